@@ -1,0 +1,126 @@
+//! Which bars share a system: by dynamic programming over how much each system is stretched or squeezed.
+//!
+//! After Hegazy and Gourlay, "Optimal line breaking in music" (1988), and Knuth and Plass, "Breaking paragraphs into lines"
+//! (1981): the sum over all systems counts, not each system in turn. Bars are kept whole.
+
+use std::ops::Range;
+
+use crate::scene::Sp;
+
+/// What a bar needs.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct BarWidth {
+    /// Its width when nothing pulls or pushes.
+    pub(super) natural: Sp,
+    /// The least it can be squeezed to.
+    pub(super) least: Sp,
+}
+
+/// Squeezing music looks worse than stretching it.
+const SQUEEZE: f64 = 4.0;
+/// A last system that is emptier than this is not stretched at all.
+const FULL_ENOUGH: f64 = 0.7;
+/// Each system costs a little, so that two half-empty ones are not taken for one full one.
+const EACH_SYSTEM: f64 = 0.02;
+/// A bar that does not fit even alone.
+const OVERFULL: f64 = 1e6;
+
+/// Shares out the bars. `room` is a system's width after its clef and signature: the first system's and the others'.
+pub(super) fn break_bars(bars: &[BarWidth], room: (Sp, Sp)) -> Vec<Range<usize>> {
+    let width = |first: usize| if first == 0 { room.0 } else { room.1 };
+    // For each number of bars set so far: the least badness, and where their last system starts.
+    let mut best: Vec<(f64, usize)> = vec![(0.0, 0)];
+    for end in 1..=bars.len() {
+        let (mut natural, mut least) = (0.0, 0.0);
+        let mut found = (f64::INFINITY, end - 1);
+        for start in (0..end).rev() {
+            natural += bars[start].natural;
+            least += bars[start].least;
+            if least > width(start) && start + 1 < end {
+                break;
+            }
+            let badness = best[start].0 + badness(natural, least, width(start), end == bars.len());
+            if badness < found.0 {
+                found = (badness, start);
+            }
+        }
+        best.push(found);
+    }
+    let mut systems = Vec::new();
+    let mut end = bars.len();
+    while end > 0 {
+        let start = best[end].1;
+        systems.push(start..end);
+        end = start;
+    }
+    systems.reverse();
+    systems
+}
+
+/// How bad a system of this natural width looks at this width.
+fn badness(natural: Sp, least: Sp, width: Sp, last: bool) -> f64 {
+    let pull = width / natural - 1.0;
+    EACH_SYSTEM
+        + match () {
+            () if least > width => OVERFULL * (least / width),
+            () if pull < 0.0 => SQUEEZE * pull * pull,
+            () if last && !justifies(natural, width) => 0.0,
+            () => pull * pull,
+        }
+}
+
+/// Whether a last system is set to the full width; a shorter one keeps its natural spacing.
+pub(super) fn justifies(natural: Sp, width: Sp) -> bool {
+    natural >= FULL_ENOUGH * width
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn total(bars: &[BarWidth], room: (Sp, Sp), systems: &[Range<usize>]) -> f64 {
+        let one = |system: &Range<usize>| {
+            let (natural, least) =
+                bars[system.clone()].iter().fold((0.0, 0.0), |(n, l), b| (n + b.natural, l + b.least));
+            let width = if system.start == 0 { room.0 } else { room.1 };
+            if least > width && system.len() > 1 {
+                return f64::INFINITY;
+            }
+            badness(natural, least, width, system.end == bars.len())
+        };
+        systems.iter().map(one).sum()
+    }
+
+    /// Every way to cut the bars, for short pieces.
+    #[test]
+    fn no_other_breaking_is_better() {
+        let mut state = 7u32;
+        let mut random = || {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            f64::from(state >> 16) / 65_536.0
+        };
+        for _ in 0..200 {
+            let count = 1 + (random() * 9.0) as usize;
+            let bars: Vec<_> = (0..count)
+                .map(|_| {
+                    let natural = 8.0 + 30.0 * random();
+                    BarWidth { natural, least: natural * (0.5 + 0.4 * random()) }
+                })
+                .collect();
+            let room = (60.0, 66.0);
+            let chosen = total(&bars, room, &break_bars(&bars, room));
+            let best = (0..1u32 << (count - 1)).map(|cuts| {
+                let (mut systems, mut start) = (Vec::new(), 0);
+                for bar in 1..=count {
+                    if bar == count || cuts >> (bar - 1) & 1 == 1 {
+                        systems.push(start..bar);
+                        start = bar;
+                    }
+                }
+                total(&bars, room, &systems)
+            });
+            let best = best.fold(f64::INFINITY, f64::min);
+            assert!((chosen - best).abs() < 1e-9, "{chosen} is not {best} for {bars:?}");
+        }
+    }
+}

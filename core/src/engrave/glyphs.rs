@@ -1,0 +1,186 @@
+//! The shapes that are drawn: musical signs and letters, with their measures.
+
+use crate::scene::Sp;
+
+use super::outlines;
+
+/// One outline of the tables in `outlines.rs`: thousandths of the em, y down.
+pub(super) struct Outline {
+    pub(super) name: &'static str,
+    pub(super) advance: i16,
+    /// Left, top, right, bottom.
+    pub(super) bounds: [i16; 4],
+    /// SVG path data.
+    pub(super) path: &'static str,
+}
+
+/// A musical sign. Heads and accidentals have their origin at the height of the note's centre, the clef on its line, rests on
+/// the middle line, flags at the tip of the stem.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[allow(missing_docs)]
+pub enum Glyph {
+    ClefG8Below,
+    HeadBlack,
+    HeadHalf,
+    HeadWhole,
+    Flag8Up,
+    Flag8Down,
+    Flag16Up,
+    Flag16Down,
+    Flag32Up,
+    Flag32Down,
+    RestQuarter,
+    Rest8,
+    Rest16,
+    Rest32,
+    Flat,
+    Natural,
+    Sharp,
+    DoubleSharp,
+    DoubleFlat,
+}
+
+/// A text face.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[allow(missing_docs)]
+pub enum Face {
+    Regular,
+    Semibold,
+    /// Figures only, for time signatures.
+    Black,
+    /// Figures only, for tuplets.
+    BoldItalic,
+}
+
+/// Units of the music font to a staff space: its staff is one em tall.
+const UNITS_A_SPACE: f64 = 250.0;
+/// Units of a text face to the em.
+const UNITS_AN_EM: f64 = 1000.0;
+
+impl Glyph {
+    fn outline(self) -> &'static Outline {
+        &outlines::MUSIC[self as usize]
+    }
+
+    /// A name, unique among all signs and letters.
+    pub fn name(self) -> &'static str {
+        self.outline().name
+    }
+
+    /// SVG path data, and how large a unit of it is in staff spaces.
+    pub fn path(self) -> (&'static str, f64) {
+        (self.outline().path, 1.0 / UNITS_A_SPACE)
+    }
+
+    /// Left, top, right and bottom from the origin, in staff spaces.
+    pub fn bounds(self) -> [Sp; 4] {
+        self.outline().bounds.map(|edge| f64::from(edge) / UNITS_A_SPACE)
+    }
+
+    /// How wide the ink is, in staff spaces.
+    pub fn width(self) -> Sp {
+        let [left, _, right, _] = self.bounds();
+        right - left
+    }
+}
+
+impl Face {
+    fn outlines(self) -> &'static [Outline] {
+        match self {
+            Face::Regular => &outlines::REGULAR,
+            Face::Semibold => &outlines::SEMIBOLD,
+            Face::Black => &outlines::BLACK,
+            Face::BoldItalic => &outlines::BOLD_ITALIC,
+        }
+    }
+
+    fn outline(self, letter: char) -> Option<&'static Outline> {
+        let outlines = self.outlines();
+        let first = |outline: &Outline| outline.name.chars().next();
+        outlines
+            .binary_search_by(|outline| first(outline).cmp(&Some(letter)))
+            .ok()
+            .map(|index| &outlines[index])
+    }
+
+    /// A name that is unique among the faces.
+    pub fn name(self) -> &'static str {
+        match self {
+            Face::Regular => "regular",
+            Face::Semibold => "semibold",
+            Face::Black => "black",
+            Face::BoldItalic => "bold-italic",
+        }
+    }
+
+    /// Whether every letter of `text` has an outline.
+    pub fn has(self, text: &str) -> bool {
+        text.chars().all(|letter| self.outline(letter).is_some())
+    }
+
+    /// SVG path data of a letter, and how large a unit of it is in ems.
+    pub fn path(self, letter: char) -> Option<(&'static str, f64)> {
+        self.outline(letter).map(|outline| (outline.path, 1.0 / UNITS_AN_EM))
+    }
+
+    /// How far a letter moves the pen, in ems. Letters without an outline are taken to be half an em wide.
+    pub fn advance(self, letter: char) -> f64 {
+        self.outline(letter).map_or(0.5, |outline| f64::from(outline.advance) / UNITS_AN_EM)
+    }
+
+    /// How long a text is, in ems.
+    pub fn width(self, text: &str) -> f64 {
+        text.chars().map(|letter| self.advance(letter)).sum()
+    }
+
+    /// The highest and the lowest point of a text from its base line, in ems; the highest is negative.
+    pub fn extent(self, text: &str) -> (f64, f64) {
+        let bounds = text
+            .chars()
+            .map(|letter| self.outline(letter).map_or([0, -700, 0, 200], |outline| outline.bounds));
+        let (top, bottom) = bounds.fold((0, 0), |(top, bottom), [_, t, _, b]| (top.min(t), bottom.max(b)));
+        (f64::from(top) / UNITS_AN_EM, f64::from(bottom) / UNITS_AN_EM)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_tables_are_in_the_order_of_the_names() {
+        let names: Vec<_> = outlines::MUSIC.iter().map(|outline| outline.name).collect();
+        assert_eq!(Glyph::DoubleFlat as usize + 1, names.len());
+        for (glyph, name) in [
+            (Glyph::ClefG8Below, "gClef8vb"),
+            (Glyph::HeadWhole, "noteheadWhole"),
+            (Glyph::Flag8Down, "flag8thDown"),
+            (Glyph::Flag32Down, "flag32ndDown"),
+            (Glyph::RestQuarter, "restQuarter"),
+            (Glyph::Sharp, "accidentalSharp"),
+            (Glyph::DoubleFlat, "accidentalDoubleFlat"),
+        ] {
+            assert_eq!(glyph.name(), name);
+        }
+    }
+
+    #[test]
+    fn letters_are_found() {
+        for face in [Face::Regular, Face::Semibold, Face::Black, Face::BoldItalic] {
+            assert!(
+                face.outlines().is_sorted_by_key(|outline| outline.name.chars().next()),
+                "{}",
+                face.name()
+            );
+            assert!(face.has("0123456789"));
+        }
+        assert!(Face::Regular.has("Ligne “à” quai – 2"));
+        assert!(!Face::Regular.has("港"));
+    }
+
+    /// SMuFL's engraving defaults put the black notehead of its reference font at 1.18 staff spaces; ours may differ a little.
+    #[test]
+    fn a_notehead_is_as_wide_as_usual() {
+        assert!((Glyph::HeadBlack.width() - 1.18).abs() < 0.05);
+    }
+}

@@ -1,0 +1,189 @@
+//! What a bar needs: where its notes may stand relative to each other.
+
+use crate::line::Heading;
+use crate::notate::{Base, Symbol, WrittenBar};
+use crate::pitch::Pitch;
+use crate::scene::Sp;
+use crate::time::Duration;
+
+use super::breaking::BarWidth;
+use super::chords::ChordInBar;
+use super::glyphs::{Face, Glyph};
+use super::spacing::{Spring, lengths};
+
+/// From a bar line to what stands first in the bar.
+const AFTER_BAR_LINE: Sp = 1.3;
+/// From the last note's signs to the bar line.
+const BEFORE_BAR_LINE: Sp = 0.7;
+/// The least room between the signs of two notes.
+const BETWEEN_SIGNS: Sp = 0.35;
+/// Between two chord symbols.
+const BETWEEN_CHORDS: Sp = 0.9;
+/// Between an accidental and its head.
+pub(super) const AFTER_ACCIDENTAL: Sp = 0.25;
+/// From a head to its dot, and how wide a dot is (SMuFL's augmentation dot is 0.4 wide).
+pub(super) const BEFORE_DOT: Sp = 0.4;
+pub(super) const DOT: Sp = 0.4;
+/// How far a ledger line reaches over the head on each side (SMuFL engraving defaults: 0.4).
+pub(super) const LEDGER_OVERHANG: Sp = 0.4;
+/// The size of a courtesy accidental's parentheses, to the em.
+pub(super) const PARENTHESIS: Sp = 2.6;
+
+/// The room that a bar takes.
+pub(super) struct Measure {
+    /// From the bar line to the left edge of the first head.
+    pub(super) lead: Sp,
+    /// From each head to the next; the last one to the bar line.
+    pub(super) springs: Vec<Spring>,
+}
+
+/// What stands at the left end of a system.
+pub(super) struct Prefix {
+    pub(super) time_signature: bool,
+    pub(super) width: Sp,
+}
+
+impl Measure {
+    pub(super) fn of(bar: &WrittenBar, chords: &[ChordInBar]) -> Measure {
+        let symbols = &bar.symbols;
+        let mut springs: Vec<Spring> = Vec::with_capacity(symbols.len());
+        for (index, symbol) in symbols.iter().enumerate() {
+            let after =
+                symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
+            springs.push(Spring::after(symbol.length, right_of_head(symbol) + after));
+        }
+        let lead = AFTER_BAR_LINE + symbols.first().map_or(0.0, left_of_head);
+        for (index, chord) in chords.iter().enumerate() {
+            // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
+            let (end, over) =
+                chords.get(index + 1).map_or((springs.len(), AFTER_BAR_LINE), |next| (next.symbol, 0.0));
+            let under = &mut springs[chord.symbol..end.max(chord.symbol)];
+            let at_rest: Sp = under.iter().map(|spring| spring.at_rest()).sum();
+            let lacks = (chord.width + BETWEEN_CHORDS - over) / at_rest;
+            if lacks > 1.0 {
+                for spring in under {
+                    spring.rod = spring.at_rest() * lacks;
+                }
+            }
+        }
+        Measure { lead, springs }
+    }
+
+    pub(super) fn width(&self) -> BarWidth {
+        BarWidth {
+            natural: self.lead + lengths(&self.springs, 1.0).sum::<Sp>(),
+            least: self.lead + lengths(&self.springs, 0.0).sum::<Sp>(),
+        }
+    }
+}
+
+/// From the left edge of the head to the left edge of what stands before it.
+fn left_of_head(symbol: &Symbol) -> Sp {
+    let Some(pitch) = symbol.pitch else { return 0.0 };
+    let accidental = symbol.accidental.map_or(0.0, |accidental| {
+        let parentheses =
+            if accidental.courtesy { 2.0 * Face::Regular.width("(") * PARENTHESIS } else { 0.0 };
+        accidental_glyph(accidental.alter.half_steps()).width() + AFTER_ACCIDENTAL + parentheses
+    });
+    accidental.max(if has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 })
+}
+
+/// From the left edge of the head to the right edge of what belongs to it.
+fn right_of_head(symbol: &Symbol) -> Sp {
+    let dots = f64::from(symbol.value.dots) * (BEFORE_DOT + DOT);
+    let Some(pitch) = symbol.pitch else { return rest_width(symbol.value.base) + dots };
+    let head = head_glyph(symbol.value.base).width();
+    // A flag on an upward stem stands to the right of the head.
+    let flagged = symbol.beams.is_empty() && symbol.value.base.beams() > 0 && staff_y(pitch) > 2.0;
+    let flag = if flagged { Glyph::Flag8Up.width() } else { 0.0 };
+    let ledger = if has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 };
+    head + dots.max(flag).max(ledger)
+}
+
+pub(super) fn rest_width(base: Base) -> Sp {
+    match rest_glyph(base) {
+        Some(glyph) => glyph.width(),
+        None => super::system::REST_BLOCK.0,
+    }
+}
+
+/// How far below the staff's top line a sounding pitch is written. Guitar music is written an octave higher than it sounds: the
+/// bottom line of the treble clef, E4, sounds E3.
+pub(super) fn staff_y(pitch: Pitch) -> Sp {
+    const BOTTOM_LINE: i16 = 3 * 7 + 2;
+    4.0 - f64::from(pitch.diatonic() - BOTTOM_LINE) / 2.0
+}
+
+fn has_ledger(pitch: Pitch) -> bool {
+    !(-0.6..=4.6).contains(&staff_y(pitch))
+}
+
+pub(super) fn head_glyph(base: Base) -> Glyph {
+    match base {
+        Base::Whole => Glyph::HeadWhole,
+        Base::Half => Glyph::HeadHalf,
+        _ => Glyph::HeadBlack,
+    }
+}
+
+/// The sign of a rest; whole and half rests are plain blocks.
+pub(super) fn rest_glyph(base: Base) -> Option<Glyph> {
+    match base {
+        Base::Whole | Base::Half => None,
+        Base::Quarter => Some(Glyph::RestQuarter),
+        Base::Eighth => Some(Glyph::Rest8),
+        Base::Sixteenth => Some(Glyph::Rest16),
+        Base::ThirtySecond | Base::SixtyFourth => Some(Glyph::Rest32),
+    }
+}
+
+pub(super) fn accidental_glyph(half_steps: i8) -> Glyph {
+    match half_steps {
+        -2 => Glyph::DoubleFlat,
+        -1 => Glyph::Flat,
+        1 => Glyph::Sharp,
+        2 => Glyph::DoubleSharp,
+        _ => Glyph::Natural,
+    }
+}
+
+/// Where things stand in a prefix.
+pub(super) const CLEF_X: Sp = 0.7;
+pub(super) const SIGNATURE_X: Sp = 4.1;
+/// From one sign of a key signature to the next.
+pub(super) const SIGNATURE_STEP: Sp = 0.95;
+/// The size of a time signature's figures to the em: they are two spaces tall.
+pub(super) const TIME_SIZE: Sp = 3.1;
+const AFTER_PART: Sp = 0.7;
+
+impl Prefix {
+    pub(super) fn first(heading: &Heading) -> Prefix {
+        Prefix { time_signature: true, ..Prefix::later(heading) }.with_width(heading)
+    }
+
+    pub(super) fn later(heading: &Heading) -> Prefix {
+        Prefix { time_signature: false, width: 0.0 }.with_width(heading)
+    }
+
+    fn with_width(self, heading: &Heading) -> Prefix {
+        let time = if self.time_signature { time_width(heading) + AFTER_PART } else { 0.0 };
+        Prefix { width: Prefix::time_x(heading) + time - AFTER_PART, ..self }
+    }
+
+    /// Where the time signature stands, or would stand.
+    pub(super) fn time_x(heading: &Heading) -> Sp {
+        let signs = f64::from(heading.key.fifths().unsigned_abs());
+        SIGNATURE_X + signs * SIGNATURE_STEP + if signs > 0.0 { AFTER_PART } else { 0.0 }
+    }
+}
+
+/// How wide the wider figure of a time signature is.
+pub(super) fn time_width(heading: &Heading) -> Sp {
+    let width = |number: u8| Face::Black.width(&number.to_string()) * TIME_SIZE;
+    width(heading.meter.count()).max(width(heading.meter.unit()))
+}
+
+/// How far into the bar the symbol that sounds at `offset` is, by index.
+pub(super) fn symbol_at(bar: &WrittenBar, offset: Duration) -> usize {
+    bar.symbols.partition_point(|symbol| symbol.start <= offset).saturating_sub(1)
+}

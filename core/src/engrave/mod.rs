@@ -1,0 +1,104 @@
+//! Written + HandPlan -> [`Scene`]: every sign of the page in its place.
+//!
+//! Numbers are staff spaces. Thicknesses are the engraving defaults of SMuFL's reference font; the rules are Gould's (*Behind
+//! Bars*, 2011), from memory, where a comment says so.
+
+mod breaking;
+mod chords;
+mod describe;
+mod glyphs;
+mod head;
+mod measure;
+mod outlines;
+mod picture;
+mod skyline;
+mod spacing;
+mod stems;
+mod system;
+mod tab;
+mod ties;
+mod tuplets;
+
+use crate::hand::HandPlan;
+use crate::line::Line;
+use crate::notate::Written;
+use crate::scene::{Scene, Sp};
+
+use breaking::{BarWidth, break_bars};
+use measure::{Measure, Prefix};
+
+pub use glyphs::{Face, Glyph};
+pub use picture::picture;
+
+/// What the page asks for.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Layout {
+    /// How wide a system is, in staff spaces. Music that can't be squeezed to it makes the page wider.
+    pub width: Sp,
+    /// Whether title and tempo stand above the music.
+    pub head: bool,
+    /// How tall a row of pads under each system is; `None` leaves no room for one.
+    pub pads: Option<Sp>,
+}
+
+impl Default for Layout {
+    /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
+    fn default() -> Layout {
+        Layout { width: 100.0, head: true, pads: None }
+    }
+}
+
+/// The narrowest and the widest page that is laid out, in staff spaces.
+const WIDTHS: (Sp, Sp) = (24.0, 400.0);
+/// Between two systems.
+const BETWEEN_SYSTEMS: Sp = 3.0;
+/// At the lower edge of the page.
+const LOWER_MARGIN: Sp = 0.5;
+
+/// Engraves a line.
+pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout) -> Scene {
+    let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
+    let heading = line.heading();
+    let prefixes = (Prefix::first(heading), Prefix::later(heading));
+    let chords = chords::in_bars(line, written);
+    let measures: Vec<Measure> =
+        written.bars.iter().zip(&chords).map(|(bar, chords)| Measure::of(bar, chords)).collect();
+    let widths: Vec<BarWidth> = measures.iter().map(Measure::width).collect();
+
+    // A bar that does not fit by itself makes the page wider rather than run over its edge.
+    let least = widths.iter().map(|bar| bar.least).fold(0.0, Sp::max);
+    let width = asked.max(least + prefixes.0.width.max(prefixes.1.width));
+    let rooms = (width - prefixes.0.width, width - prefixes.1.width);
+
+    let (head, head_height) = if layout.head { head::head(heading, width) } else { (Vec::new(), 0.0) };
+    let mut top = head_height;
+    let mut systems = Vec::new();
+    for bars in break_bars(&widths, rooms) {
+        let prefix = if bars.start == 0 { &prefixes.0 } else { &prefixes.1 };
+        let last = bars.end == written.bars.len();
+        let mut system = system::system(&system::Part {
+            line,
+            plan,
+            layout,
+            prefix,
+            width,
+            last,
+            first_bar: bars.start,
+            bars: &written.bars[bars.clone()],
+            measures: &measures[bars.clone()],
+            chords: &chords[bars],
+        });
+        system.top = top + system.above;
+        top = system.top + system.below + BETWEEN_SYSTEMS;
+        systems.push(system);
+    }
+    Scene {
+        width,
+        height: top - BETWEEN_SYSTEMS + LOWER_MARGIN,
+        title: heading.title.clone(),
+        description: describe::describe(line, written),
+        head,
+        head_height,
+        systems,
+    }
+}

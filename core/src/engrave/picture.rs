@@ -1,0 +1,93 @@
+//! A figure's rhythm by itself: heads on one height, stems up, no staff. Drawn by the same code as the page.
+
+use crate::error::Result;
+use crate::key::Key;
+use crate::line::{Event, NoteId};
+use crate::meter::Meter;
+use crate::notate;
+use crate::pitch::{Alter, Pitch, Step};
+use crate::recast::{Figure, Spelling, Timed, TimedWindow};
+use crate::scene::{Scene, Sp, System};
+use crate::time::{Duration, Onset, Span};
+
+use super::measure::Measure;
+use super::skyline::Skyline;
+use super::spacing::{force, lengths};
+use super::stems::stems;
+use super::system::{Sign, note};
+use super::ties::ties;
+use super::tuplets::tuplet;
+
+/// The middle line, as it sounds: no ledger line takes room.
+const PITCH: Pitch =
+    Pitch { name: crate::pitch::PitchName { step: Step::B, alter: Alter::NATURAL }, octave: 3 };
+/// How wide a picture is for each quarter note of the figure.
+const WIDTH_A_QUARTER: Sp = 5.2;
+const MARGIN: Sp = 0.4;
+/// From the heads' centre line up to the highest bracket number, and down to the lowest tie.
+const ROOM_ABOVE: Sp = 4.6;
+const ROOM_BELOW: Sp = 3.9;
+
+/// The rhythm of a figure in a spelling, or, without a figure, the plain eighths of a half-bar.
+///
+/// # Errors
+/// Those of [`notate`](crate::notate::notate), for a figure that can't be written.
+pub fn picture(figure: Option<(&'static Figure, Spelling)>) -> Result<Scene> {
+    const PLAIN: [Duration; 4] = [Duration::EIGHTH; 4];
+    let durations = figure.map_or(PLAIN.as_slice(), |(figure, spelling)| figure.durations(spelling));
+    let (mut onset, mut events) = (Onset::ZERO, Vec::new());
+    for (id, &duration) in (0..).zip(durations) {
+        events.push(Event { id: NoteId(id), onset, duration, pitch: Some(PITCH), pin: None });
+        onset = (onset + duration)?;
+    }
+    let mut windows = Vec::new();
+    if let Some((figure, spelling)) = figure {
+        windows.push(TimedWindow { span: Span::starting(Onset::ZERO, figure.span)?, figure, spelling });
+    }
+    // Half a bar of 4/4, so that the rest of the bar is left away after spelling.
+    let rest = (Meter::COMMON.bar() - onset.since_start())?;
+    events.push(Event { id: NoteId(u32::MAX), onset, duration: rest, pitch: None, pin: None });
+    let timed = Timed { meter: Meter::COMMON, key: Key::C, events, windows };
+    let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
+    bar.symbols.retain(|symbol| symbol.pitch.is_some());
+
+    let measure = Measure::of(&bar, &[]);
+    let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
+    let force = force(&measure.springs, wide);
+    let mut x = MARGIN;
+    let mut signs = Vec::new();
+    for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
+        signs.push(Sign { symbol, bar: 0, x, y: 2.0, up: true, tip: 2.0 });
+        x += length;
+    }
+    let (stem_items, mut groups) = stems(&mut signs, true);
+    for (sign, stem) in signs.iter().zip(stem_items) {
+        groups.push(note(sign, Ok(Duration::ZERO), stem));
+    }
+    groups.extend(ties(&signs, 0.0, x));
+    let (mut above, mut below) = (Skyline::new(), Skyline::new());
+    for placed in groups.iter().flat_map(|group| &group.items) {
+        let [left, top, right, bottom] = placed.bounds();
+        above.add(left, right, -top);
+        below.add(left, right, bottom);
+    }
+    for one in bar.tuplets.iter().rev() {
+        groups.extend(tuplet(one, &signs[one.symbols.clone()], &mut above, &mut below));
+    }
+    // All pictures have the same height, so that their heads stand on one line beside each other.
+    let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));
+    let width = signs.last().map_or(x, |last| last.x + 1.2 + MARGIN);
+    let system = System { top: above, above, below, bars: 0..1, groups, pads: Vec::new() };
+    let title =
+        figure.map_or("plain eighths".into(), |(figure, spelling)| format!("{}, {spelling}", figure.name));
+    let description = figure.map_or("four even notes".into(), |(figure, _)| figure.says.into());
+    Ok(Scene {
+        width,
+        height: above + below,
+        title,
+        description,
+        head: Vec::new(),
+        head_height: 0.0,
+        systems: vec![system],
+    })
+}

@@ -1,0 +1,261 @@
+//! Stems, flags and beams.
+//!
+//! Gould 2011, from memory: stems are 3.5 spaces long, never under 2.5, and reach the middle line from more than one ledger line;
+//! a note on the middle line has its stem down; a beamed group follows its note farthest from the middle line; beams rise by at
+//! most half a space for a step and two spaces in all, the way the outer notes go.
+
+use crate::notate::{Base, Beam};
+use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
+
+use super::glyphs::Glyph;
+use super::measure::head_glyph;
+use super::system::Sign;
+
+/// SMuFL engraving defaults.
+pub(super) const STEM_WIDTH: Sp = 0.12;
+const BEAM_THICKNESS: Sp = 0.5;
+const BEAM_GAP: Sp = 0.25;
+/// Where a stem leaves the head, above and below its centre.
+const ANCHOR: Sp = 0.168;
+
+const STEM: Sp = 3.5;
+/// The shortest stem under a single beam that still looks well, and what each further beam adds.
+const SHORTEST: Sp = 2.75;
+const MIDDLE: Sp = 2.0;
+/// Beams rise at most so much for each space they run.
+const STEEPEST: f64 = 0.24;
+/// How long a hook is.
+const HOOK: Sp = 1.1;
+
+/// Chooses the directions and tips of all stems, and draws them: for each sign its stem and flag, then the beams.
+///
+/// `all_up` is for rhythms without pitch.
+pub(super) fn stems(signs: &mut [Sign<'_>], all_up: bool) -> (Vec<Vec<Placed>>, Vec<Group>) {
+    let (mut stems, mut beams) = (Vec::with_capacity(signs.len()), Vec::new());
+    let mut first = 0;
+    while first < signs.len() {
+        let count = beamed_together(&signs[first..]);
+        let members = &mut signs[first..first + count];
+        if count > 1 {
+            beams.push(beam(members, all_up));
+            stems.extend(members.iter().map(|sign| vec![stem(sign)]));
+        } else {
+            stems.push(lone(&mut members[0], all_up));
+        }
+        first += count;
+    }
+    (stems, beams)
+}
+
+/// How many signs from the first share a beam.
+fn beamed_together(signs: &[Sign<'_>]) -> usize {
+    if signs[0].symbol.beams.first() != Some(&Beam::Begin) {
+        return 1;
+    }
+    let inside =
+        signs[1..].iter().take_while(|sign| sign.symbol.beams.first() == Some(&Beam::Continue)).count();
+    (inside + 2).min(signs.len())
+}
+
+/// A note with a stem of its own.
+fn lone(sign: &mut Sign<'_>, all_up: bool) -> Vec<Placed> {
+    let base = sign.symbol.value.base;
+    if sign.symbol.pitch.is_none() || base == Base::Whole {
+        // Ties and brackets still ask which way a whole note's stem would go.
+        sign.up = all_up || sign.y > MIDDLE;
+        return Vec::new();
+    }
+    sign.up = all_up || sign.y > MIDDLE;
+    // Flags of many parts hang lower, so their stems are longer.
+    let length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
+    sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, all_up);
+    let mut items = vec![stem(sign)];
+    let flag = match (base.beams(), sign.up) {
+        (0, _) => None,
+        (1, true) => Some(Glyph::Flag8Up),
+        (1, false) => Some(Glyph::Flag8Down),
+        (2, true) => Some(Glyph::Flag16Up),
+        (2, false) => Some(Glyph::Flag16Down),
+        (_, true) => Some(Glyph::Flag32Up),
+        (_, false) => Some(Glyph::Flag32Down),
+    };
+    items.extend(
+        flag.map(|flag| Placed { at: Point::new(sign.stem_x(), sign.tip), item: Item::Glyph(flag, 1.0) }),
+    );
+    items
+}
+
+fn reach_middle(tip: Sp, up: bool, all_up: bool) -> Sp {
+    match (all_up, up) {
+        (true, _) => tip,
+        (false, true) => tip.min(MIDDLE),
+        (false, false) => tip.max(MIDDLE),
+    }
+}
+
+fn stem(sign: &Sign<'_>) -> Placed {
+    let from = if sign.up { sign.y - ANCHOR } else { sign.y + ANCHOR };
+    let item = Item::Rect { width: STEM_WIDTH, height: (sign.tip - from).abs() };
+    Placed { at: Point::new(sign.stem_x(), sign.tip.min(from)), item }
+}
+
+/// A beamed group: chooses its stems and draws its beams.
+fn beam(signs: &mut [Sign<'_>], all_up: bool) -> Group {
+    let farthest = signs.iter().map(|sign| sign.y - MIDDLE).fold(0.0, |far: Sp, d| {
+        // Of two notes equally far the lower stem is the usual one.
+        if d.abs() > far.abs() || (d.abs() == far.abs() && d < 0.0) { d } else { far }
+    });
+    let up = all_up || farthest > 0.0;
+    for sign in signs.iter_mut() {
+        sign.up = up;
+    }
+    let deepest = signs.iter().map(|sign| sign.symbol.beams.len()).max().unwrap_or(1);
+    let line = BeamLine::over(signs, up, deepest, all_up);
+    let mut group = Group::new(Role::Beam, Some(signs[0].bar), None);
+    for sign in signs.iter_mut() {
+        sign.tip = line.at(sign.stem_x() + STEM_WIDTH / 2.0);
+    }
+    for level in 0..deepest {
+        for (left, right) in beam_runs(signs, level) {
+            group.items.push(line.stretch(left, right, level, up));
+        }
+    }
+    group
+}
+
+/// From where to where the beams of a level run.
+fn beam_runs(signs: &[Sign<'_>], level: usize) -> Vec<(Sp, Sp)> {
+    let mut runs = Vec::new();
+    let mut start = None;
+    for (index, sign) in signs.iter().enumerate() {
+        let (left, right) = (sign.stem_x(), sign.stem_x() + STEM_WIDTH);
+        let neighbour = |other: Option<&Sign<'_>>| {
+            other.map_or(HOOK, |other| (other.stem_x() - left).abs() / 2.0).min(HOOK)
+        };
+        match sign.symbol.beams.get(level) {
+            Some(Beam::Begin) => start = Some(left),
+            Some(Beam::End) => runs.extend(start.take().map(|start| (start, right))),
+            Some(Beam::ForwardHook) => runs.push((left, left + neighbour(signs.get(index + 1)))),
+            Some(Beam::BackwardHook) => {
+                runs.push((
+                    right - neighbour(index.checked_sub(1).and_then(|before| signs.get(before))),
+                    right,
+                ));
+            }
+            Some(Beam::Continue) | None => {}
+        }
+    }
+    runs
+}
+
+/// The outer edge of a group's outermost beam.
+struct BeamLine {
+    x: Sp,
+    y: Sp,
+    slope: f64,
+}
+
+impl BeamLine {
+    fn at(&self, x: Sp) -> Sp {
+        self.y + self.slope * (x - self.x)
+    }
+
+    fn over(signs: &[Sign<'_>], up: bool, deepest: usize, all_up: bool) -> BeamLine {
+        let (first, last) = (&signs[0], &signs[signs.len() - 1]);
+        let run = last.stem_x() - first.stem_x();
+        let rise = rise(signs, up, run);
+        let slope = rise / run.max(1.0);
+        // Work upwards: for stems down everything is mirrored in the middle line.
+        let mirror = |y: Sp| if up { y } else { 2.0 * MIDDLE - y };
+        let slope_up = if up { slope } else { -slope };
+        let heights: Vec<Sp> =
+            signs.iter().map(|sign| mirror(sign.y) - slope_up * (sign.stem_x() - first.stem_x())).collect();
+        let highest = heights.iter().copied().fold(Sp::MAX, Sp::min);
+        let mean = heights.iter().sum::<Sp>() / f64::from(u16::try_from(heights.len()).unwrap_or(u16::MAX));
+        let inner = BEAM_THICKNESS + BEAM_GAP;
+        let extra = inner * f64::from(u8::try_from(deepest.saturating_sub(1)).unwrap_or(0));
+        let mut y = (mean - STEM - extra * 0.5).min(highest - SHORTEST - extra);
+        if !all_up {
+            // Every stem reaches the middle line.
+            y = y.min(MIDDLE).min(MIDDLE - rise_of(slope_up, run));
+        }
+        let (start, end) = (settle(y), settle(y + slope_up * run));
+        // Settling both ends must not shorten a stem.
+        let start = start.min(y);
+        let slope_up = if rise == 0.0 { 0.0 } else { (end.min(y + slope_up * run) - start) / run.max(1.0) };
+        let middle_of_stem = first.stem_x() + STEM_WIDTH / 2.0;
+        match up {
+            true => BeamLine { x: middle_of_stem, y: start, slope: slope_up },
+            false => BeamLine { x: middle_of_stem, y: mirror(start), slope: -slope_up },
+        }
+    }
+
+    /// A beam of this level from one x to another.
+    fn stretch(&self, left: Sp, right: Sp, level: usize, up: bool) -> Placed {
+        let inwards = if up { 1.0 } else { -1.0 };
+        let offset =
+            inwards * (BEAM_THICKNESS + BEAM_GAP) * f64::from(u8::try_from(level).unwrap_or(u8::MAX));
+        let (y0, y1) = (self.at(left) + offset, self.at(right) + offset);
+        let thick = inwards * BEAM_THICKNESS;
+        let corner = |x: Sp, y: Sp| Point::new(x - left, y - y0);
+        let shape = vec![
+            Segment::Move(corner(left, y0)),
+            Segment::Line(corner(right, y1)),
+            Segment::Line(corner(right, y1 + thick)),
+            Segment::Line(corner(left, y0 + thick)),
+        ];
+        Placed { at: Point::new(left, y0), item: Item::Shape(shape) }
+    }
+}
+
+/// How far the highest end of a beam rises over its start, when it falls or rises.
+fn rise_of(slope: f64, run: Sp) -> Sp {
+    (slope * run).max(0.0)
+}
+
+/// How far a beam falls (positive) or rises (negative) from the first to the last note.
+fn rise(signs: &[Sign<'_>], up: bool, run: Sp) -> Sp {
+    let (first, last) = (signs[0].y, signs[signs.len() - 1].y);
+    let inner = &signs[1..signs.len() - 1];
+    // An inner note nearer to the beam than both outer ones makes it level.
+    let nearer = |sign: &Sign<'_>| if up { sign.y < first.min(last) } else { sign.y > first.max(last) };
+    if inner.iter().any(nearer) {
+        return 0.0;
+    }
+    let steps = (last - first).abs() * 2.0;
+    let wanted = match steps {
+        s if s < 0.5 => 0.0,
+        s if s < 1.5 => 0.5,
+        s => (0.25 + 0.25 * s).min(2.0),
+    };
+    wanted.min(run * STEEPEST) * (last - first).signum()
+}
+
+/// The nearest place outwards where a beam's edge sits on, straddles or hangs from a staff line, for stems up: never in the middle
+/// of a space, where it would leave slivers of white.
+fn settle(y: Sp) -> Sp {
+    let quarters = (y * 4.0).floor();
+    let outside = !(0.0..=4.0).contains(&y);
+    let sliver = (quarters / 4.0).rem_euclid(1.0) == 0.25;
+    if sliver && !outside { (quarters - 1.0) / 4.0 } else { quarters / 4.0 }
+}
+
+impl Sign<'_> {
+    /// The left edge of the stem.
+    pub(super) fn stem_x(&self) -> Sp {
+        let head = head_glyph(self.symbol.value.base);
+        if self.up { self.x + head.width() - STEM_WIDTH } else { self.x }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn beams_avoid_the_middle_of_a_space() {
+        for (y, expected) in [(1.0, 1.0), (1.3, 1.0), (1.6, 1.5), (1.8, 1.75), (-1.7, -1.75)] {
+            assert_eq!(settle(y), expected, "{y}");
+        }
+    }
+}

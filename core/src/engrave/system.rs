@@ -1,0 +1,425 @@
+//! One system: staff and tab with all their signs, from the notes outwards.
+
+use crate::hand::{HandPlan, Placing};
+use crate::line::Line;
+use crate::notate::{Accidental, Base, Symbol, WrittenBar};
+use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Segment, Sp, System};
+use crate::time::Duration;
+
+use super::Layout;
+use super::breaking::justifies;
+use super::chords::ChordInBar;
+use super::glyphs::{Face, Glyph};
+use super::measure::{
+    AFTER_ACCIDENTAL, BEFORE_DOT, CLEF_X, DOT, LEDGER_OVERHANG, Measure, PARENTHESIS, Prefix, SIGNATURE_STEP,
+    SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph, rest_width, staff_y, time_width,
+};
+use super::skyline::Skyline;
+use super::spacing::{force, lengths};
+use super::stems::stems;
+use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
+use super::ties::ties;
+use super::tuplets::tuplet;
+
+/// SMuFL engraving defaults: the thickness of lines.
+const STAFF_LINE: Sp = 0.13;
+const LEDGER_LINE: Sp = 0.16;
+const THIN_BAR_LINE: Sp = 0.16;
+const THICK_BAR_LINE: Sp = 0.5;
+const BAR_LINE_GAP: Sp = 0.4;
+/// The block of a whole or half rest.
+pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
+/// The bottom line of the staff.
+const STAFF_BOTTOM: Sp = 4.0;
+/// The least from the staff's bottom line to the tab's top line.
+const STAFF_TO_TAB: Sp = 5.0;
+/// From a note to a pick stroke below it.
+const OVER_STROKES: Sp = 0.6;
+/// The least from the base line of the chord symbols to the staff, and to what stands under them.
+const CHORDS_TO_STAFF: Sp = 1.5;
+const UNDER_CHORDS: Sp = 0.8;
+/// A bar number, to the em.
+const BAR_NUMBER: Sp = 1.7;
+/// Above and below all of it.
+const MARGIN: Sp = 0.6;
+/// From the tab to the pads, and between two pads.
+const OVER_PADS: Sp = 1.1;
+const BETWEEN_PADS: Sp = 0.7;
+
+/// A written note or rest in its place.
+pub(super) struct Sign<'a> {
+    pub(super) symbol: &'a Symbol,
+    /// The bar by index, from the start of the line.
+    pub(super) bar: usize,
+    /// The left edge of the head.
+    pub(super) x: Sp,
+    /// The centre of the head, from the top line down.
+    pub(super) y: Sp,
+    /// Whether the stem goes up, and where it ends.
+    pub(super) up: bool,
+    pub(super) tip: Sp,
+}
+
+/// What a system is made of.
+pub(super) struct Part<'a> {
+    pub(super) line: &'a Line,
+    pub(super) plan: &'a HandPlan,
+    pub(super) layout: &'a Layout,
+    pub(super) prefix: &'a Prefix,
+    pub(super) width: Sp,
+    /// Whether the line ends here.
+    pub(super) last: bool,
+    pub(super) first_bar: usize,
+    pub(super) bars: &'a [WrittenBar],
+    pub(super) measures: &'a [Measure],
+    pub(super) chords: &'a [Vec<ChordInBar>],
+}
+
+/// Where a bar lies in its system.
+struct BarPlace {
+    left: Sp,
+    right: Sp,
+    /// The signs of the bar, by index in the system.
+    first: usize,
+    after: usize,
+}
+
+/// Sets a system.
+pub(super) fn system(part: &Part<'_>) -> System {
+    let (mut signs, places) = place(part);
+    let right = places.last().map_or(part.width, |bar| bar.right);
+    let strings = part.line.heading().tuning.strings();
+
+    let mut groups = Vec::new();
+    let (stem_items, beams) = stems(&mut signs, false);
+    for (sign, stem) in signs.iter().zip(stem_items) {
+        groups.push(note(sign, part.bars[sign.bar - part.first_bar].span.length(), stem));
+    }
+    groups.extend(beams);
+    groups.extend(ties(&signs, part.prefix.width, right));
+    groups.extend(prefix(part));
+    let (mut above, mut below) = (Skyline::new(), Skyline::new());
+    for placed in groups.iter().flat_map(|group| &group.items) {
+        add(placed, &mut above, &mut below);
+    }
+    for (bar, place) in part.bars.iter().zip(&places) {
+        let inside = &signs[place.first..place.after];
+        // Inner tuplets first: they lie nearer to the notes.
+        for one in bar.tuplets.iter().rev() {
+            groups.extend(tuplet(one, &inside[one.symbols.clone()], &mut above, &mut below));
+        }
+    }
+    let chords = chords(part, &signs, &places, &mut above);
+    groups.extend(chords);
+    if part.first_bar > 0 {
+        groups.push(bar_number(part.first_bar, &mut above));
+    }
+
+    let played: Vec<(&Sign<'_>, Placing)> =
+        signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
+    let tab_top = tab_top(&played, &below);
+    let tab_bottom = tab_top + tab::height(strings);
+    groups.extend(tab::tab(&played, strings, tab_top, 0.0, right));
+    groups.push(tab::letters(strings, tab_top, CLEF_X + 0.9));
+    for (sign, placing) in played.iter().filter(|(sign, _)| !sign.symbol.tied_from) {
+        groups.push(tab::stroke(sign, placing.stroke, tab_top - UNDER_STROKES));
+    }
+    groups.push(staff(right));
+    groups.extend(bar_lines(part, &places, (tab_top, tab_bottom)));
+
+    let below_tab = tab_bottom + MARGIN;
+    let (pads, below) = match part.layout.pads {
+        None => (Vec::new(), below_tab),
+        Some(height) => {
+            (pads(part, &signs, &places, tab_bottom + OVER_PADS, height), tab_bottom + OVER_PADS + height)
+        }
+    };
+    System {
+        top: 0.0,
+        above: above.farthest().max(0.0) + MARGIN,
+        below,
+        bars: part.first_bar..part.first_bar + part.bars.len(),
+        groups,
+        pads,
+    }
+}
+
+/// Finds the place of every sign along the system.
+fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
+    let room = part.width - part.prefix.width;
+    let natural: Sp = part.measures.iter().map(|measure| measure.width().natural).sum();
+    let leads: Sp = part.measures.iter().map(|measure| measure.lead).sum();
+    let springs: Vec<_> = part.measures.iter().flat_map(|measure| measure.springs.iter().copied()).collect();
+    let ragged = part.last && natural < room && !justifies(natural, room);
+    let force = if ragged { 1.0 } else { force(&springs, room - leads) };
+
+    let (mut signs, mut places) = (Vec::new(), Vec::new());
+    let mut x = part.prefix.width;
+    for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {
+        let (left, first) = (x, signs.len());
+        x += measure.lead;
+        for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
+            let y = symbol.pitch.map_or(2.0, staff_y);
+            signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y });
+            x += length;
+        }
+        if let [rest] = &mut signs[first..]
+            && rest.symbol.pitch.is_none()
+        {
+            // A whole bar's rest stands in the middle.
+            rest.x = (left + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
+        }
+        places.push(BarPlace { left, right: x, first, after: signs.len() });
+    }
+    (signs, places)
+}
+
+fn add(placed: &Placed, above: &mut Skyline, below: &mut Skyline) {
+    let [left, top, right, bottom] = placed.bounds();
+    above.add(left, right, -top);
+    below.add(left, right, bottom);
+}
+
+/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given.
+pub(super) fn note(sign: &Sign<'_>, bar_length: crate::Result<Duration>, stem: Vec<Placed>) -> Group {
+    let symbol = sign.symbol;
+    let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
+    let mut group = Group::new(role, Some(sign.bar), Some(symbol.note));
+    let width = match symbol.pitch {
+        Some(_) => {
+            ledger_lines(&mut group, sign);
+            let head = head_glyph(symbol.value.base);
+            group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
+            head.width()
+        }
+        None => {
+            // Whole-bar rests look the same in every meter.
+            let base = if bar_length == Ok(symbol.length) { Base::Whole } else { symbol.value.base };
+            rest(&mut group, sign.x, base);
+            rest_width(base)
+        }
+    };
+    for dot in 0..symbol.value.dots {
+        let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);
+        // A dot stands in a space: beside a line, in the one above it.
+        let y = if sign.y.fract() == 0.0 { sign.y - 0.5 } else { sign.y };
+        group.put(x, y, disc(DOT / 2.0));
+    }
+    if let Some(accidental) = symbol.accidental {
+        put_accidental(&mut group, sign, accidental);
+    }
+    group.items.extend(stem);
+    group
+}
+
+fn ledger_lines(group: &mut Group, sign: &Sign<'_>) {
+    let width = head_glyph(sign.symbol.value.base).width() + 2.0 * LEDGER_OVERHANG;
+    let mut line = |y: Sp| {
+        let rect = Item::Rect { width, height: LEDGER_LINE };
+        group.put(sign.x - LEDGER_OVERHANG, y - LEDGER_LINE / 2.0, rect);
+    };
+    let mut y = STAFF_BOTTOM + 1.0;
+    while y <= sign.y {
+        line(y);
+        y += 1.0;
+    }
+    let mut y = -1.0;
+    while y >= sign.y {
+        line(y);
+        y -= 1.0;
+    }
+}
+
+fn rest(group: &mut Group, x: Sp, base: Base) {
+    let (width, height) = REST_BLOCK;
+    match rest_glyph(base) {
+        Some(glyph) => group.put(x - glyph.bounds()[0], 2.0, Item::Glyph(glyph, 1.0)),
+        // A whole rest hangs from the second line, a half rest sits on the middle one.
+        None if base == Base::Whole => group.put(x, 1.0, Item::Rect { width, height }),
+        None => group.put(x, 2.0 - height, Item::Rect { width, height }),
+    }
+}
+
+fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
+    let glyph = accidental_glyph(accidental.alter.half_steps());
+    let parenthesis = |text: &str| Item::Text { face: Face::Regular, size: PARENTHESIS, text: text.into() };
+    let wide = Face::Regular.width("(") * PARENTHESIS;
+    let mut right = sign.x - AFTER_ACCIDENTAL;
+    // A parenthesis is centred on the sign: its middle lies about a quarter of an em above the base line.
+    let base_line = sign.y + 0.27 * PARENTHESIS;
+    if accidental.courtesy {
+        group.put(right - wide, base_line, parenthesis(")"));
+        right -= wide;
+    }
+    let left = right - glyph.width();
+    group.put(left - glyph.bounds()[0], sign.y, Item::Glyph(glyph, 1.0));
+    if accidental.courtesy {
+        group.put(left - wide, base_line, parenthesis("("));
+    }
+}
+
+/// A filled circle whose left edge is at the place, by four cubic curves.
+fn disc(radius: Sp) -> Item {
+    // The usual constant: a quarter circle within 0.03 % of its radius.
+    let k = 0.5523 * radius;
+    let p = |x: Sp, y: Sp| Point::new(x + radius, y);
+    Item::Shape(vec![
+        Segment::Move(p(radius, 0.0)),
+        Segment::Curve(p(radius, k), p(k, radius), p(0.0, radius)),
+        Segment::Curve(p(-k, radius), p(-radius, k), p(-radius, 0.0)),
+        Segment::Curve(p(-radius, -k), p(-k, -radius), p(0.0, -radius)),
+        Segment::Curve(p(k, -radius), p(radius, -k), p(radius, 0.0)),
+    ])
+}
+
+/// Clef, key signature and time signature.
+fn prefix(part: &Part<'_>) -> Vec<Group> {
+    let heading = part.line.heading();
+    let mut clef = Group::new(Role::Clef, None, None);
+    // The clef curls around the line of written G4, the second from below.
+    clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
+    let mut signature = Group::new(Role::Signature, None, None);
+    let mut x = SIGNATURE_X;
+    for (step, alter) in heading.key.signature() {
+        let glyph = accidental_glyph(alter.half_steps());
+        signature.put(
+            x - glyph.bounds()[0],
+            signature_y(step, alter.half_steps() > 0),
+            Item::Glyph(glyph, 1.0),
+        );
+        x += SIGNATURE_STEP;
+    }
+    if part.prefix.time_signature {
+        let (x, width) = (Prefix::time_x(heading), time_width(heading));
+        for (number, base_line) in [(heading.meter.count(), 2.0), (heading.meter.unit(), 4.0)] {
+            let text = number.to_string();
+            let left = x + (width - Face::Black.width(&text) * TIME_SIZE) / 2.0;
+            signature.put(left, base_line, Item::Text { face: Face::Black, size: TIME_SIZE, text });
+        }
+    }
+    if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
+}
+
+/// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
+fn signature_y(step: crate::pitch::Step, sharp: bool) -> Sp {
+    use crate::pitch::Step;
+    match (step, sharp) {
+        (Step::F, true) => 0.0,
+        (Step::G, true) => -0.5,
+        (Step::E, _) => 0.5,
+        (Step::D, _) => 1.0,
+        (Step::C, _) => 1.5,
+        (Step::B, _) => 2.0,
+        (Step::A, _) => 2.5,
+        (Step::G, false) => 3.0,
+        (Step::F, false) => 3.5,
+    }
+}
+
+/// Chord symbols on one base line, clear of what is under them.
+fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut Skyline) -> Vec<Group> {
+    let chords = || {
+        part.chords.iter().zip(places).zip(part.bars).zip(part.first_bar..).flat_map(
+            |(((chords, place), bar), index)| {
+                chords.iter().map(move |chord| (index, chord, x_at(chord.offset, signs, place, bar)))
+            },
+        )
+    };
+    let reach = chords().map(|(_, chord, x)| above.reach(x, x + chord.width)).fold(Sp::MIN, Sp::max);
+    let base_line = -(CHORDS_TO_STAFF.max(reach + UNDER_CHORDS));
+    let mut groups = Vec::new();
+    for (bar, chord, x) in chords() {
+        let mut group = Group::new(Role::Chord, Some(bar), None);
+        for placed in &chord.items {
+            group.put(x + placed.at.x, base_line + placed.at.y, placed.item.clone());
+        }
+        groups.push(group);
+    }
+    for placed in groups.iter().flat_map(|group| &group.items) {
+        let [left, top, right, _] = placed.bounds();
+        above.add(left, right, -top);
+    }
+    groups
+}
+
+/// Where the moment `offset` into a bar lies: at a head, or between two.
+fn x_at(offset: Duration, signs: &[Sign<'_>], place: &BarPlace, bar: &WrittenBar) -> Sp {
+    let inside = &signs[place.first..place.after];
+    let index = super::measure::symbol_at(bar, offset);
+    let Some(sign) = inside.get(index) else { return place.left };
+    let next = inside.get(index + 1).map_or(place.right, |next| next.x);
+    let (into, length) = (offset.to_f64() - sign.symbol.start.to_f64(), sign.symbol.length.to_f64());
+    // A lone rest stands in the middle of its bar; the bar's start does not.
+    let from = if inside.len() == 1 && sign.symbol.pitch.is_none() { place.left + 1.3 } else { sign.x };
+    from + (next - from) * (into / length).clamp(0.0, 1.0)
+}
+
+fn bar_number(first_bar: usize, above: &mut Skyline) -> Group {
+    let text = (first_bar + 1).to_string();
+    let width = Face::Regular.width(&text) * BAR_NUMBER;
+    let y = above.reach(0.0, width).max(0.0) + 0.5;
+    above.add(0.0, width, y + 0.7 * BAR_NUMBER);
+    let mut group = Group::new(Role::BarNumber, Some(first_bar), None);
+    group.put(0.0, -y, Item::Text { face: Face::Regular, size: BAR_NUMBER, text });
+    group
+}
+
+/// The tab's top line: as near to the staff as the notes and strokes between them allow.
+fn tab_top(played: &[(&Sign<'_>, Placing)], below: &Skyline) -> Sp {
+    let strokes = played.iter().map(|(sign, _)| {
+        let (left, right) = (sign.x - 0.2, sign.x + head_glyph(sign.symbol.value.base).width() + 0.2);
+        below.reach(left, right) + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES
+    });
+    // What lies between the strokes, such as a bracket, needs room over the tab's numbers only.
+    let between = below.farthest() + UNDER_STROKES;
+    strokes.fold(between.max(STAFF_BOTTOM + STAFF_TO_TAB), Sp::max)
+}
+
+fn staff(right: Sp) -> Group {
+    let mut group = Group::new(Role::Staff, None, None);
+    for line in 0..5 {
+        group.put(0.0, f64::from(line) - STAFF_LINE / 2.0, Item::Rect { width: right, height: STAFF_LINE });
+    }
+    group
+}
+
+fn bar_lines(part: &Part<'_>, places: &[BarPlace], tab: (Sp, Sp)) -> Vec<Group> {
+    let mut groups = Vec::new();
+    let mut start = Group::new(Role::BarLine, None, None);
+    let half = STAFF_LINE / 2.0;
+    start.put(0.0, -half, Item::Rect { width: THIN_BAR_LINE, height: tab.1 + STAFF_LINE });
+    groups.push(start);
+    for (place, index) in places.iter().zip(part.first_bar..) {
+        let mut group = Group::new(Role::BarLine, Some(index), None);
+        let end = part.last && index + 1 == part.first_bar + part.bars.len();
+        for (top, bottom) in [(0.0, STAFF_BOTTOM), tab] {
+            let mut line = |x: Sp, width: Sp| {
+                group.put(x, top - half, Item::Rect { width, height: bottom - top + STAFF_LINE });
+            };
+            if end {
+                line(place.right - THICK_BAR_LINE, THICK_BAR_LINE);
+                line(place.right - THICK_BAR_LINE - BAR_LINE_GAP - THIN_BAR_LINE, THIN_BAR_LINE);
+            } else {
+                line(place.right - THIN_BAR_LINE, THIN_BAR_LINE);
+            }
+        }
+        groups.push(group);
+    }
+    groups
+}
+
+/// The room under each half-bar.
+fn pads(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], y: Sp, height: Sp) -> Vec<PadPlace> {
+    let Some(half) = part.line.heading().meter.half_bar() else { return Vec::new() };
+    let mut pads = Vec::new();
+    for (bar, place) in part.bars.iter().zip(places) {
+        let Ok(middle) = bar.span.start() + half else { continue };
+        let middle_x = x_at(half, signs, place, bar) - BETWEEN_PADS;
+        let left = x_at(Duration::ZERO, signs, place, bar) - BETWEEN_PADS;
+        for (start, left, right) in [(bar.span.start(), left, middle_x), (middle, middle_x, place.right)] {
+            let width = (right - left - BETWEEN_PADS).max(0.0);
+            pads.push(PadPlace { start, at: Point::new(left + BETWEEN_PADS / 2.0, y), width, height });
+        }
+    }
+    pads
+}

@@ -1,0 +1,118 @@
+//! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
+
+use crate::hand::{Placing, Stroke};
+use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+
+use super::glyphs::Face;
+use super::measure::head_glyph;
+use super::system::Sign;
+
+/// From one line to the next.
+pub(super) const LINE_GAP: Sp = 1.5;
+const LINE: Sp = 0.1;
+/// Fret numbers, to the em.
+const NUMBER: Sp = 2.1;
+/// The line is broken this far from a number.
+const MARGIN: Sp = 0.18;
+/// The three letters at the left, to the em.
+const LETTERS: Sp = 2.3;
+
+/// How tall the row of pick strokes is, and what lies under it.
+pub(super) const STROKE_HEIGHT: Sp = 1.0;
+pub(super) const UNDER_STROKES: Sp = 1.3;
+
+/// How tall the tab is from its top line to its bottom line.
+pub(super) fn height(strings: u8) -> Sp {
+    LINE_GAP * f64::from(strings.saturating_sub(1))
+}
+
+/// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
+pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], strings: u8, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
+    let mut groups = Vec::new();
+    // Where each line is broken, from the left.
+    let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];
+    for (sign, placing) in signs {
+        let text = match sign.symbol.tied_from {
+            true => format!("({})", placing.fret.0),
+            false => placing.fret.0.to_string(),
+        };
+        let width = Face::Semibold.width(&text) * NUMBER;
+        let (cap, _) = Face::Semibold.extent("0");
+        let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+        let line = placing.string.0.saturating_sub(1);
+        let y = top + LINE_GAP * f64::from(line);
+        let mut group = Group::new(Role::Fret, Some(sign.bar), Some(sign.symbol.note));
+        group.put(
+            centre - width / 2.0,
+            y - cap * NUMBER / 2.0,
+            Item::Text { face: Face::Semibold, size: NUMBER, text },
+        );
+        groups.push(group);
+        if let Some(breaks) = breaks.get_mut(usize::from(line)) {
+            breaks.push((centre - width / 2.0 - MARGIN, centre + width / 2.0 + MARGIN));
+        }
+    }
+    let mut lines = Group::new(Role::Staff, None, None);
+    for (line, breaks) in breaks.iter().enumerate() {
+        let y = top + LINE_GAP * f64::from(u8::try_from(line).unwrap_or(u8::MAX)) - LINE / 2.0;
+        let starts = [left].into_iter().chain(breaks.iter().map(|(_, end)| *end));
+        let ends = breaks.iter().map(|(start, _)| *start).chain([right]);
+        for (start, end) in starts.zip(ends).filter(|(start, end)| end > start) {
+            lines.put(start, y, Item::Rect { width: end - start, height: LINE });
+        }
+    }
+    groups.insert(0, lines);
+    groups
+}
+
+/// The letters at the left of a tab.
+pub(super) fn letters(strings: u8, top: Sp, x: Sp) -> Group {
+    let mut group = Group::new(Role::Clef, None, None);
+    let (cap, _) = Face::Semibold.extent("T");
+    let step = height(strings) / 3.0;
+    let centre = top + height(strings) / 2.0;
+    for (row, letter) in [(-1.0, "T"), (0.0, "A"), (1.0, "B")] {
+        let width = Face::Semibold.width(letter) * LETTERS;
+        let y = centre + row * step.min(2.0) - cap * LETTERS / 2.0;
+        group.put(
+            x - width / 2.0,
+            y,
+            Item::Text { face: Face::Semibold, size: LETTERS, text: letter.into() },
+        );
+    }
+    group
+}
+
+/// A pick stroke standing on `foot`, centred on the sign's head.
+pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
+    let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+    let mut group = Group::new(Role::Stroke, Some(sign.bar), Some(sign.symbol.note));
+    let shape: &[(Sp, Sp)] = match stroke {
+        // A bracket open below, its top thick.
+        Stroke::Down => &[
+            (-0.5, 0.0),
+            (-0.5, -STROKE_HEIGHT),
+            (0.5, -STROKE_HEIGHT),
+            (0.5, 0.0),
+            (0.37, 0.0),
+            (0.37, -0.62 * STROKE_HEIGHT),
+            (-0.37, -0.62 * STROKE_HEIGHT),
+            (-0.37, 0.0),
+        ],
+        // A V, its left side thick.
+        Stroke::Up => &[
+            (-0.45, -STROKE_HEIGHT),
+            (-0.2, -STROKE_HEIGHT),
+            (0.06, -0.28 * STROKE_HEIGHT),
+            (0.33, -STROKE_HEIGHT),
+            (0.45, -STROKE_HEIGHT),
+            (0.07, 0.0),
+            (-0.07, 0.0),
+        ],
+    };
+    let segments = shape.iter().enumerate().map(|(index, &(x, y))| {
+        if index == 0 { Segment::Move(Point::new(x, y)) } else { Segment::Line(Point::new(x, y)) }
+    });
+    group.put(centre, foot, Item::Shape(segments.collect()));
+    group
+}

@@ -1,0 +1,69 @@
+//! Ties: a curve from head to head, on the side away from the stems.
+
+use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
+
+use super::measure::head_glyph;
+use super::system::Sign;
+
+/// SMuFL engraving defaults: thickness at the ends and in the middle.
+const END: Sp = 0.1;
+const MIDDLE: Sp = 0.22;
+/// From a head to the tie's end.
+const GAP: Sp = 0.12;
+/// From the height of the head's centre to the tie's end.
+const OFF_CENTRE: Sp = 0.55;
+/// The shortest tie that can be seen, over a system's edge.
+const SHORTEST: Sp = 1.6;
+
+/// The ties of a system. `right` is where its staff ends, `left` where its first bar starts.
+pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {
+    let mut groups = Vec::new();
+    for (index, sign) in signs.iter().enumerate() {
+        let start = head_right(sign) + GAP;
+        if index == 0 && sign.symbol.tied_from {
+            // The second half of a tie over the system's edge.
+            let end = sign.x - GAP;
+            groups.push(tie(sign, left.min(end - SHORTEST), end, below(sign, None)));
+        }
+        if sign.symbol.tied_to {
+            let next = signs.get(index + 1);
+            let end = next.map_or(right.max(start + SHORTEST), |next| next.x - GAP);
+            groups.push(tie(sign, start, end, below(sign, next)));
+        }
+    }
+    groups
+}
+
+fn head_right(sign: &Sign<'_>) -> Sp {
+    let dots = f64::from(sign.symbol.value.dots) * (super::measure::BEFORE_DOT + super::measure::DOT);
+    sign.x + head_glyph(sign.symbol.value.base).width() + dots
+}
+
+/// Whether the tie hangs below the heads: away from the stems, and above where the two differ (Gould 2011, from memory).
+fn below(from: &Sign<'_>, to: Option<&Sign<'_>>) -> bool {
+    from.up && to.is_none_or(|to| to.up)
+}
+
+fn tie(sign: &Sign<'_>, start: Sp, end: Sp, below: bool) -> Group {
+    let side = if below { 1.0 } else { -1.0 };
+    let mut group = Group::new(Role::Tie, Some(sign.bar), Some(sign.symbol.note));
+    group
+        .items
+        .push(Placed { at: Point::new(start, sign.y + side * OFF_CENTRE), item: curve(end - start, side) });
+    group
+}
+
+/// A crescent from the origin to the right.
+fn curve(length: Sp, side: f64) -> Item {
+    let height = (0.25 + 0.1 * length).min(1.1);
+    // A cubic curve reaches three quarters of the height of its control points.
+    let (outer, inner) = ((height + MIDDLE / 2.0) / 0.75, (height - MIDDLE / 2.0) / 0.75);
+    let shoulder = (length * 0.3).min(1.8);
+    let point = |x: Sp, y: Sp| Point::new(x, side * y);
+    Item::Shape(vec![
+        Segment::Move(point(0.0, 0.0)),
+        Segment::Curve(point(shoulder, outer), point(length - shoulder, outer), point(length, 0.0)),
+        Segment::Line(point(length, -END / 2.0)),
+        Segment::Curve(point(length - shoulder, inner), point(shoulder, inner), point(0.0, -END / 2.0)),
+    ])
+}

@@ -1,0 +1,122 @@
+//! Tuplet numbers and brackets.
+//!
+//! Gould 2011, from memory: no bracket where one beam joins exactly the tuplet's notes; otherwise a bracket, broken for the number,
+//! on the side of the stems, clear of the staff.
+
+use crate::notate::{Beam, Tuplet};
+use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+
+use super::glyphs::Face;
+use super::measure::head_glyph;
+use super::skyline::Skyline;
+use super::system::Sign;
+
+/// The number, to the em.
+const NUMBER: Sp = 2.0;
+/// SMuFL engraving default.
+const THICKNESS: Sp = 0.16;
+/// The ends of a bracket point to the notes.
+const HOOK: Sp = 0.75;
+/// From what the bracket spans to the bracket.
+const CLEARANCE: Sp = 0.5;
+/// From a beam to its number.
+const NUMBER_CLEARANCE: Sp = 0.35;
+/// The bracket's gap leaves this much on each side of the number.
+const NUMBER_MARGIN: Sp = 0.4;
+/// A bracket rises at most so much for each space it runs.
+const STEEPEST: f64 = 0.1;
+
+/// Draws a tuplet over its signs, above or below, and adds it to the skyline of its side.
+pub(super) fn tuplet(
+    tuplet: &Tuplet,
+    signs: &[Sign<'_>],
+    above: &mut Skyline,
+    below: &mut Skyline,
+) -> Option<Group> {
+    let (first, last) = (signs.first()?, signs.last()?);
+    let stems_up = signs.iter().filter(|sign| sign.symbol.pitch.is_some() && sign.up).count();
+    let up = 2 * stems_up >= signs.len();
+    let (left, right) = (first.x - 0.1, last.x + head_glyph(last.symbol.value.base).width() + 0.1);
+    let skyline = if up { above } else { below };
+    let outwards = if up { -1.0 } else { 1.0 };
+
+    let mut group = Group::new(Role::Tuplet, Some(first.bar), None);
+    let text = tuplet.actual.to_string();
+    let (top, _) = Face::BoldItalic.extent(&text);
+    let (width, height) = (Face::BoldItalic.width(&text) * NUMBER, -top * NUMBER);
+    let number = Item::Text { face: Face::BoldItalic, size: NUMBER, text };
+
+    if one_beam(signs) {
+        let centre = (first.stem_x() + last.stem_x()) / 2.0;
+        let beam = (first.tip + last.tip) / 2.0;
+        let centre_y = beam + outwards * (NUMBER_CLEARANCE + height / 2.0);
+        group.put(centre - width / 2.0, centre_y + height / 2.0, number);
+        skyline.add(centre - width / 2.0, centre + width / 2.0, outwards * centre_y + height / 2.0);
+        return Some(group);
+    }
+
+    // Distances away from the staff, so that one calculation serves both sides. The staff itself is 0 to 4.
+    let away = |y: Sp| if up { -y } else { y };
+    let staff_edge = if up { 0.0 } else { 4.0 };
+    let reach = |from: Sp, to: Sp| skyline.reach(from, to).max(staff_edge);
+    let slope = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
+    let mut y = Sp::MIN;
+    for sign in signs {
+        let (from, to) = (sign.x, sign.x + head_glyph(sign.symbol.value.base).width());
+        y = y.max(reach(from, to) - slope * ((from + to) / 2.0 - left));
+    }
+    y += CLEARANCE + HOOK;
+    y = y.max(staff_edge + 0.8).max(staff_edge + 0.8 - slope * (right - left));
+
+    let middle = (left + right) / 2.0;
+    let at = |x: Sp| y + slope * (x - left);
+    let gap = width / 2.0 + NUMBER_MARGIN;
+    for (from, to, hook_at) in [(left, middle - gap, left), (middle + gap, right, right)] {
+        let shape = [(from, at(from)), (to, at(to)), (to, at(to) - THICKNESS), (from, at(from) - THICKNESS)];
+        group.put(0.0, 0.0, polygon(&shape, away));
+        let (inner, outer) =
+            if hook_at == left { (left, left + THICKNESS) } else { (right - THICKNESS, right) };
+        let hook =
+            [(inner, at(inner)), (outer, at(outer)), (outer, at(outer) - HOOK), (inner, at(inner) - HOOK)];
+        group.put(0.0, 0.0, polygon(&hook, away));
+    }
+    let centre_y = away(at(middle) - THICKNESS / 2.0);
+    group.put(middle - width / 2.0, centre_y + height / 2.0, number);
+    skyline.add(left, right, at(left).max(at(right)));
+    skyline.add(middle - gap, middle + gap, at(middle) + height / 2.0);
+    Some(group)
+}
+
+fn polygon(points: &[(Sp, Sp)], away: impl Fn(Sp) -> Sp) -> Item {
+    let segments = points.iter().enumerate().map(|(index, &(x, y))| {
+        let point = Point::new(x, away(y));
+        if index == 0 { Segment::Move(point) } else { Segment::Line(point) }
+    });
+    Item::Shape(segments.collect())
+}
+
+/// Whether the signs are exactly the notes of one beam.
+fn one_beam(signs: &[Sign<'_>]) -> bool {
+    let beam = |sign: &Sign<'_>| sign.symbol.beams.first().copied();
+    match signs {
+        [first, inner @ .., last] => {
+            beam(first) == Some(Beam::Begin)
+                && beam(last) == Some(Beam::End)
+                && inner.iter().all(|sign| beam(sign) == Some(Beam::Continue))
+        }
+        _ => false,
+    }
+}
+
+/// Where a sign ends on the bracket's side: the tip of its stem or the edge of its head.
+fn outer_end(sign: &Sign<'_>, up: bool) -> Sp {
+    match (up, sign.up) {
+        (true, true) | (false, false) => sign.tip,
+        (true, false) => sign.y - 0.5,
+        (false, true) => sign.y + 0.5,
+    }
+}
+
+fn slope(start: Sp, end: Sp, run: Sp) -> f64 {
+    ((end - start) / run.max(1.0)).clamp(-STEEPEST, STEEPEST)
+}

@@ -1,0 +1,126 @@
+//! One error type for every stage. Each variant says where, and what is allowed.
+
+use crate::meter::{Meter, Place};
+use crate::pitch::{MidiKey, Pitch};
+use crate::recast::Refusal;
+use crate::time::Duration;
+use crate::tuning::{Fret, StringNo};
+
+/// What every stage returns.
+pub type Result<T> = std::result::Result<T, Error>;
+
+/// What can go wrong after the text has been read. (Reading itself gives [`Diagnostic`](crate::read::Diagnostic)s.)
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// A fraction of time that can't be held.
+    #[error("a time out of reach: numerators and denominators have to fit 63 bits")]
+    Time,
+    /// A time signature that can't be written.
+    #[error("not a meter that can be written; the meters are {}", Meter::allowed())]
+    Meter,
+    /// A place that the meter doesn't have.
+    #[error("there is no {place}: bars count from 1, and beats go from 1 to {beats}")]
+    Place {
+        /// What was asked for.
+        place: Place,
+        /// How many beats a bar has.
+        beats: u8,
+    },
+    /// No pitch or pitch name.
+    #[error("`{text}` is not a pitch: a letter A to G, perhaps #, b, ## or bb, and an octave 0 to 9")]
+    Pitch {
+        /// What was read.
+        text: String,
+    },
+    /// No key with at most seven sharps or flats.
+    #[error("`{text}` is not a key: write a tonic, and `major` or `minor`, such as `Eb` or `C minor`")]
+    Key {
+        /// What was read.
+        text: String,
+    },
+    /// No chord symbol.
+    #[error(
+        "`{text}` is not a chord: write a root, a quality and perhaps a bass, such as `Fm7` or `Bb7alt/D`"
+    )]
+    Chord {
+        /// What was read.
+        text: String,
+    },
+    /// No tuning.
+    #[error(
+        "not a tuning: write `standard`, or 4 to 8 open strings from the lowest, such as `E2 A2 D3 G3 B3 E4`"
+    )]
+    Tuning,
+    /// Events that don't fill whole bars.
+    #[error("the notes and rests do not fill bars of {bar} quarter notes")]
+    Bars {
+        /// A bar's length.
+        bar: Duration,
+    },
+    /// A window that can't be recast.
+    #[error("{place}: {why}")]
+    Window {
+        /// Where the window starts.
+        place: Place,
+        /// Why not, in a musician's words.
+        why: Refusal,
+    },
+    /// A rhythm that no note values, dots, ties and tuplets write.
+    #[error("{place}: this rhythm can't be written with notes down to 64ths and tuplets of 3, 5 and 7")]
+    Unwritable {
+        /// The bar, and the beat where it starts.
+        place: Place,
+    },
+    /// A note that the neck doesn't have.
+    #[error("{place}: {pitch} is not on this neck, which goes from {lowest} to {highest}")]
+    OffNeck {
+        /// Where the note starts.
+        place: Place,
+        /// The note.
+        pitch: Pitch,
+        /// The lowest open string.
+        lowest: MidiKey,
+        /// The highest fret of the highest string.
+        highest: MidiKey,
+    },
+    /// A pin that can't hold.
+    #[error("{place}: {pitch} is not at {}", pinned(*string, *fret))]
+    Pin {
+        /// Where the note starts.
+        place: Place,
+        /// The note.
+        pitch: Pitch,
+        /// The string asked for.
+        string: StringNo,
+        /// The fret asked for.
+        fret: Option<Fret>,
+    },
+}
+
+fn pinned(string: StringNo, fret: Option<Fret>) -> String {
+    match fret {
+        Some(fret) => format!("string {} fret {}", string.0, fret.0),
+        None => format!("any fret of string {}", string.0),
+    }
+}
+
+impl Error {
+    /// A short name that stays the same when the words change.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Error::Time => "time",
+            Error::Meter => "meter",
+            Error::Place { .. } => "place",
+            Error::Pitch { .. } => "pitch",
+            Error::Key { .. } => "key",
+            Error::Chord { .. } => "chord",
+            Error::Tuning => "tuning",
+            Error::Bars { .. } => "bars",
+            Error::Window { .. } => "window",
+            Error::Unwritable { .. } => "unwritable",
+            Error::OffNeck { .. } => "off-neck",
+            Error::Pin { .. } => "pin",
+        }
+    }
+}

@@ -1,0 +1,45 @@
+//! Halfbar's core: recasts half-bars of a jazz line into other rhythms, and writes it out for staff and neck.
+//!
+//! ```
+//! use halfbar_core::{Piece, read, write};
+//! use halfbar_core::engrave::Layout;
+//!
+//! let reading = read::text(
+//!     "title: A lift in the middle\nkey: Eb\nrecast: split-last at 1.1 bracket\n\
+//!      @Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D F B Ab  F# E D B | @Ebmaj7 Bb3:2 r:2 |",
+//! );
+//! assert!(reading.diagnostics.is_empty());
+//! let piece = Piece::new(reading.line.expect("three bars"), reading.casting)?;
+//! let svg = write::svg::document(&piece.engrave(&Layout::default()));
+//! assert!(svg.starts_with("<svg"));
+//! # Ok::<(), halfbar_core::Error>(())
+//! ```
+//!
+//! The stages, each a pure function between two named types:
+//!
+//! ```text
+//! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
+//!                                   |--hand-----> HandPlan ----^
+//! ```
+//!
+//! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
+
+pub mod chord;
+pub mod engrave;
+mod error;
+pub mod hand;
+pub mod key;
+pub mod line;
+pub mod meter;
+pub mod notate;
+mod piece;
+pub mod pitch;
+pub mod read;
+pub mod recast;
+pub mod scene;
+pub mod time;
+pub mod tuning;
+pub mod write;
+
+pub use error::{Error, Result};
+pub use piece::Piece;

@@ -1,0 +1,248 @@
+//! The line: a monophonic melody that fills its bars, with the chords above it.
+
+use std::fmt;
+
+use crate::chord::ChordSymbol;
+use crate::error::{Error, Result};
+use crate::key::Key;
+use crate::meter::Meter;
+use crate::pitch::Pitch;
+use crate::time::{Duration, Onset, Span};
+use crate::tuning::{Fret, StringNo, Tuning};
+
+/// Names one event of a line from reading to the last output. Counted from 0 in order of time.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub struct NoteId(pub u32);
+
+/// Quarter notes a minute, 30 to 320.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub struct Tempo(u16);
+
+/// How plain eighth notes are played.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Feel {
+    /// As written.
+    Straight,
+    /// Long, short, with a ratio that follows the tempo.
+    SwingAuto,
+    /// Long, short, with this ratio.
+    Swing(SwingRatio),
+}
+
+/// The long eighth over the short, 1 to 3.5, exact to a hundredth.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub struct SwingRatio {
+    hundredths: u16,
+}
+
+/// A string, perhaps with a fret, that the user has fixed for a note.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Pin {
+    /// The string.
+    pub string: StringNo,
+    /// The fret, when it is fixed too.
+    pub fret: Option<Fret>,
+}
+
+/// A note or a rest, with its moment.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Event {
+    /// Its name through all stages.
+    pub id: NoteId,
+    /// When it starts, from the start of the line.
+    pub onset: Onset,
+    /// How long it sounds or rests; a note tied over a bar line is one event.
+    pub duration: Duration,
+    /// What sounds; `None` is a rest.
+    pub pitch: Option<Pitch>,
+    /// Where the user wants it on the neck.
+    pub pin: Option<Pin>,
+}
+
+/// A chord symbol and the moment it stands at; it lasts to the next.
+#[derive(Clone, PartialEq, Eq, Debug, Hash)]
+pub struct ChordAt {
+    /// When it starts, from the start of the line.
+    pub onset: Onset,
+    /// What is written.
+    pub symbol: ChordSymbol,
+}
+
+/// What stands at the head of a line.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Heading {
+    /// What the line is called; empty when it has no name.
+    pub title: String,
+    /// The key.
+    pub key: Key,
+    /// The meter of every bar.
+    pub meter: Meter,
+    /// The tempo.
+    pub tempo: Tempo,
+    /// How its eighths are played.
+    pub feel: Feel,
+    /// The neck it is for.
+    pub tuning: Tuning,
+}
+
+/// A line: its heading, and events that follow each other without gap and fill whole bars.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Line {
+    heading: Heading,
+    events: Vec<Event>,
+    chords: Vec<ChordAt>,
+}
+
+/// A note or a rest before it has a moment and a name.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Part {
+    /// How long.
+    pub duration: Duration,
+    /// What sounds; `None` is a rest.
+    pub pitch: Option<Pitch>,
+    /// Where the user wants it on the neck.
+    pub pin: Option<Pin>,
+}
+
+impl Line {
+    /// A line of these parts, one after the other. Chords are put in order of time.
+    ///
+    /// # Errors
+    /// [`Error::Bars`] when the parts don't fill whole bars, are none, or one has no length; [`Error::Time`] when their sum
+    /// can't be held.
+    pub fn new(
+        heading: Heading,
+        parts: impl IntoIterator<Item = Part>,
+        mut chords: Vec<ChordAt>,
+    ) -> Result<Line> {
+        let (mut onset, mut events) = (Onset::ZERO, Vec::new());
+        for (id, Part { duration, pitch, pin }) in (0u32..).zip(parts) {
+            if duration <= Duration::ZERO {
+                return Err(Error::Bars { bar: heading.meter.bar() });
+            }
+            events.push(Event { id: NoteId(id), onset, duration, pitch, pin });
+            onset = (onset + duration)?;
+        }
+        if events.is_empty() || !onset.since_start().is_multiple_of(heading.meter.bar()) {
+            return Err(Error::Bars { bar: heading.meter.bar() });
+        }
+        chords.sort_by_key(|chord| chord.onset);
+        Ok(Line { heading, events, chords })
+    }
+
+    /// What stands at its head.
+    pub fn heading(&self) -> &Heading {
+        &self.heading
+    }
+
+    /// Its notes and rests in order of time, each starting where the one before ends.
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
+
+    /// Its chord symbols in order of time.
+    pub fn chords(&self) -> &[ChordAt] {
+        &self.chords
+    }
+
+    /// How many bars it has, at least one.
+    pub fn bars(&self) -> usize {
+        // The events fill whole bars, so the end of the last one is a bar line.
+        let end = self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end);
+        self.heading.meter.split(end).map_or(0, |(bars, _)| bars as usize)
+    }
+}
+
+impl Event {
+    /// From its onset to its end.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when the end can't be held.
+    pub fn span(&self) -> Result<Span> {
+        Span::starting(self.onset, self.duration)
+    }
+}
+
+impl Default for Heading {
+    fn default() -> Heading {
+        Heading {
+            title: String::new(),
+            key: Key::C,
+            meter: Meter::COMMON,
+            tempo: Tempo(120),
+            feel: Feel::SwingAuto,
+            tuning: Tuning::standard(),
+        }
+    }
+}
+
+impl Tempo {
+    /// The slowest and the fastest tempo.
+    pub const RANGE: (u16, u16) = (30, 320);
+
+    /// A tempo in quarter notes a minute; `None` outside [`Tempo::RANGE`].
+    pub fn new(quarters_a_minute: u16) -> Option<Tempo> {
+        (Tempo::RANGE.0..=Tempo::RANGE.1).contains(&quarters_a_minute).then_some(Tempo(quarters_a_minute))
+    }
+
+    /// Quarter notes a minute.
+    pub fn quarters_a_minute(self) -> u16 {
+        self.0
+    }
+}
+
+impl SwingRatio {
+    /// A ratio in hundredths: 160 is 1.6 : 1. `None` outside 100 to 350.
+    pub fn from_hundredths(hundredths: u16) -> Option<SwingRatio> {
+        (100..=350).contains(&hundredths).then_some(SwingRatio { hundredths })
+    }
+
+    /// The ratio in hundredths.
+    pub fn hundredths(self) -> u16 {
+        self.hundredths
+    }
+}
+
+impl fmt::Display for SwingRatio {
+    /// `1.6`, `2`, `1.25`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", f64::from(self.hundredths) / 100.0)
+    }
+}
+
+impl fmt::Display for Tempo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl fmt::Display for Feel {
+    /// As the text format writes it: `straight`, `swing auto`, `swing 1.6`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Feel::Straight => f.write_str("straight"),
+            Feel::SwingAuto => f.write_str("swing auto"),
+            Feel::Swing(ratio) => write!(f, "swing {ratio}"),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rest(duration: Duration) -> Part {
+        Part { duration, pitch: None, pin: None }
+    }
+
+    #[test]
+    fn a_line_fills_its_bars() {
+        let bar = Duration::of(4, 1);
+        let wrong = Err(Error::Bars { bar });
+        assert_eq!(Line::new(Heading::default(), [rest(Duration::QUARTER)], vec![]), wrong);
+        assert_eq!(Line::new(Heading::default(), [], vec![]), wrong);
+        assert_eq!(Line::new(Heading::default(), [rest(Duration::ZERO), rest(bar)], vec![]), wrong);
+        let two = Line::new(Heading::default(), [rest(Duration::QUARTER), rest(Duration::of(7, 1))], vec![]);
+        assert_eq!(two.unwrap().bars(), 2);
+    }
+}

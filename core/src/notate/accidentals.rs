@@ -1,0 +1,98 @@
+//! Accidentals: the signs that a key and a bar leave to be said.
+//!
+//! A sign holds to the end of the bar on its own line or space. A note tied over the bar line keeps its sign, for that one note.
+//! Where a sign has lapsed with the bar line, the next bar reminds of it in parentheses. (Gould 2011, on accidentals, from memory.)
+
+use crate::key::Key;
+use crate::pitch::{Alter, Pitch};
+
+use super::{Symbol, WrittenBar};
+
+/// A sign before a note.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Accidental {
+    /// Which sign.
+    pub alter: Alter,
+    /// A reminder that the rules don't ask for; written in parentheses.
+    pub courtesy: bool,
+}
+
+/// The altered places of a bar: few, so a list is quicker than a map.
+type Altered = Vec<(i16, Alter)>;
+
+/// Gives each symbol its sign.
+pub(super) fn sign(bars: &mut [WrittenBar], key: Key) {
+    let mut lapsed = Altered::new();
+    for bar in bars {
+        let mut here = Altered::new();
+        for symbol in &mut bar.symbols {
+            symbol.accidental =
+                symbol.pitch.and_then(|pitch| accidental(symbol, pitch, key, &mut here, &mut lapsed));
+        }
+        lapsed = here;
+    }
+}
+
+fn accidental(
+    symbol: &Symbol,
+    pitch: Pitch,
+    key: Key,
+    here: &mut Altered,
+    lapsed: &mut Altered,
+) -> Option<Accidental> {
+    // The second of two tied notes repeats the first one's sign without saying it, even over the bar line.
+    if symbol.tied_from {
+        return None;
+    }
+    let alter = pitch.name.alter;
+    let place = pitch.diatonic();
+    let in_key = key.alter(pitch.name.step);
+    let holds = here.iter().find(|(there, _)| *there == place).map(|(_, alter)| *alter);
+    let reminder =
+        lapsed.iter().position(|(there, _)| *there == place).map(|index| lapsed.swap_remove(index).1);
+    if holds.unwrap_or(in_key) != alter {
+        here.retain(|(there, _)| *there != place);
+        here.push((place, alter));
+        return Some(Accidental { alter, courtesy: false });
+    }
+    let courtesy = holds.is_none() && reminder.is_some_and(|before| before != alter);
+    courtesy.then_some(Accidental { alter, courtesy })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{notate, read, recast};
+
+    /// Each note's sign: `=` is a natural; reminders stand in parentheses.
+    fn signs(text: &str) -> String {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let timed = recast::apply(&reading.line.unwrap(), &reading.casting).unwrap();
+        let written = notate::notate(&timed).unwrap();
+        let signs = written.bars.iter().flat_map(|bar| &bar.symbols).map(|symbol| match symbol.accidental {
+            None => "-".to_string(),
+            Some(sign) => {
+                let name = match sign.alter.half_steps() {
+                    0 => "=".to_string(),
+                    _ => sign.alter.to_string(),
+                };
+                if sign.courtesy { format!("({name})") } else { name }
+            }
+        });
+        signs.collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn key_and_bar() {
+        assert_eq!(signs("key: Eb\nEb4:1 E:1 E:1 Eb:1 |"), "- = - b");
+        assert_eq!(signs("F#4:1 F:1 F5:1 F#4:1 |"), "# = - #");
+        assert_eq!(signs("F##4:1 F#:1 Fbb:1 F:1 |"), "## # bb =");
+    }
+
+    #[test]
+    fn over_the_bar_line() {
+        assert_eq!(signs("F#4:2 F#:2 | F:2 F:2 | F:4 |"), "# - (=) - -");
+        assert_eq!(signs("F#4:4~ | F#:2 F#:2 |"), "# - #");
+        assert_eq!(signs("F#4:4 | F#:4 | F:4 |"), "# # (=)");
+    }
+}

@@ -1,0 +1,199 @@
+//! Beams: which eighths and shorter notes share them.
+//!
+//! The rules are Gould's (*Behind Bars*, 2011, chapter on grouping), from memory: in 4/4 eighths are beamed in half-bars and never
+//! across the middle; where triplets or sixteenths mix in, each beat has its own beam; compound meters are beamed by dotted beats.
+//! A tuplet over more than a beat keeps its notes under beams of its own.
+
+use crate::error::Result;
+use crate::meter::Meter;
+use crate::time::Duration;
+
+use super::value::Base;
+use super::{Symbol, WrittenBar};
+
+/// What one beam does at a note. The names are MusicXML's (MusicXML 4.0, data type beam-value).
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[allow(missing_docs)]
+pub enum Beam {
+    Begin,
+    Continue,
+    End,
+    ForwardHook,
+    BackwardHook,
+}
+
+impl Beam {
+    /// MusicXML's name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Beam::Begin => "begin",
+            Beam::Continue => "continue",
+            Beam::End => "end",
+            Beam::ForwardHook => "forward hook",
+            Beam::BackwardHook => "backward hook",
+        }
+    }
+}
+
+/// What notes have in common that share a beam. Notes with different keys never do.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Home {
+    /// A stretch of the meter, by its start.
+    Meter(Duration),
+    /// A tuplet longer than a beat, by its index.
+    Tuplet(usize),
+}
+
+/// Gives each symbol of the bar its beams.
+pub(super) fn beam(bar: &mut WrittenBar, meter: Meter) -> Result<()> {
+    let stretches = stretches(bar, meter)?;
+    let homes: Vec<Option<Home>> = (0..bar.symbols.len()).map(|index| home(bar, index, &stretches)).collect();
+    let mut first = 0;
+    while first < homes.len() {
+        let same = homes[first..].iter().take_while(|home| home.is_some() && **home == homes[first]).count();
+        if same > 1 {
+            join(&mut bar.symbols[first..first + same]);
+        }
+        first += same.max(1);
+    }
+    Ok(())
+}
+
+/// The starts of the stretches that are beamed together, in order.
+fn stretches(bar: &WrittenBar, meter: Meter) -> Result<Vec<Duration>> {
+    let mut starts = Vec::new();
+    let groups: Vec<Duration> = meter.group_starts().collect();
+    let ends = groups.iter().skip(1).copied().chain([meter.bar()]);
+    for (&start, end) in groups.iter().zip(ends) {
+        starts.push(start);
+        let mixed = bar.symbols.iter().enumerate().any(|(index, symbol)| {
+            let inside = start <= symbol.start && symbol.start < end;
+            let in_tuplet = bar.tuplets_of(index).next().is_some();
+            inside && (symbol.value.base > Base::Eighth || in_tuplet)
+        });
+        // A dotted beat of a compound meter stays whole; a longer group falls into its quarters.
+        let beat = Duration::QUARTER;
+        if mixed && (end - start)?.is_multiple_of(beat) {
+            let mut at = (start + beat)?;
+            while at < end {
+                starts.push(at);
+                at = (at + beat)?;
+            }
+        }
+    }
+    Ok(starts)
+}
+
+/// Where a symbol is beamed; `None` for rests and for notes without flags.
+fn home(bar: &WrittenBar, index: usize, stretches: &[Duration]) -> Option<Home> {
+    let symbol = &bar.symbols[index];
+    if symbol.pitch.is_none() || symbol.value.base.beams() == 0 {
+        return None;
+    }
+    let wide = bar.tuplets.iter().position(|tuplet| {
+        let over_a_beat = tuplet.unit.length() * tuplet.normal.into();
+        tuplet.symbols.contains(&index) && over_a_beat.is_ok_and(|length| length > Duration::QUARTER)
+    });
+    match wide {
+        Some(tuplet) => Some(Home::Tuplet(tuplet)),
+        None => {
+            let after = stretches.partition_point(|&start| start <= symbol.start);
+            Some(Home::Meter(stretches[after.checked_sub(1)?]))
+        }
+    }
+}
+
+/// Joins notes under beams: at each level, runs of notes that are short enough.
+fn join(group: &mut [Symbol]) {
+    let deepest = group.iter().map(|symbol| symbol.value.base.beams()).max().unwrap_or(0);
+    let first_start = group[0].start;
+    for level in 1..=deepest {
+        let reaches = |symbol: &Symbol| symbol.value.base.beams() >= level;
+        let mut first = 0;
+        while first < group.len() {
+            let run = group[first..].iter().take_while(|symbol| reaches(symbol)).count();
+            for offset in 0..run {
+                let beam = match (offset, run) {
+                    (0, 1) => hook(group, first, first_start),
+                    (0, _) => Beam::Begin,
+                    (last, _) if last + 1 == run => Beam::End,
+                    _ => Beam::Continue,
+                };
+                group[first + offset].beams.push(beam);
+            }
+            first += run.max(1);
+        }
+    }
+}
+
+/// A lone short note points to the note with which it makes up a longer value: forward when it starts that value.
+fn hook(group: &[Symbol], index: usize, first_start: Duration) -> Beam {
+    if index == 0 {
+        return Beam::ForwardHook;
+    }
+    if index + 1 == group.len() {
+        return Beam::BackwardHook;
+    }
+    let twice = group[index].length * 2;
+    let starts = (group[index].start - first_start).and_then(|offset| Ok(offset.is_multiple_of(twice?)));
+    if starts.unwrap_or(false) { Beam::ForwardHook } else { Beam::BackwardHook }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{notate, read, recast};
+
+    /// The beams of each bar's notes: `[` begin, `-` continue, `]` end, `>` and `<` hooks, `.` none; levels side by side.
+    fn beams(text: &str) -> String {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let timed = recast::apply(&reading.line.unwrap(), &reading.casting).unwrap();
+        let written = notate::notate(&timed).unwrap();
+        let bars = written.bars.iter().map(|bar| {
+            let signs = bar.symbols.iter().map(|symbol| match symbol.beams.as_slice() {
+                [] => ".".to_string(),
+                beams => beams.iter().map(|beam| ["[", "-", "]", ">", "<"][*beam as usize]).collect(),
+            });
+            signs.collect::<Vec<_>>().join(" ")
+        });
+        bars.collect::<Vec<_>>().join(" | ")
+    }
+
+    #[test]
+    fn eighths_in_half_bars() {
+        assert_eq!(beams("C4 C C C C C C C |"), "[ - - ] [ - - ]");
+        assert_eq!(beams("C4 C C C r C C C | C C:1 C C C:1 C |"), "[ - - ] . [ - ] | . . . . . .");
+        // The middle of the bar is never crossed: the tied halves of a quarter are beamed apart.
+        assert_eq!(beams("C4 C C C:1 C C C |"), "[ - - ] [ - - ]");
+    }
+
+    #[test]
+    fn beats_where_shorter_notes_mix() {
+        assert_eq!(beams("C4 C C:1/4 C:1/4 C C C C C |"), "[ ] [[ -] ] [ - - ]");
+        assert_eq!(beams("C4:3/4 C:1/4 C:1/4 C:3/4 C:2 |"), "[ ]< [> ] .");
+        assert_eq!(beams("C4:1/4 C:1/2 C:1/4 C:1 C:2 |"), "[> - ]< . .");
+        assert_eq!(beams("C4:1/3 C:1/3 C:1/3 C C C C C C |"), "[ - ] [ ] [ - - ]");
+    }
+
+    #[test]
+    fn figures() {
+        assert_eq!(
+            beams("recast: split-last at 1.1 bracket, 1.3 tied\nC4 C C C C C C C |"),
+            ". . [ ] [ ] [ - ]"
+        );
+        assert_eq!(
+            beams("recast: split-middle at 1.1 bracket, 1.3 tied\nC4 C C C C C C C |"),
+            ". [ ] . [ ] . ."
+        );
+        assert_eq!(
+            beams("recast: split-first at 1.1 bracket, 1.3 tied\nC4 C C C C C C C |"),
+            "[ ] . . [ - ] . ."
+        );
+    }
+
+    #[test]
+    fn compound_meters() {
+        assert_eq!(beams("meter: 6/8\nC4 C C C C C |"), "[ - ] [ - ]");
+        assert_eq!(beams("meter: 6/8\nC4 C:1/4 C:1/4 C C C C |"), "[ -[ -] ] [ - ]");
+    }
+}

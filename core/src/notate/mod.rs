@@ -1,0 +1,136 @@
+//! Timed -> [`Written`]: note values, dots, ties, tuplets, beams and accidentals that say exactly what sounds.
+//!
+//! ```
+//! use halfbar_core::{notate, read, recast};
+//!
+//! let reading = read::text("recast: split-last at 1.1 bracket\nF3 Ab C Eb G F Eb C |");
+//! let timed = recast::apply(&reading.line.expect("a full bar"), &reading.casting)?;
+//! let written = notate::notate(&timed)?;
+//! let values: Vec<_> = written.bars[0].symbols.iter().map(|symbol| symbol.value.base.name()).collect();
+//! assert_eq!(values[..4], ["quarter", "quarter", "eighth", "eighth"]);
+//! assert_eq!((written.bars[0].tuplets[0].actual, written.bars[0].tuplets[0].normal), (3, 2));
+//! # Ok::<(), halfbar_core::Error>(())
+//! ```
+
+mod accidentals;
+mod beams;
+mod spell;
+mod value;
+
+use std::ops::Range;
+
+use crate::error::{Error, Result};
+use crate::key::Key;
+use crate::line::NoteId;
+use crate::meter::Meter;
+use crate::pitch::Pitch;
+use crate::recast::Timed;
+use crate::time::{Duration, Span};
+
+pub use accidentals::Accidental;
+pub use beams::Beam;
+pub use value::{Base, NoteValue};
+
+/// A line in notation, bar by bar.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Written {
+    /// The meter.
+    pub meter: Meter,
+    /// The key.
+    pub key: Key,
+    /// The bars in order.
+    pub bars: Vec<WrittenBar>,
+}
+
+/// One bar in notation.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct WrittenBar {
+    /// Its time, from the start of the line.
+    pub span: Span,
+    /// Notes and rests in order; each starts where the one before ends.
+    pub symbols: Vec<Symbol>,
+    /// Tuplets, outer ones before the ones they hold.
+    pub tuplets: Vec<Tuplet>,
+}
+
+/// A written note or rest. A sounding note may take several, tied.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Symbol {
+    /// The event that it writes.
+    pub note: NoteId,
+    /// When it starts, from the start of the bar.
+    pub start: Duration,
+    /// How long it lasts, tuplets counted in.
+    pub length: Duration,
+    /// How it looks: base and dots.
+    pub value: NoteValue,
+    /// What sounds; `None` is a rest.
+    pub pitch: Option<Pitch>,
+    /// Tied to the symbol before.
+    pub tied_from: bool,
+    /// Tied to the symbol after.
+    pub tied_to: bool,
+    /// The sign before the note, if it needs one.
+    pub accidental: Option<Accidental>,
+    /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.
+    pub beams: Vec<Beam>,
+}
+
+/// A group of symbols played `actual` in the time of `normal`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Tuplet {
+    /// How many are played: the 3 of a triplet.
+    pub actual: u8,
+    /// In the time of how many: the 2 of a triplet.
+    pub normal: u8,
+    /// What is counted: the quarter of a quarter-note triplet.
+    pub unit: Base,
+    /// The symbols of the bar that it holds, by index.
+    pub symbols: Range<usize>,
+}
+
+impl WrittenBar {
+    /// The tuplets that hold the symbol with this index, outermost first.
+    pub fn tuplets_of(&self, symbol: usize) -> impl Iterator<Item = &Tuplet> {
+        self.tuplets.iter().filter(move |tuplet| tuplet.symbols.contains(&symbol))
+    }
+}
+
+/// Writes a timed line in notation.
+///
+/// # Errors
+/// [`Error::Unwritable`] with the place of a rhythm that note values, ties and tuplets can't write.
+pub fn notate(timed: &Timed) -> Result<Written> {
+    let mut bars = spell::bars(timed)?;
+    for bar in &mut bars {
+        beams::beam(bar, timed.meter)?;
+    }
+    accidentals::sign(&mut bars, timed.key);
+    Ok(Written { meter: timed.meter, key: timed.key, bars })
+}
+
+/// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
+///
+/// # Errors
+/// [`Error::Time`] for times that can't be held.
+pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
+    let mut spans: Vec<(NoteId, Span)> = Vec::new();
+    for bar in &written.bars {
+        for (index, symbol) in bar.symbols.iter().enumerate() {
+            // From what is drawn alone: base, dots and tuplets.
+            let mut length = symbol.value.length();
+            for tuplet in bar.tuplets_of(index) {
+                length = ((length * tuplet.normal.into())? / tuplet.actual.into())?;
+            }
+            let start = (bar.span.start() + symbol.start)?;
+            let end = (start + length)?;
+            match spans.last_mut() {
+                Some((note, span)) if *note == symbol.note => {
+                    *span = Span::new(span.start(), end).ok_or(Error::Time)?
+                }
+                _ => spans.push((symbol.note, Span::new(start, end).ok_or(Error::Time)?)),
+            }
+        }
+    }
+    Ok(spans)
+}

@@ -1,0 +1,495 @@
+//! Spelling: the cheapest way to write exact durations over the meter.
+//!
+//! **The notation of a bar is the cheapest path from its start to its end.** A step along the path writes either one note or rest
+//! value, or a whole tuplet, whose inside is a cheapest path of its own. Every step has a cost; the costs are named below, each with
+//! its reason. A window's spelling adds no cost: it says which steps there are (one tuplet over the window, or no step across a beat).
+//!
+//! Times in here are whole ticks, fine enough for 64ths in tuplets of 3, 5 and 7 and in triplets inside triplets. A time that no
+//! tick holds can't be written, so nothing is ever rounded.
+
+use std::rc::Rc;
+
+use crate::error::{Error, Result};
+use crate::meter::Meter;
+use crate::recast::{Spelling, Timed, TimedWindow};
+use crate::time::{Duration, Onset};
+
+use super::value::{Base, NoteValue};
+use super::{Symbol, Tuplet, WrittenBar};
+
+/// Ticks in a quarter note: 2^6 * 3^2 * 5 * 7.
+pub(crate) const TICKS: i64 = 20_160;
+
+type Tick = i64;
+type Cost = u32;
+
+/// Every written sign is one more to read.
+const SIGN: Cost = 10;
+/// A tie is read slower than a longer value. (Gould 2011, on rhythmic grouping, from memory: prefer fewest ties.)
+const TIE: Cost = 30;
+/// A dot; cheaper than a tie.
+const DOT: Cost = 4;
+/// A second dot is rarely worth it in this music: a tie shows the beat.
+const SECOND_DOT: Cost = 25;
+/// Rests are not dotted in simple meters (Gould 2011, from memory).
+const DOT_ON_REST: Cost = 25;
+/// A value that starts between beats and sounds over the next one: eighth quarter eighth. Usual, so cheaper than a tie.
+const SYNCOPATION: Cost = 20;
+/// A value that hides a point two or more levels stronger than its start, such as the middle of a 4/4 bar behind an off-beat.
+/// Dearer than a tie.
+const HIDDEN: Cost = 100;
+/// A rest never hides a stronger point than the one it starts on (Gould 2011, from memory).
+const HIDDEN_BY_REST: Cost = 1000;
+/// A tuplet, by how unusual its number is.
+const TUPLETS: [(u8, u8, Cost); 3] = [(3, 2, 40), (5, 4, 60), (7, 4, 70)];
+/// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat.
+const BEAT_IN_TUPLET: Cost = 60;
+/// How deep tuplets nest.
+const DEEPEST: u8 = 2;
+/// The lengths that a tuplet may fill, from the longest: a whole note to an eighth.
+const TUPLET_SPANS: [Tick; 4] = [4 * TICKS, 2 * TICKS, TICKS, TICKS / 2];
+
+/// The part of an event that lies in a bar.
+#[derive(Clone, Copy)]
+struct Cell {
+    /// Which event of the line.
+    event: usize,
+    start: Tick,
+    end: Tick,
+    rest: bool,
+    /// The event sounds on from the bar before, or into the next.
+    from_before: bool,
+    into_next: bool,
+}
+
+/// A window that prescribes how it is written.
+#[derive(Clone, Copy)]
+struct Frame {
+    start: Tick,
+    end: Tick,
+    spelling: Spelling,
+}
+
+/// A step of the path.
+#[derive(Clone)]
+enum Step {
+    /// A value for (a part of) the cell with this index.
+    Value { cell: usize, start: Tick, end: Tick, value: NoteValue },
+    /// A tuplet and what it holds.
+    Tuplet { actual: u8, normal: u8, unit: Base, inside: Rc<Vec<Step>> },
+}
+
+/// Spells a whole line, bar by bar. Beams and accidentals are left empty.
+pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
+    let meter = timed.meter;
+    let grid = Grid::of_meter(meter);
+    let bar_length = ticks(meter.bar()).ok_or(Error::Time)?;
+    let mut events = (0..).zip(&timed.events).peekable();
+    let mut windows = timed.windows.iter().peekable();
+    let mut bars = Vec::new();
+    // The event that sounds on over the last bar line.
+    let mut sounding: Option<usize> = None;
+    while events.peek().is_some() || sounding.is_some() {
+        let span = meter.bar_span(bars.len())?;
+        let unwritable = |onset| meter.place(onset).map_or(Error::Time, |place| Error::Unwritable { place });
+        let tick = |onset: Onset| ticks((onset - span.start())?).ok_or_else(|| unwritable(onset));
+
+        let mut cells = Vec::new();
+        while let Some((event, from_before)) = sounding.take().map(|event| (event, true)).or_else(|| {
+            events.next_if(|(_, event)| event.onset < span.end()).map(|(event, _)| (event, false))
+        }) {
+            let source = &timed.events[event];
+            let end = source.span()?.end();
+            let start = if from_before { 0 } else { tick(source.onset)? };
+            let into_next = end > span.end();
+            let cell_end = if into_next { bar_length } else { tick(end)? };
+            cells.push(Cell {
+                event,
+                start,
+                end: cell_end,
+                rest: source.pitch.is_none(),
+                from_before,
+                into_next,
+            });
+            if into_next {
+                sounding = Some(event);
+                break;
+            }
+        }
+        let mut frames = Vec::new();
+        while let Some(window) = windows.next_if(|window| window.span.start() < span.end()) {
+            frames.push(frame(window, &tick)?);
+        }
+        let speller = Speller { cells: &cells, frames: &frames };
+        let steps = speller.bar(&grid, bar_length).ok_or_else(|| unwritable(span.start()))?;
+        let mut bar = WrittenBar { span, symbols: Vec::with_capacity(cells.len()), tuplets: Vec::new() };
+        write(&steps, &cells, timed, &mut bar)?;
+        bars.push(bar);
+    }
+    Ok(bars)
+}
+
+fn frame(window: &TimedWindow, tick: &impl Fn(Onset) -> Result<Tick>) -> Result<Frame> {
+    Ok(Frame { start: tick(window.span.start())?, end: tick(window.span.end())?, spelling: window.spelling })
+}
+
+/// A duration in ticks, when ticks hold it exactly.
+fn ticks(duration: Duration) -> Option<Tick> {
+    let scale = TICKS / duration.denom();
+    (TICKS % duration.denom() == 0).then(|| duration.numer().checked_mul(scale)).flatten()
+}
+
+fn duration(ticks: Tick) -> Result<Duration> {
+    Duration::new(ticks, TICKS)
+}
+
+/// Turns the path into the bar's symbols and tuplets.
+fn write(steps: &[Step], cells: &[Cell], timed: &Timed, bar: &mut WrittenBar) -> Result<()> {
+    for step in steps {
+        match step {
+            &Step::Value { cell, start, end, value } => {
+                let cell = &cells[cell];
+                let event = &timed.events[cell.event];
+                bar.symbols.push(Symbol {
+                    note: event.id,
+                    start: duration(start)?,
+                    length: duration(end - start)?,
+                    value,
+                    pitch: event.pitch,
+                    tied_from: !cell.rest && (start > cell.start || cell.from_before),
+                    tied_to: !cell.rest && (end < cell.end || cell.into_next),
+                    accidental: None,
+                    beams: Vec::new(),
+                });
+            }
+            Step::Tuplet { actual, normal, unit, inside } => {
+                let (index, first) = (bar.tuplets.len(), bar.symbols.len());
+                bar.tuplets.push(Tuplet {
+                    actual: *actual,
+                    normal: *normal,
+                    unit: *unit,
+                    symbols: first..first,
+                });
+                write(inside, cells, timed, bar)?;
+                bar.tuplets[index].symbols = first..bar.symbols.len();
+            }
+        }
+    }
+    Ok(())
+}
+
+/// How strong each point of a bar or of a tuplet is: level 0 is its start, higher levels are weaker.
+struct Grid {
+    levels: Vec<Level>,
+    /// Whether a plain value that starts on the second level may sound over a point of the first: quarter half quarter in 4/4.
+    over_middle: bool,
+    /// Dotted values belong to the meter: 6/8.
+    compound: bool,
+}
+
+enum Level {
+    At(Vec<Tick>),
+    Every(Tick),
+}
+
+impl Level {
+    fn holds(&self, tick: Tick) -> bool {
+        match self {
+            Level::At(ticks) => ticks.contains(&tick),
+            Level::Every(step) => tick % step == 0,
+        }
+    }
+
+    /// Whether a point of this level lies between the two, both excluded.
+    fn between(&self, start: Tick, end: Tick) -> bool {
+        match self {
+            Level::At(ticks) => ticks.iter().any(|&tick| start < tick && tick < end),
+            Level::Every(step) => (end - 1) / step * step > start,
+        }
+    }
+}
+
+impl Grid {
+    fn of_meter(meter: Meter) -> Grid {
+        let groups: Vec<Tick> = meter.group_starts().filter_map(ticks).collect();
+        let unit = ticks(meter.unit_length()).unwrap_or(TICKS);
+        let mut levels = vec![Level::At(groups)];
+        if meter.groups().iter().any(|&group| group > 1) {
+            levels.push(Level::Every(unit));
+        }
+        levels.extend(halves(unit / 2));
+        let [first, rest @ ..] = meter.groups() else {
+            return Grid { levels, over_middle: false, compound: false };
+        };
+        let even = rest.iter().all(|group| group == first);
+        Grid { levels, over_middle: even && *first < 3, compound: even && *first == 3 }
+    }
+
+    fn of_tuplet(unit: Tick) -> Grid {
+        Grid { levels: halves(unit).collect(), over_middle: true, compound: false }
+    }
+
+    fn level(&self, tick: Tick) -> usize {
+        if tick == 0 {
+            return 0;
+        }
+        1 + self.levels.iter().position(|level| level.holds(tick)).unwrap_or(self.levels.len())
+    }
+
+    /// What it costs that a value from `start` to `end` hides stronger points than the one it starts on.
+    fn hiding(&self, start: Tick, end: Tick, rest: bool, dots: u8) -> Cost {
+        let from = self.level(start);
+        let hidden = (1..from).find(|&level| self.levels[level - 1].between(start, end));
+        match hidden {
+            None => 0,
+            Some(_) if rest => HIDDEN_BY_REST,
+            Some(1) if dots > 0 || !self.over_middle => HIDDEN,
+            Some(level) if level + 1 == from => SYNCOPATION,
+            Some(_) => HIDDEN,
+        }
+    }
+}
+
+/// A step, its half, its quarter, ... down to what ticks hold.
+fn halves(step: Tick) -> impl Iterator<Item = Level> {
+    let mut step = step;
+    std::iter::from_fn(move || {
+        let this = (step > 0).then_some(Level::Every(step));
+        step = if step % 2 == 0 { step / 2 } else { 0 };
+        this
+    })
+}
+
+struct Speller<'a> {
+    cells: &'a [Cell],
+    frames: &'a [Frame],
+}
+
+/// The stretch that a path spells: the bar, or the inside of a tuplet.
+struct Region<'a> {
+    start: Tick,
+    end: Tick,
+    /// A value of nominal length `n` lasts `n * scale.0 / scale.1` here.
+    scale: (Tick, Tick),
+    grid: &'a Grid,
+    depth: u8,
+}
+
+/// The best way found to a point.
+struct Way {
+    at: Tick,
+    cost: Cost,
+    /// The way before the last step, by index, and that step.
+    last: Option<(usize, Step)>,
+}
+
+/// All values with their lengths in ticks, from the longest.
+static VALUES: [(NoteValue, Tick); 21] = {
+    let mut values = [(NoteValue { base: Base::Whole, dots: 0 }, 0); 21];
+    let mut index = 0;
+    while index < 21 {
+        let (base, dots) = (index / 3, 2 - index % 3);
+        let whole = 4 * TICKS >> base;
+        let length = whole + if dots > 0 { whole / 2 } else { 0 } + if dots > 1 { whole / 4 } else { 0 };
+        values[index] = (NoteValue { base: Base::ALL[base], dots: dots as u8 }, length);
+        index += 1;
+    }
+    values
+};
+
+impl Speller<'_> {
+    fn bar(&self, grid: &Grid, length: Tick) -> Option<Vec<Step>> {
+        if let [cell @ Cell { rest: true, start: 0, .. }] = self.cells
+            && cell.end == length
+        {
+            // A whole bar's rest is written as a whole rest in every meter.
+            let value = NoteValue { base: Base::Whole, dots: 0 };
+            return Some(vec![Step::Value { cell: 0, start: 0, end: length, value }]);
+        }
+        let region = Region { start: 0, end: length, scale: (1, 1), grid, depth: 0 };
+        self.cheapest(&region).map(|(_, steps)| steps)
+    }
+
+    /// The cheapest path through a region. Points are visited in order of time, each with its best way settled, because every
+    /// step leads forward.
+    fn cheapest(&self, region: &Region<'_>) -> Option<(Cost, Vec<Step>)> {
+        let grain = self.grain(region);
+        let mut ways = vec![Way { at: region.start, cost: 0, last: None }];
+        let mut index = 0;
+        while index < ways.len() {
+            let (at, cost) = (ways[index].at, ways[index].cost);
+            if at == region.end {
+                return Some((cost, path(&ways, index)));
+            }
+            self.steps_from(at, region, grain, &mut |end, step_cost, step| {
+                reach(&mut ways, index, end, cost + step_cost, step);
+            });
+            index += 1;
+        }
+        None
+    }
+
+    /// The finest binary step that a cut inside a value may need: that of the points where events start.
+    fn grain(&self, region: &Region<'_>) -> Tick {
+        let nominal = |real: Tick| {
+            (real * region.scale.1 % region.scale.0 == 0).then(|| real * region.scale.1 / region.scale.0)
+        };
+        let mut grain = 4 * TICKS;
+        let points =
+            self.cells.iter().map(|cell| cell.start).filter(|&at| region.start < at && at < region.end);
+        for point in points.chain([region.end]) {
+            match nominal(point - region.start).filter(|&n| n % FINEST == 0) {
+                Some(n) => {
+                    while n % grain != 0 {
+                        grain /= 2;
+                    }
+                }
+                // A tuplet will be needed; it may start on any eighth.
+                None => grain = grain.min(TICKS / 2),
+            }
+        }
+        grain * region.scale.0 / region.scale.1
+    }
+
+    fn steps_from(
+        &self,
+        at: Tick,
+        region: &Region<'_>,
+        grain: Tick,
+        found: &mut impl FnMut(Tick, Cost, Step),
+    ) {
+        let framed = region.depth == 0;
+        if framed
+            && let Some(frame) = self.frames.iter().find(|f| f.start == at && f.spelling == Spelling::Bracket)
+        {
+            let (actual, normal, _) = TUPLETS[0];
+            if let Some((cost, step)) = self.tuplet(at, frame.end, region, actual, normal) {
+                found(frame.end, cost, step);
+            }
+            return;
+        }
+        let wall = if framed { self.wall_after(at, region.end) } else { region.end };
+        let index = self.cells.partition_point(|cell| cell.end <= at);
+        let Some(cell) = self.cells.get(index) else { return };
+        let limit = cell.end.min(wall);
+        for (value, nominal) in &VALUES {
+            let (length, left) =
+                (nominal * region.scale.0 / region.scale.1, nominal * region.scale.0 % region.scale.1);
+            let end = at + length;
+            if left != 0 || end > limit || (end < cell.end && (end - region.start) % grain != 0) {
+                continue;
+            }
+            let cost =
+                value_cost(cell, *value, at - region.start, end - region.start, end < cell.end, region.grid);
+            found(end, cost, Step::Value { cell: index, start: at, end, value: *value });
+        }
+        if region.depth < DEEPEST {
+            self.tuplets_from(at, wall, region, found);
+        }
+    }
+
+    fn tuplets_from(
+        &self,
+        at: Tick,
+        wall: Tick,
+        region: &Region<'_>,
+        found: &mut impl FnMut(Tick, Cost, Step),
+    ) {
+        for nominal in TUPLET_SPANS {
+            let length = nominal * region.scale.0 / region.scale.1;
+            let end = at + length;
+            if end > wall || (at - region.start) % length != 0 || !self.needs_tuplet(at, end, region) {
+                continue;
+            }
+            for (actual, normal, _) in TUPLETS {
+                if let Some((cost, step)) = self.tuplet(at, end, region, actual, normal) {
+                    found(end, cost, step);
+                }
+            }
+        }
+    }
+
+    /// Whether an event starts inside at a point that halving does not reach.
+    fn needs_tuplet(&self, start: Tick, end: Tick, region: &Region<'_>) -> bool {
+        let finest = FINEST * region.scale.0 / region.scale.1;
+        self.starts_inside(start, end).any(|at| (at - region.start) % finest.max(1) != 0)
+    }
+
+    fn starts_inside(&self, start: Tick, end: Tick) -> impl Iterator<Item = Tick> {
+        let first = self.cells.partition_point(|cell| cell.start <= start);
+        self.cells[first..].iter().map(|cell| cell.start).take_while(move |&at| at < end)
+    }
+
+    fn tuplet(
+        &self,
+        start: Tick,
+        end: Tick,
+        outer: &Region<'_>,
+        actual: u8,
+        normal: u8,
+    ) -> Option<(Cost, Step)> {
+        let (a, n) = (Tick::from(actual), Tick::from(normal));
+        let nominal = (end - start) * outer.scale.1 / outer.scale.0;
+        let unit = duration(nominal / n).ok().and_then(Base::of_length)?;
+        let scale = (outer.scale.0 * n, outer.scale.1 * a);
+        let grid = Grid::of_tuplet((end - start) / a);
+        let region = Region { start, end, scale, grid: &grid, depth: outer.depth + 1 };
+        let (inside_cost, inside) = self.cheapest(&region)?;
+        let beats = self
+            .starts_inside(start, end)
+            .filter(|&at| outer.grid.level(at - outer.start) <= BEAT_LEVEL)
+            .count();
+        let own = TUPLETS.iter().find(|(number, ..)| *number == actual).map_or(0, |(.., cost)| *cost);
+        let cost =
+            own + inside_cost + BEAT_IN_TUPLET * Cost::try_from(beats).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
+        Some((cost, Step::Tuplet { actual, normal, unit, inside: Rc::new(inside) }))
+    }
+
+    /// The next point that no step may cross: a window's edge, or a beat in a window that is written beat by beat.
+    fn wall_after(&self, at: Tick, end: Tick) -> Tick {
+        let walls = self.frames.iter().filter(|frame| frame.end > at).map(|frame| match frame.spelling {
+            _ if frame.start > at => frame.start,
+            Spelling::Bracket => frame.end,
+            Spelling::Tied => frame.end.min(frame.start + ((at - frame.start) / TICKS + 1) * TICKS),
+        });
+        walls.min().unwrap_or(end).min(end)
+    }
+}
+
+/// The finest binary point of a quarter that is written without a tuplet: a 64th.
+const FINEST: Tick = TICKS / 16;
+/// Levels up to this one are beats in the grids of simple meters.
+const BEAT_LEVEL: usize = 2;
+
+fn value_cost(cell: &Cell, value: NoteValue, start: Tick, end: Tick, continues: bool, grid: &Grid) -> Cost {
+    let dots = match (value.dots, cell.rest && !grid.compound) {
+        (0, _) => 0,
+        (1, false) => DOT,
+        (1, true) => DOT_ON_REST,
+        (_, false) => DOT + SECOND_DOT,
+        (_, true) => DOT_ON_REST + SECOND_DOT,
+    };
+    let tie = if continues && !cell.rest { TIE } else { 0 };
+    SIGN + dots + tie + grid.hiding(start, end, cell.rest, value.dots)
+}
+
+/// Notes a way to `at`, if none is cheaper; ways are kept in order of time.
+fn reach(ways: &mut Vec<Way>, from: usize, at: Tick, cost: Cost, step: Step) {
+    match ways[from..].binary_search_by_key(&at, |way| way.at) {
+        Ok(there) if ways[from + there].cost <= cost => {}
+        Ok(there) => ways[from + there] = Way { at, cost, last: Some((from, step)) },
+        // Indices up to `from` are settled, and `at` lies after it, so no index in use moves.
+        Err(there) => ways.insert(from + there, Way { at, cost, last: Some((from, step)) }),
+    }
+}
+
+fn path(ways: &[Way], end: usize) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut way = &ways[end];
+    while let Some((before, step)) = &way.last {
+        steps.push(step.clone());
+        way = &ways[*before];
+    }
+    steps.reverse();
+    steps
+}

@@ -1,0 +1,88 @@
+//! Note values: the shapes that lengths are written in.
+
+use crate::time::Duration;
+
+/// The shape of a note or rest. Named as MusicXML names them.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[allow(missing_docs)]
+pub enum Base {
+    Whole,
+    Half,
+    Quarter,
+    Eighth,
+    Sixteenth,
+    ThirtySecond,
+    SixtyFourth,
+}
+
+/// A shape with its dots.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct NoteValue {
+    /// The shape.
+    pub base: Base,
+    /// How many dots, up to two.
+    pub dots: u8,
+}
+
+impl Base {
+    /// All shapes, from the longest.
+    pub const ALL: [Base; 7] = [
+        Base::Whole,
+        Base::Half,
+        Base::Quarter,
+        Base::Eighth,
+        Base::Sixteenth,
+        Base::ThirtySecond,
+        Base::SixtyFourth,
+    ];
+
+    /// MusicXML's name (MusicXML 4.0, data type note-type-value).
+    pub fn name(self) -> &'static str {
+        ["whole", "half", "quarter", "eighth", "16th", "32nd", "64th"][self as usize]
+    }
+
+    /// Its length without dots, in quarter notes.
+    pub fn length(self) -> Duration {
+        Duration::of(4, 1 << (self as u16))
+    }
+
+    /// The shape of this length, if there is one.
+    pub fn of_length(length: Duration) -> Option<Base> {
+        Base::ALL.into_iter().find(|base| base.length() == length)
+    }
+
+    /// How many beams or flags it takes: one for an eighth.
+    pub fn beams(self) -> usize {
+        (self as usize).saturating_sub(Base::Quarter as usize)
+    }
+}
+
+impl NoteValue {
+    /// Its length outside any tuplet: each dot adds half of what the one before it added.
+    ///
+    /// ```
+    /// use halfbar_core::notate::{Base, NoteValue};
+    /// use halfbar_core::time::Duration;
+    ///
+    /// assert_eq!(NoteValue { base: Base::Quarter, dots: 1 }.length(), Duration::of(3, 2));
+    /// assert_eq!(NoteValue { base: Base::Half, dots: 2 }.length(), Duration::of(7, 2));
+    /// ```
+    pub fn length(self) -> Duration {
+        let dots = self.dots.min(2);
+        Duration::of(4 * ((2 << dots) - 1), (1 << (self.base as u16)) << dots)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths() {
+        assert_eq!(Base::Sixteenth.length(), Duration::of(1, 4));
+        assert_eq!(Base::of_length(Duration::EIGHTH), Some(Base::Eighth));
+        assert_eq!(Base::of_length(Duration::of(1, 3)), None);
+        assert_eq!(NoteValue { base: Base::Eighth, dots: 0 }.length(), Duration::EIGHTH);
+        assert_eq!(Base::ALL.map(Base::beams), [0, 0, 0, 1, 2, 3, 4]);
+    }
+}

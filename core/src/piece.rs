@@ -1,0 +1,42 @@
+//! The stages of one line, kept together for whoever asks for more than one output.
+
+use crate::engrave::{self, Layout};
+use crate::error::Result;
+use crate::hand::{self, HandPlan};
+use crate::line::Line;
+use crate::notate::{self, Written};
+use crate::recast::{self, Casting, Timed};
+use crate::scene::Scene;
+
+/// A line with its casting, and every stage up to the page.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// The plain line.
+    pub line: Line,
+    /// What is recast.
+    pub casting: Casting,
+    /// The line in time.
+    pub timed: Timed,
+    /// The line in notation.
+    pub written: Written,
+    /// The line on the neck.
+    pub plan: HandPlan,
+}
+
+impl Piece {
+    /// Runs the stages.
+    ///
+    /// # Errors
+    /// Whatever a stage can't do, with the place: see [`Error`](crate::Error).
+    pub fn new(line: Line, casting: Casting) -> Result<Piece> {
+        let timed = recast::apply(&line, &casting)?;
+        let written = notate::notate(&timed)?;
+        let plan = hand::plan(&timed, &line.heading().tuning)?;
+        Ok(Piece { line, casting, timed, written, plan })
+    }
+
+    /// The page of music.
+    pub fn engrave(&self, layout: &Layout) -> Scene {
+        engrave::engrave(&self.line, &self.written, &self.plan, layout)
+    }
+}

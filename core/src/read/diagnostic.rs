@@ -1,0 +1,185 @@
+//! What is wrong with a text, where, and what was allowed.
+
+use std::fmt;
+
+use crate::error::Error;
+use crate::line::Tempo;
+use crate::meter::Meter;
+use crate::pitch::{MidiKey, Pitch};
+use crate::recast::{Figure, Spelling};
+use crate::time::Duration;
+
+/// One thing wrong with a text.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Diagnostic {
+    /// The line of text, from 1.
+    pub line: usize,
+    /// The column in characters, from 1; a tab is one character.
+    pub column: usize,
+    /// How many characters are meant, at least 1.
+    pub length: usize,
+    /// What is wrong.
+    pub problem: Problem,
+}
+
+/// What can be wrong with a text.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+#[allow(missing_docs, reason = "the message beside each variant is its meaning")]
+pub enum Problem {
+    #[error("this is not text: a byte that is not UTF-8 stands here")]
+    Utf8,
+    #[error("the text is {bytes} bytes long; up to {allowed} are read")]
+    TooLong { bytes: usize, allowed: usize },
+    #[error("there is no music here yet: write a bar, such as `F3 Ab C Eb G F Eb C |`")]
+    NoMusic,
+    #[error("more is wrong below; these first {shown} are shown")]
+    More { shown: usize },
+
+    #[error("there is no header `{name}`; the headers are title, key, meter, tempo, feel, tuning, recast")]
+    UnknownHeader { name: String },
+    #[error("`{name}` stands here a second time; the first one holds")]
+    RepeatedHeader { name: &'static str },
+    #[error("a title has at most {allowed} characters")]
+    Title { allowed: usize },
+    #[error("`{text}` is no tempo: write quarter notes a minute, {} to {}", Tempo::RANGE.0, Tempo::RANGE.1)]
+    Tempo { text: String },
+    #[error(
+        "`{text}` is no feel: write `straight`, `swing auto`, or `swing` and a ratio from 1 to 3.5, such as `swing 1.6`"
+    )]
+    Feel { text: String },
+    #[error("{0}")]
+    Header(Error),
+
+    #[error("`{text}` is no note: a note starts with A to G, a rest is `r`, a chord starts with `@`")]
+    Note { text: String },
+    #[error(
+        "`{text}` can't follow a note: allowed are `:length`, `~` and `^string` or `^string.fret`, each once"
+    )]
+    Suffix { text: String },
+    #[error("a rest takes a length only, such as `r:2`")]
+    RestSuffix,
+    #[error("the first note needs an octave, such as `{name}3`")]
+    NoOctave { name: String },
+    #[error("{pitch} is not on this neck, which goes from {lowest} to {highest}")]
+    OffNeck { pitch: Pitch, lowest: MidiKey, highest: MidiKey },
+    #[error("`{text}` is below every octave; write one from 0 to 9")]
+    TooLow { text: String },
+    #[error(
+        "`{text}` is no length: write quarter notes above 0 and up to {longest}, such as `2`, `1/2` or `2/3`, divided into at most {finest} parts"
+    )]
+    Length { text: String, longest: u16, finest: u16 },
+    #[error("`~` ties to the same pitch in the next note, and {found}")]
+    Tie { found: String },
+    #[error("this neck has strings 1 to {strings} and frets 0 to {frets}; write `^string` or `^string.fret`")]
+    PinForm { strings: u8, frets: u8 },
+    #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there")]
+    PinPitch { pitch: Pitch, string: u8, fret: u8, sounding: MidiKey },
+    #[error("{pitch} is not on string {string}, which goes from {lowest} to {highest}")]
+    PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey },
+    #[error("{0}")]
+    Chord(Error),
+    #[error("a second chord at the same moment; the first one holds")]
+    ChordTwice,
+    #[error("no note follows this chord")]
+    ChordAtEnd,
+
+    #[error("bar {bar} is empty; a {meter} bar holds {} quarter notes", meter.bar())]
+    EmptyBar { bar: usize, meter: Meter },
+    #[error("bar {bar} is {by} of a quarter note too short: it holds {holds}, and a {meter} bar {}", meter.bar())]
+    ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
+    #[error("bar {bar} is {by} of a quarter note too long: it holds {holds}, and a {meter} bar {}", meter.bar())]
+    LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
+
+    #[error("`{name}` is no figure; the figures are {}", figures())]
+    Figure { name: String },
+    #[error("after the figure comes `at` and then places: `recast: split-last at 1.1 bracket, 2.3 tied`")]
+    RecastForm,
+    #[error("`{text}` is no place: write bar and beat, such as `2.3`")]
+    Place { text: String },
+    #[error("`{text}` is no spelling; the spellings are {} and {}", Spelling::Bracket, Spelling::Tied)]
+    Spelling { text: String },
+    #[error("this window is recast twice; the first one holds")]
+    RecastTwice,
+    #[error("{0}")]
+    Recast(Error),
+}
+
+fn figures() -> String {
+    let names: Vec<_> = Figure::all().iter().map(|figure| figure.name).collect();
+    names.join(", ")
+}
+
+impl Problem {
+    /// A short name that stays the same when the words change.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Problem::Utf8 => "utf8",
+            Problem::TooLong { .. } => "too-long",
+            Problem::NoMusic => "no-music",
+            Problem::More { .. } => "more",
+            Problem::UnknownHeader { .. } => "unknown-header",
+            Problem::RepeatedHeader { .. } => "repeated-header",
+            Problem::Title { .. } => "title",
+            Problem::Tempo { .. } => "tempo",
+            Problem::Feel { .. } => "feel",
+            Problem::Note { .. } => "note",
+            Problem::Suffix { .. } => "suffix",
+            Problem::RestSuffix => "rest-suffix",
+            Problem::NoOctave { .. } => "no-octave",
+            Problem::OffNeck { .. } => "off-neck",
+            Problem::TooLow { .. } => "too-low",
+            Problem::Length { .. } => "length",
+            Problem::Tie { .. } => "tie",
+            Problem::PinForm { .. } => "pin-form",
+            Problem::PinPitch { .. } => "pin-pitch",
+            Problem::PinString { .. } => "pin-string",
+            Problem::ChordTwice => "chord-twice",
+            Problem::ChordAtEnd => "chord-at-end",
+            Problem::EmptyBar { .. } => "empty-bar",
+            Problem::ShortBar { .. } => "short-bar",
+            Problem::LongBar { .. } => "long-bar",
+            Problem::Figure { .. } => "figure",
+            Problem::RecastForm => "recast-form",
+            Problem::Place { .. } => "recast-place",
+            Problem::Spelling { .. } => "spelling",
+            Problem::RecastTwice => "recast-twice",
+            Problem::Header(error) | Problem::Chord(error) | Problem::Recast(error) => error.code(),
+        }
+    }
+}
+
+/// Characters of the source shown on each side of a mistake in a long line.
+const CONTEXT: usize = 48;
+
+impl Diagnostic {
+    /// The message, the line of `source` it is about, and a caret under the place.
+    ///
+    /// Of a long line only the neighbourhood is shown. Characters that could reorder or hide text are shown as `?`.
+    pub fn render(&self, source: &str) -> String {
+        let row = source.lines().nth(self.line - 1).unwrap_or("");
+        let skipped = self.column.saturating_sub(1 + CONTEXT);
+        let lead = if skipped > 0 { "..." } else { "" };
+        let shown: String = row.chars().skip(skipped).take(2 * CONTEXT).map(visible).collect();
+        let trail = if row.chars().nth(skipped + 2 * CONTEXT).is_some() { "..." } else { "" };
+        // A tab before the place stays a tab, so that the caret lines up wherever tabs stop.
+        let blank = |c: char| if c == '\t' { '\t' } else { ' ' };
+        let pad: String = shown.chars().take(self.column - 1 - skipped).map(blank).collect();
+        let pad = " ".repeat(lead.len()) + &pad;
+        let carets = "^".repeat(self.length.clamp(1, CONTEXT));
+        format!("{self}\n  {lead}{shown}{trail}\n  {pad}{carets}")
+    }
+}
+
+fn visible(c: char) -> char {
+    let reorders =
+        matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}');
+    if c != '\t' && (c.is_control() || reorders) { '?' } else { c }
+}
+
+impl fmt::Display for Diagnostic {
+    /// `3:12: message`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}: {}", self.line, self.column, self.problem)
+    }
+}

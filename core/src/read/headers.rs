@@ -1,0 +1,100 @@
+//! The headers before or after the music, but `recast`.
+
+use crate::line::{Feel, Heading, SwingRatio, Tempo};
+
+use super::diagnostic::Problem;
+use super::text::{Findings, Spot};
+
+/// The longest title.
+const LONGEST_TITLE: usize = 200;
+
+const NAMES: [&str; 6] = ["title", "key", "meter", "tempo", "feel", "tuning"];
+
+#[derive(Default)]
+pub(super) struct Headers {
+    heading: Heading,
+    seen: Vec<&'static str>,
+}
+
+impl Headers {
+    /// Takes one header. Case is forgiven in its name, not in its value.
+    pub(super) fn read(&mut self, name: &str, value: &str, at: Spot, found: &mut Findings) {
+        let Some(&known) = NAMES.iter().find(|known| known.eq_ignore_ascii_case(name)) else {
+            let at = Spot { column: 1, length: name.chars().count(), ..at };
+            return found.add(at, Problem::UnknownHeader { name: name.into() });
+        };
+        if self.seen.contains(&known) {
+            return found.add(at, Problem::RepeatedHeader { name: known });
+        }
+        self.seen.push(known);
+        if let Err(problem) = self.set(known, value) {
+            found.add(at, problem);
+        }
+    }
+
+    fn set(&mut self, name: &str, value: &str) -> Result<(), Problem> {
+        let heading = &mut self.heading;
+        match name {
+            "title" if value.chars().count() > LONGEST_TITLE => {
+                return Err(Problem::Title { allowed: LONGEST_TITLE });
+            }
+            "title" => heading.title = value.into(),
+            "key" => heading.key = value.parse().map_err(Problem::Header)?,
+            "meter" => heading.meter = value.parse().map_err(Problem::Header)?,
+            "tuning" => heading.tuning = value.parse().map_err(Problem::Header)?,
+            "tempo" => {
+                let tempo = value.parse().ok().and_then(Tempo::new);
+                heading.tempo = tempo.ok_or_else(|| Problem::Tempo { text: value.into() })?;
+            }
+            _ => heading.feel = feel(value).ok_or_else(|| Problem::Feel { text: value.into() })?,
+        }
+        Ok(())
+    }
+
+    pub(super) fn finish(self) -> Heading {
+        self.heading
+    }
+}
+
+fn feel(value: &str) -> Option<Feel> {
+    let mut words = value.split_whitespace();
+    let feel = match (words.next()?, words.next()) {
+        ("straight", None) => Feel::Straight,
+        ("swing", Some("auto")) => Feel::SwingAuto,
+        ("swing", Some(ratio)) => Feel::Swing(SwingRatio::from_hundredths(hundredths(ratio)?)?),
+        _ => return None,
+    };
+    words.next().is_none().then_some(feel)
+}
+
+/// A decimal number with at most two digits after the point, exactly.
+fn hundredths(text: &str) -> Option<u16> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    if !digits(whole) || !digits(part) || part.len() > 2 {
+        return None;
+    }
+    let part: u16 = format!("{part:0<2}").parse().ok()?;
+    whole.parse::<u16>().ok()?.checked_mul(100)?.checked_add(part)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ratios_are_exact() {
+        for (text, expected) in [
+            ("1.6", Some(160)),
+            ("2", Some(200)),
+            ("1.05", Some(105)),
+            ("1.234", None),
+            ("-1", None),
+            ("1.", None),
+        ] {
+            assert_eq!(hundredths(text), expected, "{text}");
+        }
+        assert_eq!(feel("swing 3.6"), None);
+        assert_eq!(feel("swing auto please"), None);
+    }
+}

@@ -1,0 +1,334 @@
+//! The music: notes, rests, chords and bar lines.
+
+use crate::chord::ChordSymbol;
+use crate::line::{ChordAt, Heading, Line, Part, Pin};
+use crate::pitch::{Pitch, PitchName};
+use crate::time::{Duration, Onset};
+use crate::tuning::{Fret, StringNo, Tuning};
+
+use super::diagnostic::Problem;
+use super::text::{Findings, Spot, Words};
+
+/// The longest single length in quarter notes: a 4/4 bar four times over.
+const LONGEST: u16 = 16;
+/// The finest division of a quarter note that a length may name.
+const FINEST: u16 = 10_080;
+
+/// Reads the music rows. `None` when they hold no note and no rest.
+pub(super) fn read(heading: Heading, rows: Vec<Words<'_>>, found: &mut Findings) -> Option<Line> {
+    let mut music = Music {
+        heading,
+        found,
+        parts: vec![],
+        chords: vec![],
+        bars: 0,
+        bar: Bar::default(),
+        last: None,
+        tie: None,
+    };
+    let mut end = Spot::START;
+    for mut row in rows {
+        while let Some((word, at)) = row.next('|') {
+            music.word(word, at);
+            end = at;
+        }
+    }
+    // The last bar may stay open.
+    if !music.bar.is_empty() {
+        music.close_bar(end);
+    }
+    music.finish(end)
+}
+
+struct Music<'f> {
+    heading: Heading,
+    found: &'f mut Findings,
+    parts: Vec<Part>,
+    chords: Vec<(ChordAt, Spot)>,
+    /// Bars closed.
+    bars: usize,
+    bar: Bar,
+    /// The last note read, for octaves left out.
+    last: Option<Pitch>,
+    /// Where an open tie stands.
+    tie: Option<Spot>,
+}
+
+/// The bar being read.
+#[derive(Default)]
+struct Bar {
+    filled: Option<Duration>,
+    first: Option<Spot>,
+}
+
+impl Bar {
+    fn is_empty(&self) -> bool {
+        self.first.is_none()
+    }
+
+    fn filled(&self) -> Duration {
+        self.filled.unwrap_or(Duration::ZERO)
+    }
+}
+
+/// What may follow a note's pitch.
+#[derive(Default)]
+struct Suffixes {
+    length: Option<Duration>,
+    tie: Option<Spot>,
+    pin: Option<Pin>,
+}
+
+impl Music<'_> {
+    fn word(&mut self, word: &str, at: Spot) {
+        match word.as_bytes() {
+            [b'|', ..] => self.close_bar(at),
+            [b'@', ..] => self.chord(&word[1..], at),
+            [b'r', ..] => self.rest(&word[1..], at),
+            _ => self.note(word, at),
+        }
+    }
+
+    fn chord(&mut self, text: &str, at: Spot) {
+        let symbol: ChordSymbol = match text.parse() {
+            Ok(symbol) => symbol,
+            Err(error) => return self.found.add(at, Problem::Chord(error)),
+        };
+        let Ok(onset) = self.now() else { return };
+        match self.chords.last() {
+            Some((before, _)) if before.onset == onset => self.found.add(at, Problem::ChordTwice),
+            _ => self.chords.push((ChordAt { onset, symbol }, at)),
+        }
+    }
+
+    fn rest(&mut self, text: &str, at: Spot) {
+        let suffixes = match text.is_empty() || text.starts_with(':') {
+            true => self.suffixes(text, at.from(1, at.length - 1), None),
+            false => None,
+        };
+        match suffixes {
+            Some(Suffixes { length, tie: None, pin: None }) => {
+                let duration = length.unwrap_or(Duration::EIGHTH);
+                self.put(Part { duration, pitch: None, pin: None }, None, at);
+            }
+            Some(_) => self.found.add(at, Problem::RestSuffix),
+            None if text.starts_with(':') => {}
+            None => self.found.add(at, Problem::Note { text: format!("r{text}") }),
+        }
+    }
+
+    fn note(&mut self, word: &str, at: Spot) {
+        let Some((name, rest)) = PitchName::split_from(word) else {
+            return self.found.add(at, Problem::Note { text: word.into() });
+        };
+        let (pitch, rest) = match rest.as_bytes() {
+            [digit @ b'0'..=b'9', ..] => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
+            _ => match self.last {
+                Some(before) => (Pitch::nearest(name, before), rest),
+                None => {
+                    self.found.add(at, Problem::NoOctave { name: name.to_string() });
+                    // Any octave does to go on reading: this one lies in the middle of the neck.
+                    (Some(Pitch { name, octave: 3 }), rest)
+                }
+            },
+        };
+        let Some(pitch) = pitch else {
+            return self.found.add(at, Problem::TooLow { text: word.into() });
+        };
+        let skip = word.chars().count() - rest.chars().count();
+        self.last = Some(pitch);
+        if !self.on_neck(pitch) {
+            let (lowest, highest) = self.heading.tuning.range();
+            self.found.add(at.from(0, skip), Problem::OffNeck { pitch, lowest, highest });
+        }
+        // A suffix that can't be read is reported; the note keeps its place with a plain length.
+        let Suffixes { length, tie, pin } =
+            self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
+        let duration = length.unwrap_or(Duration::EIGHTH);
+        self.put(Part { duration, pitch: Some(pitch), pin }, tie, at);
+    }
+
+    fn on_neck(&self, pitch: Pitch) -> bool {
+        pitch.midi().is_some_and(|key| self.heading.tuning.places(key).next().is_some())
+    }
+
+    /// Reads `:length`, `~` and `^pin` in any order. `None` when one of them is wrong; then it has been reported.
+    fn suffixes(&mut self, text: &str, at: Spot, pitch: Option<Pitch>) -> Option<Suffixes> {
+        let (mut suffixes, mut rest, mut column) = (Suffixes::default(), text, 0);
+        while let Some(sign) = rest.chars().next() {
+            let body = &rest[sign.len_utf8()..];
+            let (body, next) = body.split_at(body.find([':', '~', '^']).unwrap_or(body.len()));
+            let here = at.from(column, 1 + body.chars().count());
+            let known = match sign {
+                ':' if suffixes.length.is_none() => {
+                    suffixes.length = Some(self.length(body, here)?);
+                    true
+                }
+                '~' if suffixes.tie.is_none() && body.is_empty() => {
+                    suffixes.tie = Some(here);
+                    true
+                }
+                '^' if suffixes.pin.is_none() => {
+                    suffixes.pin = self.pin(body, here, pitch);
+                    true
+                }
+                _ => false,
+            };
+            if !known {
+                self.found.add(here, Problem::Suffix { text: format!("{sign}{body}") });
+                return None;
+            }
+            column += here.length;
+            rest = next;
+        }
+        Some(suffixes)
+    }
+
+    fn length(&mut self, text: &str, at: Spot) -> Option<Duration> {
+        let longest = Duration::of(i32::from(LONGEST), 1);
+        let length = fraction(text).filter(|&length| {
+            length > Duration::ZERO && length <= longest && length.denom() <= i64::from(FINEST)
+        });
+        if length.is_none() {
+            self.found.add(at, Problem::Length { text: text.into(), longest: LONGEST, finest: FINEST });
+        }
+        length
+    }
+
+    fn pin(&mut self, text: &str, at: Spot, pitch: Option<Pitch>) -> Option<Pin> {
+        let pin = parse_pin(text, &self.heading.tuning);
+        let problem = match (pin, pitch) {
+            (Some(pin), Some(pitch)) => return self.check_pin(pin, pitch, at),
+            // A rest has no place on the neck; it is reported as a whole.
+            (Some(pin), None) => return Some(pin),
+            (None, _) => Problem::PinForm {
+                strings: self.heading.tuning.strings(),
+                frets: self.heading.tuning.frets(),
+            },
+        };
+        self.found.add(at, problem);
+        None
+    }
+
+    fn check_pin(&mut self, pin: Pin, pitch: Pitch, at: Spot) -> Option<Pin> {
+        let tuning = &self.heading.tuning;
+        let string = pin.string.0;
+        let sounding = |fret| tuning.sounding(pin.string, Fret(fret));
+        let place = tuning.places(pitch.midi()?).find(|(string, _)| *string == pin.string);
+        let problem = match (pin.fret, place) {
+            (None, Some(_)) => return Some(pin),
+            (Some(fret), Some((_, there))) if fret == there => return Some(pin),
+            (None, None) => {
+                Problem::PinString { pitch, string, lowest: sounding(0)?, highest: sounding(tuning.frets())? }
+            }
+            (Some(fret), _) => Problem::PinPitch { pitch, string, fret: fret.0, sounding: sounding(fret.0)? },
+        };
+        self.found.add(at, problem);
+        None
+    }
+
+    /// Adds a note or a rest to the bar, or to the note that is tied to it.
+    fn put(&mut self, part: Part, tie: Option<Spot>, at: Spot) {
+        self.bar.first.get_or_insert(at);
+        let filled = self.bar.filled() + part.duration;
+        self.bar.filled = filled.ok().or(self.bar.filled);
+        let same = self.parts.last().is_some_and(|last| last.pitch == part.pitch);
+        match (self.tie.take(), self.parts.last_mut()) {
+            (Some(_), Some(last)) if same => {
+                if let Ok(sum) = last.duration + part.duration {
+                    last.duration = sum;
+                }
+            }
+            (Some(open), _) => {
+                let found = part.pitch.map_or("a rest follows".into(), |pitch| format!("{pitch} follows"));
+                self.found.add(open, Problem::Tie { found });
+                self.parts.push(part);
+            }
+            (None, _) => self.parts.push(part),
+        }
+        self.tie = tie;
+    }
+
+    fn close_bar(&mut self, at: Spot) {
+        self.bars += 1;
+        let (bar, meter, holds) = (self.bars, self.heading.meter, self.bar.filled());
+        let start = self.bar.first.unwrap_or(at);
+        let (Ok(missing), Ok(over)) = (meter.bar() - holds, holds - meter.bar()) else { return };
+        if self.bar.is_empty() {
+            self.found.add(at, Problem::EmptyBar { bar, meter });
+        } else if missing > Duration::ZERO {
+            self.found.add(start, Problem::ShortBar { bar, by: missing, holds, meter });
+        } else if over > Duration::ZERO {
+            self.found.add(start, Problem::LongBar { bar, by: over, holds, meter });
+        }
+        if missing > Duration::ZERO {
+            // The rest that fills the bar stands between a tie and its goal.
+            self.tie = None;
+            self.parts.push(Part { duration: missing, pitch: None, pin: None });
+        } else {
+            self.cut(over);
+        }
+        self.bar = Bar::default();
+    }
+
+    /// Takes what is over the bar's length from its end.
+    fn cut(&mut self, mut over: Duration) {
+        while over > Duration::ZERO {
+            let Some(last) = self.parts.last_mut() else { return };
+            match last.duration - over {
+                Ok(left) if left > Duration::ZERO => {
+                    last.duration = left;
+                    return;
+                }
+                Ok(left) => {
+                    self.parts.pop();
+                    over = (Duration::ZERO - left).unwrap_or(Duration::ZERO);
+                }
+                Err(_) => return,
+            }
+        }
+    }
+
+    /// The moment that reading has reached.
+    fn now(&self) -> crate::Result<Onset> {
+        let bars = i64::try_from(self.bars).map_err(|_| crate::Error::Time)?;
+        Onset::after((self.heading.meter.bar() * bars)?) + self.bar.filled()
+    }
+
+    fn finish(mut self, end: Spot) -> Option<Line> {
+        if let Some(open) = self.tie.take() {
+            self.found.add(open, Problem::Tie { found: "no note follows".into() });
+        }
+        if self.parts.is_empty() {
+            self.found.add(end, Problem::NoMusic);
+            return None;
+        }
+        let after = self.now().ok()?;
+        let (kept, late): (Vec<_>, Vec<_>) =
+            self.chords.into_iter().partition(|(chord, _)| chord.onset < after);
+        for (_, at) in late {
+            self.found.add(at, Problem::ChordAtEnd);
+        }
+        let chords = kept.into_iter().map(|(chord, _)| chord).collect();
+        Line::new(self.heading, self.parts, chords).ok()
+    }
+}
+
+/// `2`, `2/3`: digits only.
+pub(super) fn fraction(text: &str) -> Option<Duration> {
+    let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
+    let number = |text: &str| text.bytes().all(|b| b.is_ascii_digit()).then(|| text.parse().ok()).flatten();
+    Duration::new(number(numer)?, number(denom)?).ok()
+}
+
+/// `string` or `string.fret`, both on the neck.
+fn parse_pin(text: &str, tuning: &Tuning) -> Option<Pin> {
+    let (string, fret) = text.split_once('.').map_or((text, None), |(string, fret)| (string, Some(fret)));
+    let number = |text: &str| text.parse::<u8>().ok();
+    let string = number(string).filter(|string| (1..=tuning.strings()).contains(string))?;
+    let fret = match fret {
+        Some(fret) => Some(Fret(number(fret).filter(|&fret| fret <= tuning.frets())?)),
+        None => None,
+    };
+    Some(Pin { string: StringNo(string), fret })
+}

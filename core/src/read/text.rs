@@ -1,0 +1,195 @@
+//! The text format of `core/TEXT.md`: which rows are headers, which are music, and the reading as a whole.
+
+use crate::line::{Heading, Line};
+use crate::recast::Casting;
+
+use super::diagnostic::{Diagnostic, Problem};
+use super::{headers, music, recasts};
+
+/// The longest text that is read, in bytes: about 50,000 bars.
+const LONGEST_TEXT: usize = 2_000_000;
+/// How many diagnostics are kept; one more says that there are more.
+const MOST_DIAGNOSTICS: usize = 100;
+
+/// What a text says.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Reading {
+    /// The line as far as it could be read, with short bars filled by rests and long ones cut; `None` without any music.
+    pub line: Option<Line>,
+    /// The windows that are recast, as far as they can be.
+    pub casting: Casting,
+    /// What is wrong, in order of place. Empty means that the text is right.
+    pub diagnostics: Vec<Diagnostic>,
+}
+
+/// Reads a line's text.
+pub fn text(source: &str) -> Reading {
+    let mut found = Findings::default();
+    let reading = match source.len() > LONGEST_TEXT {
+        true => {
+            found.add(Spot::START, Problem::TooLong { bytes: source.len(), allowed: LONGEST_TEXT });
+            None
+        }
+        false => read(source, &mut found),
+    };
+    let (line, casting) = reading.map_or((None, Casting::default()), |(line, casting)| (Some(line), casting));
+    Reading { line, casting, diagnostics: found.finish() }
+}
+
+/// Reads bytes that should be a line's text in UTF-8.
+pub fn bytes(source: &[u8]) -> Reading {
+    let wrong = match std::str::from_utf8(source) {
+        Ok(source) => return text(source),
+        Err(error) => error.valid_up_to(),
+    };
+    let mut reading = text(&String::from_utf8_lossy(source));
+    let before = String::from_utf8_lossy(&source[..wrong]);
+    let row = before.rsplit('\n').next().unwrap_or("");
+    let (line, column) = (before.matches('\n').count() + 1, row.chars().count() + 1);
+    reading.diagnostics.insert(0, Diagnostic { line, column, length: 1, problem: Problem::Utf8 });
+    reading.diagnostics.sort_by_key(|d| (d.line, d.column));
+    reading
+}
+
+fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
+    let (mut heading, mut recast, mut body) = (headers::Headers::default(), Vec::new(), Vec::new());
+    for (number, row) in (1..).zip(rows(source)) {
+        match row {
+            Row::Blank => {}
+            Row::Music(text) => body.push(Words::new(text, number, 1)),
+            Row::Header { name, value, column } if name.eq_ignore_ascii_case("recast") => {
+                recast.push((
+                    Words::new(value, number, column),
+                    Spot { line: number, column: 1, length: name.len() },
+                ));
+            }
+            Row::Header { name, value, column } => {
+                heading.read(
+                    name,
+                    value,
+                    Spot { line: number, column, length: value.chars().count().max(1) },
+                    found,
+                );
+            }
+        }
+    }
+    let heading: Heading = heading.finish();
+    let line = music::read(heading, body, found)?;
+    let casting = recasts::read(&line, recast, found);
+    Some((line, casting))
+}
+
+/// A row of the text by its kind.
+pub(crate) enum Row<'a> {
+    /// Nothing, or a comment.
+    Blank,
+    /// A header's name and its value, trimmed, with the column at which the value starts.
+    Header { name: &'a str, value: &'a str, column: usize },
+    /// Notes, rests, chords and bar lines.
+    Music(&'a str),
+}
+
+/// The rows of a text. A byte order mark before the first one is not part of it.
+pub(crate) fn rows(source: &str) -> impl Iterator<Item = Row<'_>> {
+    source.trim_start_matches('\u{FEFF}').lines().map(|row| {
+        let trimmed = row.trim();
+        if trimmed.is_empty() || trimmed.starts_with('#') {
+            return Row::Blank;
+        }
+        match row.split_once(':').filter(|(name, _)| is_header_name(name.trim())) {
+            Some((name, value)) => {
+                let blanks = value.chars().take_while(|c| c.is_whitespace()).count();
+                let column = name.chars().count() + 2 + if value.trim().is_empty() { 0 } else { blanks };
+                Row::Header { name: name.trim(), value: value.trim(), column }
+            }
+            None => Row::Music(row),
+        }
+    })
+}
+
+/// Two letters or more, and not a note such as the `Bb` of `Bb:2`.
+fn is_header_name(name: &str) -> bool {
+    let letters = name.len() >= 2 && name.bytes().all(|b| b.is_ascii_alphabetic() || b == b'-');
+    letters && !matches!(name.as_bytes(), [b'A'..=b'G', rest @ ..] if rest.iter().all(|&b| b == b'b'))
+}
+
+/// A place in the text.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Spot {
+    pub(super) line: usize,
+    pub(super) column: usize,
+    pub(super) length: usize,
+}
+
+impl Spot {
+    pub(super) const START: Spot = Spot { line: 1, column: 1, length: 1 };
+
+    /// The part of this spot that starts `skip` characters in.
+    pub(super) fn from(self, skip: usize, length: usize) -> Spot {
+        Spot { line: self.line, column: self.column + skip, length: length.max(1) }
+    }
+}
+
+/// Collects what is wrong, up to a limit.
+#[derive(Default)]
+pub(super) struct Findings {
+    list: Vec<Diagnostic>,
+    dropped: Option<Spot>,
+}
+
+impl Findings {
+    pub(super) fn add(&mut self, at: Spot, problem: Problem) {
+        if self.list.len() == MOST_DIAGNOSTICS {
+            self.dropped.get_or_insert(at);
+            return;
+        }
+        self.list.push(Diagnostic { line: at.line, column: at.column, length: at.length, problem });
+    }
+
+    fn finish(mut self) -> Vec<Diagnostic> {
+        self.list.sort_by_key(|d| (d.line, d.column));
+        if let Some(Spot { line, column, length }) = self.dropped {
+            self.list.push(Diagnostic {
+                line,
+                column,
+                length,
+                problem: Problem::More { shown: MOST_DIAGNOSTICS },
+            });
+        }
+        self.list
+    }
+}
+
+/// The words of a row, each with its place. Some signs are words of their own.
+pub(super) struct Words<'a> {
+    rest: &'a str,
+    line: usize,
+    column: usize,
+}
+
+impl<'a> Words<'a> {
+    fn new(rest: &'a str, line: usize, column: usize) -> Words<'a> {
+        Words { rest, line, column }
+    }
+
+    /// The next word: a run without white space, cut before and after `sign`.
+    pub(super) fn next(&mut self, sign: char) -> Option<(&'a str, Spot)> {
+        let blank = self.rest.find(|c: char| !c.is_whitespace())?;
+        self.column += self.rest[..blank].chars().count();
+        let text = &self.rest[blank..];
+        let end = match text.starts_with(sign) {
+            true => sign.len_utf8(),
+            false => text.find(|c: char| c == sign || c.is_whitespace()).unwrap_or(text.len()),
+        };
+        let (word, rest) = text.split_at(end);
+        let spot = Spot { line: self.line, column: self.column, length: word.chars().count() };
+        self.rest = rest;
+        self.column += spot.length;
+        Some((word, spot))
+    }
+
+    /// The place just after the last word.
+    pub(super) fn here(&self) -> Spot {
+        Spot { line: self.line, column: self.column, length: 1 }
+    }
+}

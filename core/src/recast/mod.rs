@@ -1,0 +1,29 @@
+//! Line + casting -> [`Timed`]: chosen windows of a plain line take another rhythm.
+//!
+//! The line itself never changes. A [`Casting`] says which windows sound otherwise, so taking a window back loses nothing.
+//!
+//! ```
+//! use halfbar_core::read;
+//! use halfbar_core::recast::{self, Casting, Figure, Spelling, Window};
+//! use halfbar_core::time::Onset;
+//!
+//! let line = read::text("F3 Ab C Eb G F Eb C |").line.expect("a full bar");
+//! let mut casting = Casting::default();
+//! casting.put(Window { start: Onset::ZERO, figure: Figure::named("split-last").unwrap(), spelling: Spelling::Bracket });
+//!
+//! let timed = recast::apply(&line, &casting)?;
+//! let onsets: Vec<_> = timed.events.iter().take(4).map(|note| note.onset.to_string()).collect();
+//! assert_eq!(onsets, ["0", "2/3", "4/3", "5/3"]);
+//!
+//! casting.restore(Onset::ZERO);
+//! assert_eq!(recast::apply(&line, &casting)?.events, line.events());
+//! # Ok::<(), halfbar_core::Error>(())
+//! ```
+
+mod apply;
+mod figures;
+mod windows;
+
+pub use apply::{Offer, Timed, TimedWindow, apply, can_recast, offers};
+pub use figures::{Figure, Spelling};
+pub use windows::{Casting, Refusal, Window};

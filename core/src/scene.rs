@@ -1,0 +1,223 @@
+//! The page of music, resolved: every sign with its place. What writes it decides nothing.
+//!
+//! All lengths are staff spaces: the distance between two neighbouring lines of the staff. x grows to the right, y *down*.
+
+use std::ops::Range;
+
+use crate::engrave::{Face, Glyph};
+use crate::line::NoteId;
+use crate::time::Onset;
+
+/// A length in staff spaces.
+pub type Sp = f64;
+
+/// A place on the page, or within a system.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Point {
+    /// To the right.
+    pub x: Sp,
+    /// Down.
+    pub y: Sp,
+}
+
+/// A page without a lower edge: a head and systems below each other.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Scene {
+    /// How wide the page is.
+    pub width: Sp,
+    /// How tall all of it is.
+    pub height: Sp,
+    /// What the line is called; empty when it has no name.
+    pub title: String,
+    /// The music in words, for those who don't see it.
+    pub description: String,
+    /// Title and tempo, in page coordinates.
+    pub head: Vec<Group>,
+    /// How tall the head is.
+    pub head_height: Sp,
+    /// The systems from the top.
+    pub systems: Vec<System>,
+}
+
+/// One row of staff and tab. Its coordinates start at the left end of the staff's top line.
+#[derive(Clone, PartialEq, Debug)]
+pub struct System {
+    /// Where its top line lies on the page.
+    pub top: Sp,
+    /// How far it reaches above its top line.
+    pub above: Sp,
+    /// How far it reaches below its top line.
+    pub below: Sp,
+    /// Its bars, by index from 0.
+    pub bars: Range<usize>,
+    /// What is drawn.
+    pub groups: Vec<Group>,
+    /// The places under its half-bars, when the layout asked for them.
+    pub pads: Vec<PadPlace>,
+}
+
+/// The room under a window where a page puts what can be tapped.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct PadPlace {
+    /// When the window starts, from the start of the line.
+    pub start: Onset,
+    /// The left upper corner.
+    pub at: Point,
+    /// How wide.
+    pub width: Sp,
+    /// How tall.
+    pub height: Sp,
+}
+
+/// Signs that belong together.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Group {
+    /// What they are.
+    pub role: Role,
+    /// The bar they stand in, by index from 0.
+    pub bar: Option<usize>,
+    /// The event they belong to.
+    pub note: Option<NoteId>,
+    /// The signs.
+    pub items: Vec<Placed>,
+}
+
+/// What a group of signs is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[allow(missing_docs)]
+pub enum Role {
+    Title,
+    Tempo,
+    Staff,
+    Clef,
+    Signature,
+    BarLine,
+    BarNumber,
+    Chord,
+    Note,
+    Rest,
+    Beam,
+    Tuplet,
+    Tie,
+    Fret,
+    Stroke,
+}
+
+impl Role {
+    /// A word for it, such as a class in SVG.
+    pub fn name(self) -> &'static str {
+        match self {
+            Role::Title => "title",
+            Role::Tempo => "tempo",
+            Role::Staff => "staff",
+            Role::Clef => "clef",
+            Role::Signature => "signature",
+            Role::BarLine => "bar-line",
+            Role::BarNumber => "bar-number",
+            Role::Chord => "chord",
+            Role::Note => "note",
+            Role::Rest => "rest",
+            Role::Beam => "beam",
+            Role::Tuplet => "tuplet",
+            Role::Tie => "tie",
+            Role::Fret => "fret",
+            Role::Stroke => "stroke",
+        }
+    }
+}
+
+/// A sign and its place.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Placed {
+    /// Where its origin lies.
+    pub at: Point,
+    /// The sign.
+    pub item: Item,
+}
+
+/// A sign. All are filled with ink, none is stroked.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Item {
+    /// A musical sign at a size; 1 is the size of the staff.
+    Glyph(Glyph, f64),
+    /// Words in one face, `size` staff spaces to the em, from their left end on their base line.
+    Text {
+        /// Which face.
+        face: Face,
+        /// Staff spaces to the em.
+        size: Sp,
+        /// The words.
+        text: String,
+    },
+    /// A rectangle with its left upper corner at the place.
+    Rect {
+        /// How wide.
+        width: Sp,
+        /// How tall.
+        height: Sp,
+    },
+    /// A closed shape; its points are relative to the place.
+    Shape(Vec<Segment>),
+}
+
+/// A piece of a shape's outline.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Segment {
+    /// Starts here.
+    Move(Point),
+    /// Straight to here.
+    Line(Point),
+    /// By a cubic curve with two control points to here.
+    Curve(Point, Point, Point),
+}
+
+impl Point {
+    /// A point from its coordinates.
+    pub fn new(x: Sp, y: Sp) -> Point {
+        Point { x, y }
+    }
+}
+
+impl Item {
+    /// The smallest box around the sign, relative to its place: left, top, right, bottom.
+    pub fn bounds(&self) -> [Sp; 4] {
+        match self {
+            Item::Glyph(glyph, size) => glyph.bounds().map(|edge| edge * size),
+            Item::Text { face, size, text } => {
+                let (top, bottom) = face.extent(text);
+                [0.0, top * size, face.width(text) * size, bottom * size]
+            }
+            Item::Rect { width, height } => [0.0, 0.0, *width, *height],
+            Item::Shape(segments) => {
+                // Control points lie outside their curve: the box is never too small.
+                let points = segments.iter().flat_map(|segment| match *segment {
+                    Segment::Move(p) | Segment::Line(p) => [p, p, p],
+                    Segment::Curve(a, b, c) => [a, b, c],
+                });
+                points.fold([Sp::MAX, Sp::MAX, Sp::MIN, Sp::MIN], |[l, t, r, b], p| {
+                    [l.min(p.x), t.min(p.y), r.max(p.x), b.max(p.y)]
+                })
+            }
+        }
+    }
+}
+
+impl Placed {
+    /// The smallest box around the sign where it stands: left, top, right, bottom.
+    pub fn bounds(&self) -> [Sp; 4] {
+        let [left, top, right, bottom] = self.item.bounds();
+        [left + self.at.x, top + self.at.y, right + self.at.x, bottom + self.at.y]
+    }
+}
+
+impl Group {
+    /// A group without signs yet.
+    pub fn new(role: Role, bar: Option<usize>, note: Option<NoteId>) -> Group {
+        Group { role, bar, note, items: Vec::new() }
+    }
+
+    /// Adds a sign.
+    pub fn put(&mut self, x: Sp, y: Sp, item: Item) {
+        self.items.push(Placed { at: Point::new(x, y), item });
+    }
+}

@@ -1,0 +1,152 @@
+//! A piece as flat records, for scripts, tests and pages.
+//!
+//! Times are exact fractions of a quarter note as text: `onset` from the line's start, `start` from the bar's, `beat` counted from 1
+//! in units of the meter. Note values and beams have MusicXML's names (MusicXML 4.0).
+
+use serde::Serialize;
+
+use crate::Piece;
+use crate::error::Result;
+use crate::notate::Symbol;
+
+/// Everything about a piece.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Dump {
+    pub line: Heading,
+    pub notes: Vec<Note>,
+    pub written: Vec<Written>,
+    pub windows: Vec<Window>,
+}
+
+/// What stands at the head of the line, as the text format writes it.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Heading {
+    pub title: String,
+    pub key: String,
+    pub meter: String,
+    pub tempo: u16,
+    pub feel: String,
+}
+
+/// A sounding note or a rest.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Note {
+    pub id: u32,
+    pub bar: u32,
+    pub beat: String,
+    /// `None` for a rest, as are the five fields about sound and neck.
+    pub pitch: Option<String>,
+    pub midi: Option<u8>,
+    pub onset: String,
+    pub duration: String,
+    pub string: Option<u8>,
+    pub fret: Option<u8>,
+    pub finger: Option<u8>,
+    pub stroke: Option<&'static str>,
+}
+
+/// A written note or rest; `note` is the id of what it writes.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Written {
+    pub note: u32,
+    pub bar: usize,
+    pub start: String,
+    pub value: &'static str,
+    pub dots: u8,
+    /// Actual and normal number of each tuplet around it, outermost first.
+    pub tuplets: Vec<[u8; 2]>,
+    pub tie: &'static str,
+    pub beams: Vec<&'static str>,
+}
+
+/// A recast window.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Window {
+    pub bar: u32,
+    pub beat: String,
+    pub span: String,
+    pub figure: &'static str,
+    pub spelling: &'static str,
+}
+
+impl Dump {
+    /// The records of a piece.
+    ///
+    /// # Errors
+    /// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+    pub fn of(piece: &Piece) -> Result<Dump> {
+        let heading = piece.line.heading();
+        let notes: Result<Vec<Note>> = piece.timed.events.iter().map(|event| note(piece, event)).collect();
+        let windows: Result<Vec<Window>> = piece
+            .timed
+            .windows
+            .iter()
+            .map(|window| {
+                let place = heading.meter.place(window.span.start())?;
+                Ok(Window {
+                    bar: place.bar,
+                    beat: place.beat.to_string(),
+                    span: window.span.length()?.to_string(),
+                    figure: window.figure.name,
+                    spelling: window.spelling.name(),
+                })
+            })
+            .collect();
+        let written = piece.written.bars.iter().zip(1..).flat_map(|(bar, number)| {
+            bar.symbols.iter().enumerate().map(move |(index, symbol)| Written {
+                note: symbol.note.0,
+                bar: number,
+                start: symbol.start.to_string(),
+                value: symbol.value.base.name(),
+                dots: symbol.value.dots,
+                tuplets: bar.tuplets_of(index).map(|tuplet| [tuplet.actual, tuplet.normal]).collect(),
+                tie: tie(symbol),
+                beams: symbol.beams.iter().map(|beam| beam.name()).collect(),
+            })
+        });
+        Ok(Dump {
+            line: Heading {
+                title: heading.title.clone(),
+                key: heading.key.to_string(),
+                meter: heading.meter.to_string(),
+                tempo: heading.tempo.quarters_a_minute(),
+                feel: heading.feel.to_string(),
+            },
+            notes: notes?,
+            written: written.collect(),
+            windows: windows?,
+        })
+    }
+}
+
+fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
+    let place = piece.timed.meter.place(event.onset)?;
+    let placing = piece.plan.of(event.id);
+    Ok(Note {
+        id: event.id.0,
+        bar: place.bar,
+        beat: place.beat.to_string(),
+        pitch: event.pitch.map(|pitch| pitch.to_string()),
+        midi: event.pitch.and_then(|pitch| pitch.midi()).map(|key| key.0),
+        onset: event.onset.to_string(),
+        duration: event.duration.to_string(),
+        string: placing.map(|placing| placing.string.0),
+        fret: placing.map(|placing| placing.fret.0),
+        finger: placing.map(|placing| placing.finger.0),
+        stroke: placing.map(|placing| placing.stroke.name()),
+    })
+}
+
+fn tie(symbol: &Symbol) -> &'static str {
+    match (symbol.tied_from, symbol.tied_to) {
+        (false, false) => "none",
+        (false, true) => "start",
+        (true, false) => "stop",
+        (true, true) => "both",
+    }
+}

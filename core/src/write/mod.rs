@@ -1,0 +1,6 @@
+//! The last arrows: each output reads the latest stage that has what it needs.
+
+#[cfg(feature = "serde")]
+pub mod dump;
+pub mod svg;
+pub mod text;

@@ -1,0 +1,224 @@
+//! Scene -> SVG. Walks the scene and decides nothing.
+//!
+//! The files stand alone: every glyph is an outline in `<defs>`, so no font is needed. Notes carry `data-note` (the event's id) and
+//! `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the colour of the text around it inside a page.
+
+use std::collections::BTreeSet;
+
+use svg::node::Text as Words;
+use svg::node::element::{Definitions, Description, Element, Group as G, Path, Rectangle, Title, Use};
+use svg::{Document, Node};
+
+use crate::engrave::{Face, Glyph};
+use crate::scene::{Group, Item, Placed, Scene, Segment, Sp, System};
+
+/// User units to the staff space: two digits after the point are then a thousandth of a space.
+const UNITS: f64 = 10.0;
+/// Pixels to the staff space where nothing else says how large the picture is.
+const PIXELS: f64 = 8.0;
+
+/// The whole scene as one file.
+pub fn document(scene: &Scene) -> String {
+    let mut document = Document::new()
+        .set("viewBox", view_box(0.0, 0.0, scene.width, scene.height))
+        .set("width", number(scene.width * PIXELS))
+        .set("height", number(scene.height * PIXELS))
+        .set("role", "img")
+        .set("fill", "currentColor");
+    if !scene.title.is_empty() {
+        document.append(Title::new(scene.title.as_str()));
+    }
+    document.append(Description::new().add(Words::new(scene.description.as_str())));
+    document.append(definitions(scene));
+    for group in &scene.head {
+        document.append(drawn(group));
+    }
+    for system in &scene.systems {
+        let mut moved =
+            G::new().set("class", "system").set("transform", format!("translate(0 {})", units(system.top)));
+        for group in &system.groups {
+            moved.append(drawn(group));
+        }
+        document.append(moved);
+    }
+    document.to_string()
+}
+
+/// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`definitions_of`].
+pub fn system(scene: &Scene, system: &System) -> String {
+    let height = system.above + system.below;
+    let mut document = Document::new()
+        .set("viewBox", view_box(0.0, -system.above, scene.width, height))
+        .set("class", "system")
+        .set("fill", "currentColor");
+    for group in &system.groups {
+        document.append(drawn(group));
+    }
+    document.to_string()
+}
+
+/// The head as a picture of its own, without definitions.
+pub fn head(scene: &Scene) -> String {
+    let mut document = Document::new()
+        .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
+        .set("class", "head")
+        .set("fill", "currentColor");
+    for group in &scene.head {
+        document.append(drawn(group));
+    }
+    document.to_string()
+}
+
+/// The definitions of all glyphs in these scenes, as an SVG element without size.
+pub fn definitions_of<'a>(scenes: impl IntoIterator<Item = &'a Scene>) -> String {
+    let mut shapes = BTreeSet::new();
+    for scene in scenes {
+        collect(scene, &mut shapes);
+    }
+    Document::new()
+        .set("width", 0)
+        .set("height", 0)
+        .set("aria-hidden", "true")
+        .add(define(shapes))
+        .to_string()
+}
+
+fn definitions(scene: &Scene) -> Definitions {
+    let mut shapes = BTreeSet::new();
+    collect(scene, &mut shapes);
+    define(shapes)
+}
+
+/// An outline that is used by name.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Shape {
+    Sign(Glyph),
+    Letter(Face, char),
+}
+
+fn collect(scene: &Scene, shapes: &mut BTreeSet<Shape>) {
+    let groups = scene.head.iter().chain(scene.systems.iter().flat_map(|system| &system.groups));
+    for placed in groups.flat_map(|group| &group.items) {
+        match &placed.item {
+            Item::Glyph(glyph, _) => {
+                shapes.insert(Shape::Sign(*glyph));
+            }
+            Item::Text { face, text, .. } if face.has(text) => {
+                shapes.extend(
+                    text.chars().filter(|letter| *letter != ' ').map(|letter| Shape::Letter(*face, letter)),
+                );
+            }
+            Item::Text { .. } | Item::Rect { .. } | Item::Shape(_) => {}
+        }
+    }
+}
+
+fn define(shapes: BTreeSet<Shape>) -> Definitions {
+    let mut definitions = Definitions::new();
+    for shape in shapes {
+        // Signs are used at the staff's size, letters at one em to the staff space.
+        let (id, path) = match shape {
+            Shape::Sign(glyph) => (glyph.name().to_string(), Some(glyph.path())),
+            Shape::Letter(face, letter) => (letter_id(face, letter), face.path(letter)),
+        };
+        if let Some((data, unit)) = path {
+            let scale = format!("scale({})", unit * UNITS);
+            definitions.append(Path::new().set("id", id).set("d", data).set("transform", scale));
+        }
+    }
+    definitions
+}
+
+fn letter_id(face: Face, letter: char) -> String {
+    format!("{}-{:x}", face.name(), u32::from(letter))
+}
+
+fn drawn(group: &Group) -> G {
+    let mut drawn = G::new().set("class", group.role.name());
+    if let Some(bar) = group.bar {
+        drawn = drawn.set("data-bar", bar + 1);
+    }
+    if let Some(note) = group.note {
+        drawn = drawn.set("data-note", note.0);
+    }
+    for placed in &group.items {
+        drawn.append(item(placed));
+    }
+    drawn
+}
+
+fn item(placed: &Placed) -> Element {
+    let (x, y) = (units(placed.at.x), units(placed.at.y));
+    match &placed.item {
+        Item::Glyph(glyph, size) => {
+            let used = Use::new().set("href", format!("#{}", glyph.name()));
+            match *size == 1.0 {
+                true => used.set("x", x).set("y", y).into(),
+                false => used.set("transform", format!("translate({x} {y}) scale({})", number(*size))).into(),
+            }
+        }
+        Item::Rect { width, height } => Rectangle::new()
+            .set("x", x)
+            .set("y", y)
+            .set("width", units(*width))
+            .set("height", units(*height))
+            .into(),
+        Item::Shape(segments) => Path::new().set("d", path(segments, placed)).into(),
+        Item::Text { face, size, text } if face.has(text) => letters(*face, *size, text, &x, &y),
+        // A letter without an outline: the reader's own font has to serve.
+        Item::Text { size, text, .. } => svg::node::element::Text::new(text.as_str())
+            .set("x", x)
+            .set("y", y)
+            .set("font-family", "serif")
+            .set("font-size", units(*size))
+            .into(),
+    }
+}
+
+fn letters(face: Face, size: Sp, text: &str, x: &str, y: &str) -> Element {
+    let mut group = G::new().set("transform", format!("translate({x} {y}) scale({})", number(size)));
+    let mut pen = 0.0;
+    for letter in text.chars() {
+        if letter != ' ' {
+            group
+                .append(Use::new().set("href", format!("#{}", letter_id(face, letter))).set("x", units(pen)));
+        }
+        pen += face.advance(letter);
+    }
+    group.into()
+}
+
+fn path(segments: &[Segment], placed: &Placed) -> String {
+    let mut data = String::new();
+    let mut put = |command: char, points: &[crate::scene::Point]| {
+        data.push(command);
+        for (index, point) in points.iter().enumerate() {
+            let gap = if index > 0 { " " } else { "" };
+            data += &format!("{gap}{} {}", units(point.x + placed.at.x), units(point.y + placed.at.y));
+        }
+    };
+    for segment in segments {
+        match *segment {
+            Segment::Move(to) => put('M', &[to]),
+            Segment::Line(to) => put('L', &[to]),
+            Segment::Curve(a, b, to) => put('C', &[a, b, to]),
+        }
+    }
+    data.push('Z');
+    data
+}
+
+fn view_box(x: Sp, y: Sp, width: Sp, height: Sp) -> String {
+    format!("{} {} {} {}", units(x), units(y), units(width), units(height))
+}
+
+fn units(length: Sp) -> String {
+    number(length * UNITS)
+}
+
+/// At most two digits after the point.
+fn number(value: f64) -> String {
+    let rounded = (value * 100.0).round() / 100.0;
+    // No negative zero.
+    format!("{}", rounded + 0.0)
+}

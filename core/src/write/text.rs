@@ -1,0 +1,187 @@
+//! Line + casting -> text, and the casting put into a text that somebody wrote.
+//!
+//! ```
+//! use halfbar_core::{read, write};
+//!
+//! let reading = read::text("r:2 F3:1/2 Ab3 C4 Eb4 | F4:4");
+//! let line = reading.line.expect("two full bars");
+//! let text = write::text::line(&line, &reading.casting)?;
+//! assert!(text.ends_with("\nr:2  F3 Ab C Eb | F:4 |\n"));
+//! assert_eq!(write::text::line(&read::text(&text).line.unwrap(), &reading.casting)?, text);
+//! # Ok::<(), halfbar_core::Error>(())
+//! ```
+
+use std::fmt::Write;
+
+use crate::error::Result;
+use crate::line::{Event, Line};
+use crate::meter::Meter;
+use crate::pitch::Pitch;
+use crate::read::{Row, rows};
+use crate::recast::{Casting, Figure};
+use crate::time::{Duration, Onset};
+
+/// How many bars stand on a row.
+const BARS_A_ROW: usize = 2;
+
+/// The whole text of a line with its casting.
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn line(line: &Line, casting: &Casting) -> Result<String> {
+    let heading = line.heading();
+    let mut text = String::new();
+    if !heading.title.is_empty() {
+        put(&mut text, format_args!("title: {}\n", heading.title));
+    }
+    put(&mut text, format_args!("key: {}\nmeter: {}\n", heading.key, heading.meter));
+    put(&mut text, format_args!("tempo: {}\nfeel: {}\n", heading.tempo, heading.feel));
+    if !heading.tuning.is_standard() {
+        put(&mut text, format_args!("tuning: {}\n", heading.tuning));
+    }
+    text += &recast_rows(casting, heading.meter)?;
+    text.push('\n');
+    music(line, &mut text)?;
+    Ok(text)
+}
+
+/// `source` with its `recast` rows changed to say `casting`; every other row stays as it was written.
+///
+/// ```
+/// use halfbar_core::meter::Meter;
+/// use halfbar_core::recast::Casting;
+/// use halfbar_core::write::text::with_casting;
+///
+/// let source = "key: Eb\nrecast: split-last at 1.1\n# my line\nF3 Ab C Eb G F Eb C |\n";
+/// let plain = with_casting(source, &Casting::default(), Meter::COMMON)?;
+/// assert_eq!(plain, "key: Eb\n# my line\nF3 Ab C Eb G F Eb C |\n");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+pub fn with_casting(source: &str, casting: &Casting, meter: Meter) -> Result<String> {
+    let is_recast =
+        |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("recast"));
+    let kinds: Vec<Row<'_>> = rows(source).collect();
+    // Where the first `recast` stood, else after the headers at the top.
+    let after_headers =
+        kinds.iter().position(|row| matches!(row, Row::Music(_))).map_or(kinds.len(), |music| {
+            kinds[..music]
+                .iter()
+                .rposition(|row| matches!(row, Row::Header { .. }))
+                .map_or(0, |last| last + 1)
+        });
+    let place = kinds.iter().position(is_recast).unwrap_or(after_headers);
+    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
+    let written = recast_rows(casting, meter)?.replace('\n', ending);
+
+    let mut text = String::with_capacity(source.len() + written.len());
+    let mut sources = source.split_inclusive('\n');
+    for (index, kind) in kinds.iter().enumerate() {
+        let row = sources.next().unwrap_or("");
+        if index == place {
+            text += &written;
+        }
+        if !is_recast(kind) {
+            text += row;
+        }
+    }
+    if place >= kinds.len() && !written.is_empty() {
+        if !text.is_empty() && !text.ends_with('\n') {
+            text += ending;
+        }
+        text += &written;
+    }
+    Ok(text)
+}
+
+/// One `recast` row for each figure in use.
+fn recast_rows(casting: &Casting, meter: Meter) -> Result<String> {
+    let mut text = String::new();
+    for figure in Figure::all() {
+        let mut lead = format!("recast: {} at ", figure.name);
+        for window in casting.windows().iter().filter(|window| window.figure == figure) {
+            let place = meter.place(window.start)?;
+            put(&mut text, format_args!("{lead}{}.{} {}", place.bar, place.beat, window.spelling));
+            lead = ", ".into();
+        }
+        if lead == ", " {
+            text.push('\n');
+        }
+    }
+    Ok(text)
+}
+
+fn music(line: &Line, text: &mut String) -> Result<()> {
+    let meter = line.heading().meter;
+    let gaps: Vec<Duration> = meter.group_starts().collect();
+    let mut chords = line.chords().iter().peekable();
+    let mut before = None;
+    for event in line.events() {
+        let span = event.span()?;
+        let mut start = event.onset;
+        // A note over a bar line is written once in each bar, tied; so is one during which a chord enters.
+        while start < span.end() {
+            let (bar, offset) = meter.split(start)?;
+            text.push_str(separator(bar as usize, offset, &gaps));
+            if let Some(chord) = chords.next_if(|chord| chord.onset <= start) {
+                put(text, format_args!("@{} ", chord.symbol));
+            }
+            let next_chord = chords.peek().map_or(span.end(), |chord| chord.onset);
+            let end = meter.bar_span(bar as usize)?.end().min(span.end()).min(next_chord);
+            piece(text, event, start, (end - start)?, end < span.end(), &mut before);
+            start = end;
+        }
+    }
+    text.push_str(" |\n");
+    Ok(())
+}
+
+/// What stands before a note at `offset` in the bar with this index.
+fn separator(bar: usize, offset: Duration, gaps: &[Duration]) -> &'static str {
+    match (bar, offset == Duration::ZERO) {
+        (0, true) => "",
+        (bar, true) if bar % BARS_A_ROW == 0 => " |\n",
+        (_, true) => " | ",
+        _ if gaps.contains(&offset) => "  ",
+        _ => " ",
+    }
+}
+
+fn piece(
+    text: &mut String,
+    event: &Event,
+    start: Onset,
+    length: Duration,
+    tied: bool,
+    before: &mut Option<Pitch>,
+) {
+    match event.pitch {
+        None => text.push('r'),
+        Some(pitch) => {
+            put(text, format_args!("{}", pitch.name));
+            if before.and_then(|before| Pitch::nearest(pitch.name, before)) != Some(pitch) {
+                put(text, format_args!("{}", pitch.octave));
+            }
+            *before = Some(pitch);
+        }
+    }
+    if length != Duration::EIGHTH {
+        put(text, format_args!(":{length}"));
+    }
+    if tied && event.pitch.is_some() {
+        text.push('~');
+    }
+    if let Some(pin) = event.pin.filter(|_| start == event.onset) {
+        put(text, format_args!("^{}", pin.string.0));
+        if let Some(fret) = pin.fret {
+            put(text, format_args!(".{}", fret.0));
+        }
+    }
+}
+
+/// Writing to a string can't fail.
+fn put(text: &mut String, args: std::fmt::Arguments<'_>) {
+    let _ = text.write_fmt(args);
+}

@@ -1,0 +1,48 @@
+//! From the Rust sources to the raw WebAssembly module, by cargo.
+
+use anyhow::{Context, Result, ensure};
+use std::env;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const TARGET: &str = "wasm32-unknown-unknown";
+
+/// The folder of the workspace, two above this crate's.
+pub(crate) fn workspace_root() -> Result<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2);
+    Ok(root.context("this crate lies outside its workspace")?.to_owned())
+}
+
+/// Where cargo puts what it builds.
+pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
+    let chosen = env::var_os("CARGO_TARGET_DIR").map_or_else(|| root.join("target"), PathBuf::from);
+    Ok(std::path::absolute(chosen)?)
+}
+
+/// Builds the module and returns its path.
+pub(crate) fn module(root: &Path, target: &Path) -> Result<PathBuf> {
+    require_target(root)?;
+    let status = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
+        .args(["build", "--package", "halfbar-wasm", "--profile", "wasm", "--target", TARGET, "--target-dir"])
+        .arg(target)
+        .current_dir(root)
+        .status()
+        .context("cargo could not be started")?;
+    ensure!(status.success(), "the WebAssembly module did not build ({status})");
+    Ok(target.join(TARGET).join("wasm/halfbar_wasm.wasm"))
+}
+
+/// Fails with the remedy when the compiler has no standard library for WebAssembly.
+fn require_target(root: &Path) -> Result<()> {
+    let output = Command::new(env::var_os("RUSTC").unwrap_or_else(|| "rustc".into()))
+        .args(["--print", "target-libdir", "--target", TARGET])
+        .current_dir(root)
+        .output()
+        .context("rustc could not be started")?;
+    let folder = String::from_utf8_lossy(&output.stdout);
+    ensure!(
+        output.status.success() && Path::new(folder.trim()).is_dir(),
+        "the Rust target {TARGET} is missing; install it with\n\n    rustup target add {TARGET}"
+    );
+    Ok(())
+}

@@ -1,0 +1,165 @@
+//! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
+
+use crate::bundle::Script;
+use anyhow::{Result, ensure};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use std::path::Path;
+
+// What is looked for, to the letter; everything else in these files is free.
+const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
+const FAILURE: &str = r#"<script src="failure.js"></script>"#;
+const START: &str = r#"<script type="module" src="start.js"></script>"#;
+const IMPORT: &str = r#"import init, { start } from "./halfbar_wasm.js";"#;
+
+/// What makes a browser fetch something: how it begins and ends.
+const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
+
+/// Puts the page of the folder `www` and the module into one file.
+pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
+    let read = |name| fs_err::read_to_string(www.join(name));
+    inline(
+        &read("index.html")?,
+        &read("style.css")?,
+        &read("failure.js")?,
+        &start(&read("start.js")?, script)?,
+    )
+}
+
+fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String> {
+    let bare = [STYLE, FAILURE, START]
+        .iter()
+        .try_fold(index.to_owned(), |page, tag| replace_once("index.html", &page, tag, ""))?;
+    refuse_fetches("index.html", &bare)?;
+    refuse_fetches("style.css", style)?;
+
+    let style = format!("<style>\n{}</style>", escape(style, &["/style"], r"\3C "));
+    let failure = format!("<script>\n{}</script>", escape_script(failure));
+    // A module, as the tag it replaces, so that it too waits for the whole page; from disk it works as it imports nothing.
+    let start = format!("<script type=\"module\">\n{}</script>", escape_script(start));
+
+    let page = replace_once("index.html", index, STYLE, &style)?;
+    let page = replace_once("index.html", &page, FAILURE, &failure)?;
+    replace_once("index.html", &page, START, &start)
+}
+
+/// `start.js` with the glue and the module in place of its import.
+fn start(source: &str, script: &Script) -> Result<String> {
+    let glue = script.glue.trim_end();
+    let wasm = STANDARD.encode(&script.wasm);
+    let embedded = format!(
+        "{glue}
+const bytes = Uint8Array.from(atob(\"{wasm}\"), (character) => character.charCodeAt(0));
+const init = () => wasm_bindgen({{ module_or_path: bytes }});
+const {{ start }} = wasm_bindgen;
+"
+    );
+    replace_once("start.js", source, IMPORT, &embedded)
+}
+
+fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
+    let times = text.matches(old).count();
+    ensure!(times != 0, "{file} lacks `{old}`, which the one-file page is made from");
+    ensure!(times == 1, "{file} has `{old}` {times} times; the one-file page needs it once");
+    Ok(text.replacen(old, new, 1))
+}
+
+/// Anything but data and places in the page itself would be missing when the file is opened from disk.
+fn refuse_fetches(file: &str, text: &str) -> Result<()> {
+    for (begin, end) in FETCHES {
+        for rest in text.split(begin).skip(1) {
+            let what = rest.split(end).next().unwrap_or(rest);
+            let within = what.contains("data:") || what.trim_start_matches(['"', '\'']).starts_with('#');
+            ensure!(
+                within,
+                "{file} loads `{begin}{what}{end}`, which the one-file page could not; use a data: address"
+            );
+        }
+    }
+    Ok(())
+}
+
+/// As the HTML standard advises for the content of scripts: these would end it, or hide its end.
+fn escape_script(script: &str) -> String {
+    escape(script, &["/script", "script", "!--"], r"\x3C")
+}
+
+/// Writes `instead` for each `<` before one of the words, in capitals or not.
+fn escape(text: &str, words: &[&str], instead: &str) -> String {
+    let risky = |piece: &str| {
+        words.iter().any(|word| piece.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word)))
+    };
+    let mut pieces = text.split('<');
+    let mut escaped = pieces.next().unwrap_or_default().to_owned();
+    for piece in pieces {
+        escaped.push_str(if risky(piece) { instead } else { "<" });
+        escaped.push_str(piece);
+    }
+    escaped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn index() -> String {
+        format!("<head>\n{STYLE}\n{FAILURE}\n{START}\n</head>")
+    }
+
+    fn message<T>(result: Result<T>) -> String {
+        result.err().map(|error| error.to_string()).unwrap_or_default()
+    }
+
+    #[test]
+    fn everything_is_inlined_in_place() -> Result<()> {
+        let page = inline(&index(), "p { color: red }\n", "function showFailure() {}\n", "start();\n")?;
+        assert_eq!(
+            page,
+            "<head>\n<style>\np { color: red }\n</style>\n<script>\nfunction showFailure() {}\n</script>\n\
+             <script type=\"module\">\nstart();\n</script>\n</head>"
+        );
+        Ok(())
+    }
+
+    #[test]
+    fn a_missing_or_doubled_tag_is_named() {
+        for tag in [STYLE, FAILURE, START] {
+            let missing = message(inline(&index().replace(tag, ""), "", "", ""));
+            assert!(missing.contains("index.html lacks") && missing.contains(tag), "{missing}");
+            let doubled = message(inline(&index().replace(tag, &tag.repeat(2)), "", "", ""));
+            assert!(doubled.contains("2 times") && doubled.contains(tag), "{doubled}");
+        }
+    }
+
+    #[test]
+    fn start_runs_the_embedded_module() -> Result<()> {
+        let script = Script { glue: "let wasm_bindgen = glue;\n".into(), wasm: vec![0, 255] };
+        let text = start(&format!("{IMPORT}\ninit().then(start);\n"), &script)?;
+        assert!(text.starts_with("let wasm_bindgen = glue;\nconst bytes"), "{text}");
+        assert!(text.contains("atob(\"AP8=\")") && text.ends_with("init().then(start);\n"), "{text}");
+        assert!(message(start("init();", &script)).contains("start.js lacks"));
+        Ok(())
+    }
+
+    #[test]
+    fn content_cannot_end_its_element_early() -> Result<()> {
+        let page =
+            inline(&index(), "a::after { content: \"</STYLE>\" }", "'</Script>'", "'<!--<script>' < 1")?;
+        assert!(page.contains(r#"content: "\3C /STYLE>""#), "{page}");
+        assert!(page.contains(r"'\x3C/Script>'"), "{page}");
+        assert!(page.contains(r"'\x3C!--\x3Cscript>' < 1"), "{page}");
+        Ok(())
+    }
+
+    #[test]
+    fn what_would_be_fetched_is_refused() {
+        for extra in [r#"<img src="a.png">"#, r#"<link rel="icon" href="a.svg">"#] {
+            assert!(message(inline(&(index() + extra), "", "", "")).contains("index.html loads"), "{extra}");
+        }
+        for style in ["@import 'a.css';", "p { background: url('a.png') }"] {
+            assert!(message(inline(&index(), style, "", "")).contains("style.css loads"), "{style}");
+        }
+        let page = index() + r##"<link rel="icon" href="data:,"><a href="/"><rect fill="url(#g)"/>"##;
+        assert_eq!(message(inline(&page, "p { background: url(\"data:,\") }", "", "")), "");
+    }
+}

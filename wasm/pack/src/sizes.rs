@@ -1,0 +1,121 @@
+//! What a reader downloads, against the budgets.
+
+use anyhow::{Result, bail};
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use std::io::Write;
+use std::ops::AddAssign;
+use std::path::Path;
+use walkdir::WalkDir;
+
+/// The module alone, gzipped, in bytes.
+const WASM_BUDGET: usize = 250_000;
+/// All that an example in a lesson page loads, gzipped, in bytes.
+const TOTAL_BUDGET: usize = 280_000;
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Size {
+    raw: usize,
+    gzip: usize,
+}
+
+impl Size {
+    fn of(content: &[u8]) -> Result<Self> {
+        // The level that web servers use unless told otherwise.
+        let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
+        encoder.write_all(content)?;
+        Ok(Self { raw: content.len(), gzip: encoder.finish()?.len() })
+    }
+}
+
+impl AddAssign for Size {
+    fn add_assign(&mut self, other: Self) {
+        self.raw += other.raw;
+        self.gzip += other.gzip;
+    }
+}
+
+/// Prints the sizes of what was built; fails when a budget is passed.
+pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
+    let wasm = of_kind(site, "wasm")?;
+    let js = of_kind(site, "js")?;
+    let css = of_kind(site, "css")?;
+    let mut total = wasm;
+    total += js;
+    total += css;
+
+    println!("{:<17}{:>10}{:>10}{:>10}", "KB", "raw", "gzip", "at most");
+    print_row("wasm", wasm, Some(WASM_BUDGET));
+    print_row("JavaScript", js, None);
+    print_row("CSS", css, None);
+    print_row("wasm + JS + CSS", total, Some(TOTAL_BUDGET));
+    print_row("one file", Size::of(&fs_err::read(single)?)?, None);
+
+    let over: Vec<_> = [("the wasm", wasm, WASM_BUDGET), ("wasm + JS + CSS", total, TOTAL_BUDGET)]
+        .into_iter()
+        .filter_map(|(what, size, budget)| overrun(what, size, budget))
+        .collect();
+    if !over.is_empty() {
+        bail!("{}", over.join("\n"));
+    }
+    Ok(())
+}
+
+/// All files with this extension, each gzipped by itself as it is sent.
+fn of_kind(site: &Path, extension: &str) -> Result<Size> {
+    let mut sum = Size::default();
+    for entry in WalkDir::new(site) {
+        let path = entry?.into_path();
+        if path.extension().is_some_and(|found| found == extension) {
+            sum += Size::of(&fs_err::read(path)?)?;
+        }
+    }
+    Ok(sum)
+}
+
+fn print_row(what: &str, size: Size, budget: Option<usize>) {
+    let budget = budget.map(kb).unwrap_or_default();
+    println!("{what:<17}{:>10}{:>10}{budget:>10}", kb(size.raw), kb(size.gzip));
+}
+
+fn overrun(what: &str, size: Size, budget: usize) -> Option<String> {
+    let by = size.gzip.checked_sub(budget).filter(|by| *by > 0)?;
+    Some(format!("{what} is {by} bytes over its {} KB gzipped", kb(budget)))
+}
+
+/// Kilobytes of 1000 bytes, in tenths rounded up so that nothing over a budget looks within it.
+fn kb(bytes: usize) -> String {
+    let tenths = bytes.div_ceil(100);
+    format!("{}.{}", tenths / 10, tenths % 10)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_budget_may_be_reached_but_not_passed() {
+        let size = |gzip| Size { raw: 0, gzip };
+        assert_eq!(overrun("it", size(250_000), 250_000), None);
+        assert_eq!(
+            overrun("it", size(250_001), 250_000).as_deref(),
+            Some("it is 1 bytes over its 250.0 KB gzipped")
+        );
+    }
+
+    #[test]
+    fn kilobytes_are_rounded_up() {
+        assert_eq!([0, 1, 100, 12_345, 250_000].map(kb), ["0.0", "0.1", "0.1", "12.4", "250.0"]);
+    }
+
+    #[test]
+    fn only_files_of_the_kind_count_in_any_folder() -> Result<()> {
+        let site = tempfile::tempdir()?;
+        fs_err::create_dir(site.path().join("snippets"))?;
+        for (name, content) in [("a.js", "12"), ("snippets/b.js", "345"), ("a.d.ts", "6789")] {
+            fs_err::write(site.path().join(name), content)?;
+        }
+        assert_eq!(of_kind(site.path(), "js")?.raw, 5);
+        Ok(())
+    }
+}
