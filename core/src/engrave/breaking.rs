@@ -20,6 +20,8 @@ pub(super) struct BarWidth {
 const SQUEEZE: f64 = 4.0;
 /// A last system that is emptier than this is not stretched at all.
 const FULL_ENOUGH: f64 = 0.7;
+/// What an almost empty last system costs: a lone bar on it is worse than slightly tighter systems before it.
+const EMPTY: f64 = 0.15;
 /// Each system costs a little, so that two half-empty ones are not taken for one full one.
 const EACH_SYSTEM: f64 = 0.02;
 /// A bar that does not fit even alone.
@@ -64,7 +66,7 @@ fn badness(natural: Sp, least: Sp, width: Sp, last: bool) -> f64 {
         + match () {
             () if least > width => OVERFULL * (least / width),
             () if pull < 0.0 => SQUEEZE * pull * pull,
-            () if last && !justifies(natural, width) => 0.0,
+            () if last && !justifies(natural, width) => EMPTY * (1.0 - natural / width).powi(2),
             () => pull * pull,
         }
 }

@@ -75,7 +75,7 @@ mod tests {
     #[test]
     fn long_titles_wrap() {
         assert_eq!(rows("A lift in the middle", 100.0), ["A lift in the middle"]);
-        assert_eq!(rows("A lift in the middle", 5.5), ["A lift in", "the middle"]);
+        assert_eq!(rows("A lift in the middle", 5.5), ["A lift in the", "middle"]);
         assert_eq!(rows("  ", 5.0), [""]);
     }
 }

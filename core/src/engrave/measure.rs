@@ -15,6 +15,8 @@ use super::spacing::{Spring, lengths};
 const AFTER_BAR_LINE: Sp = 1.3;
 /// From the last note's signs to the bar line.
 const BEFORE_BAR_LINE: Sp = 0.7;
+/// How much wider the last bar line is than the others.
+const END_LINE: Sp = 0.9;
 /// The least room between the signs of two notes.
 const BETWEEN_SIGNS: Sp = 0.35;
 /// Between two chord symbols.
@@ -44,15 +46,22 @@ pub(super) struct Prefix {
 }
 
 impl Measure {
-    pub(super) fn of(bar: &WrittenBar, chords: &[ChordInBar]) -> Measure {
+    /// Measures a bar. `number` says how wide the number in the tab is under a symbol.
+    pub(super) fn of(bar: &WrittenBar, chords: &[ChordInBar], number: impl Fn(&Symbol) -> Sp) -> Measure {
         let symbols = &bar.symbols;
+        let number_overhang =
+            |symbol: &Symbol| (number(symbol) - head_glyph(symbol.value.base).width()) / 2.0;
+        let left_of_head = |symbol: &Symbol| left_of_head(symbol).max(number_overhang(symbol));
+        let right_of_head = |symbol: &Symbol| {
+            right_of_head(symbol).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))
+        };
         let mut springs: Vec<Spring> = Vec::with_capacity(symbols.len());
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
                 symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + after));
         }
-        let lead = AFTER_BAR_LINE + symbols.first().map_or(0.0, left_of_head);
+        let lead = AFTER_BAR_LINE + symbols.first().map_or(0.0, &left_of_head);
         for (index, chord) in chords.iter().enumerate() {
             // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
             let (end, over) =
@@ -67,6 +76,13 @@ impl Measure {
             }
         }
         Measure { lead, springs }
+    }
+
+    /// Leaves room for the double line that ends the piece.
+    pub(super) fn end_piece(&mut self) {
+        if let Some(last) = self.springs.last_mut() {
+            last.rod += END_LINE;
+        }
     }
 
     pub(super) fn width(&self) -> BarWidth {

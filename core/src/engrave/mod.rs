@@ -21,7 +21,7 @@ mod tuplets;
 
 use crate::hand::HandPlan;
 use crate::line::Line;
-use crate::notate::Written;
+use crate::notate::{Symbol, Written};
 use crate::scene::{Scene, Sp};
 
 use breaking::{BarWidth, break_bars};
@@ -61,8 +61,13 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
     let heading = line.heading();
     let prefixes = (Prefix::first(heading), Prefix::later(heading));
     let chords = chords::in_bars(line, written);
-    let measures: Vec<Measure> =
-        written.bars.iter().zip(&chords).map(|(bar, chords)| Measure::of(bar, chords)).collect();
+    let number =
+        |symbol: &Symbol| plan.of(symbol.note).map_or(0.0, |placing| tab::number_width(symbol, placing));
+    let mut measures: Vec<Measure> =
+        written.bars.iter().zip(&chords).map(|(bar, chords)| Measure::of(bar, chords, number)).collect();
+    if let Some(last) = measures.last_mut() {
+        last.end_piece();
+    }
     let widths: Vec<BarWidth> = measures.iter().map(Measure::width).collect();
 
     // A bar that does not fit by itself makes the page wider rather than run over its edge.

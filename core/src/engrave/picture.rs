@@ -51,7 +51,7 @@ pub fn picture(figure: Option<(&'static Figure, Spelling)>) -> Result<Scene> {
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.pitch.is_some());
 
-    let measure = Measure::of(&bar, &[]);
+    let measure = Measure::of(&bar, &[], |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;

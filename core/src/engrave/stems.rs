@@ -38,7 +38,8 @@ pub(super) fn stems(signs: &mut [Sign<'_>], all_up: bool) -> (Vec<Vec<Placed>>, 
         let members = &mut signs[first..first + count];
         if count > 1 {
             beams.push(beam(members, all_up));
-            stems.extend(members.iter().map(|sign| vec![stem(sign)]));
+            // Stems end inside the beam, so that no corner shows where it slopes.
+            stems.extend(members.iter().map(|sign| vec![stem(sign, BEAM_THICKNESS / 2.0)]));
         } else {
             stems.push(lone(&mut members[0], all_up));
         }
@@ -69,7 +70,7 @@ fn lone(sign: &mut Sign<'_>, all_up: bool) -> Vec<Placed> {
     // Flags of many parts hang lower, so their stems are longer.
     let length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
     sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, all_up);
-    let mut items = vec![stem(sign)];
+    let mut items = vec![stem(sign, 0.0)];
     let flag = match (base.beams(), sign.up) {
         (0, _) => None,
         (1, true) => Some(Glyph::Flag8Up),
@@ -93,10 +94,12 @@ fn reach_middle(tip: Sp, up: bool, all_up: bool) -> Sp {
     }
 }
 
-fn stem(sign: &Sign<'_>) -> Placed {
-    let from = if sign.up { sign.y - ANCHOR } else { sign.y + ANCHOR };
-    let item = Item::Rect { width: STEM_WIDTH, height: (sign.tip - from).abs() };
-    Placed { at: Point::new(sign.stem_x(), sign.tip.min(from)), item }
+/// A stem that ends `short` of its tip.
+fn stem(sign: &Sign<'_>, short: Sp) -> Placed {
+    let (from, to) =
+        if sign.up { (sign.y - ANCHOR, sign.tip + short) } else { (sign.y + ANCHOR, sign.tip - short) };
+    let item = Item::Rect { width: STEM_WIDTH, height: (to - from).abs() };
+    Placed { at: Point::new(sign.stem_x(), to.min(from)), item }
 }
 
 /// A beamed group: chooses its stems and draws its beams.

@@ -1,6 +1,7 @@
 //! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
 
 use crate::hand::{Placing, Stroke};
+use crate::notate::Symbol;
 use crate::scene::{Group, Item, Point, Role, Segment, Sp};
 
 use super::glyphs::Face;
@@ -26,16 +27,26 @@ pub(super) fn height(strings: u8) -> Sp {
     LINE_GAP * f64::from(strings.saturating_sub(1))
 }
 
+/// A fret number; in parentheses where the note is only held.
+fn number(symbol: &Symbol, placing: Placing) -> String {
+    match symbol.tied_from {
+        true => format!("({})", placing.fret.0),
+        false => placing.fret.0.to_string(),
+    }
+}
+
+/// How wide the number under a symbol is.
+pub(super) fn number_width(symbol: &Symbol, placing: Placing) -> Sp {
+    Face::Semibold.width(&number(symbol, placing)) * NUMBER
+}
+
 /// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
 pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], strings: u8, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     // Where each line is broken, from the left.
     let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];
     for (sign, placing) in signs {
-        let text = match sign.symbol.tied_from {
-            true => format!("({})", placing.fret.0),
-            false => placing.fret.0.to_string(),
-        };
+        let text = number(sign.symbol, *placing);
         let width = Face::Semibold.width(&text) * NUMBER;
         let (cap, _) = Face::Semibold.extent("0");
         let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;

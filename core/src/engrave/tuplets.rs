@@ -38,7 +38,6 @@ pub(super) fn tuplet(
     let up = 2 * stems_up >= signs.len();
     let (left, right) = (first.x - 0.1, last.x + head_glyph(last.symbol.value.base).width() + 0.1);
     let skyline = if up { above } else { below };
-    let outwards = if up { -1.0 } else { 1.0 };
 
     let mut group = Group::new(Role::Tuplet, Some(first.bar), None);
     let text = tuplet.actual.to_string();
@@ -46,18 +45,20 @@ pub(super) fn tuplet(
     let (width, height) = (Face::BoldItalic.width(&text) * NUMBER, -top * NUMBER);
     let number = Item::Text { face: Face::BoldItalic, size: NUMBER, text };
 
-    if one_beam(signs) {
-        let centre = (first.stem_x() + last.stem_x()) / 2.0;
-        let beam = (first.tip + last.tip) / 2.0;
-        let centre_y = beam + outwards * (NUMBER_CLEARANCE + height / 2.0);
-        group.put(centre - width / 2.0, centre_y + height / 2.0, number);
-        skyline.add(centre - width / 2.0, centre + width / 2.0, outwards * centre_y + height / 2.0);
-        return Some(group);
-    }
-
     // Distances away from the staff, so that one calculation serves both sides. The staff itself is 0 to 4.
     let away = |y: Sp| if up { -y } else { y };
     let staff_edge = if up { 0.0 } else { 4.0 };
+    if one_beam(signs) {
+        let centre = (first.stem_x() + last.stem_x()) / 2.0;
+        // On a sloping beam the near corner of the number is what has to stay clear.
+        let sloping = (last.tip - first.tip).abs() / (last.x - first.x).max(1.0) * width / 2.0;
+        let beam = away((first.tip + last.tip) / 2.0) + sloping;
+        let centre_y = beam.max(staff_edge) + NUMBER_CLEARANCE + height / 2.0;
+        group.put(centre - width / 2.0, away(centre_y) + height / 2.0, number);
+        skyline.add(centre - width / 2.0, centre + width / 2.0, centre_y + height / 2.0);
+        return Some(group);
+    }
+
     let reach = |from: Sp, to: Sp| skyline.reach(from, to).max(staff_edge);
     let slope = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
     let mut y = Sp::MIN;

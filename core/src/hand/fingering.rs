@@ -39,10 +39,12 @@ const SAME_FINGER: Cost = 12;
 const ROLL: Cost = 4;
 /// An open string in a swung line rings on and sounds different.
 const OPEN: Cost = 5;
-/// For every three frets that a note lies away from the middle of the neck.
+/// Where frets are neither wide nor cramped: a note outside costs this for each fret that it lies away.
+const EASY_FRETS: (u8, u8) = (3, 12);
 const HEIGHT: Cost = 1;
-/// The middle of the neck: where a hand in fifth to eighth position plays.
-const MIDDLE: u8 = 7;
+/// The body of the guitar is in the way from this fret on, and each fret above it costs more.
+const HIGH: u8 = 15;
+const HIGHER: Cost = 3;
 /// The highest position; beyond it the body is in the way.
 const HIGHEST_POSITION: u8 = 19;
 
@@ -141,7 +143,9 @@ fn has_time(events: &[Event]) -> bool {
 
 /// What a note costs by itself.
 fn alone(fretting: Fretting) -> Cost {
-    let height = HEIGHT * Cost::from(fretting.fret.0.abs_diff(MIDDLE) / 3);
+    let fret = fretting.fret.0;
+    let away = EASY_FRETS.0.saturating_sub(fret) + fret.saturating_sub(EASY_FRETS.1);
+    let height = HEIGHT * Cost::from(away) + HIGHER * Cost::from(fret.saturating_sub(HIGH));
     match fretting.finger.0 {
         0 => OPEN,
         _ => height + stretch(fretting),

@@ -86,9 +86,9 @@ pub enum Problem {
 
     #[error("bar {bar} is empty; a {meter} bar holds {} quarter notes", meter.bar())]
     EmptyBar { bar: usize, meter: Meter },
-    #[error("bar {bar} is {by} of a quarter note too short: it holds {holds}, and a {meter} bar {}", meter.bar())]
+    #[error("bar {bar} is too short by {by}: it holds {holds} quarter notes, and a {meter} bar holds {}", meter.bar())]
     ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
-    #[error("bar {bar} is {by} of a quarter note too long: it holds {holds}, and a {meter} bar {}", meter.bar())]
+    #[error("bar {bar} is too long by {by}: it holds {holds} quarter notes, and a {meter} bar holds {}", meter.bar())]
     LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
 
     #[error("`{name}` is no figure; the figures are {}", figures())]

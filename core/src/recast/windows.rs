@@ -89,6 +89,16 @@ impl Casting {
         }
     }
 
+    /// What a tap on a window does: recasts it, or, when it is just so already, restores it. Says whether it is recast now.
+    pub fn toggle(&mut self, window: Window) -> bool {
+        if self.at(window.start) == Some(&window) {
+            self.restore(window.start);
+            return false;
+        }
+        self.put(window);
+        true
+    }
+
     /// Takes the window at `start` back to its plain rhythm, and says what stood there.
     pub fn restore(&mut self, start: Onset) -> Option<Window> {
         self.find(start).ok().map(|index| self.windows.remove(index))

@@ -1,0 +1,184 @@
+//! The page of `www`: a line drawn, a pad under every half-bar, a shelf of figures, and the line's text.
+
+mod dom;
+mod print;
+mod problems;
+mod sheet;
+mod shelf;
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfbar_core::time::Onset;
+use halfbar_core::{Piece, read, recast, write};
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
+
+use dom::{Result, by_id, listen, window};
+use sheet::{Go, Sheet};
+use shelf::Shelf;
+
+/// What the page knows.
+struct Page {
+    text: HtmlTextAreaElement,
+    status: HtmlElement,
+    shelf: Shelf,
+    sheet: Sheet,
+    /// The last text that was right, as a piece; it stays on screen while the text is wrong.
+    piece: Option<Piece>,
+    /// Whether the text is right now.
+    right: bool,
+}
+
+type Shared = Rc<RefCell<Page>>;
+
+pub(crate) fn start() -> Result<()> {
+    let page: Shared = Rc::new(RefCell::new(Page {
+        text: by_id("text")?,
+        status: by_id("status")?,
+        shelf: Shelf::fill()?,
+        sheet: Sheet::new()?,
+        piece: None,
+        right: false,
+    }));
+    page.borrow_mut().read()?;
+
+    let text = page.borrow().text.clone();
+    on(&page, &text, "input", |page, _| page.read())?;
+    let shelf: Element = by_id("shelf")?;
+    on(&page, &shelf, "change", |page, _| {
+        page.shelf.choose();
+        page.draw()
+    })?;
+    let sheet: Element = by_id("sheet")?;
+    on(&page, &sheet, "click", |page, event| {
+        match event.target().and_then(|target| sheet::pad_of(&target)) {
+            Some(start) => page.tap(start),
+            None => Ok(()),
+        }
+    })?;
+    on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
+    let problems: Element = by_id("problems")?;
+    on(&page, &problems, "click", |page, event| match event.target() {
+        Some(target) => problems::go_to(&target, &page.text),
+        None => Ok(()),
+    })?;
+    on(&page, &window()?.into(), "beforeprint", |page, _| match &page.piece {
+        Some(piece) => print::draw(piece),
+        None => Ok(()),
+    })?;
+    follow_width(&page, &sheet)
+}
+
+/// Calls `heard` at every event; what goes wrong is thrown, so that the browser's console shows it.
+fn on(
+    page: &Shared,
+    target: &web_sys::EventTarget,
+    event: &str,
+    mut heard: impl FnMut(&mut Page, web_sys::Event) -> Result<()> + 'static,
+) -> Result<()> {
+    let page = Rc::clone(page);
+    listen(target, event, move |event| {
+        // An event that arrives while another is being handled, such as focus, has nothing to add.
+        let Ok(mut page) = page.try_borrow_mut() else { return };
+        if let Err(error) = heard(&mut page, event) {
+            wasm_bindgen::throw_val(error);
+        }
+    })
+}
+
+/// Draws again whenever the sheet's width changes.
+fn follow_width(page: &Shared, sheet: &Element) -> Result<()> {
+    let page = Rc::clone(page);
+    let changed = Closure::<dyn FnMut()>::new(move || {
+        let Ok(mut page) = page.try_borrow_mut() else { return };
+        if page.sheet.has_new_width()
+            && let Err(error) = page.draw()
+        {
+            wasm_bindgen::throw_val(error);
+        }
+    });
+    ResizeObserver::new(changed.as_ref().unchecked_ref())?.observe(sheet);
+    changed.forget();
+    Ok(())
+}
+
+impl Page {
+    /// Reads the text. Right: draws it. Wrong: says what is wrong and leaves the drawing.
+    fn read(&mut self) -> Result<()> {
+        let source = self.text.value();
+        let reading = read::text(&source);
+        self.right = reading.diagnostics.is_empty();
+        let mut unwritable = None;
+        if let Some(line) = reading.line.filter(|_| self.right) {
+            match Piece::new(line, reading.casting) {
+                Ok(piece) => self.piece = Some(piece),
+                Err(error) => unwritable = Some(error.to_string()),
+            }
+        }
+        self.right &= unwritable.is_none();
+        problems::show(&reading.diagnostics, unwritable, &source, &self.text)?;
+        self.sheet.dim(!self.right)?;
+        if self.right { self.draw() } else { Ok(()) }
+    }
+
+    fn draw(&mut self) -> Result<()> {
+        match &self.piece {
+            Some(piece) => self.sheet.draw(piece, &self.shelf),
+            None => Ok(()),
+        }
+    }
+
+    /// Recasts or restores the window at `start`, in the music and in the text.
+    fn tap(&mut self, start: Onset) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        let place = piece.line.heading().meter.place(start).map_err(crate::piece::thrown)?;
+        if !self.right {
+            self.status.set_text_content(Some("The text has a mistake; mend it first, then recast."));
+            return Ok(());
+        }
+        let window = self.shelf.window(start);
+        if let Err(why) = recast::can_recast(&piece.line, start, window.figure) {
+            self.status.set_text_content(Some(&format!("{}: {why}.", capital(&place.to_string()))));
+            return Ok(());
+        }
+        let mut casting = piece.casting.clone();
+        let recast = casting.toggle(window);
+        let changed = Piece::new(piece.line.clone(), casting).map_err(crate::piece::thrown)?;
+        let meter = changed.line.heading().meter;
+        let text = write::text::with_casting(&self.text.value(), &changed.casting, meter)
+            .map_err(crate::piece::thrown)?;
+        self.text.set_value(&text);
+        self.piece = Some(changed);
+        let done = match recast {
+            true => format!("{}, {}", window.figure.name, shelf::spoken(window.spelling)),
+            false => "plain eighths again".into(),
+        };
+        self.status.set_text_content(Some(&format!("{}: {done}.", capital(&place.to_string()))));
+        self.draw()
+    }
+
+    /// Arrow keys, Home and End move from pad to pad.
+    fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
+        let go = match event.key().as_str() {
+            "ArrowRight" => Go::Next,
+            "ArrowLeft" => Go::Previous,
+            "ArrowDown" => Go::Below,
+            "ArrowUp" => Go::Above,
+            "Home" => Go::First,
+            "End" => Go::Last,
+            _ => return Ok(()),
+        };
+        if event.ctrl_key() || event.alt_key() || event.meta_key() || event.shift_key() {
+            return Ok(());
+        }
+        event.prevent_default();
+        self.sheet.go(go)
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

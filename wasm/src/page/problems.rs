@@ -1,0 +1,71 @@
+//! What is wrong with the text, beside it.
+
+use halfbar_core::read::Diagnostic;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
+
+use super::dom::{Result, by_id, create};
+
+/// How many problems are shown; the others would push these away.
+const SHOWN: usize = 4;
+
+/// Shows what is wrong: with the text, or, when that is right, with writing it out.
+pub(super) fn show(
+    diagnostics: &[Diagnostic],
+    unwritable: Option<String>,
+    source: &str,
+    text: &HtmlTextAreaElement,
+) -> Result<()> {
+    let problems: HtmlElement = by_id("problems")?;
+    problems.set_inner_html("");
+    let wrong = !diagnostics.is_empty() || unwritable.is_some();
+    text.set_attribute("aria-invalid", if wrong { "true" } else { "false" })?;
+    for diagnostic in diagnostics.iter().take(SHOWN) {
+        // The message, then the row of text and the caret under it.
+        let rendered = diagnostic.render(source);
+        let (_, context) = rendered.split_once('\n').unwrap_or((&rendered, ""));
+        let button: HtmlElement = create("button")?;
+        button.set_attribute("type", "button")?;
+        button.set_class_name("problem");
+        button.set_attribute("data-line", &diagnostic.line.to_string())?;
+        button.set_attribute("data-column", &diagnostic.column.to_string())?;
+        let message: HtmlElement = create("span")?;
+        message.set_text_content(Some(&format!("Line {}: {}.", diagnostic.line, diagnostic.problem)));
+        let place: HtmlElement = create("code")?;
+        place.set_text_content(Some(context));
+        button.append_child(&message)?;
+        button.append_child(&place)?;
+        problems.append_child(&button)?;
+    }
+    let more = diagnostics.len().saturating_sub(SHOWN);
+    let rest = unwritable.or((more > 0).then(|| format!("and {more} more")));
+    if let Some(rest) = rest {
+        let message: HtmlElement = create("p")?;
+        message.set_text_content(Some(&format!("{rest}.")));
+        problems.append_child(&message)?;
+    }
+    Ok(())
+}
+
+/// Puts the cursor where the problem is that an event came from.
+pub(super) fn go_to(target: &EventTarget, text: &HtmlTextAreaElement) -> Result<()> {
+    let Some(button) =
+        target.dyn_ref::<Element>().map(|element| element.closest("button.problem")).transpose()?.flatten()
+    else {
+        return Ok(());
+    };
+    let number =
+        |name: &str| button.get_attribute(name).and_then(|value| value.parse::<usize>().ok()).unwrap_or(1);
+    let source = text.value();
+    let before: usize = source.split_inclusive('\n').take(number("data-line") - 1).map(utf16).sum();
+    let row = source.lines().nth(number("data-line") - 1).unwrap_or("");
+    let within: usize = row.chars().take(number("data-column") - 1).map(char::len_utf16).sum();
+    let offset = u32::try_from(before + within).unwrap_or(0);
+    text.focus()?;
+    text.set_selection_range(offset, offset + 1)
+}
+
+/// A length as JavaScript counts.
+fn utf16(text: &str) -> usize {
+    text.chars().map(char::len_utf16).sum()
+}

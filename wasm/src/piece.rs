@@ -1,0 +1,170 @@
+//! A line as a JavaScript class: read once, ask often.
+
+use halfbar_core::engrave::Layout;
+use halfbar_core::meter::Place;
+use halfbar_core::recast::{Figure, Window};
+use halfbar_core::time::Duration;
+use halfbar_core::write::dump::Dump;
+use halfbar_core::{Error, read, write};
+use serde::{Deserialize, Serialize};
+use wasm_bindgen::prelude::*;
+
+/// A line with its casting.
+#[wasm_bindgen]
+pub struct Piece {
+    source: String,
+    piece: halfbar_core::Piece,
+}
+
+/// Something wrong with a text, as a script sees it.
+#[derive(Serialize)]
+struct Problem {
+    line: usize,
+    column: usize,
+    length: usize,
+    code: &'static str,
+    message: String,
+}
+
+/// What `svg` takes; each may be left out.
+#[derive(Deserialize, Default)]
+#[serde(default, deny_unknown_fields)]
+struct SvgOptions {
+    /// How wide a system is, in staff spaces.
+    width: Option<f64>,
+    /// Whether title and tempo stand above the music.
+    head: Option<bool>,
+}
+
+/// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
+///
+/// # Errors
+/// None in practice: the records are plain.
+#[wasm_bindgen]
+pub fn check(text: &str) -> Result<JsValue, JsValue> {
+    let problems: Vec<Problem> = read::text(text).diagnostics.iter().map(Problem::of).collect();
+    Ok(serde_wasm_bindgen::to_value(&problems)?)
+}
+
+#[wasm_bindgen]
+impl Piece {
+    /// Reads a text.
+    ///
+    /// # Errors
+    /// An `Error` with `code`, `line` and `column` for the first thing that is wrong with it.
+    #[wasm_bindgen(constructor)]
+    pub fn new(text: &str) -> Result<Piece, JsValue> {
+        let reading = read::text(text);
+        match (reading.line, reading.diagnostics.first()) {
+            (Some(line), None) => {
+                let piece = halfbar_core::Piece::new(line, reading.casting).map_err(thrown)?;
+                Ok(Piece { source: text.into(), piece })
+            }
+            (_, Some(problem)) => Err(Problem::of(problem).thrown()),
+            (None, None) => Err(js_sys::Error::new("there is no music in this text").into()),
+        }
+    }
+
+    /// The text, with its casting as it is now.
+    ///
+    /// # Errors
+    /// An `Error` with `code`.
+    pub fn text(&self) -> Result<String, JsValue> {
+        let meter = self.piece.line.heading().meter;
+        write::text::with_casting(&self.source, &self.piece.casting, meter).map_err(thrown)
+    }
+
+    /// The music as an SVG document. `options` may hold `width`, in staff spaces, and `head`, whether title and tempo are drawn.
+    ///
+    /// # Errors
+    /// An `Error` that names an option that is not known or of the wrong kind.
+    pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
+        let options: SvgOptions = match options.is_undefined() {
+            true => SvgOptions::default(),
+            false => serde_wasm_bindgen::from_value(options)?,
+        };
+        let usual = Layout::default();
+        let layout = Layout {
+            width: options.width.unwrap_or(usual.width),
+            head: options.head.unwrap_or(usual.head),
+            ..usual
+        };
+        Ok(write::svg::document(&self.piece.engrave(&layout)))
+    }
+
+    /// Notes, notation and windows as plain records; times are exact fractions of a quarter note, as text.
+    ///
+    /// # Errors
+    /// An `Error` with `code`.
+    pub fn dump(&self) -> Result<JsValue, JsValue> {
+        Ok(serde_wasm_bindgen::to_value(&Dump::of(&self.piece).map_err(thrown)?)?)
+    }
+
+    /// Recasts the window at a bar and beat, both counted from 1.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place, figure or spelling, or when the window can't be recast; the piece stays
+    /// as it was.
+    pub fn recast(&mut self, bar: u32, beat: u16, figure: &str, spelling: &str) -> Result<(), JsValue> {
+        let unknown = |name: &str| js_sys::Error::new(&format!("there is no `{name}`"));
+        let figure = Figure::named(figure).ok_or_else(|| unknown(figure))?;
+        let spelling = spelling.parse().map_err(|()| unknown(spelling))?;
+        let start = self.onset(bar, beat)?;
+        let mut casting = self.piece.casting.clone();
+        casting.put(Window { start, figure, spelling });
+        self.piece = halfbar_core::Piece::new(self.piece.line.clone(), casting).map_err(thrown)?;
+        Ok(())
+    }
+
+    /// Takes the window at a bar and beat back to its plain rhythm. Says whether anything stood there.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place.
+    pub fn restore(&mut self, bar: u32, beat: u16) -> Result<bool, JsValue> {
+        let start = self.onset(bar, beat)?;
+        let mut casting = self.piece.casting.clone();
+        let restored = casting.restore(start).is_some();
+        self.piece = halfbar_core::Piece::new(self.piece.line.clone(), casting).map_err(thrown)?;
+        Ok(restored)
+    }
+
+    fn onset(&self, bar: u32, beat: u16) -> Result<halfbar_core::time::Onset, JsValue> {
+        let place = Place { bar, beat: Duration::of(beat.into(), 1) };
+        self.piece.line.heading().meter.onset(place).map_err(thrown)
+    }
+}
+
+impl Problem {
+    fn of(diagnostic: &read::Diagnostic) -> Problem {
+        Problem {
+            line: diagnostic.line,
+            column: diagnostic.column,
+            length: diagnostic.length,
+            code: diagnostic.problem.code(),
+            message: diagnostic.problem.to_string(),
+        }
+    }
+
+    fn thrown(self) -> JsValue {
+        let error = coded(&self.message, self.code);
+        set(&error, "line", JsValue::from_f64(self.line as f64));
+        set(&error, "column", JsValue::from_f64(self.column as f64));
+        error
+    }
+}
+
+/// A core error as a real JavaScript `Error`.
+pub(crate) fn thrown(error: Error) -> JsValue {
+    coded(&error.to_string(), error.code())
+}
+
+fn coded(message: &str, code: &str) -> JsValue {
+    let error = js_sys::Error::new(message).into();
+    set(&error, "code", code.into());
+    error
+}
+
+fn set(target: &JsValue, name: &str, value: JsValue) {
+    // A fresh `Error` takes every property.
+    let _ = js_sys::Reflect::set(target, &name.into(), &value);
+}
