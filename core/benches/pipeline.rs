@@ -1,1 +1,86 @@
-fn main() {}
+//! Text to SVG, whole and stage by stage: `cargo bench -p halfbar-core`.
+
+use divan::counter::ItemsCount;
+use divan::{Bencher, black_box};
+use halfbar_core::engrave::Layout;
+use halfbar_core::{Piece, hand, notate, read, recast, write};
+
+const BARS: [usize; 3] = [8, 64, 1_024];
+
+fn main() {
+    divan::main();
+}
+
+/// A line of this many bars, every third half-bar recast. The same at every run.
+fn text(bars: usize) -> String {
+    const PATTERNS: [&str; 4] = [
+        "@Fm7 F3 Ab C Eb  G F Eb C",
+        "@Bb7alt D4 F B Ab  F# E D B",
+        "@Ebmaj7 Bb3 D F G  Bb G F D",
+        "@C7b9 C#4 E G Bb  C# Bb G E",
+    ];
+    let mut text = "title: Bench\nkey: Eb\n".to_string();
+    let places: Vec<_> = (0..2 * bars)
+        .step_by(3)
+        .map(|half| format!("{}.{} {}", half / 2 + 1, half % 2 * 2 + 1, ["bracket", "tied"][half % 2]))
+        .collect();
+    text += &format!("recast: split-last at {}\n", places.join(", "));
+    for bar in 0..bars {
+        text += PATTERNS[bar % PATTERNS.len()];
+        text += " |\n";
+    }
+    text
+}
+
+fn piece(bars: usize) -> Piece {
+    let reading = read::text(&text(bars));
+    assert_eq!(reading.diagnostics, []);
+    Piece::new(reading.line.unwrap(), reading.casting).unwrap()
+}
+
+#[divan::bench(args = BARS)]
+fn text_to_svg(bencher: Bencher<'_, '_>, bars: usize) {
+    let text = text(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| {
+        let reading = read::text(black_box(&text));
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        write::svg::document(&piece.engrave(&Layout::default()))
+    });
+}
+
+#[divan::bench(args = BARS)]
+fn reading(bencher: Bencher<'_, '_>, bars: usize) {
+    let text = text(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| read::text(black_box(&text)));
+}
+
+#[divan::bench(args = BARS)]
+fn recasting(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| recast::apply(black_box(&piece.line), &piece.casting));
+}
+
+#[divan::bench(args = BARS)]
+fn notating(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| notate::notate(black_box(&piece.timed)));
+}
+
+#[divan::bench(args = BARS)]
+fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    let tuning = &piece.line.heading().tuning;
+    bencher.counter(ItemsCount::new(bars)).bench(|| hand::plan(black_box(&piece.timed), tuning));
+}
+
+#[divan::bench(args = BARS)]
+fn engraving(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| black_box(&piece).engrave(&Layout::default()));
+}
+
+#[divan::bench(args = BARS)]
+fn writing_svg(bencher: Bencher<'_, '_>, bars: usize) {
+    let scene = piece(bars).engrave(&Layout::default());
+    bencher.counter(ItemsCount::new(bars)).bench(|| write::svg::document(black_box(&scene)));
+}

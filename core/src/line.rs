@@ -206,7 +206,12 @@ impl SwingRatio {
 impl fmt::Display for SwingRatio {
     /// `1.6`, `2`, `1.25`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", f64::from(self.hundredths) / 100.0)
+        let (whole, part) = (self.hundredths / 100, self.hundredths % 100);
+        match part {
+            0 => write!(f, "{whole}"),
+            part if part % 10 == 0 => write!(f, "{whole}.{}", part / 10),
+            part => write!(f, "{whole}.{part:02}"),
+        }
     }
 }
 

@@ -178,6 +178,13 @@ impl Point {
     }
 }
 
+impl System {
+    /// Whether the two are drawn alike, wherever they stand on the page and whatever their pads.
+    pub fn looks_like(&self, other: &System) -> bool {
+        (self.above, self.below) == (other.above, other.below) && self.groups == other.groups
+    }
+}
+
 impl Item {
     /// The smallest box around the sign, relative to its place: left, top, right, bottom.
     pub fn bounds(&self) -> [Sp; 4] {

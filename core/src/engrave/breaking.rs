@@ -17,7 +17,7 @@ pub(super) struct BarWidth {
 }
 
 /// Squeezing music looks worse than stretching it.
-const SQUEEZE: f64 = 4.0;
+const SQUEEZE: f64 = 10.0;
 /// A last system that is emptier than this is not stretched at all.
 const FULL_ENOUGH: f64 = 0.7;
 /// What an almost empty last system costs: a lone bar on it is worse than slightly tighter systems before it.

@@ -174,8 +174,8 @@ mod tests {
             );
             assert!(face.has("0123456789"));
         }
-        assert!(Face::Regular.has("Ligne “à” quai – 2"));
-        assert!(!Face::Regular.has("港"));
+        assert!(Face::Semibold.has("Ligne “à” quai – 2"));
+        assert!(!Face::Semibold.has("港"));
     }
 
     /// SMuFL's engraving defaults put the black notehead of its reference font at 1.18 staff spaces; ours may differ a little.

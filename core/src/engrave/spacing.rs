@@ -7,7 +7,7 @@ use crate::scene::Sp;
 use crate::time::Duration;
 
 /// What follows a quarter note when nothing pulls or pushes.
-const QUARTER_SPRING: Sp = 4.3;
+const QUARTER_SPRING: Sp = 4.9;
 /// How much longer a note's spring grows when it lasts twice as long. Handbooks give 1.4 to 1.5.
 const GROWTH: f64 = 1.45;
 

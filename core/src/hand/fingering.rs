@@ -23,6 +23,8 @@ const SHIFT_BY_FRET: Cost = 4;
 const SHIFT_WITH_TIME: Cost = 2;
 /// A note this long gives time to move.
 const TIME_TO_SHIFT: Duration = Duration::QUARTER;
+/// Leaving four frets to four fingers: dearer than skipping a string, cheaper than a shift.
+const STRETCH: Cost = 10;
 /// For each millimetre that a hand over five frets is spread beyond `RELAXED`.
 const STRETCH_BY_MM: f64 = 0.25;
 /// The span of a hand at rest over five frets, in mm.
@@ -166,7 +168,7 @@ fn stretch(Fretting { fret, position, .. }: Fretting) -> Cost {
     // Between 0 and a few dozen: a neck is 648 mm long.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let cost = cost as Cost;
-    cost.max(1)
+    STRETCH + cost
 }
 
 /// What it costs to go from one note to the next.

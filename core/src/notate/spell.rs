@@ -7,6 +7,7 @@
 //! Times in here are whole ticks, fine enough for 64ths in tuplets of 3, 5 and 7 and in triplets inside triplets. A time that no
 //! tick holds can't be written, so nothing is ever rounded.
 
+use std::collections::HashMap;
 use std::rc::Rc;
 
 use crate::error::{Error, Result};
@@ -49,21 +50,26 @@ const DEEPEST: u8 = 2;
 /// The lengths that a tuplet may fill, from the longest: a whole note to an eighth.
 const TUPLET_SPANS: [Tick; 4] = [4 * TICKS, 2 * TICKS, TICKS, TICKS / 2];
 
-/// The part of an event that lies in a bar.
-#[derive(Clone, Copy)]
+/// The part of an event that lies in a bar: all that its spelling depends on.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Cell {
-    /// Which event of the line.
-    event: usize,
     start: Tick,
     end: Tick,
     rest: bool,
+}
+
+/// Where a cell comes from.
+#[derive(Clone, Copy)]
+struct Source {
+    /// Which event of the line.
+    event: usize,
     /// The event sounds on from the bar before, or into the next.
     from_before: bool,
     into_next: bool,
 }
 
 /// A window that prescribes how it is written.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Frame {
     start: Tick,
     end: Tick,
@@ -87,6 +93,8 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let mut events = (0..).zip(&timed.events).peekable();
     let mut windows = timed.windows.iter().peekable();
     let mut bars = Vec::new();
+    // Most bars of a line have a rhythm that an earlier one had.
+    let mut known: HashMap<(Vec<Cell>, Vec<Frame>), Rc<Vec<Step>>> = HashMap::new();
     // The event that sounds on over the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
@@ -94,7 +102,7 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         let unwritable = |onset| meter.place(onset).map_or(Error::Time, |place| Error::Unwritable { place });
         let tick = |onset: Onset| ticks((onset - span.start())?).ok_or_else(|| unwritable(onset));
 
-        let mut cells = Vec::new();
+        let (mut cells, mut sources) = (Vec::new(), Vec::new());
         while let Some((event, from_before)) = sounding.take().map(|event| (event, true)).or_else(|| {
             events.next_if(|(_, event)| event.onset < span.end()).map(|(event, _)| (event, false))
         }) {
@@ -103,14 +111,8 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
             let start = if from_before { 0 } else { tick(source.onset)? };
             let into_next = end > span.end();
             let cell_end = if into_next { bar_length } else { tick(end)? };
-            cells.push(Cell {
-                event,
-                start,
-                end: cell_end,
-                rest: source.pitch.is_none(),
-                from_before,
-                into_next,
-            });
+            cells.push(Cell { start, end: cell_end, rest: source.pitch.is_none() });
+            sources.push(Source { event, from_before, into_next });
             if into_next {
                 sounding = Some(event);
                 break;
@@ -120,10 +122,17 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         while let Some(window) = windows.next_if(|window| window.span.start() < span.end()) {
             frames.push(frame(window, &tick)?);
         }
-        let speller = Speller { cells: &cells, frames: &frames };
-        let steps = speller.bar(&grid, bar_length).ok_or_else(|| unwritable(span.start()))?;
-        let mut bar = WrittenBar { span, symbols: Vec::with_capacity(cells.len()), tuplets: Vec::new() };
-        write(&steps, &cells, timed, &mut bar)?;
+        let key = (cells, frames);
+        let steps = match known.get(&key) {
+            Some(steps) => Rc::clone(steps),
+            None => {
+                let speller = Speller { cells: &key.0, frames: &key.1 };
+                let steps = speller.bar(&grid, bar_length).ok_or_else(|| unwritable(span.start()))?;
+                Rc::clone(known.entry(key.clone()).or_insert(Rc::new(steps)))
+            }
+        };
+        let mut bar = WrittenBar { span, symbols: Vec::with_capacity(sources.len()), tuplets: Vec::new() };
+        write(&steps, &key.0, &sources, timed, &mut bar)?;
         bars.push(bar);
     }
     Ok(bars)
@@ -144,20 +153,26 @@ fn duration(ticks: Tick) -> Result<Duration> {
 }
 
 /// Turns the path into the bar's symbols and tuplets.
-fn write(steps: &[Step], cells: &[Cell], timed: &Timed, bar: &mut WrittenBar) -> Result<()> {
+fn write(
+    steps: &[Step],
+    cells: &[Cell],
+    sources: &[Source],
+    timed: &Timed,
+    bar: &mut WrittenBar,
+) -> Result<()> {
     for step in steps {
         match step {
             &Step::Value { cell, start, end, value } => {
-                let cell = &cells[cell];
-                let event = &timed.events[cell.event];
+                let (cell, source) = (&cells[cell], &sources[cell]);
+                let event = &timed.events[source.event];
                 bar.symbols.push(Symbol {
                     note: event.id,
                     start: duration(start)?,
                     length: duration(end - start)?,
                     value,
                     pitch: event.pitch,
-                    tied_from: !cell.rest && (start > cell.start || cell.from_before),
-                    tied_to: !cell.rest && (end < cell.end || cell.into_next),
+                    tied_from: !cell.rest && (start > cell.start || source.from_before),
+                    tied_to: !cell.rest && (end < cell.end || source.into_next),
                     accidental: None,
                     beams: Vec::new(),
                 });
@@ -170,7 +185,7 @@ fn write(steps: &[Step], cells: &[Cell], timed: &Timed, bar: &mut WrittenBar) ->
                     unit: *unit,
                     symbols: first..first,
                 });
-                write(inside, cells, timed, bar)?;
+                write(inside, cells, sources, timed, bar)?;
                 bar.tuplets[index].symbols = first..bar.symbols.len();
             }
         }

@@ -29,7 +29,9 @@ pub fn document(scene: &Scene) -> String {
         document.append(Title::new(scene.title.as_str()));
     }
     document.append(Description::new().add(Words::new(scene.description.as_str())));
-    document.append(definitions(scene));
+    let mut outlines = Outlines::default();
+    outlines.add(scene);
+    document.append(define(&outlines.shapes));
     for group in &scene.head {
         document.append(drawn(group));
     }
@@ -44,7 +46,7 @@ pub fn document(scene: &Scene) -> String {
     document.to_string()
 }
 
-/// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`definitions_of`].
+/// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`Outlines`].
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
     let mut document = Document::new()
@@ -69,60 +71,60 @@ pub fn head(scene: &Scene) -> String {
     document.to_string()
 }
 
-/// The definitions of all glyphs in these scenes, as an SVG element without size.
-pub fn definitions_of<'a>(scenes: impl IntoIterator<Item = &'a Scene>) -> String {
-    let mut shapes = BTreeSet::new();
-    for scene in scenes {
-        collect(scene, &mut shapes);
-    }
-    Document::new()
-        .set("width", 0)
-        .set("height", 0)
-        .set("aria-hidden", "true")
-        .add(define(shapes))
-        .to_string()
+/// The outlines that scenes use by name.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Outlines {
+    shapes: BTreeSet<Shape>,
 }
 
-fn definitions(scene: &Scene) -> Definitions {
-    let mut shapes = BTreeSet::new();
-    collect(scene, &mut shapes);
-    define(shapes)
+impl Outlines {
+    /// Adds what a scene uses. Says whether anything was missing.
+    pub fn add(&mut self, scene: &Scene) -> bool {
+        let before = self.shapes.len();
+        let groups = scene.head.iter().chain(scene.systems.iter().flat_map(|system| &system.groups));
+        for placed in groups.flat_map(|group| &group.items) {
+            match &placed.item {
+                Item::Glyph(glyph, _) => {
+                    self.shapes.insert(Shape::Sign(*glyph));
+                }
+                Item::Text { face, text, .. } if face.has(text) => {
+                    let letters = text.chars().filter(|letter| *letter != ' ');
+                    self.shapes.extend(letters.map(|letter| Shape::Letter(*face, letter)));
+                }
+                Item::Text { .. } | Item::Rect { .. } | Item::Shape(_) => {}
+            }
+        }
+        self.shapes.len() > before
+    }
+
+    /// Their definitions, as an SVG element without size.
+    pub fn definitions(&self) -> String {
+        Document::new()
+            .set("width", 0)
+            .set("height", 0)
+            .set("aria-hidden", "true")
+            .add(define(&self.shapes))
+            .to_string()
+    }
 }
 
 /// An outline that is used by name.
-#[derive(PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 enum Shape {
     Sign(Glyph),
     Letter(Face, char),
 }
 
-fn collect(scene: &Scene, shapes: &mut BTreeSet<Shape>) {
-    let groups = scene.head.iter().chain(scene.systems.iter().flat_map(|system| &system.groups));
-    for placed in groups.flat_map(|group| &group.items) {
-        match &placed.item {
-            Item::Glyph(glyph, _) => {
-                shapes.insert(Shape::Sign(*glyph));
-            }
-            Item::Text { face, text, .. } if face.has(text) => {
-                shapes.extend(
-                    text.chars().filter(|letter| *letter != ' ').map(|letter| Shape::Letter(*face, letter)),
-                );
-            }
-            Item::Text { .. } | Item::Rect { .. } | Item::Shape(_) => {}
-        }
-    }
-}
-
-fn define(shapes: BTreeSet<Shape>) -> Definitions {
+fn define(shapes: &BTreeSet<Shape>) -> Definitions {
     let mut definitions = Definitions::new();
     for shape in shapes {
         // Signs are used at the staff's size, letters at one em to the staff space.
-        let (id, path) = match shape {
+        let (id, path) = match *shape {
             Shape::Sign(glyph) => (glyph.name().to_string(), Some(glyph.path())),
             Shape::Letter(face, letter) => (letter_id(face, letter), face.path(letter)),
         };
         if let Some((data, unit)) = path {
-            let scale = format!("scale({})", unit * UNITS);
+            let scale = format!("scale({})", number(unit * UNITS));
             definitions.append(Path::new().set("id", id).set("d", data).set("transform", scale));
         }
     }
@@ -216,9 +218,30 @@ fn units(length: Sp) -> String {
     number(length * UNITS)
 }
 
-/// At most two digits after the point.
+/// At most two digits after the point, by whole numbers: a third of the time and code of printing a float.
 fn number(value: f64) -> String {
-    let rounded = (value * 100.0).round() / 100.0;
-    // No negative zero.
-    format!("{}", rounded + 0.0)
+    // A page is a few thousand units wide; `as` cuts what is out of all bounds.
+    #[allow(clippy::cast_possible_truncation)]
+    let hundredths = (value * 100.0).round() as i64;
+    let (sign, hundredths) = (if hundredths < 0 { "-" } else { "" }, hundredths.unsigned_abs());
+    let (whole, part) = (hundredths / 100, hundredths % 100);
+    match (part, part % 10) {
+        (0, _) => format!("{sign}{whole}"),
+        (_, 0) => format!("{sign}{whole}.{}", part / 10),
+        _ => format!("{sign}{whole}.{part:02}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short() {
+        for (value, text) in
+            [(0.0, "0"), (-0.004, "0"), (1.5, "1.5"), (-12.345, "-12.35"), (0.05, "0.05"), (100.0, "100")]
+        {
+            assert_eq!(number(value), text);
+        }
+    }
 }

@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::engrave::Layout;
-use halfbar_core::write;
+use halfbar_core::write::{self, svg::Outlines};
 use web_sys::HtmlElement;
 
 use super::dom::{Result, by_id, create};
@@ -13,8 +13,9 @@ pub(super) fn draw(piece: &Piece) -> Result<()> {
     sheet.set_inner_html("");
     let scene = piece.engrave(&Layout::default());
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
-    for markup in [write::svg::definitions_of([&scene]), write::svg::head(&scene)].into_iter().chain(pictures)
-    {
+    let mut outlines = Outlines::default();
+    outlines.add(&scene);
+    for markup in [outlines.definitions(), write::svg::head(&scene)].into_iter().chain(pictures) {
         let holder: HtmlElement = create("div")?;
         holder.set_inner_html(&markup);
         sheet.append_child(&holder)?;

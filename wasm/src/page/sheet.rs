@@ -3,9 +3,10 @@
 use halfbar_core::Piece;
 use halfbar_core::engrave::Layout;
 use halfbar_core::recast::{self, Offer};
-use halfbar_core::scene::{PadPlace, Scene, Sp, System};
+use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
+use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement};
 
@@ -36,9 +37,9 @@ pub(super) struct Sheet {
     root: HtmlElement,
     /// Holds the outlines that all pictures use.
     definitions: Element,
-    defined: String,
+    outlines: Outlines,
     head: Element,
-    head_drawn: String,
+    drawn_head: Vec<Group>,
     rows: Vec<Row>,
     /// The width that was drawn for, in pixels.
     width: i32,
@@ -50,7 +51,8 @@ pub(super) struct Sheet {
 struct Row {
     root: HtmlElement,
     picture: Element,
-    drawn: String,
+    /// What is drawn, and how wide the page was.
+    drawn: Option<(Sp, System)>,
     pads: Vec<Pad>,
 }
 
@@ -79,9 +81,9 @@ impl Sheet {
         Ok(Sheet {
             root,
             definitions: definitions.into(),
-            defined: String::new(),
+            outlines: Outlines::default(),
             head: head.into(),
-            head_drawn: String::new(),
+            drawn_head: Vec::new(),
             rows: Vec::new(),
             width: 0,
             current: 0,
@@ -106,9 +108,14 @@ impl Sheet {
         let layout = Layout { width: pixels / space, head: true, pads: Some(PAD_HEIGHT / space) };
         let scene = piece.engrave(&layout);
 
-        let defined = write::svg::definitions_of(shelf.scenes().chain([&scene]));
-        replace(&self.definitions, &mut self.defined, defined);
-        replace(&self.head, &mut self.head_drawn, write::svg::head(&scene));
+        let more = shelf.scenes().chain([&scene]).fold(false, |more, scene| self.outlines.add(scene) || more);
+        if more {
+            self.definitions.set_inner_html(&self.outlines.definitions());
+        }
+        if self.drawn_head != scene.head {
+            self.head.set_inner_html(&write::svg::head(&scene));
+            self.drawn_head.clone_from(&scene.head);
+        }
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
 
@@ -184,7 +191,7 @@ impl Row {
         picture.set_attribute("aria-hidden", "true")?;
         root.append_child(&picture)?;
         sheet.append_child(&root)?;
-        Ok(Row { root, picture: picture.into(), drawn: String::new(), pads: Vec::new() })
+        Ok(Row { root, picture: picture.into(), drawn: None, pads: Vec::new() })
     }
 
     fn draw(
@@ -195,7 +202,11 @@ impl Row {
         offers: &[Offer],
         shelf: &Shelf,
     ) -> Result<()> {
-        replace(&self.picture, &mut self.drawn, write::svg::system(scene, system));
+        if self.drawn.as_ref().is_none_or(|(width, drawn)| *width != scene.width || !drawn.looks_like(system))
+        {
+            self.picture.set_inner_html(&write::svg::system(scene, system));
+            self.drawn = Some((scene.width, system.clone()));
+        }
         while self.pads.len() > system.pads.len() {
             if let Some(pad) = self.pads.pop() {
                 pad.button.remove();
@@ -253,22 +264,18 @@ impl Pad {
         button.set_attribute("aria-disabled", if refusal.is_some() { "true" } else { "false" })?;
         button.set_title(&state);
         let height = system.above + system.below;
-        let percent = |part: Sp, whole: Sp| format!("{:.3}%", 100.0 * part / whole);
+        // In thousandths, as a whole number: printing floats would take 15 KB of code.
+        let percent = |part: Sp, whole: Sp| format!("{}e-3%", (1e5 * part / whole).round() as i32);
         let style = button.style();
         style.set_property("left", &percent(at.at.x, scene.width))?;
         style.set_property("top", &percent(at.at.y + system.above, height))?;
         style.set_property("width", &percent(at.width, scene.width))?;
         style.set_property("height", &percent(at.height, height))?;
         let picture = if refusal.is_some() { "" } else { shelf.picture(window) };
-        replace(button, &mut self.picture, picture.into());
+        if self.picture != picture {
+            button.set_inner_html(picture);
+            self.picture = picture.into();
+        }
         Ok(())
-    }
-}
-
-/// Puts markup of our own making into an element, unless it is there already.
-fn replace(element: &Element, drawn: &mut String, markup: String) {
-    if *drawn != markup {
-        element.set_inner_html(&markup);
-        *drawn = markup;
     }
 }
