@@ -1,1 +1,184 @@
-fn main() {}
+//! Laws over random lines, castings and texts. `PROPTEST_CASES` sets how many.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use halfbar_core::chord::ChordSymbol;
+use halfbar_core::engrave::Layout;
+use halfbar_core::line::{ChordAt, Heading, Line, Part, Pin, Tempo};
+use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
+use halfbar_core::recast::Casting;
+use halfbar_core::time::{Duration, Onset};
+use halfbar_core::tuning::{Fret, Tuning};
+use halfbar_core::{Error, Piece, read, write};
+use halfbar_tests::laws;
+use proptest::prelude::*;
+use proptest::test_runner::FileFailurePersistence;
+
+/// Rhythms of half a bar, in quarter notes; many plain eighths, and whatever else a line may hold.
+fn half_bar() -> impl Strategy<Value = Vec<Duration>> {
+    let d = |list: &[(i32, u16)]| list.iter().map(|&(n, m)| Duration::of(n, m)).collect::<Vec<_>>();
+    prop_oneof![
+        8 => Just(d(&[(1, 2), (1, 2), (1, 2), (1, 2)])),
+        1 => Just(d(&[(1, 1), (1, 1)])),
+        1 => Just(d(&[(2, 1)])),
+        1 => Just(d(&[(3, 2), (1, 2)])),
+        1 => Just(d(&[(1, 2), (1, 1), (1, 2)])),
+        1 => Just(d(&[(3, 4), (1, 4), (1, 4), (3, 4)])),
+        1 => Just(d(&[(1, 4), (1, 4), (1, 4), (1, 4), (1, 1)])),
+        1 => Just(d(&[(1, 3), (1, 3), (1, 3), (1, 2), (1, 2)])),
+        1 => Just(d(&[(2, 3), (2, 3), (2, 3)])),
+        1 => Just(d(&[(2, 3), (1, 3), (1, 1)])),
+        1 => Just(d(&[(2, 5), (2, 5), (2, 5), (2, 5), (2, 5)])),
+        1 => Just(d(&[(1, 2), (3, 2)])),
+        1 => Just(d(&[(7, 4), (1, 4)])),
+    ]
+}
+
+/// A sounding pitch on the standard neck, in one of its spellings.
+fn pitch() -> impl Strategy<Value = Pitch> {
+    (40u8..=86, 0usize..3).prop_map(|(key, choice)| {
+        let spellings = Step::ALL.into_iter().flat_map(|step| {
+            (-1..=1).flat_map(move |alter| {
+                (1..=7).map(move |octave| Pitch::new(step, Alter::new(alter).unwrap(), octave))
+            })
+        });
+        let same: Vec<_> = spellings.filter(|pitch| pitch.midi() == Some(MidiKey(key))).collect();
+        same[choice % same.len()]
+    })
+}
+
+fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
+    let places = pitch.and_then(Pitch::midi).map(|key| Tuning::standard().places(key).collect::<Vec<_>>());
+    // One note in eight is pinned to one of its places, half of those to the string only.
+    let pin = places.filter(|_| pinned % 8 == 0).map(|places| {
+        let (string, fret) = places[pinned / 8 % places.len()];
+        Pin { string, fret: (pinned % 16 == 0).then_some(Fret(fret.0)) }
+    });
+    Part { duration, pitch, pin }
+}
+
+/// A line in 4/4, some notes held over the bar line, with a casting.
+fn line() -> impl Strategy<Value = (Line, Casting)> {
+    let bars = prop::collection::vec((half_bar(), half_bar(), any::<bool>()), 1..6);
+    (bars, prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80), any::<u64>())
+        .prop_map(|(bars, notes, choices)| {
+            let mut notes = notes.into_iter().cycle();
+            let mut parts: Vec<Part> = Vec::new();
+            for (first, second, held) in bars {
+                for (index, duration) in first.into_iter().chain(second).enumerate() {
+                    match parts.last_mut() {
+                        Some(last) if held && index == 0 && last.pitch.is_some() => {
+                            last.duration = (last.duration + duration).unwrap();
+                        }
+                        _ => {
+                            let (pitch, pinned) = notes.next().unwrap();
+                            parts.push(note(pitch, pinned, duration));
+                        }
+                    }
+                }
+            }
+            let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
+            let heading =
+                Heading { title: "A line".into(), tempo: Tempo::new(200).unwrap(), ..Heading::default() };
+            let line = Line::new(heading, parts, vec![chord]).unwrap();
+            let mut casting = laws::everywhere(&line, usize::try_from(choices % 6).unwrap());
+            let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
+            for (index, start) in starts.into_iter().enumerate() {
+                if choices >> (8 + index % 48) & 1 == 0 {
+                    casting.restore(start);
+                }
+            }
+            (line, casting)
+        })
+}
+
+/// Failing cases are kept beside this file and tried first the next time.
+fn config() -> ProptestConfig {
+    let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/laws.regressions"));
+    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    #[test]
+    fn all_laws((line, casting) in line()) {
+        laws::hold(&line, &casting);
+    }
+
+    #[test]
+    fn a_line_survives_its_text((line, casting) in line()) {
+        let text = write::text::line(&line, &casting).unwrap();
+        let reading = read::text(&text);
+        prop_assert_eq!(&reading.diagnostics, &[], "{}", text);
+        prop_assert_eq!(reading.line.as_ref(), Some(&line), "{}", text);
+        prop_assert_eq!(&reading.casting, &casting, "{}", text);
+        prop_assert_eq!(write::text::line(&line, &reading.casting).unwrap(), text);
+    }
+
+    #[test]
+    fn a_casting_is_put_into_a_text((line, casting) in line()) {
+        let plain = write::text::line(&line, &Casting::default()).unwrap();
+        let meter = line.heading().meter;
+        let cast = write::text::with_casting(&plain, &casting, meter).unwrap();
+        let reading = read::text(&cast);
+        prop_assert_eq!(&reading.diagnostics, &[], "{}", cast);
+        prop_assert_eq!(reading.casting, casting);
+        prop_assert_eq!(write::text::with_casting(&cast, &Casting::default(), meter).unwrap(), plain);
+    }
+
+    #[test]
+    fn the_same_line_gives_the_same_bytes((line, casting) in line(), width in 30.0..160.0f64) {
+        let layout = Layout { width, ..Layout::default() };
+        let draw = || {
+            let piece = Piece::new(line.clone(), casting.clone()).unwrap();
+            write::svg::document(&piece.engrave(&layout))
+        };
+        prop_assert_eq!(draw(), draw());
+    }
+
+    #[test]
+    fn any_text_is_read_to_its_end(text in r"([A-Gr@|:~^/.,0-9a-z#\n\t ]|recast: |key: |bracket|split-last at |\PC){0,200}") {
+        let reading = read::text(&text);
+        for diagnostic in &reading.diagnostics {
+            prop_assert!(diagnostic.line >= 1 && diagnostic.line <= text.lines().count().max(1));
+            prop_assert!(diagnostic.column >= 1 && diagnostic.length >= 1);
+            prop_assert!(diagnostic.render(&text).contains('^'));
+        }
+        if let Some(line) = reading.line {
+            // Whatever was kept fills its bars, and every stage takes it or says why not.
+            if let Err(error) = Piece::new(line, reading.casting) {
+                prop_assert!(matches!(error, Error::Unwritable { .. } | Error::OffNeck { .. }), "{}", error);
+            }
+        }
+    }
+
+    #[test]
+    fn any_bytes_are_read(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+        let reading = read::bytes(&bytes);
+        let valid = std::str::from_utf8(&bytes).is_ok();
+        prop_assert_eq!(reading.diagnostics.iter().any(|d| d.problem.code() == "utf8"), !valid);
+    }
+
+    /// The fractions agree with arithmetic in wider integers.
+    #[test]
+    fn time_is_exact(a in -10_000i64..10_000, b in 1i64..500, c in -10_000i64..10_000, d in 1i64..500, n in 1i64..50) {
+        let (x, y) = (Duration::new(a, b).unwrap(), Duration::new(c, d).unwrap());
+        let wide = |duration: Duration| (i128::from(duration.numer()), i128::from(duration.denom()));
+        let same = |duration: Duration, numer: i64, denom: i64| {
+            let (p, q) = wide(duration);
+            p * i128::from(denom) == q * i128::from(numer)
+        };
+        prop_assert!(same((x + y).unwrap(), a * d + c * b, b * d));
+        prop_assert!(same((x - y).unwrap(), a * d - c * b, b * d));
+        prop_assert!(same((x * n).unwrap(), a * n, b));
+        prop_assert!(same((x / n).unwrap(), a, b * n));
+        prop_assert_eq!(x.cmp(&y), (i128::from(a) * i128::from(d)).cmp(&(i128::from(c) * i128::from(b))));
+        prop_assert_eq!(((Onset::after(x) + y).unwrap() - y).unwrap(), Onset::after(x));
+        prop_assert_eq!((Onset::after(x) - Onset::after(y)).unwrap(), (x - y).unwrap());
+    }
+}

@@ -1,1 +1,223 @@
-fn main() {}
+//! Checks against what this project did not write. Each names its source; `tests/outside/README.md` tells how the scripts work.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use halfbar_core::line::Line;
+use halfbar_core::recast::{self, Casting, Figure, Spelling, Window};
+use halfbar_core::time::{Duration, Onset};
+use halfbar_core::tuning::{Fret, StringNo, Tuning};
+use halfbar_core::write::dump::Dump;
+use halfbar_core::{Piece, read};
+use halfbar_tests::{laws, outside, top};
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+fn line_of(text: &str) -> Line {
+    let reading = read::text(text);
+    assert!(reading.diagnostics.is_empty(), "{}\n{text}", reading.diagnostics[0].render(text));
+    reading.line.unwrap()
+}
+
+/// A piece as `written.py` reads it: a line of JSON.
+fn case(name: &str, piece: &Piece) -> Value {
+    let dump = Dump::of(piece).unwrap();
+    let mut bars: Vec<Vec<Value>> = vec![Vec::new(); piece.written.bars.len()];
+    for written in &dump.written {
+        let rest = dump.notes[written.note as usize].pitch.is_none();
+        bars[written.bar - 1].push(json!({
+            "start": written.start, "value": written.value, "dots": written.dots, "tuplets": written.tuplets,
+            "tie": written.tie, "beams": written.beams, "rest": rest,
+        }));
+    }
+    json!({ "name": name, "meter": dump.line.meter, "bars": bars })
+}
+
+#[derive(Deserialize)]
+struct Verdict {
+    name: String,
+    ok: bool,
+    problems: Vec<String>,
+    #[serde(default)]
+    exceptions: Vec<String>,
+}
+
+fn verdicts(cases: &[Value]) -> Vec<Verdict> {
+    let input: Vec<_> = cases.iter().map(Value::to_string).collect();
+    let output = outside("written.py", &[], &input.join("\n"));
+    assert_eq!(output.len(), cases.len(), "one verdict for each case");
+    output.iter().map(|line| serde_json::from_str(line).unwrap()).collect()
+}
+
+/// Source: music21 (PyPI), its durations, tuplets and `TimeSignature.getBeams`.
+///
+/// Every figure in every spelling on beats 1 and 3, alone and beside plain eighths, a half note, quarters, dotted notes and rests.
+#[test]
+fn music21_agrees_on_every_figure() {
+    const BESIDE: [&str; 7] =
+        ["C4 D E F", "C4:2", "C4:1 D:1", "C4:3/2 D", "C4 D:1 E", "r:2", "C4:3/4 D:1/4 E:1/4 F:3/4"];
+    let mut cases = Vec::new();
+    for figure in Figure::all() {
+        for spelling in Spelling::ALL {
+            for beside in BESIDE {
+                for (beat, text) in
+                    [(1, format!("G3 A B C4 {beside} |")), (3, format!("{beside} G3 A B C4 |"))]
+                {
+                    let line = line_of(&text);
+                    let mut casting = Casting::default();
+                    casting.put(Window { start: Onset::at(beat - 1, 1), figure, spelling });
+                    let piece = Piece::new(line, casting).unwrap();
+                    assert_eq!(
+                        piece.written.bars[0].tuplets.len(),
+                        tuplets(figure, spelling),
+                        "{} {spelling}",
+                        figure.name
+                    );
+                    cases
+                        .push(case(&format!("{} {spelling} on {beat} beside {beside}", figure.name), &piece));
+                }
+            }
+        }
+    }
+    assert_eq!(cases.len(), 3 * 2 * 7 * 2);
+    for verdict in verdicts(&cases) {
+        assert!(verdict.ok && verdict.exceptions.is_empty(), "{}: {:?}", verdict.name, verdict.problems);
+    }
+}
+
+/// One bracket; or, beat by beat, one triplet for each beat that is not two plain eighths.
+fn tuplets(figure: &Figure, spelling: Spelling) -> usize {
+    match (spelling, figure.name) {
+        (Spelling::Tied, "split-first") => 2,
+        _ => 1,
+    }
+}
+
+/// The onsets and the difference in sound of the two spellings, from the lengths alone.
+///
+/// Source: arithmetic; the tied spelling's second note sounds at r / (r + 1) of its beat when the long eighth is r times the short.
+#[test]
+fn the_spellings_differ_by_the_swing() {
+    let figure = Figure::named("split-last").unwrap();
+    let onsets = |spelling| {
+        let mut onset = Onset::ZERO;
+        let starts = figure.durations(spelling).iter().map(|&duration| {
+            let start = onset;
+            onset = (onset + duration).unwrap();
+            start.to_string()
+        });
+        starts.collect::<Vec<_>>()
+    };
+    assert_eq!(onsets(Spelling::Bracket), ["0", "2/3", "4/3", "5/3"]);
+    assert_eq!(onsets(Spelling::Tied), ["0", "1/2", "4/3", "5/3"]);
+}
+
+#[derive(Deserialize)]
+struct Place {
+    string: u8,
+    fret: u8,
+    midi: u8,
+}
+
+/// Source: scientific pitch notation and MIDI key numbers as music21 (PyPI) has them, for the open strings E2 A2 D3 G3 B3 E4.
+#[test]
+fn every_fret_sounds_its_published_pitch() {
+    let neck = Tuning::standard();
+    let lines = outside("pitches.py", &[], "");
+    let places: Vec<Place> = serde_json::from_str(&lines.join("\n")).unwrap();
+    assert_eq!(places.len(), 6 * 23);
+    for Place { string, fret, midi } in places {
+        let sounding = neck.sounding(StringNo(string), Fret(fret)).map(|key| key.0);
+        assert_eq!(sounding, Some(midi), "string {string} fret {fret}");
+    }
+}
+
+#[derive(Deserialize)]
+struct Tune {
+    name: String,
+    text: String,
+    #[serde(default)]
+    plain: bool,
+}
+
+fn tunes(script: &str, arguments: &[&str]) -> Vec<Tune> {
+    outside(script, arguments, "").iter().map(|line| serde_json::from_str(line).unwrap()).collect()
+}
+
+/// All laws on a tune, plain and with every half-bar recast that can be; gives how many windows were recast and both pieces.
+fn through(tune: &Tune, first: usize) -> (usize, [Piece; 2]) {
+    let line = line_of(&tune.text);
+    let casting = laws::everywhere(&line, first);
+    laws::hold(&line, &Casting::default());
+    laws::hold(&line, &casting);
+    let windows = casting.windows().len();
+    let plain = Piece::new(line.clone(), Casting::default()).unwrap();
+    (windows, [plain, Piece::new(line, casting).unwrap()])
+}
+
+/// Source: the tune collections `ryansMammoth` and `oneills1850` bundled with music21 (melodies printed before 1910), read from the
+/// installed package. Also checks the notation of each, plain and recast, against music21's own.
+#[test]
+fn real_tunes_are_recast_and_restored() {
+    let tunes = tunes("tunes.py", &["--limit", "300"]);
+    assert!(tunes.len() >= 200, "only {} tunes", tunes.len());
+    let (mut windows, mut eighths, mut cases) = (0, 0, Vec::new());
+    for (index, tune) in tunes.iter().enumerate() {
+        let (count, pieces) = through(tune, index);
+        windows += count;
+        eighths += plain_half_bars(&pieces[0].line);
+        cases.extend(pieces.iter().map(|piece| case(&tune.name, piece)));
+    }
+    assert!(windows >= eighths, "{windows} windows recast, but {eighths} half-bars are four plain eighths");
+    let verdicts = verdicts(&cases);
+    let wrong: Vec<_> = verdicts.iter().filter(|verdict| !verdict.ok).collect();
+    let exceptions: usize = verdicts.iter().map(|verdict| verdict.exceptions.len()).sum();
+    println!(
+        "{} tunes, {windows} windows recast, {} of {} scores differ, {exceptions} exceptions",
+        tunes.len(),
+        wrong.len(),
+        cases.len()
+    );
+    for verdict in wrong.iter().take(20) {
+        println!("{}: {:?}", verdict.name, verdict.problems);
+    }
+    assert!(wrong.is_empty());
+}
+
+fn plain_half_bars(line: &Line) -> usize {
+    let eighth = |onset: Onset| {
+        line.events().binary_search_by_key(&onset, |event| event.onset).is_ok_and(|index| {
+            let event = &line.events()[index];
+            event.pitch.is_some() && event.duration == Duration::EIGHTH
+        })
+    };
+    let halves = (0..2 * line.bars()).map(|half| Onset::at(2 * i32::try_from(half).unwrap(), 1));
+    let plain = halves.filter(|&start| (0..4).all(|index| eighth((start + Duration::of(index, 2)).unwrap())));
+    plain.count()
+}
+
+/// Source: eighth-note lines of the Weimar Jazz Database (Jazzomat Research Project, ODbL 1.0), kept apart from this repository in
+/// `../shared/outside/jazz`, or where `HALFBAR_JAZZ` says. Without that folder the test says that it is skipped.
+#[test]
+fn real_jazz_lines_are_recast_and_restored() {
+    let folder =
+        std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
+    if !folder.join("lines.jsonl").exists() {
+        println!("SKIPPED: there is no {}", folder.join("lines.jsonl").display());
+        return;
+    }
+    let lines = tunes("jazz.py", &[folder.to_str().unwrap()]);
+    let (mut plain, mut windows) = (0, 0);
+    for (index, line) in lines.iter().enumerate() {
+        windows += through(line, index).0;
+        plain += usize::from(line.plain);
+    }
+    println!("{} lines ({plain} plain), {windows} windows recast", lines.len());
+    assert!(plain >= 264, "only {plain} plain lines");
+    assert!(windows > 1000, "only {windows} windows");
+    let offers = recast::offers(&line_of(&lines[0].text), Figure::named("split-last").unwrap()).unwrap();
+    assert!(!offers.is_empty());
+}

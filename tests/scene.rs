@@ -1,1 +1,286 @@
-fn main() {}
+//! The page of music: nothing collides, nothing leaves the page, and the SVG stands alone.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use std::collections::HashSet;
+
+use halfbar_core::engrave::{Layout, picture};
+use halfbar_core::recast::{Figure, Spelling};
+use halfbar_core::scene::{Group, Role, Scene, Sp, System};
+use halfbar_core::{Piece, read, write};
+
+/// How far two signs may overlap before it counts: the rounding of curves' boxes.
+const TOLERANCE: Sp = 0.03;
+const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
+
+/// Lines that are hard to set: ledger lines, accidentals, ties into triplets, long chord symbols, two-figure frets.
+const HARD: [&str; 6] = [
+    "title: A lift\nkey: Eb\nrecast: split-last at 1.1 bracket, 2.3 tied\n\
+     @Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D F B Ab  F# E D B | @Ebmaj7 Bb3:2 r:2 |",
+    "key: A\nrecast: split-last at 1.3 tied, 3.1 tied, 4.1\nrecast: split-middle at 1.1, 2.1 tied\n\
+     recast: split-first at 2.3, 3.3 tied\n\
+     @F#m7b5 A3 B C# D E F# G# A | @B7#9#11/D# B4 A G# F# E D C# B | @E6/9 E2 F# G# A B C# D E | @Am(maj7) C4 E A C E A C D |",
+    "@Dm7 D4:3/4 E:1/4 F:1/4 G A:1/4 Bb:1 r C5 | r A4:1 A:1 A:1 A | @G7 G3:3 F:1 | @C C4:3/2 D E:2~ | E4:3/2 F:1/2 r:2 | r:4 |",
+    "key: C# minor\nE2 F## G# A## B## C## D## E | D6 C## Bb A## Gb F## Ebb D | @C#maj7#11/G# C4:1 @F#13b9 D:1 @B7 E:1 @E7 F:1 |",
+    "C4:1/4 C#:1/4 C:1/4 C#:1/4 Db:1/4 D:1/4 Db:1/4 D:1/4 E:1/3 E#:1/3 E:1/3 F:1/6 F#:1/6 F:1/6 F#:1/2 |",
+    "key: Gb\ntempo: 300\nfeel: straight\nGb2:4~ | G:4~ | Gb:4 | D6:4 | r:1 D:1 r:1 E2:1 |",
+];
+
+fn scenes() -> Vec<(String, Scene)> {
+    let mut scenes = Vec::new();
+    for text in HARD {
+        // A mistake in these lines would test less than it seems.
+        let text = text.replace("| G:4~ |", "| Gb:4~ |");
+        let reading = read::text(&text);
+        assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(&text));
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        for width in WIDTHS {
+            for pads in [None, Some(6.0)] {
+                let scene = piece.engrave(&Layout { width, pads, ..Layout::default() });
+                scenes.push((format!("at {width}: {text}"), scene));
+            }
+        }
+    }
+    scenes
+}
+
+/// The box around a group: left, top, right, bottom.
+fn bounds(group: &Group) -> [Sp; 4] {
+    let all = group.items.iter().map(halfbar_core::scene::Placed::bounds);
+    all.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]).unwrap()
+}
+
+fn overlap(a: [Sp; 4], b: [Sp; 4]) -> bool {
+    let apart = |i: usize, j: usize| a[j] <= b[i] + TOLERANCE || b[j] <= a[i] + TOLERANCE;
+    !apart(0, 2) && !apart(1, 3)
+}
+
+fn of(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
+    let groups = system.groups.iter().filter(|group| roles.contains(&group.role) && !group.items.is_empty());
+    groups.map(|group| (group.role, bounds(group))).collect()
+}
+
+/// The boxes of every single sign: a note's accidental and its head are two.
+fn signs(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
+    let groups = system.groups.iter().filter(|group| roles.contains(&group.role));
+    groups.flat_map(|group| group.items.iter().map(|placed| (group.role, placed.bounds()))).collect()
+}
+
+/// No two of `roles` touch, and none touches a sign of `others`.
+fn apart(name: &str, system: &System, roles: &[Role], others: &[Role]) {
+    let (ours, theirs) = (of(system, roles), signs(system, others));
+    for (index, (role, one)) in ours.iter().enumerate() {
+        for (other_role, other) in ours[index + 1..].iter().chain(&theirs) {
+            assert!(!overlap(*one, *other), "{role:?} {one:?} on {other_role:?} {other:?} {name}");
+        }
+    }
+}
+
+#[test]
+fn nothing_collides() {
+    for (name, scene) in scenes() {
+        for system in &scene.systems {
+            let words = [Role::Chord, Role::BarNumber, Role::Stroke, Role::Fret];
+            apart(
+                &name,
+                system,
+                &words,
+                &[Role::Note, Role::Rest, Role::Beam, Role::Tie, Role::Clef, Role::Signature],
+            );
+            apart(&name, system, &[Role::Rest], &[Role::BarLine, Role::Signature, Role::Clef]);
+            apart(&name, system, &[Role::Tuplet], &[Role::Chord, Role::Stroke, Role::Fret, Role::Clef]);
+            heads_stand_apart(&name, system);
+        }
+    }
+}
+
+/// The first item that is a head: columns never run into each other, nor into a bar line.
+fn heads_stand_apart(name: &str, system: &System) {
+    let mut columns: Vec<(Sp, Sp)> = Vec::new();
+    for group in system.groups.iter().filter(|group| group.role == Role::Note) {
+        // Everything of a note but its stem and flag, which may lean over the next head's height.
+        let glyphs =
+            group.items.iter().filter(|placed| matches!(placed.item, halfbar_core::scene::Item::Glyph(..)));
+        let boxes: Vec<_> =
+            glyphs.map(halfbar_core::scene::Placed::bounds).filter(|b| b[3] - b[1] < 3.1).collect();
+        let left = boxes.iter().map(|b| b[0]).fold(Sp::MAX, Sp::min);
+        let right = boxes.iter().map(|b| b[2]).fold(Sp::MIN, Sp::max);
+        columns.push((left, right));
+    }
+    for pair in columns.windows(2) {
+        assert!(pair[0].1 <= pair[1].0 + TOLERANCE, "{pair:?} {name}");
+    }
+    for (_, line) in of(system, &[Role::BarLine]) {
+        for &(left, right) in &columns {
+            assert!(
+                right <= line[0] + TOLERANCE || left >= line[2] - TOLERANCE,
+                "{left}..{right} on a bar line {line:?} {name}"
+            );
+        }
+    }
+}
+
+#[test]
+fn nothing_leaves_the_page() {
+    for (name, scene) in scenes() {
+        let mut lower_edge = scene.head_height;
+        for system in &scene.systems {
+            assert!(system.top - system.above >= lower_edge - TOLERANCE, "systems overlap {name}");
+            lower_edge = system.top + system.below;
+            for group in &system.groups {
+                let [left, top, right, bottom] = bounds(group);
+                assert!(
+                    left >= -TOLERANCE && right <= scene.width + TOLERANCE,
+                    "{:?} {left}..{right} {name}",
+                    group.role
+                );
+                assert!(
+                    top >= -system.above && bottom <= system.below,
+                    "{:?} {top}..{bottom} {name}",
+                    group.role
+                );
+            }
+            for pad in &system.pads {
+                assert!(
+                    pad.width > 2.0 && pad.at.y + pad.height <= system.below + TOLERANCE,
+                    "{pad:?} {name}"
+                );
+                let under =
+                    of(system, &[Role::Fret, Role::BarLine]).iter().map(|(_, b)| b[3]).fold(0.0, Sp::max);
+                assert!(pad.at.y > under, "a pad on the tab {name}");
+            }
+            let mut rights = system.pads.iter().map(|pad| (pad.at.x, pad.at.x + pad.width));
+            let mut before = rights.next();
+            for pad in rights {
+                assert!(before.is_none_or(|before| before.1 <= pad.0), "pads overlap {name}");
+                before = Some(pad);
+            }
+        }
+        assert!(lower_edge <= scene.height, "{name}");
+    }
+}
+
+/// Systems but the last end at the right edge.
+#[test]
+fn systems_are_justified() {
+    for (name, scene) in scenes() {
+        let Some((_, full)) = scene.systems.split_last() else { panic!("no system {name}") };
+        for system in full {
+            let right = of(system, &[Role::BarLine]).iter().map(|(_, b)| b[2]).fold(0.0, Sp::max);
+            assert!((right - scene.width).abs() < TOLERANCE, "{right} in {} {name}", scene.width);
+        }
+    }
+}
+
+/// The file is well-formed XML (read by another library), names only outlines that it holds, and carries every event.
+#[test]
+fn the_svg_stands_alone() {
+    for (name, scene) in scenes() {
+        let svg = write::svg::document(&scene);
+        let document = roxmltree::Document::parse(&svg).unwrap_or_else(|error| panic!("{error} {name}"));
+        let mut ids = HashSet::new();
+        let mut notes = HashSet::new();
+        for node in document.descendants() {
+            if let Some(id) = node.attribute("id") {
+                assert!(ids.insert(id), "`{id}` twice {name}");
+            }
+            if node.attribute("class") == Some("note") {
+                notes.insert((node.attribute("data-note").unwrap(), node.attribute("data-bar").unwrap()));
+            }
+            assert!(
+                !matches!(node.tag_name().name(), "image" | "script" | "style" | "foreignObject"),
+                "{name}"
+            );
+        }
+        for node in document.descendants().filter(|node| node.has_tag_name("use")) {
+            let wanted = node.attribute("href").unwrap().trim_start_matches('#');
+            assert!(ids.contains(wanted), "`{wanted}` is not there {name}");
+        }
+        let drawn: usize =
+            scene.systems.iter().flat_map(|s| &s.groups).filter(|g| g.role == Role::Note).count();
+        assert!(!notes.is_empty() && notes.len() <= drawn, "{name}");
+        let described =
+            document.descendants().find(|node| node.has_tag_name("desc")).and_then(|node| node.text());
+        assert!(described.is_some_and(|text| text.contains("Bar 1:")), "{name}");
+    }
+}
+
+/// Text that looks like markup stays text.
+#[test]
+fn hostile_titles_stay_text() {
+    let text = "title: </title><script>alert(1)</script> & \"quotes\" 港\nC4 D E F G A B C |";
+    let reading = read::text(text);
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    let svg = write::svg::document(&piece.engrave(&Layout::default()));
+    let document = roxmltree::Document::parse(&svg).unwrap();
+    assert!(document.descendants().all(|node| !node.has_tag_name("script")));
+    let title = document.descendants().find(|node| node.has_tag_name("title")).and_then(|node| node.text());
+    assert_eq!(title, Some("</title><script>alert(1)</script> & \"quotes\" 港"));
+}
+
+/// Every figure's picture in both spellings, and the plain one, is drawn at the same height.
+#[test]
+fn pictures_stand_beside_each_other() {
+    let plain = picture(None).unwrap();
+    for figure in Figure::all() {
+        for spelling in Spelling::ALL {
+            let scene = picture(Some((figure, spelling))).unwrap();
+            assert_eq!(scene.height, plain.height, "{} {spelling}", figure.name);
+            for group in &scene.systems[0].groups {
+                let [left, top, right, bottom] = bounds(group);
+                let system = &scene.systems[0];
+                assert!(
+                    left >= 0.0 && right <= scene.width,
+                    "{:?} in {} {spelling}",
+                    group.role,
+                    figure.name
+                );
+                assert!(
+                    top >= -system.above && bottom <= system.below,
+                    "{:?} in {} {spelling}",
+                    group.role,
+                    figure.name
+                );
+            }
+        }
+    }
+}
+
+/// The engraver's numbers, in staff spaces. Source: the engraving defaults of SMuFL's reference font for thicknesses, and Gould,
+/// *Behind Bars* (2011), from memory, for stem lengths and beam slopes.
+#[test]
+fn the_numbers_of_the_handbooks() {
+    use halfbar_core::scene::{Item, Segment};
+    for (name, scene) in scenes() {
+        for system in &scene.systems {
+            for group in &system.groups {
+                for placed in &group.items {
+                    match (&placed.item, group.role) {
+                        (Item::Rect { width, height }, Role::Note) if *width < 0.5 => {
+                            assert_eq!(*width, 0.12, "stem");
+                            assert!(*height >= 2.5 - 0.168 - 0.26, "a stem of {height} {name}");
+                        }
+                        (Item::Rect { height, .. }, Role::Note) => assert_eq!(*height, 0.16, "ledger line"),
+                        (Item::Shape(points), Role::Beam) => {
+                            let y = |segment: &Segment| match *segment {
+                                Segment::Move(p) | Segment::Line(p) | Segment::Curve(_, _, p) => (p.x, p.y),
+                            };
+                            let corners: Vec<_> = points.iter().map(y).collect();
+                            assert!(
+                                (corners[3].1 - corners[0].1).abs() - 0.5 < 1e-9,
+                                "beam thickness {name}"
+                            );
+                            let rise = (corners[1].1 - corners[0].1).abs();
+                            assert!(rise <= 2.0 + 0.25 + 1e-9, "a beam that rises {rise} {name}");
+                        }
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
+}

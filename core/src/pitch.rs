@@ -24,7 +24,7 @@ pub enum Step {
 pub struct Alter(i8);
 
 /// A letter with its alteration, in no particular octave: a key's tonic, a chord's root.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct PitchName {
     /// The letter.
     pub step: Step,
@@ -33,7 +33,7 @@ pub struct PitchName {
 }
 
 /// A spelled, sounding pitch: E2 is the open sixth string, C4 is middle C (ISO 16: A4 = 440 Hz).
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Pitch {
     /// The letter and its alteration.
     pub name: PitchName,
@@ -185,6 +185,18 @@ impl fmt::Display for PitchName {
 impl fmt::Display for Pitch {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}{}", self.name, self.octave)
+    }
+}
+
+impl fmt::Debug for PitchName {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "PitchName({self})")
+    }
+}
+
+impl fmt::Debug for Pitch {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Pitch({self})")
     }
 }
 

@@ -1,5 +1,12 @@
 //! What the tests share: where things are, and scripts of the outside checks.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that can't go on has to stop")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+pub mod laws;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -42,8 +42,8 @@ const UNDER_CHORDS: Sp = 0.8;
 const BAR_NUMBER: Sp = 1.7;
 /// Above and below all of it.
 const MARGIN: Sp = 0.6;
-/// From the tab to the pads, and between two pads.
-const OVER_PADS: Sp = 1.1;
+/// From the lowest number to the pads, and between two pads.
+const OVER_PADS: Sp = 0.6;
 const BETWEEN_PADS: Sp = 0.7;
 
 /// A written note or rest in its place.
@@ -127,11 +127,16 @@ pub(super) fn system(part: &Part<'_>) -> System {
     groups.push(staff(right));
     groups.extend(bar_lines(part, &places, (tab_top, tab_bottom)));
 
-    let below_tab = tab_bottom + MARGIN;
+    // Numbers on the lowest string reach over its line.
+    let lowest = groups
+        .iter()
+        .flat_map(|group| &group.items)
+        .map(|placed| placed.bounds()[3])
+        .fold(tab_bottom, Sp::max);
     let (pads, below) = match part.layout.pads {
-        None => (Vec::new(), below_tab),
+        None => (Vec::new(), lowest + MARGIN),
         Some(height) => {
-            (pads(part, &signs, &places, tab_bottom + OVER_PADS, height), tab_bottom + OVER_PADS + height)
+            (pads(part, &signs, &places, lowest + OVER_PADS, height), lowest + OVER_PADS + height)
         }
     };
     System {

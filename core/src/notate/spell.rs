@@ -43,7 +43,7 @@ const HIDDEN: Cost = 100;
 const HIDDEN_BY_REST: Cost = 1000;
 /// A tuplet, by how unusual its number is.
 const TUPLETS: [(u8, u8, Cost); 3] = [(3, 2, 40), (5, 4, 60), (7, 4, 70)];
-/// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat.
+/// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat. Twice as much for the middle of the bar.
 const BEAT_IN_TUPLET: Cost = 60;
 /// How deep tuplets nest.
 const DEEPEST: u8 = 2;
@@ -450,13 +450,11 @@ impl Speller<'_> {
         let grid = Grid::of_tuplet((end - start) / a);
         let region = Region { start, end, scale, grid: &grid, depth: outer.depth + 1 };
         let (inside_cost, inside) = self.cheapest(&region)?;
-        let beats = self
-            .starts_inside(start, end)
-            .filter(|&at| outer.grid.level(at - outer.start) <= BEAT_LEVEL)
-            .count();
+        let beats =
+            self.starts_inside(start, end).map(|at| BEATS.saturating_sub(outer.grid.level(at - outer.start)));
+        let hidden = Cost::try_from(beats.sum::<usize>()).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
         let own = TUPLETS.iter().find(|(number, ..)| *number == actual).map_or(0, |(.., cost)| *cost);
-        let cost =
-            own + inside_cost + BEAT_IN_TUPLET * Cost::try_from(beats).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
+        let cost = own + inside_cost + BEAT_IN_TUPLET * hidden;
         Some((cost, Step::Tuplet { actual, normal, unit, inside: Rc::new(inside) }))
     }
 
@@ -473,8 +471,8 @@ impl Speller<'_> {
 
 /// The finest binary point of a quarter that is written without a tuplet: a 64th.
 const FINEST: Tick = TICKS / 16;
-/// Levels up to this one are beats in the grids of simple meters.
-const BEAT_LEVEL: usize = 2;
+/// Levels below this one are the middle and the beats in the grids of simple meters.
+const BEATS: usize = 3;
 
 fn value_cost(cell: &Cell, value: NoteValue, start: Tick, end: Tick, continues: bool, grid: &Grid) -> Cost {
     let dots = match (value.dots, cell.rest && !grid.compound) {

@@ -1,0 +1,154 @@
+//! Laws that hold for every line and every casting. Each panics with what broke it.
+
+use halfbar_core::Piece;
+use halfbar_core::line::Line;
+use halfbar_core::notate::{Beam, WrittenBar, read_back};
+use halfbar_core::recast::{self, Casting, Figure, Spelling, Window};
+use halfbar_core::time::{Duration, Onset};
+
+/// Everything below, for one line and casting.
+pub fn hold(line: &Line, casting: &Casting) {
+    let piece = Piece::new(line.clone(), casting.clone()).unwrap_or_else(|error| panic!("{error}"));
+    keeps_the_notes(&piece);
+    fills_every_bar(&piece);
+    reads_back(&piece);
+    ties_are_whole(&piece);
+    for bar in &piece.written.bars {
+        no_beam_over_the_middle(bar, piece.written.meter.half_bar());
+    }
+    every_fret_sounds(&piece);
+    restores(line, casting);
+}
+
+/// The casting that recasts every half-bar that can be, by turns in every figure and spelling, starting with number `first`.
+pub fn everywhere(line: &Line, first: usize) -> Casting {
+    let mut casting = Casting::default();
+    let ways: Vec<(&'static Figure, Spelling)> =
+        Figure::all().iter().flat_map(|figure| Spelling::ALL.map(|spelling| (figure, spelling))).collect();
+    let offers = recast::offers(line, ways[0].0).unwrap();
+    for (offer, index) in offers.into_iter().filter(|offer| offer.refusal.is_none()).zip(first..) {
+        let (figure, spelling) = ways[index % ways.len()];
+        casting.put(Window { start: offer.start, figure, spelling });
+    }
+    casting
+}
+
+/// Recasting keeps every note, its pitch and its order, and moves nothing outside the windows.
+fn keeps_the_notes(piece: &Piece) {
+    let (plain, cast) = (piece.line.events(), &piece.timed.events);
+    assert_eq!(plain.len(), cast.len(), "a note was lost or made");
+    for (before, after) in plain.iter().zip(cast) {
+        assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
+        let inside = piece.timed.windows.iter().any(|window| window.span.contains(before.onset));
+        assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
+    }
+    let mut end = Onset::ZERO;
+    for event in cast {
+        assert_eq!(event.onset, end, "a gap or an overlap before {event:?}");
+        end = event.span().unwrap().end();
+    }
+    for window in &piece.timed.windows {
+        let inside: Vec<_> = cast.iter().filter(|event| window.span.contains(event.onset)).collect();
+        assert_eq!(inside.len(), window.figure.notes());
+        let lengths: Vec<_> = inside.iter().map(|event| event.duration).collect();
+        assert_eq!(lengths, window.figure.durations(window.spelling));
+    }
+}
+
+/// Symbols follow each other without gap and fill the bar; tuplets hold whole runs of them.
+fn fills_every_bar(piece: &Piece) {
+    let bar_length = piece.written.meter.bar();
+    for bar in &piece.written.bars {
+        let mut at = Duration::ZERO;
+        for symbol in &bar.symbols {
+            assert_eq!(symbol.start, at, "a gap or an overlap in {bar:?}");
+            at = (at + symbol.length).unwrap();
+        }
+        assert_eq!(at, bar_length, "{bar:?} is not full");
+        for tuplet in &bar.tuplets {
+            let sum = Duration::sum(bar.symbols[tuplet.symbols.clone()].iter().map(|symbol| symbol.length))
+                .unwrap();
+            let outer = bar.tuplets.iter().filter(|other| *other != tuplet && covers(other, tuplet));
+            let length = outer.fold(tuplet.unit.length() * tuplet.normal.into(), |length, outer| {
+                (length? * outer.normal.into())? / outer.actual.into()
+            });
+            assert_eq!(Ok(sum), length, "a tuplet that is not full in {bar:?}");
+        }
+    }
+}
+
+fn covers(outer: &halfbar_core::notate::Tuplet, inner: &halfbar_core::notate::Tuplet) -> bool {
+    outer.symbols.start <= inner.symbols.start
+        && inner.symbols.end <= outer.symbols.end
+        && outer.symbols != inner.symbols
+}
+
+/// What is drawn says exactly what sounds.
+fn reads_back(piece: &Piece) {
+    let read = read_back(&piece.written).unwrap();
+    let sounding: Vec<_> = piece.timed.events.iter().map(|event| (event.id, event.span().unwrap())).collect();
+    assert_eq!(read, sounding);
+}
+
+/// A symbol is tied to the next one exactly when both write the same sounding note; rests never are.
+fn ties_are_whole(piece: &Piece) {
+    let symbols: Vec<_> = piece.written.bars.iter().flat_map(|bar| &bar.symbols).collect();
+    for pair in symbols.windows(2) {
+        let same = pair[0].note == pair[1].note && pair[0].pitch.is_some();
+        assert_eq!((pair[0].tied_to, pair[1].tied_from), (same, same), "{pair:?}");
+    }
+    assert!(!symbols.first().is_some_and(|symbol| symbol.tied_from));
+    assert!(!symbols.last().is_some_and(|symbol| symbol.tied_to));
+}
+
+/// Beams open, go on and close, level by level, and stay in their half of the bar.
+fn no_beam_over_the_middle(bar: &WrittenBar, half: Option<Duration>) {
+    let mut open: Vec<Duration> = Vec::new();
+    for symbol in &bar.symbols {
+        assert!(symbol.beams.len() <= symbol.value.base.beams(), "{bar:?}");
+        match symbol.beams.first() {
+            None => assert!(open.is_empty(), "a beam that does not end in {bar:?}"),
+            Some(Beam::Begin) => {
+                assert!(open.is_empty(), "a beam in a beam in {bar:?}");
+                open.push(symbol.start);
+            }
+            Some(Beam::Continue) => assert!(!open.is_empty(), "{bar:?}"),
+            Some(Beam::End) => {
+                let start = open.pop().unwrap_or_else(|| panic!("a beam that does not start in {bar:?}"));
+                let crosses = half.is_some_and(|half| start < half && symbol.start >= half);
+                assert!(!crosses, "a beam over the middle of {bar:?}");
+            }
+            Some(Beam::ForwardHook | Beam::BackwardHook) => panic!("a hook instead of a flag in {bar:?}"),
+        }
+    }
+    assert!(open.is_empty(), "a beam over the bar line in {bar:?}");
+}
+
+/// The string and fret of every note sound its pitch, pins are obeyed, fingers reach.
+fn every_fret_sounds(piece: &Piece) {
+    let tuning = &piece.line.heading().tuning;
+    for event in &piece.timed.events {
+        let Some(pitch) = event.pitch else {
+            assert_eq!(piece.plan.of(event.id), None, "a rest that is played");
+            continue;
+        };
+        let placing = piece.plan.of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
+        assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
+        assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
+        if let Some(pin) = event.pin {
+            assert_eq!(placing.string, pin.string);
+            assert!(pin.fret.is_none_or(|fret| fret == placing.fret));
+        }
+    }
+}
+
+/// Taking every window back gives the line.
+fn restores(line: &Line, casting: &Casting) {
+    let mut casting = casting.clone();
+    let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
+    for start in starts {
+        assert!(casting.restore(start).is_some());
+    }
+    assert_eq!(casting, Casting::default());
+    assert_eq!(recast::apply(line, &casting).unwrap().events, line.events());
+}
