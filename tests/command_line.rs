@@ -1,1 +1,125 @@
-fn main() {}
+//! The command-line twin: what it prints, where, and how it exits.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
+
+use halfbar_tests::target;
+use serde_json::Value;
+
+const DEMO: &str = "title: A lift\nkey: Eb\ntempo: 132\nrecast: split-last at 1.1 bracket, 2.3 tied\n\
+    @Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D F B Ab  F# E D B | @Ebmaj7 Bb3:2 r:2 |\n";
+
+/// Runs `halfbar` with this text on standard input.
+fn halfbar(arguments: &[&str], input: &[u8]) -> Output {
+    let program = target().join("debug/halfbar");
+    assert!(program.exists(), "build it: cargo build -p halfbar-core --features cli --bin halfbar");
+    let mut child = Command::new(program)
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A program that stops before reading all of it is judged by what it says.
+    let _ = child.stdin.take().unwrap().write_all(input);
+    child.wait_with_output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+#[test]
+fn check_is_silent_when_all_is_well() {
+    let output = halfbar(&["check", "-"], DEMO.as_bytes());
+    assert!(output.status.success());
+    assert_eq!((text(&output.stdout), text(&output.stderr)), (String::new(), String::new()));
+}
+
+#[test]
+fn check_says_what_is_wrong_and_where() {
+    let output = halfbar(&["check", "-"], b"key: H\nF3 Ab X Eb G F Eb C |");
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(text(&output.stdout), "");
+    let message = text(&output.stderr);
+    assert!(message.contains("standard input:1:6: `H` is not a key"), "{message}");
+    assert!(message.contains("standard input:2:7: `X` is no note"), "{message}");
+    assert!(message.contains("\n  F3 Ab X Eb G F Eb C |\n        ^"), "{message}");
+}
+
+#[test]
+fn odd_files() {
+    for (input, says) in [
+        (&b""[..], "there is no music here yet"),
+        (b"\xff\xfe", "not UTF-8"),
+        (b"C4:4 | D:4^9 |", "strings 1 to 6"),
+        (b"C4:1/63 D:251/63 |", "can't be written"),
+    ] {
+        let output = halfbar(&["check", "-"], input);
+        assert_eq!(output.status.code(), Some(1), "{says}");
+        assert!(text(&output.stderr).contains(says), "{}", text(&output.stderr));
+    }
+    let output = halfbar(&["draw", "no/such/file"], b"");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stderr).starts_with("no/such/file:"));
+}
+
+#[test]
+fn draw_writes_svg() {
+    let output = halfbar(&["draw", "-", "--width", "60"], DEMO.as_bytes());
+    assert!(output.status.success());
+    let svg = text(&output.stdout);
+    let document = roxmltree::Document::parse(&svg).unwrap();
+    let systems = document.descendants().filter(|node| node.attribute("class") == Some("system")).count();
+    assert_eq!(systems, 2, "three bars do not fit 60 spaces");
+}
+
+#[test]
+fn dump_is_as_documented() {
+    let output = halfbar(&["dump", "-"], DEMO.as_bytes());
+    assert!(output.status.success());
+    let dump: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let keys = |value: &Value| {
+        let mut keys: Vec<_> = value.as_object().unwrap().keys().cloned().collect();
+        keys.sort();
+        keys.join(" ")
+    };
+    assert_eq!(keys(&dump), "line notes windows written");
+    assert_eq!(keys(&dump["line"]), "feel key meter tempo title");
+    assert_eq!(keys(&dump["notes"][0]), "bar beat duration finger fret id midi onset pitch string stroke");
+    assert_eq!(keys(&dump["written"][0]), "bar beams dots note start tie tuplets value");
+    assert_eq!(keys(&dump["windows"][0]), "bar beat figure span spelling");
+
+    assert_eq!(dump["notes"][1]["onset"], "2/3");
+    assert_eq!(dump["notes"][1]["beat"], "5/3");
+    assert_eq!(dump["notes"][2]["duration"], "1/3");
+    let rest = &dump["notes"][17];
+    assert_eq!((&rest["pitch"], &rest["midi"], &rest["stroke"]), (&Value::Null, &Value::Null, &Value::Null));
+    assert_eq!(
+        dump["windows"][1],
+        serde_json::json!({
+            "bar": 2, "beat": "3", "span": "2", "figure": "split-last", "spelling": "tied"
+        })
+    );
+    // The tied figure: an eighth tied to the first of a triplet.
+    let tied: Vec<_> = dump["written"].as_array().unwrap().iter().filter(|w| w["tie"] != "none").collect();
+    assert_eq!((tied[0]["start"].as_str(), tied[0]["tie"].as_str()), (Some("5/2"), Some("start")));
+    assert_eq!((tied[1]["start"].as_str(), tied[1]["tie"].as_str()), (Some("3"), Some("stop")));
+    assert_eq!(tied[1]["tuplets"], serde_json::json!([[3, 2]]));
+    assert_eq!(tied[1]["beams"], serde_json::json!(["begin"]));
+}
+
+#[test]
+fn help_names_the_commands() {
+    let output = halfbar(&["--help"], b"");
+    assert!(output.status.success());
+    let help = text(&output.stdout);
+    assert!(["check", "draw", "dump"].iter().all(|command| help.contains(command)), "{help}");
+    assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));
+}

@@ -1,1 +1,251 @@
-fn main() {}
+//! The text format of `core/TEXT.md`: what is read, what is wrong, and where.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use halfbar_core::read::{self, Reading};
+use halfbar_core::{Piece, write};
+
+/// Every diagnostic as `line:column code`.
+fn wrong(text: &str) -> Vec<String> {
+    places(&read::text(text))
+}
+
+fn places(reading: &Reading) -> Vec<String> {
+    reading.diagnostics.iter().map(|d| format!("{}:{} {}", d.line, d.column, d.problem.code())).collect()
+}
+
+/// How many notes were read all the same.
+fn notes(text: &str) -> usize {
+    let line = read::text(text).line;
+    line.map_or(0, |line| line.events().iter().filter(|event| event.pitch.is_some()).count())
+}
+
+const PLAIN: &str = "C4 D E F G A B C |";
+
+#[test]
+fn the_page_about_the_format_is_true() {
+    let page = include_str!("../core/TEXT.md");
+    let example: String = page
+        .lines()
+        .skip_while(|row| !row.starts_with("    title"))
+        .take(8)
+        .map(|row| row.trim_start().to_string() + "\n")
+        .collect();
+    let reading = read::text(&example);
+    assert_eq!(places(&reading), [""; 0], "{example}");
+    assert_eq!(reading.casting.windows().len(), 2);
+    Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    for figure in halfbar_core::recast::Figure::all() {
+        let row =
+            page.lines().find(|row| row.starts_with(&format!("| `{}`", figure.name))).expect(figure.name);
+        let bracket: Vec<_> = row.split('|').nth(2).unwrap().split_whitespace().map(String::from).collect();
+        let durations = figure.durations(halfbar_core::recast::Spelling::Bracket);
+        assert_eq!(bracket, durations.iter().map(ToString::to_string).collect::<Vec<_>>());
+    }
+    // The message at its end is the one that is given.
+    let shown: Vec<_> = page.lines().rev().take(3).map(|row| row.strip_prefix("    ").unwrap()).collect();
+    let source = format!("\n\n{}", shown[1].trim_start());
+    let messages = read::text(&source).diagnostics;
+    let message = messages.iter().find(|d| d.problem.code() == "note").unwrap().render(&source);
+    assert_eq!(message.lines().rev().collect::<Vec<_>>(), shown);
+}
+
+#[test]
+fn everything_is_read() {
+    let text = "title: Harbour Lane, week 3\nkey: C minor\nmeter: 2/2\ntempo: 96\nfeel: swing 1.6\ntuning: D2 A2 D3 G3 B3 E4\n\
+                # a comment\n\n@Cm7 C4:1/3 Eb:1/3 G:1/3 r:2 F##:1~^2.8 | F##:1/2^2 @F7/A Bb:7/2 |\n@NC r:4";
+    let reading = read::text(text);
+    assert_eq!(places(&reading), [""; 0]);
+    let line = reading.line.unwrap();
+    let heading = line.heading();
+    assert_eq!(heading.title, "Harbour Lane, week 3");
+    assert_eq!(
+        (
+            heading.key.to_string(),
+            heading.meter.to_string(),
+            heading.tempo.to_string(),
+            heading.feel.to_string()
+        ),
+        ("C minor".into(), "2/2".into(), "96".into(), "swing 1.6".into())
+    );
+    assert_eq!(heading.tuning.to_string(), "D2 A2 D3 G3 B3 E4");
+    assert_eq!(line.chords().len(), 3);
+    assert_eq!(line.bars(), 3);
+}
+
+#[test]
+fn octaves_are_the_nearest() {
+    let reading = read::text("C4 G F B | ");
+    let pitches: Vec<_> =
+        reading.line.unwrap().events().iter().filter_map(|e| e.pitch).map(|p| p.to_string()).collect();
+    assert_eq!(pitches, ["C4", "G3", "F3", "B3"]);
+}
+
+#[test]
+fn bars_say_by_how_much() {
+    assert_eq!(wrong("C4 D E F G A B |"), ["1:1 short-bar"]);
+    assert!(
+        read::text("C4 D E F G A B |").diagnostics[0].to_string().contains("too short by 1/2: it holds 7/2")
+    );
+    assert_eq!(wrong("C4 D E F G A B C D | C4:4 |"), ["1:1 long-bar"]);
+    assert!(read::text("C4 D E F G A B C D |").diagnostics[0].to_string().contains("too long by 1/2"));
+    assert_eq!(wrong("C4:4 | | D:4 |"), ["1:8 empty-bar"]);
+    // What could be read is kept, and the bars after the wrong one stay in place.
+    let line = read::text("C4 D E F G A B C D | E:4 |").line.unwrap();
+    assert_eq!((line.bars(), line.events().last().unwrap().onset.to_string()), (2, "4".into()));
+    assert_eq!(notes("C4 D E | F4:4 |"), 4);
+}
+
+#[test]
+fn headers() {
+    assert_eq!(wrong(&format!("titel: x\n{PLAIN}")), ["1:1 unknown-header"]);
+    assert_eq!(
+        wrong(&format!("key: H\nmeter: 4/5\ntempo: 12\nfeel: bouncy\ntuning: E2\n{PLAIN}")),
+        ["1:6 key", "2:8 meter", "3:8 tempo", "4:7 feel", "5:9 tuning"]
+    );
+    assert_eq!(wrong(&format!("key: G#\n{PLAIN}")), ["1:6 key"], "eight sharps");
+    assert_eq!(wrong(&format!("key: C\nkey: D\n{PLAIN}")), ["2:6 repeated-header"]);
+    assert_eq!(
+        wrong(&format!("{PLAIN}\nKEY: Eb\n  tempo :  90")),
+        [""; 0],
+        "after the music, in capitals, spaced"
+    );
+    assert_eq!(wrong("Bb3:2 r:2 |\nAbb:4 |"), [""; 0], "notes are no headers");
+    assert_eq!(wrong(&format!("title: {}\n{PLAIN}", "x".repeat(201))), ["1:8 title"]);
+}
+
+#[test]
+fn notes_and_rests() {
+    assert_eq!(wrong("C D E F G A B C |"), ["1:1 no-octave"]);
+    assert_eq!(notes("C D E F G A B C |"), 8);
+    assert_eq!(wrong("C4 H c D E F G A B"), ["1:1 short-bar", "1:4 note", "1:6 note"]);
+    assert_eq!(wrong("C4 D E F G A B E7 |"), ["1:16 off-neck"]);
+    assert_eq!(wrong("D2 E F G A B C E2 |"), ["1:1 off-neck"]);
+    assert_eq!(wrong("C0 D0 E0 F0 G0 A0 B0 C0 |").len(), 8);
+    assert_eq!(wrong("C0:4 | B:4 |"), ["1:1 off-neck", "1:8 too-low", "1:12 empty-bar"]);
+    assert_eq!(
+        wrong("C4:0 D:x E:1/0 F:99 G:1/11 A:-1 |"),
+        [
+            "1:1 short-bar",
+            "1:3 length",
+            "1:7 length",
+            "1:11 length",
+            "1:17 length",
+            "1:22 length",
+            "1:29 length"
+        ]
+    );
+    assert_eq!(wrong("C4:1:2 D:3 |"), ["1:1 short-bar", "1:5 suffix"]);
+    assert_eq!(wrong("C4!2 D:7/2 |"), ["1:3 suffix"]);
+    assert_eq!(wrong("r:2~ C4:4 |"), ["1:1 rest-suffix"]);
+    assert_eq!(wrong("rr:2 C4:4 |"), ["1:1 note"]);
+}
+
+#[test]
+fn ties() {
+    assert_eq!(wrong("C4:2~ D:2 |"), ["1:5 tie"]);
+    assert_eq!(wrong("C4:2~ r:2 |"), ["1:5 tie"]);
+    assert_eq!(wrong("C4:4~ |"), ["1:5 tie"]);
+    assert_eq!(notes("C4:4~ | C:4~ | C:4 |"), 1);
+}
+
+#[test]
+fn pins() {
+    assert_eq!(wrong("C4:4^2.1 |"), [""; 0]);
+    assert_eq!(wrong("C4:4^9 |"), ["1:5 pin-form"]);
+    assert_eq!(wrong("C4:4^2.30 |"), ["1:5 pin-form"]);
+    assert_eq!(wrong("C4:4^x |"), ["1:5 pin-form"]);
+    assert_eq!(wrong("C4:4^2.3 |"), ["1:5 pin-pitch"]);
+    assert!(read::text("C4:4^2.3 |").diagnostics[0].to_string().contains("D4 sounds there"));
+    assert_eq!(wrong("C4:4^1 |"), ["1:5 pin-string"]);
+}
+
+#[test]
+fn chords() {
+    assert_eq!(wrong(&format!("@hm7 {PLAIN}")), ["1:1 chord"]);
+    assert_eq!(wrong(&format!("@C7 @F7 {PLAIN}")), ["1:5 chord-twice"]);
+    assert_eq!(wrong(&format!("{PLAIN} @C7")), ["1:20 chord-at-end"]);
+}
+
+#[test]
+fn recasts() {
+    let wrong = |recast: &str| wrong(&format!("recast: {recast}\n{PLAIN} C4:1 D E F G A B | r:4 |"));
+    assert_eq!(wrong("split-last at 1.1 bracket, 1.3 tied"), [""; 0]);
+    assert_eq!(wrong("split-last at 1.1"), [""; 0]);
+    assert_eq!(wrong("wobble at 1.1"), ["1:9 figure"]);
+    assert_eq!(wrong(""), ["1:1 recast-form"]);
+    assert_eq!(wrong("split-last"), ["1:19 recast-form"]);
+    assert_eq!(wrong("split-last at"), ["1:22 recast-form"]);
+    assert_eq!(wrong("split-last at 1.1,"), ["1:27 recast-form"]);
+    assert_eq!(wrong("split-last at here"), ["1:23 recast-place"]);
+    assert_eq!(wrong("split-last at 1.1 sideways"), ["1:27 spelling"]);
+    assert_eq!(wrong("split-last at 1.1, 1.1 tied"), ["1:28 recast-twice"]);
+    assert_eq!(wrong("split-last at 1.5"), ["1:23 place"]);
+    assert_eq!(wrong("split-last at 9.1"), ["1:23 window"]);
+    assert_eq!(wrong("split-last at 1.2"), ["1:23 window"]);
+    assert_eq!(wrong("split-last at 3.1"), ["1:23 window"]);
+    let says = |recast: &str, words: &str| {
+        let text = format!("recast: {recast}\n{PLAIN} C4:1 D E F G A B | C:3/2 D:1 E:3/2 |");
+        let message = read::text(&text).diagnostics[0].to_string();
+        assert!(message.ends_with(words), "{message}");
+    };
+    says("split-last at 2.1", "bar 2 beat 1: the window holds 3 notes and this figure takes 4");
+    says("split-last at 3.3", "bar 3 beat 3: a note is held over into beat 3");
+    says("split-last at 3.1", "bar 3 beat 1: a note is held over into beat 3");
+}
+
+#[test]
+fn odd_files() {
+    assert_eq!(wrong(""), ["1:1 no-music"]);
+    assert_eq!(wrong("# nothing\n\n"), ["1:1 no-music"]);
+    assert_eq!(wrong("key: Eb\n"), ["1:1 no-music"]);
+    assert_eq!(wrong("key: Eb\r\nC4 D E F\tG A B C |\r\n"), [""; 0], "CRLF and tabs");
+    assert_eq!(wrong(&format!("\u{feff}{PLAIN}")), [""; 0], "a byte order mark");
+    let broken = read::bytes(b"key: Eb\nC4 D \xff E F G A B C |");
+    assert_eq!(places(&broken), ["2:6 utf8", "2:6 note"]);
+    assert_eq!(broken.line.unwrap().events().len(), 8, "and everything else is read");
+}
+
+#[test]
+fn a_large_file_is_read() {
+    let bars = 1_000_000 / PLAIN.len() + 1;
+    let text = format!("{PLAIN}\n").repeat(bars);
+    assert!(text.len() > 1_000_000);
+    let reading = read::text(&text);
+    assert_eq!(reading.diagnostics.len(), 0);
+    assert_eq!(reading.line.unwrap().bars(), bars);
+    // Garbage of the same size ends, with a limited list.
+    let reading = read::text(&"x y z ".repeat(170_000));
+    assert_eq!(reading.diagnostics.len(), 101);
+    assert_eq!(reading.diagnostics[100].problem.code(), "more");
+    assert_eq!(wrong(&"C".repeat(2_000_001)), ["1:1 too-long"]);
+}
+
+#[test]
+fn the_caret_stands_under_the_place() {
+    let source = format!("{}H{} |", "C4 ".repeat(40), " D".repeat(60));
+    let diagnostic =
+        read::text(&source).diagnostics.into_iter().find(|d| d.problem.code() == "note").unwrap();
+    let rendered = diagnostic.render(&source);
+    let rows: Vec<_> = rendered.lines().collect();
+    assert_eq!(rows[1].chars().nth(rows[2].find('^').unwrap()), Some('H'));
+    assert!(rows[1].starts_with("  ...") && rows[1].ends_with("..."));
+    let tabs = "\tC4\tH";
+    let diagnostic = read::text(tabs).diagnostics.into_iter().find(|d| d.problem.code() == "note").unwrap();
+    assert_eq!(diagnostic.render(tabs).lines().nth(2), Some("  \t  \t^"));
+}
+
+#[test]
+fn rewriting_the_casting_keeps_what_was_written() {
+    let source = "# mine\r\nkey: Eb\r\nrecast: split-last at 1.1\r\n\r\n  F3 Ab C Eb G F Eb C |  # not a comment here\r\n";
+    let meter = halfbar_core::meter::Meter::COMMON;
+    let reading = read::text(source);
+    let mut casting = reading.casting;
+    casting.restore(halfbar_core::time::Onset::ZERO);
+    let text = write::text::with_casting(source, &casting, meter).unwrap();
+    assert_eq!(text, source.replace("recast: split-last at 1.1\r\n", ""));
+}

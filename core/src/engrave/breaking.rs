@@ -101,8 +101,8 @@ mod tests {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             f64::from(state >> 16) / 65_536.0
         };
-        for _ in 0..200 {
-            let count = 1 + (random() * 9.0) as usize;
+        for round in 0..200 {
+            let count = 1 + round % 10;
             let bars: Vec<_> = (0..count)
                 .map(|_| {
                     let natural = 8.0 + 30.0 * random();

@@ -27,6 +27,8 @@ use crate::pitch::Pitch;
 use crate::recast::Timed;
 use crate::time::{Duration, Span};
 
+pub(crate) use spell::TICKS;
+
 pub use accidentals::Accidental;
 pub use beams::Beam;
 pub use value::{Base, NoteValue};

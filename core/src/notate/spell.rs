@@ -76,6 +76,9 @@ struct Frame {
     spelling: Spelling,
 }
 
+/// All that the spelling of a bar depends on.
+type Rhythm = (Vec<Cell>, Vec<Frame>);
+
 /// A step of the path.
 #[derive(Clone)]
 enum Step {
@@ -94,7 +97,7 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let mut windows = timed.windows.iter().peekable();
     let mut bars = Vec::new();
     // Most bars of a line have a rhythm that an earlier one had.
-    let mut known: HashMap<(Vec<Cell>, Vec<Frame>), Rc<Vec<Step>>> = HashMap::new();
+    let mut known: HashMap<Rhythm, Rc<Vec<Step>>> = HashMap::new();
     // The event that sounds on over the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
@@ -303,10 +306,10 @@ static VALUES: [(NoteValue, Tick); 21] = {
     let mut values = [(NoteValue { base: Base::Whole, dots: 0 }, 0); 21];
     let mut index = 0;
     while index < 21 {
-        let (base, dots) = (index / 3, 2 - index % 3);
-        let whole = 4 * TICKS >> base;
+        let (base, dots) = (index / 3, [2, 1, 0][index % 3]);
+        let whole = (4 * TICKS) >> base;
         let length = whole + if dots > 0 { whole / 2 } else { 0 } + if dots > 1 { whole / 4 } else { 0 };
-        values[index] = (NoteValue { base: Base::ALL[base], dots: dots as u8 }, length);
+        values[index] = (NoteValue { base: Base::ALL[base], dots }, length);
         index += 1;
     }
     values

@@ -66,9 +66,10 @@ pub enum Problem {
     #[error("`{text}` is below every octave; write one from 0 to 9")]
     TooLow { text: String },
     #[error(
-        "`{text}` is no length: write quarter notes above 0 and up to {longest}, such as `2`, `1/2` or `2/3`, divided into at most {finest} parts"
+        "`{text}` is no length: write quarter notes above 0 and up to {longest}, divided by twos, threes, fives or a seven, \
+         such as `2`, `1/2` or `2/3`"
     )]
-    Length { text: String, longest: u16, finest: u16 },
+    Length { text: String, longest: u16 },
     #[error("`~` ties to the same pitch in the next note, and {found}")]
     Tie { found: String },
     #[error("this neck has strings 1 to {strings} and frets 0 to {frets}; write `^string` or `^string.fret`")]

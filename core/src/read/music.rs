@@ -2,6 +2,7 @@
 
 use crate::chord::ChordSymbol;
 use crate::line::{ChordAt, Heading, Line, Part, Pin};
+use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
 use crate::time::{Duration, Onset};
 use crate::tuning::{Fret, StringNo, Tuning};
@@ -11,8 +12,6 @@ use super::text::{Findings, Spot, Words};
 
 /// The longest single length in quarter notes: a 4/4 bar four times over.
 const LONGEST: u16 = 16;
-/// The finest division of a quarter note that a length may name.
-const FINEST: u16 = 10_080;
 
 /// Reads the music rows. `None` when they hold no note and no rest.
 pub(super) fn read(heading: Heading, rows: Vec<Words<'_>>, found: &mut Findings) -> Option<Line> {
@@ -186,11 +185,10 @@ impl Music<'_> {
 
     fn length(&mut self, text: &str, at: Spot) -> Option<Duration> {
         let longest = Duration::of(i32::from(LONGEST), 1);
-        let length = fraction(text).filter(|&length| {
-            length > Duration::ZERO && length <= longest && length.denom() <= i64::from(FINEST)
-        });
+        let length = fraction(text)
+            .filter(|&length| length > Duration::ZERO && length <= longest && TICKS % length.denom() == 0);
         if length.is_none() {
-            self.found.add(at, Problem::Length { text: text.into(), longest: LONGEST, finest: FINEST });
+            self.found.add(at, Problem::Length { text: text.into(), longest: LONGEST });
         }
         length
     }

@@ -108,7 +108,10 @@ impl Sheet {
         let layout = Layout { width: pixels / space, head: true, pads: Some(PAD_HEIGHT / space) };
         let scene = piece.engrave(&layout);
 
-        let more = shelf.scenes().chain([&scene]).fold(false, |more, scene| self.outlines.add(scene) || more);
+        let mut more = false;
+        for scene in shelf.scenes().chain([&scene]) {
+            more |= self.outlines.add(scene);
+        }
         if more {
             self.definitions.set_inner_html(&self.outlines.definitions());
         }
@@ -264,7 +267,8 @@ impl Pad {
         button.set_attribute("aria-disabled", if refusal.is_some() { "true" } else { "false" })?;
         button.set_title(&state);
         let height = system.above + system.below;
-        // In thousandths, as a whole number: printing floats would take 15 KB of code.
+        // Zero to a hundred; in thousandths, because printing floats would take 15 KB of code.
+        #[allow(clippy::cast_possible_truncation)]
         let percent = |part: Sp, whole: Sp| format!("{}e-3%", (1e5 * part / whole).round() as i32);
         let style = button.style();
         style.set_property("left", &percent(at.at.x, scene.width))?;

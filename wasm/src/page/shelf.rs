@@ -18,8 +18,18 @@ pub(super) struct Shelf {
     /// The place in each figure's label where its picture stands.
     frames: Vec<Element>,
     /// The picture of every figure in every spelling, and of the plain half-bar.
-    pictures: Vec<(Option<(&'static Figure, Spelling)>, Scene, String)>,
+    pictures: Vec<Picture>,
 }
+
+/// A rhythm and how it is drawn.
+struct Picture {
+    rhythm: Rhythm,
+    scene: Scene,
+    svg: String,
+}
+
+/// A figure in a spelling; `None` is the plain half-bar.
+type Rhythm = Option<(&'static Figure, Spelling)>;
 
 /// What a spelling is called where there is room for words.
 pub(super) fn spoken(spelling: Spelling) -> &'static str {
@@ -32,16 +42,16 @@ pub(super) fn spoken(spelling: Spelling) -> &'static str {
 impl Shelf {
     /// Puts the choices into the page; the first of each is chosen.
     pub(super) fn fill() -> Result<Shelf> {
-        let mut keys = vec![None];
+        let mut rhythms = vec![None];
         for figure in Figure::all() {
-            keys.extend(Spelling::ALL.map(|spelling| Some((figure, spelling))));
+            rhythms.extend(Spelling::ALL.map(|spelling| Some((figure, spelling))));
         }
-        let pictures: Result<Vec<_>> = keys
+        let pictures: Result<Vec<_>> = rhythms
             .into_iter()
-            .map(|key| {
-                let scene = picture(key).map_err(thrown)?;
+            .map(|rhythm| {
+                let scene = picture(rhythm).map_err(thrown)?;
                 let svg = scene.systems.first().map(|system| write::svg::system(&scene, system));
-                Ok((key, scene, svg.unwrap_or_default()))
+                Ok(Picture { rhythm, svg: svg.unwrap_or_default(), scene })
             })
             .collect();
 
@@ -96,13 +106,13 @@ impl Shelf {
     }
 
     /// The picture of a window's rhythm, as SVG.
-    pub(super) fn picture(&self, window: Option<(&'static Figure, Spelling)>) -> &str {
-        self.pictures.iter().find(|(key, ..)| *key == window).map_or("", |(.., svg)| svg)
+    pub(super) fn picture(&self, rhythm: Rhythm) -> &str {
+        self.pictures.iter().find(|picture| picture.rhythm == rhythm).map_or("", |picture| &picture.svg)
     }
 
     /// The pictures as scenes: the page defines their glyphs.
     pub(super) fn scenes(&self) -> impl Iterator<Item = &Scene> {
-        self.pictures.iter().map(|(_, scene, _)| scene)
+        self.pictures.iter().map(|picture| &picture.scene)
     }
 }
 
