@@ -178,6 +178,13 @@ impl Point {
     }
 }
 
+impl Scene {
+    /// Everything that is drawn, from the top.
+    pub fn groups(&self) -> impl Iterator<Item = &Group> {
+        self.head.iter().chain(self.systems.iter().flat_map(|system| &system.groups))
+    }
+}
+
 impl System {
     /// Whether the two are drawn alike, wherever they stand on the page and whatever their pads.
     pub fn looks_like(&self, other: &System) -> bool {

@@ -60,7 +60,9 @@ pub(super) fn tuplet(
     }
 
     let reach = |from: Sp, to: Sp| skyline.reach(from, to).max(staff_edge);
-    let slope = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
+    // The bracket leans the way the notes go; where stems would lean it the other way, it lies level.
+    let leaning = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
+    let slope = if leaning * (away(last.y) - away(first.y)) > 0.0 { leaning } else { 0.0 };
     let mut y = Sp::MIN;
     for sign in signs {
         let (from, to) = (sign.x, sign.x + head_glyph(sign.symbol.value.base).width());

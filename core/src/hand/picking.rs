@@ -1,6 +1,7 @@
 //! The picking hand.
 
 use crate::line::Event;
+use crate::time::Duration;
 
 /// A pick stroke.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -28,8 +29,11 @@ impl Stroke {
     }
 }
 
-/// Alternate picking: down and up by turns, starting with a down, and again after each rest, when the hand has time to
-/// return (common practice, no source). Rests have no stroke.
+/// A note this long leaves the hand time to return to a down stroke.
+const TIME_TO_RETURN: Duration = Duration::of(2, 1);
+
+/// Alternate picking: down and up by turns, starting with a down, and again after each rest or long note (common practice, no
+/// source). Rests have no stroke.
 pub(super) fn alternate(events: &[Event]) -> Vec<Option<Stroke>> {
     let mut next = Stroke::Down;
     let strokes = events.iter().map(|event| {
@@ -38,7 +42,7 @@ pub(super) fn alternate(events: &[Event]) -> Vec<Option<Stroke>> {
             return None;
         }
         let this = next;
-        next = this.other();
+        next = if event.duration >= TIME_TO_RETURN { Stroke::Down } else { this.other() };
         Some(this)
     });
     strokes.collect()
@@ -51,11 +55,11 @@ mod tests {
 
     #[test]
     fn down_and_up_by_turns() {
-        let line = read::text("C4 C C r C C C C |").line.unwrap();
+        let line = read::text("C4 C C r C C C C | C:3 C C:1/2 | C:1 C C C C C C |").line.unwrap();
         let strokes: String = alternate(line.events())
             .iter()
             .map(|stroke| stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' }))
             .collect();
-        assert_eq!(strokes, "DUD-DUDU");
+        assert_eq!(strokes, "DUD-DUDUDDUDUDUDUD");
     }
 }

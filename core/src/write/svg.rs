@@ -30,7 +30,7 @@ pub fn document(scene: &Scene) -> String {
     }
     document.append(Description::new().add(Words::new(scene.description.as_str())));
     let mut outlines = Outlines::default();
-    outlines.add(scene);
+    outlines.add(scene.groups());
     document.append(define(&outlines.shapes));
     for group in &scene.head {
         document.append(drawn(group));
@@ -78,11 +78,10 @@ pub struct Outlines {
 }
 
 impl Outlines {
-    /// Adds what a scene uses. Says whether anything was missing.
-    pub fn add(&mut self, scene: &Scene) -> bool {
+    /// Adds what these groups use. Says whether anything was missing.
+    pub fn add<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) -> bool {
         let before = self.shapes.len();
-        let groups = scene.head.iter().chain(scene.systems.iter().flat_map(|system| &system.groups));
-        for placed in groups.flat_map(|group| &group.items) {
+        for placed in groups.into_iter().flat_map(|group| &group.items) {
             match &placed.item {
                 Item::Glyph(glyph, _) => {
                     self.shapes.insert(Shape::Sign(*glyph));

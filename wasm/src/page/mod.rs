@@ -42,6 +42,7 @@ pub(crate) fn start() -> Result<()> {
         piece: None,
         right: false,
     }));
+    page.borrow_mut().sheet.measure();
     page.borrow_mut().read()?;
 
     let text = page.borrow().text.clone();
@@ -93,7 +94,7 @@ fn follow_width(page: &Shared, sheet: &Element) -> Result<()> {
     let page = Rc::clone(page);
     let changed = Closure::<dyn FnMut()>::new(move || {
         let Ok(mut page) = page.try_borrow_mut() else { return };
-        if page.sheet.has_new_width()
+        if page.sheet.measure()
             && let Err(error) = page.draw()
         {
             wasm_bindgen::throw_val(error);

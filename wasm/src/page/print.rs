@@ -14,7 +14,7 @@ pub(super) fn draw(piece: &Piece) -> Result<()> {
     let scene = piece.engrave(&Layout::default());
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
     let mut outlines = Outlines::default();
-    outlines.add(&scene);
+    outlines.add(scene.groups());
     for markup in [outlines.definitions(), write::svg::head(&scene)].into_iter().chain(pictures) {
         let holder: HtmlElement = create("div")?;
         holder.set_inner_html(&markup);

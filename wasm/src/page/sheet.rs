@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::engrave::Layout;
-use halfbar_core::recast::{self, Offer};
+use halfbar_core::recast::{self, Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
@@ -11,7 +11,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement};
 
 use super::dom::{Result, by_id, create, document};
-use super::shelf::{Shelf, spoken};
+use super::shelf::{Rhythm, Shelf, spoken};
 use crate::piece::thrown;
 
 /// Pixels to the staff space on a wide page and on a phone.
@@ -36,12 +36,12 @@ pub(super) enum Go {
 pub(super) struct Sheet {
     root: HtmlElement,
     /// Holds the outlines that all pictures use.
-    definitions: Element,
+    definitions: HtmlElement,
     outlines: Outlines,
-    head: Element,
+    head: HtmlElement,
     drawn_head: Vec<Group>,
     rows: Vec<Row>,
-    /// The width that was drawn for, in pixels.
+    /// The width of the page's column, in pixels.
     width: i32,
     /// The pad that the tab key reaches.
     current: usize,
@@ -50,7 +50,7 @@ pub(super) struct Sheet {
 /// One system in the page.
 struct Row {
     root: HtmlElement,
-    picture: Element,
+    picture: HtmlElement,
     /// What is drawn, and how wide the page was.
     drawn: Option<(Sp, System)>,
     pads: Vec<Pad>,
@@ -58,9 +58,19 @@ struct Row {
 
 struct Pad {
     button: HtmlButtonElement,
+    /// What is drawn.
+    state: Option<PadState>,
     picture: String,
-    start: Onset,
+}
+
+/// All that a pad's look depends on.
+#[derive(PartialEq)]
+struct PadState {
     at: PadPlace,
+    rhythm: Rhythm,
+    refusal: Option<Refusal>,
+    /// How wide the page is, and how far the system reaches above and below its top line.
+    row: (Sp, Sp, Sp),
 }
 
 /// The onset of the pad that an event came from.
@@ -69,6 +79,11 @@ pub(super) fn pad_of(target: &EventTarget) -> Option<Onset> {
     let start = button.get_attribute("data-start")?;
     let (numer, denom) = start.split_once('/').unwrap_or((&start, "1"));
     Duration::new(numer.parse().ok()?, denom.parse().ok()?).ok().map(Onset::after)
+}
+
+/// The onset of the pad that has the focus.
+fn focused_pad() -> Result<Option<Onset>> {
+    Ok(document()?.active_element().and_then(|active| pad_of(&active)))
 }
 
 impl Sheet {
@@ -80,9 +95,9 @@ impl Sheet {
         root.append_child(&head)?;
         Ok(Sheet {
             root,
-            definitions: definitions.into(),
+            definitions,
             outlines: Outlines::default(),
-            head: head.into(),
+            head,
             drawn_head: Vec::new(),
             rows: Vec::new(),
             width: 0,
@@ -90,8 +105,10 @@ impl Sheet {
         })
     }
 
-    pub(super) fn has_new_width(&self) -> bool {
-        self.root.client_width() != self.width
+    /// Takes the width that the page gives now, and says whether it is another than before. Asking costs the browser a layout.
+    pub(super) fn measure(&mut self) -> bool {
+        let before = std::mem::replace(&mut self.width, self.root.client_width());
+        before != self.width
     }
 
     /// Shows that the drawing is older than the text.
@@ -100,29 +117,22 @@ impl Sheet {
         Ok(())
     }
 
-    /// Draws a piece. Systems that look the same as before are left alone.
+    /// Draws a piece. What looks the same as before is left alone.
     pub(super) fn draw(&mut self, piece: &Piece, shelf: &Shelf) -> Result<()> {
-        self.width = self.root.client_width();
         let pixels = f64::from(self.width);
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
         let layout = Layout { width: pixels / space, head: true, pads: Some(PAD_HEIGHT / space) };
         let scene = piece.engrave(&layout);
-
-        let mut more = false;
-        for scene in shelf.scenes().chain([&scene]) {
-            more |= self.outlines.add(scene);
-        }
-        if more {
-            self.definitions.set_inner_html(&self.outlines.definitions());
-        }
-        if self.drawn_head != scene.head {
-            self.head.set_inner_html(&write::svg::head(&scene));
-            self.drawn_head.clone_from(&scene.head);
-        }
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
 
-        let focused = document()?.active_element().and_then(|active| pad_of(&active));
+        let focused = focused_pad()?;
+        let mut missing = self.outlines.add(shelf.groups());
+        if self.drawn_head != scene.head {
+            missing |= self.outlines.add(&scene.head);
+            self.head.set_inner_html(&write::svg::head(&scene));
+            self.drawn_head.clone_from(&scene.head);
+        }
         while self.rows.len() > scene.systems.len() {
             if let Some(row) = self.rows.pop() {
                 row.root.remove();
@@ -133,7 +143,14 @@ impl Sheet {
             if index == self.rows.len() {
                 self.rows.push(Row::new(&self.root)?);
             }
-            self.rows[index].draw(&scene, system, piece, &offers, shelf)?;
+            let row = &mut self.rows[index];
+            if row.draw(&scene, system) {
+                missing |= self.outlines.add(&system.groups);
+            }
+            row.draw_pads(&scene, system, piece, &offers, shelf)?;
+        }
+        if missing {
+            self.definitions.set_inner_html(&self.outlines.definitions());
         }
         self.settle_focus(focused)
     }
@@ -146,7 +163,7 @@ impl Sheet {
     fn settle_focus(&mut self, focused: Option<Onset>) -> Result<()> {
         let count = self.pads().count();
         self.current = self.current.min(count.saturating_sub(1));
-        let found = focused.and_then(|start| self.pads().position(|pad| pad.start == start));
+        let found = focused.and_then(|start| self.pads().position(|pad| pad.start() == Some(start)));
         if let Some(pad) = found.and_then(|index| self.pads().nth(index)) {
             pad.button.focus()?;
         }
@@ -159,19 +176,18 @@ impl Sheet {
 
     /// Moves the focus from pad to pad.
     pub(super) fn go(&mut self, go: Go) -> Result<()> {
-        let active = document()?.active_element().and_then(|active| pad_of(&active));
+        let Some(focused) = focused_pad()? else { return Ok(()) };
         let pads: Vec<(usize, &Pad)> = self
             .rows
             .iter()
             .enumerate()
             .flat_map(|(row, one)| one.pads.iter().map(move |pad| (row, pad)))
             .collect();
-        let Some(here) = pads.iter().position(|(_, pad)| Some(pad.start) == active) else { return Ok(()) };
+        let Some(here) = pads.iter().position(|(_, pad)| pad.start() == Some(focused)) else { return Ok(()) };
         let (row, pad) = pads[here];
-        let centre = |pad: &Pad| pad.at.at.x + pad.at.width / 2.0;
         let nearest_in = |wanted: Option<usize>| {
             let in_row = pads.iter().enumerate().filter(|(_, (row, _))| Some(*row) == wanted);
-            let distances = in_row.map(|(index, (_, other))| (index, (centre(other) - centre(pad)).abs()));
+            let distances = in_row.map(|(index, (_, other))| (index, (other.centre() - pad.centre()).abs()));
             distances.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(index, _)| index)
         };
         let there = match go {
@@ -182,7 +198,7 @@ impl Sheet {
             Go::First => Some(0),
             Go::Last => pads.len().checked_sub(1),
         };
-        let start = there.and_then(|index| pads.get(index)).map(|(_, pad)| pad.start);
+        let start = there.and_then(|index| pads.get(index)).and_then(|(_, pad)| pad.start());
         if start.is_some() { self.settle_focus(start) } else { Ok(()) }
     }
 }
@@ -194,10 +210,21 @@ impl Row {
         picture.set_attribute("aria-hidden", "true")?;
         root.append_child(&picture)?;
         sheet.append_child(&root)?;
-        Ok(Row { root, picture: picture.into(), drawn: None, pads: Vec::new() })
+        Ok(Row { root, picture, drawn: None, pads: Vec::new() })
     }
 
-    fn draw(
+    /// Draws the music, unless it looks the same as before. Says whether it drew.
+    fn draw(&mut self, scene: &Scene, system: &System) -> bool {
+        let same = |(width, drawn): &(Sp, System)| *width == scene.width && drawn.looks_like(system);
+        let changed = !self.drawn.as_ref().is_some_and(same);
+        if changed {
+            self.picture.set_inner_html(&write::svg::system(scene, system));
+            self.drawn = Some((scene.width, system.clone()));
+        }
+        changed
+    }
+
+    fn draw_pads(
         &mut self,
         scene: &Scene,
         system: &System,
@@ -205,81 +232,73 @@ impl Row {
         offers: &[Offer],
         shelf: &Shelf,
     ) -> Result<()> {
-        if self.drawn.as_ref().is_none_or(|(width, drawn)| *width != scene.width || !drawn.looks_like(system))
-        {
-            self.picture.set_inner_html(&write::svg::system(scene, system));
-            self.drawn = Some((scene.width, system.clone()));
-        }
         while self.pads.len() > system.pads.len() {
             if let Some(pad) = self.pads.pop() {
                 pad.button.remove();
             }
         }
-        for (index, place) in system.pads.iter().enumerate() {
+        for (index, at) in system.pads.iter().enumerate() {
             if index == self.pads.len() {
-                self.pads.push(Pad::new(&self.root, *place)?);
+                self.pads.push(Pad::new(&self.root)?);
             }
-            let offer = offers.binary_search_by_key(&place.start, |offer| offer.start).ok();
-            self.pads[index].draw(
-                scene,
-                system,
-                *place,
-                piece,
-                offer.and_then(|index| offers.get(index)),
-                shelf,
-            )?;
+            let rhythm = piece.casting.at(at.start).map(|window| (window.figure, window.spelling));
+            let offer = offers.binary_search_by_key(&at.start, |offer| offer.start).ok();
+            let refusal = offer.filter(|_| rhythm.is_none()).and_then(|index| offers[index].refusal.clone());
+            let row = (scene.width, system.above, system.below);
+            self.pads[index].draw(PadState { at: *at, rhythm, refusal, row }, piece, shelf)?;
         }
         Ok(())
     }
 }
 
 impl Pad {
-    fn new(row: &HtmlElement, at: PadPlace) -> Result<Pad> {
+    fn new(row: &HtmlElement) -> Result<Pad> {
         let button: HtmlButtonElement = create("button")?;
         button.set_type("button");
         button.set_class_name("pad");
         row.append_child(&button)?;
-        Ok(Pad { button, picture: String::new(), start: at.start, at })
+        Ok(Pad { button, state: None, picture: String::new() })
     }
 
-    fn draw(
-        &mut self,
-        scene: &Scene,
-        system: &System,
-        at: PadPlace,
-        piece: &Piece,
-        offer: Option<&Offer>,
-        shelf: &Shelf,
-    ) -> Result<()> {
-        (self.start, self.at) = (at.start, at);
-        let window = piece.casting.at(at.start).map(|window| (window.figure, window.spelling));
+    fn start(&self) -> Option<Onset> {
+        self.state.as_ref().map(|state| state.at.start)
+    }
+
+    fn centre(&self) -> Sp {
+        self.state.as_ref().map_or(0.0, |state| state.at.at.x + state.at.width / 2.0)
+    }
+
+    fn draw(&mut self, state: PadState, piece: &Piece, shelf: &Shelf) -> Result<()> {
+        if self.state.as_ref() == Some(&state) {
+            return Ok(());
+        }
+        let PadState { at, rhythm, refusal, row: (width, above, below) } = &state;
         let place = piece.line.heading().meter.place(at.start).map_err(thrown)?;
-        let refusal = offer.and_then(|offer| offer.refusal.as_ref()).filter(|_| window.is_none());
-        let state = match (window, refusal) {
-            (Some((figure, spelling)), _) => format!("{}, {}", figure.name, spoken(spelling)),
+        let words = match (rhythm, refusal) {
+            (Some((figure, spelling)), _) => format!("{}, {}", figure.name, spoken(*spelling)),
             (None, None) => "plain eighths".into(),
             (None, Some(why)) => format!("can't be recast: {why}"),
         };
         let button = &self.button;
         button.set_attribute("data-start", &at.start.to_string())?;
-        button.set_attribute("aria-label", &format!("{place}: {state}"))?;
-        button.set_attribute("aria-pressed", if window.is_some() { "true" } else { "false" })?;
+        button.set_attribute("aria-label", &format!("{place}: {words}"))?;
+        button.set_attribute("aria-pressed", if rhythm.is_some() { "true" } else { "false" })?;
         button.set_attribute("aria-disabled", if refusal.is_some() { "true" } else { "false" })?;
-        button.set_title(&state);
-        let height = system.above + system.below;
+        button.set_title(&words);
         // Zero to a hundred; in thousandths, because printing floats would take 15 KB of code.
         #[allow(clippy::cast_possible_truncation)]
         let percent = |part: Sp, whole: Sp| format!("{}e-3%", (1e5 * part / whole).round() as i32);
-        let style = button.style();
-        style.set_property("left", &percent(at.at.x, scene.width))?;
-        style.set_property("top", &percent(at.at.y + system.above, height))?;
-        style.set_property("width", &percent(at.width, scene.width))?;
+        let (style, height) = (button.style(), above + below);
+        style.set_property("left", &percent(at.at.x, *width))?;
+        style.set_property("top", &percent(at.at.y + above, height))?;
+        style.set_property("width", &percent(at.width, *width))?;
         style.set_property("height", &percent(at.height, height))?;
-        let picture = if refusal.is_some() { "" } else { shelf.picture(window) };
+        let picture = if refusal.is_some() { "" } else { shelf.picture(*rhythm) };
         if self.picture != picture {
             button.set_inner_html(picture);
             self.picture = picture.into();
         }
+        self.state = Some(state);
         Ok(())
     }
 }

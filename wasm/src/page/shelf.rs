@@ -2,7 +2,7 @@
 
 use halfbar_core::engrave::picture;
 use halfbar_core::recast::{Figure, Spelling, Window};
-use halfbar_core::scene::Scene;
+use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::prelude::*;
@@ -29,7 +29,7 @@ struct Picture {
 }
 
 /// A figure in a spelling; `None` is the plain half-bar.
-type Rhythm = Option<(&'static Figure, Spelling)>;
+pub(super) type Rhythm = Option<(&'static Figure, Spelling)>;
 
 /// What a spelling is called where there is room for words.
 pub(super) fn spoken(spelling: Spelling) -> &'static str {
@@ -110,9 +110,9 @@ impl Shelf {
         self.pictures.iter().find(|picture| picture.rhythm == rhythm).map_or("", |picture| &picture.svg)
     }
 
-    /// The pictures as scenes: the page defines their glyphs.
-    pub(super) fn scenes(&self) -> impl Iterator<Item = &Scene> {
-        self.pictures.iter().map(|picture| &picture.scene)
+    /// All that is drawn in the pictures: the page defines its outlines.
+    pub(super) fn groups(&self) -> impl Iterator<Item = &Group> {
+        self.pictures.iter().flat_map(|picture| picture.scene.groups())
     }
 }
 
