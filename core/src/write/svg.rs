@@ -5,8 +5,8 @@
 
 use std::collections::BTreeSet;
 
-use svg::node::Text as Words;
 use svg::node::element::{Definitions, Description, Element, Group as G, Path, Rectangle, Title, Use};
+use svg::node::{Blob, Text as Words};
 use svg::{Document, Node};
 
 use crate::engrave::{Face, Glyph};
@@ -41,7 +41,8 @@ pub fn document(scene: &Scene) -> String {
         for group in &system.groups {
             moved.append(drawn(group));
         }
-        document.append(moved);
+        // Written out at once: the tree of a long piece would not stay in the cache.
+        document.append(Blob::new(moved.to_string()));
     }
     document.to_string()
 }
