@@ -247,6 +247,14 @@ impl Grid {
         Grid { levels: halves(unit).collect(), over_middle: true, compound: false }
     }
 
+    /// Where the groups of the meter start; none in a tuplet.
+    fn groups(&self) -> &[Tick] {
+        match self.levels.first() {
+            Some(Level::At(groups)) => groups,
+            _ => &[],
+        }
+    }
+
     fn level(&self, tick: Tick) -> usize {
         if tick == 0 {
             return 0;
@@ -347,15 +355,16 @@ impl Speller<'_> {
         None
     }
 
-    /// The finest binary step that a cut inside a value may need: that of the points where events start.
+    /// The finest binary step that a cut inside a value may need: that of the points where events start and of the meter's groups.
     fn grain(&self, region: &Region<'_>) -> Tick {
         let nominal = |real: Tick| {
             (real * region.scale.1 % region.scale.0 == 0).then(|| real * region.scale.1 / region.scale.0)
         };
         let mut grain = 4 * TICKS;
-        let points =
+        let starts =
             self.cells.iter().map(|cell| cell.start).filter(|&at| region.start < at && at < region.end);
-        for point in points.chain([region.end]) {
+        let groups = region.grid.groups().iter().map(|&group| region.start + group);
+        for point in starts.chain(groups).chain([region.end]) {
             match nominal(point - region.start).filter(|&n| n % FINEST == 0) {
                 Some(n) => {
                     while n % grain != 0 {
@@ -508,4 +517,112 @@ fn path(ways: &[Way], end: usize) -> Vec<Step> {
     }
     steps.reverse();
     steps
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whether some path from `at` to the end of the region costs less than `bound`, by trying every step: any value, cut anywhere,
+    /// and any tuplet of the tables. Shares the costs with the search, and nothing else. Gives the lowest such cost.
+    fn cheaper(speller: &Speller<'_>, region: &Region<'_>, at: Tick, bound: Cost) -> Option<Cost> {
+        if at == region.end {
+            return (bound > 0).then_some(0);
+        }
+        let mut bound = bound;
+        let mut best = None;
+        let mut step = |end: Tick, cost: Cost, bound: &mut Cost| {
+            if cost < *bound
+                && let Some(rest) = cheaper(speller, region, end, *bound - cost)
+            {
+                *bound = cost + rest;
+                best = Some(*bound);
+            }
+        };
+        let cell = speller.cells.iter().find(|cell| cell.start <= at && at < cell.end).unwrap();
+        for (value, nominal) in &VALUES {
+            let length = nominal * region.scale.0 / region.scale.1;
+            let end = at + length;
+            if length * region.scale.1 == nominal * region.scale.0 && end <= cell.end.min(region.end) {
+                let (from, to) = (at - region.start, end - region.start);
+                step(end, value_cost(cell, *value, from, to, end < cell.end, region.grid), &mut bound);
+            }
+        }
+        for nominal in TUPLET_SPANS {
+            let length = nominal * region.scale.0 / region.scale.1;
+            let end = at + length;
+            if end > region.end || (at - region.start) % length != 0 || region.depth == DEEPEST {
+                continue;
+            }
+            for (actual, normal, own) in TUPLETS {
+                let grid = Grid::of_tuplet(length / Tick::from(actual));
+                let scale = (region.scale.0 * Tick::from(normal), region.scale.1 * Tick::from(actual));
+                let inner = Region { start: at, end, scale, grid: &grid, depth: region.depth + 1 };
+                let levels = speller.starts_inside(at, end).map(|at| region.grid.level(at - region.start));
+                let beats: Cost = levels.map(|level| BEAT_IN_TUPLET * [3, 2, 1, 0][level.min(3)]).sum();
+                if own + beats < bound
+                    && let Some(inside) = cheaper(speller, &inner, at, bound - own - beats)
+                {
+                    step(end, own + beats + inside, &mut bound);
+                }
+            }
+        }
+        best
+    }
+
+    fn prove(meter: Meter, length: Tick, starts: &[Tick], rests: u32) {
+        let ends = starts.iter().skip(1).copied().chain([length]);
+        let cells: Vec<Cell> = starts
+            .iter()
+            .zip(ends)
+            .enumerate()
+            .map(|(index, (&start, end))| Cell { start, end, rest: rests >> index & 1 == 1 })
+            .collect();
+        let speller = Speller { cells: &cells, frames: &[] };
+        let grid = Grid::of_meter(meter);
+        let region = Region { start: 0, end: length, scale: (1, 1), grid: &grid, depth: 0 };
+        let Some((cost, _)) = speller.cheapest(&region) else { panic!("{starts:?} is not written") };
+        assert_eq!(cheaper(&speller, &region, 0, cost), None, "{starts:?} (rests {rests:b}) costs {cost}");
+    }
+
+    /// Every rhythm of up to four notes on the grid of twelfths of a quarter, in half a 4/4 bar.
+    #[test]
+    fn no_path_is_cheaper_in_a_half_bar() {
+        let meter = Meter::new(2, 4).unwrap();
+        let at = |twelfth: i64| twelfth * TICKS / 12;
+        for a in 1..=24 {
+            for b in a..=24 {
+                for c in b..=24 {
+                    let mut starts: Vec<Tick> = vec![0, at(a), at(b), at(c)];
+                    starts.dedup();
+                    starts.retain(|&start| start < at(24));
+                    prove(meter, at(24), &starts, 0);
+                }
+            }
+        }
+    }
+
+    /// A random sample of whole bars, notes and rests, on eighths, sixteenths or thirds of a beat.
+    #[test]
+    fn no_path_is_cheaper_in_a_bar() {
+        let mut state = 11u32;
+        let mut random = |below: u32| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (state >> 16) % below
+        };
+        for (count, unit) in [(4, 4), (3, 4), (6, 8)] {
+            let meter = Meter::new(count, unit).unwrap();
+            let length = ticks(meter.bar()).unwrap();
+            for _ in 0..400 {
+                let mut starts = vec![0];
+                for beat in 0..length / TICKS {
+                    let parts = [2, 2, 4, 3][random(4) as usize];
+                    let inside = (0..parts).map(|part| beat * TICKS + part * TICKS / parts);
+                    starts.extend(inside.filter(|_| random(5) < 2));
+                }
+                starts.dedup();
+                prove(meter, length, &starts, random(1 << 16) & random(1 << 16));
+            }
+        }
+    }
 }
