@@ -116,6 +116,39 @@ fn dump_is_as_documented() {
 }
 
 #[test]
+fn restore_writes_the_plain_line() {
+    let output = halfbar(&["restore", "-"], DEMO.as_bytes());
+    assert!(output.status.success());
+    let plain = text(&output.stdout);
+    assert!(!plain.contains("recast"), "{plain}");
+    let notes = |dump: &[u8]| -> Vec<String> {
+        let dump: Value = serde_json::from_slice(dump).unwrap();
+        dump["notes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|note| note["onset"].as_str().unwrap().to_string())
+            .collect()
+    };
+    let onsets = notes(&halfbar(&["dump", "-"], plain.as_bytes()).stdout);
+    assert_eq!(onsets[..5], ["0", "1/2", "1", "3/2", "2"]);
+}
+
+#[test]
+fn figures_are_listed() {
+    let output = halfbar(&["figures"], b"");
+    let list = text(&output.stdout);
+    assert_eq!(list.lines().count(), 17);
+    assert!(
+        list.lines()
+            .next()
+            .unwrap()
+            .starts_with("split-last        2/3 2/3 1/3 1/3       bracket tied plain"),
+        "{list}"
+    );
+}
+
+#[test]
 fn help_names_the_commands() {
     let output = halfbar(&["--help"], b"");
     assert!(output.status.success());

@@ -6,8 +6,11 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::collections::HashSet;
+use std::sync::Arc;
+
 use halfbar_core::line::Line;
-use halfbar_core::recast::{self, Casting, Figure, Spelling, Window};
+use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::tuning::{Fret, StringNo, Tuning};
 use halfbar_core::write::dump::Dump;
@@ -26,11 +29,16 @@ fn line_of(text: &str) -> Line {
 fn case(name: &str, piece: &Piece) -> Value {
     let dump = Dump::of(piece).unwrap();
     let mut bars: Vec<Vec<Value>> = vec![Vec::new(); piece.written.bars.len()];
+    let rests: HashSet<u32> =
+        dump.notes.iter().filter(|note| note.pitch.is_none()).map(|note| note.id).collect();
     for written in &dump.written {
-        let rest = dump.notes[written.note as usize].pitch.is_none();
+        let bar = &piece.written.bars[written.bar - 1];
+        let outermost = bar.tuplets_of(bars[written.bar - 1].len()).next();
+        let span = outermost.map(|tuplet| (tuplet.unit.length() * tuplet.normal.into()).unwrap().to_string());
+        let rest = rests.contains(&written.note);
         bars[written.bar - 1].push(json!({
             "start": written.start, "value": written.value, "dots": written.dots, "tuplets": written.tuplets,
-            "tie": written.tie, "beams": written.beams, "rest": rest,
+            "tie": written.tie, "beams": written.beams, "rest": rest, "span": span,
         }));
     }
     json!({ "name": name, "meter": dump.line.meter, "bars": bars })
@@ -54,30 +62,36 @@ fn verdicts(cases: &[Value]) -> Vec<Verdict> {
 
 /// Source: music21 (PyPI), its durations, tuplets and `TimeSignature.getBeams`.
 ///
-/// Every figure in every spelling on beats 1 and 3, alone and beside plain eighths, a half note, quarters, dotted notes and rests.
+/// The figures of one triplet bracket, in both spellings, on beats 1 and 3, alone and beside plain eighths, a half note, quarters, dotted notes and rests.
 #[test]
 fn music21_agrees_on_every_figure() {
     const BESIDE: [&str; 7] =
         ["C4 D E F", "C4:2", "C4:1 D:1", "C4:3/2 D", "C4 D:1 E", "r:2", "C4:3/4 D:1/4 E:1/4 F:3/4"];
     let mut cases = Vec::new();
-    for figure in Figure::all() {
-        for spelling in Spelling::ALL {
+    for figure in Figure::all().iter().filter(|figure| figure.spellings().contains(&Spelling::Bracket)) {
+        for spelling in [Spelling::Bracket, Spelling::Tied] {
             for beside in BESIDE {
                 for (beat, text) in
                     [(1, format!("G3 A B C4 {beside} |")), (3, format!("{beside} G3 A B C4 |"))]
                 {
                     let line = line_of(&text);
                     let mut casting = Casting::default();
-                    casting.put(Window { start: Onset::at(beat - 1, 1), figure, spelling });
+                    casting.put(Window {
+                        start: Onset::at(beat - 1, 1),
+                        figure: Arc::clone(figure),
+                        spelling,
+                    });
                     let piece = Piece::new(line, casting).unwrap();
                     assert_eq!(
                         piece.written.bars[0].tuplets.len(),
                         tuplets(figure, spelling),
                         "{} {spelling}",
-                        figure.name
+                        figure.name()
                     );
-                    cases
-                        .push(case(&format!("{} {spelling} on {beat} beside {beside}", figure.name), &piece));
+                    cases.push(case(
+                        &format!("{} {spelling} on {beat} beside {beside}", figure.name()),
+                        &piece,
+                    ));
                 }
             }
         }
@@ -90,7 +104,7 @@ fn music21_agrees_on_every_figure() {
 
 /// One bracket; or, beat by beat, one triplet for each beat that is not two plain eighths.
 fn tuplets(figure: &Figure, spelling: Spelling) -> usize {
-    match (spelling, figure.name) {
+    match (spelling, figure.name()) {
         (Spelling::Tied, "split-first") => 2,
         _ => 1,
     }
@@ -104,9 +118,9 @@ fn the_spellings_differ_by_the_swing() {
     let figure = Figure::named("split-last").unwrap();
     let onsets = |spelling| {
         let mut onset = Onset::ZERO;
-        let starts = figure.durations(spelling).iter().map(|&duration| {
+        let starts = figure.stretches(spelling).iter().map(|stretch| {
             let start = onset;
-            onset = (onset + duration).unwrap();
+            onset = (onset + stretch.duration).unwrap();
             start.to_string()
         });
         starts.collect::<Vec<_>>()
@@ -218,6 +232,4 @@ fn real_jazz_lines_are_recast_and_restored() {
     println!("{} lines ({plain} plain), {windows} windows recast", lines.len());
     assert!(plain >= 264, "only {plain} plain lines");
     assert!(windows > 1000, "only {windows} windows");
-    let offers = recast::offers(&line_of(&lines[0].text), Figure::named("split-last").unwrap()).unwrap();
-    assert!(!offers.is_empty());
 }

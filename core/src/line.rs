@@ -57,6 +57,8 @@ pub struct Event {
     pub pitch: Option<Pitch>,
     /// Where the user wants it on the neck.
     pub pin: Option<Pin>,
+    /// Whether it is played louder than its neighbours.
+    pub accent: bool,
 }
 
 /// A chord symbol and the moment it stands at; it lasts to the next.
@@ -120,7 +122,7 @@ impl Line {
             if duration <= Duration::ZERO {
                 return Err(Error::Bars { bar: heading.meter.bar() });
             }
-            events.push(Event { id: NoteId(id), onset, duration, pitch, pin });
+            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, accent: false });
             onset = (onset + duration)?;
         }
         if events.is_empty() || !onset.since_start().is_multiple_of(heading.meter.bar()) {

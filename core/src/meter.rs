@@ -95,9 +95,24 @@ impl Meter {
         })
     }
 
-    /// Whether `length` is half of a 4/4 or 2/2 bar; the windows of these meters are half-bars.
-    pub fn half_bar(self) -> Option<Duration> {
-        matches!((self.count, self.unit), (4, 4) | (2, 2)).then(|| Duration::of(2, 1))
+    /// The points inside a bar that notation always shows: the middle of 4/4, the dotted beats of 6/8. The beats of 3/4 are none.
+    pub fn middles(self) -> impl Iterator<Item = Duration> {
+        let lone = self.unit == 4 && self.groups().iter().all(|&group| group == 1);
+        self.group_starts().skip(1).filter(move |_| !lone)
+    }
+
+    /// Whether beats are quarter notes or made of them, so that triplets of eighths fill a beat.
+    pub fn has_quarter_beats(self) -> bool {
+        self.unit <= 4
+    }
+
+    /// Where windows start in a bar: with its groups (the half-bars of 4/4, the bar in 3/4), or on every eighth.
+    pub fn window_starts(self, every_eighth: bool) -> Vec<Duration> {
+        if !every_eighth {
+            return [Duration::ZERO].into_iter().chain(self.middles()).collect();
+        }
+        let eighths = 8 * i32::from(self.count) / i32::from(self.unit);
+        (0..eighths).map(|eighth| Duration::of(eighth, 2)).collect()
     }
 
     /// The place of an onset, counted from the line's start.

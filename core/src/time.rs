@@ -21,6 +21,7 @@
 
 use std::fmt;
 use std::ops::{Add, Div, Mul, Sub};
+use std::str::FromStr;
 
 use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
@@ -92,6 +93,15 @@ impl Duration {
     /// Whether this length is a whole number of `unit`s (`unit` not zero).
     pub fn is_multiple_of(self, unit: Duration) -> bool {
         self.0.checked_div(&unit.0).is_some_and(|q| q.is_integer())
+    }
+
+    /// The largest multiple of `unit` (above zero) that is not longer than this.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when it can't be held, or `unit` is zero.
+    pub fn floor_to(self, unit: Duration) -> Result<Duration> {
+        let times = self.0.checked_div(&unit.0).ok_or(Error::Time)?.floor().to_integer();
+        unit * times
     }
 
     /// The same length as a float, for seconds and for staff spaces only.
@@ -249,6 +259,20 @@ impl Div<i64> for Duration {
             return Err(Error::Time);
         }
         self.0.checked_div(&Ratio::new_raw(parts, 1)).map(Duration).ok_or(Error::Time)
+    }
+}
+
+impl FromStr for Duration {
+    type Err = Error;
+
+    /// `2` or `2/3`: digits only.
+    fn from_str(text: &str) -> Result<Duration> {
+        let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
+        let number = |text: &str| match text.bytes().all(|b| b.is_ascii_digit()) {
+            true => text.parse().map_err(|_| Error::Time),
+            false => Err(Error::Time),
+        };
+        Duration::new(number(numer)?, number(denom)?)
     }
 }
 

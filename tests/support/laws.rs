@@ -1,9 +1,12 @@
 //! Laws that hold for every line and every casting. Each panics with what broke it.
 
 use halfbar_core::Piece;
-use halfbar_core::line::Line;
+use std::sync::Arc;
+
+use halfbar_core::line::{Event, Line};
+use halfbar_core::meter::Meter;
 use halfbar_core::notate::{Beam, WrittenBar, read_back};
-use halfbar_core::recast::{self, Casting, Figure, Spelling, Window};
+use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Stretch, Window};
 use halfbar_core::time::{Duration, Onset};
 
 /// Everything below, for one line and casting.
@@ -14,44 +17,72 @@ pub fn hold(line: &Line, casting: &Casting) {
     reads_back(&piece);
     ties_are_whole(&piece);
     for bar in &piece.written.bars {
-        no_beam_over_the_middle(bar, piece.written.meter.half_bar());
+        no_beam_over_the_middle(bar, piece.written.meter);
     }
     every_fret_sounds(&piece);
     restores(line, casting);
 }
 
-/// The casting that recasts every half-bar that can be, by turns in every figure and spelling, starting with number `first`.
+/// A casting that recasts as much as it can from the start, by turns in every figure and spelling, starting with number `first`.
 pub fn everywhere(line: &Line, first: usize) -> Casting {
     let mut casting = Casting::default();
-    let ways: Vec<(&'static Figure, Spelling)> =
-        Figure::all().iter().flat_map(|figure| Spelling::ALL.map(|spelling| (figure, spelling))).collect();
-    let offers = recast::offers(line, ways[0].0).unwrap();
-    for (offer, index) in offers.into_iter().filter(|offer| offer.refusal.is_none()).zip(first..) {
-        let (figure, spelling) = ways[index % ways.len()];
-        casting.put(Window { start: offer.start, figure, spelling });
+    let ways = ways();
+    let starts = recast::offers(line, Grid::Eighths, &ways[0].0, ways[0].1)
+        .unwrap()
+        .into_iter()
+        .map(|offer| offer.start);
+    let mut index = first;
+    for start in starts {
+        // The first of the next few ways that can be written here.
+        let windows = (0..ways.len()).map(|skip| {
+            let (figure, spelling) = &ways[(index + skip) % ways.len()];
+            Window { start, figure: Arc::clone(figure), spelling: *spelling }
+        });
+        let mut fits =
+            windows.filter(|window| recast::can_recast(line, window).is_ok() && !casting.overlaps(window));
+        if let Some(window) = fits.next() {
+            casting.put(window);
+            index += 1;
+        }
     }
     casting
 }
 
+/// Every figure in every spelling.
+pub fn ways() -> Vec<(Arc<Figure>, Spelling)> {
+    let ways = Figure::all()
+        .iter()
+        .flat_map(|figure| figure.spellings().iter().map(|&spelling| (Arc::clone(figure), spelling)));
+    ways.collect()
+}
+
 /// Recasting keeps every note, its pitch and its order, and moves nothing outside the windows.
 fn keeps_the_notes(piece: &Piece) {
-    let (plain, cast) = (piece.line.events(), &piece.timed.events);
+    let plain = piece.line.events();
+    // Rests that belong to a figure come on top; their ids lie after the line's.
+    let cast: Vec<Event> =
+        piece.timed.events.iter().filter(|event| (event.id.0 as usize) < plain.len()).copied().collect();
     assert_eq!(plain.len(), cast.len(), "a note was lost or made");
-    for (before, after) in plain.iter().zip(cast) {
+    for (before, after) in plain.iter().zip(&cast) {
         assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
         let inside = piece.timed.windows.iter().any(|window| window.span.contains(before.onset));
         assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
     }
     let mut end = Onset::ZERO;
-    for event in cast {
+    for event in &piece.timed.events {
         assert_eq!(event.onset, end, "a gap or an overlap before {event:?}");
         end = event.span().unwrap().end();
     }
     for window in &piece.timed.windows {
-        let inside: Vec<_> = cast.iter().filter(|event| window.span.contains(event.onset)).collect();
-        assert_eq!(inside.len(), window.figure.notes());
-        let lengths: Vec<_> = inside.iter().map(|event| event.duration).collect();
-        assert_eq!(lengths, window.figure.durations(window.spelling));
+        let inside: Vec<_> =
+            piece.timed.events.iter().filter(|event| window.span.contains(event.onset)).collect();
+        let sounding: Vec<_> = inside
+            .iter()
+            .map(|event| Stretch { duration: event.duration, sounds: event.pitch.is_some() })
+            .collect();
+        assert_eq!(sounding, window.figure.stretches(window.spelling));
+        let accents: Vec<_> = inside.iter().map(|event| event.accent).collect();
+        assert!(!accents[1..].contains(&true) && accents[0] == window.figure.is_accented());
     }
 }
 
@@ -102,7 +133,7 @@ fn ties_are_whole(piece: &Piece) {
 }
 
 /// Beams open, go on and close, level by level, and stay in their half of the bar.
-fn no_beam_over_the_middle(bar: &WrittenBar, half: Option<Duration>) {
+fn no_beam_over_the_middle(bar: &WrittenBar, meter: Meter) {
     let mut open: Vec<Duration> = Vec::new();
     for symbol in &bar.symbols {
         assert!(symbol.beams.len() <= symbol.value.base.beams(), "{bar:?}");
@@ -115,7 +146,7 @@ fn no_beam_over_the_middle(bar: &WrittenBar, half: Option<Duration>) {
             Some(Beam::Continue) => assert!(!open.is_empty(), "{bar:?}"),
             Some(Beam::End) => {
                 let start = open.pop().unwrap_or_else(|| panic!("a beam that does not start in {bar:?}"));
-                let crosses = half.is_some_and(|half| start < half && symbol.start >= half);
+                let crosses = meter.middles().any(|middle| start < middle && symbol.start >= middle);
                 assert!(!crosses, "a beam over the middle of {bar:?}");
             }
             Some(Beam::ForwardHook | Beam::BackwardHook) => panic!("a hook instead of a flag in {bar:?}"),

@@ -2,7 +2,7 @@
 
 use halfbar_core::engrave::Layout;
 use halfbar_core::meter::Place;
-use halfbar_core::recast::{Figure, Window};
+use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{Error, read, write};
@@ -100,15 +100,24 @@ impl Piece {
         Ok(serde_wasm_bindgen::to_value(&Dump::of(&self.piece).map_err(thrown)?)?)
     }
 
-    /// Recasts the window at a bar and beat, both counted from 1.
+    /// Recasts the window at a bar and beat, both counted from 1; beat 2.5 lies half way between 2 and 3.
     ///
     /// # Errors
     /// An `Error` with `code` when there is no such place, figure or spelling, or when the window can't be recast; the piece stays
     /// as it was.
-    pub fn recast(&mut self, bar: u32, beat: u16, figure: &str, spelling: &str) -> Result<(), JsValue> {
+    pub fn recast(
+        &mut self,
+        bar: u32,
+        beat: f64,
+        figure: &str,
+        spelling: Option<String>,
+    ) -> Result<(), JsValue> {
         let unknown = |name: &str| js_sys::Error::new(&format!("there is no `{name}`"));
-        let figure = Figure::named(figure).ok_or_else(|| unknown(figure))?;
-        let spelling = spelling.parse().map_err(|()| unknown(spelling))?;
+        let figure = self.piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
+        let spelling = match spelling {
+            Some(name) => name.parse().map_err(|()| unknown(&name))?,
+            None => figure.spellings()[0],
+        };
         let start = self.onset(bar, beat)?;
         let mut casting = self.piece.casting.clone();
         casting.put(Window { start, figure, spelling });
@@ -120,7 +129,7 @@ impl Piece {
     ///
     /// # Errors
     /// An `Error` with `code` when there is no such place.
-    pub fn restore(&mut self, bar: u32, beat: u16) -> Result<bool, JsValue> {
+    pub fn restore(&mut self, bar: u32, beat: f64) -> Result<bool, JsValue> {
         let start = self.onset(bar, beat)?;
         let mut casting = self.piece.casting.clone();
         let restored = casting.restore(start).is_some();
@@ -128,8 +137,11 @@ impl Piece {
         Ok(restored)
     }
 
-    fn onset(&self, bar: u32, beat: u16) -> Result<halfbar_core::time::Onset, JsValue> {
-        let place = Place { bar, beat: Duration::of(beat.into(), 1) };
+    fn onset(&self, bar: u32, beat: f64) -> Result<halfbar_core::time::Onset, JsValue> {
+        // Windows start on eighths, so beats are halves; what is no half, or no number, comes out as no beat.
+        #[allow(clippy::cast_possible_truncation)]
+        let halves = if (beat * 2.0).fract() == 0.0 { (beat * 2.0) as i32 } else { 0 };
+        let place = Place { bar, beat: Duration::of(halves, 2) };
         self.piece.line.heading().meter.onset(place).map_err(thrown)
     }
 }

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use halfbar_core::engrave::Layout;
+use halfbar_core::recast::{Casting, Figure};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{Piece, read, write};
 
@@ -32,6 +33,13 @@ enum Command {
         /// How wide a system is, in staff spaces.
         #[arg(long, default_value_t = Layout::default().width)]
         width: f64,
+    },
+    /// List the figures: name, lengths in quarter notes, spellings, and what each sounds like.
+    Figures,
+    /// Write the text with every window restored, to standard output.
+    Restore {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
     },
     /// Write notes, notation and windows as JSON to standard output.
     Dump {
@@ -60,6 +68,12 @@ fn run(command: Command) -> Result<(), String> {
             let layout = Layout { width, ..Layout::default() };
             write::svg::document(&piece(&file)?.engrave(&layout))
         }
+        Command::Figures => figures(),
+        Command::Restore { file } => {
+            let piece = piece(&file)?;
+            let text = write::text::line(&piece.line, &Casting::default());
+            text.map_err(|error| named(&file, &error.to_string()))?.trim_end().to_string()
+        }
         Command::Dump { file } => {
             let dump = Dump::of(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
@@ -70,6 +84,21 @@ fn run(command: Command) -> Result<(), String> {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
+}
+
+/// The catalogue as a table.
+fn figures() -> String {
+    let rows = Figure::all().iter().map(|figure| {
+        let spellings: Vec<_> = figure.spellings().iter().map(ToString::to_string).collect();
+        format!(
+            "{:<17} {:<21} {:<20} {}",
+            figure.name(),
+            figure.to_string(),
+            spellings.join(" "),
+            figure.says()
+        )
+    });
+    rows.collect::<Vec<_>>().join("\n")
 }
 
 /// Reads a file whose text has to be right; otherwise everything that is wrong with it.

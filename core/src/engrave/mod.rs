@@ -3,6 +3,7 @@
 //! Numbers are staff spaces. Thicknesses are the engraving defaults of SMuFL's reference font; the rules are Gould's (*Behind
 //! Bars*, 2011), from memory, where a comment says so.
 
+mod accents;
 mod breaking;
 mod chords;
 mod describe;
@@ -22,6 +23,7 @@ mod tuplets;
 use crate::hand::HandPlan;
 use crate::line::Line;
 use crate::notate::{Symbol, Written};
+use crate::recast::Grid;
 use crate::scene::{Scene, Sp};
 
 use breaking::{BarWidth, break_bars};
@@ -37,8 +39,17 @@ pub struct Layout {
     pub width: Sp,
     /// Whether title and tempo stand above the music.
     pub head: bool,
-    /// How tall a row of pads under each system is; `None` leaves no room for one.
-    pub pads: Option<Sp>,
+    /// The row of pads under each system; `None` leaves no room for one.
+    pub pads: Option<PadRow>,
+}
+
+/// A row of pads: the places under a system that can be tapped.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct PadRow {
+    /// How tall it is.
+    pub height: Sp,
+    /// Where its pads start.
+    pub grid: Grid,
 }
 
 impl Default for Layout {

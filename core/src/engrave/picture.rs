@@ -1,15 +1,18 @@
 //! A figure's rhythm by itself: heads on one height, stems up, no staff. Drawn by the same code as the page.
 
+use std::sync::Arc;
+
 use crate::error::Result;
 use crate::key::Key;
 use crate::line::{Event, NoteId};
 use crate::meter::Meter;
 use crate::notate;
 use crate::pitch::{Alter, Pitch, Step};
-use crate::recast::{Figure, Spelling, Timed, TimedWindow};
+use crate::recast::{Figure, Spelling, Stretch, Timed, TimedWindow};
 use crate::scene::{Scene, Sp, System};
 use crate::time::{Duration, Onset, Span};
 
+use super::accents::accents;
 use super::measure::Measure;
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
@@ -21,6 +24,8 @@ use super::tuplets::tuplet;
 /// The middle line, as it sounds: no ledger line takes room.
 const PITCH: Pitch =
     Pitch { name: crate::pitch::PitchName { step: Step::B, alter: Alter::NATURAL }, octave: 3 };
+/// The rest after the figure.
+const FILLER: NoteId = NoteId(u32::MAX);
 /// How wide a picture is for each quarter note of the figure.
 const WIDTH_A_QUARTER: Sp = 5.2;
 const MARGIN: Sp = 0.4;
@@ -32,24 +37,35 @@ const ROOM_BELOW: Sp = 3.9;
 ///
 /// # Errors
 /// Those of [`notate`](crate::notate::notate), for a figure that can't be written.
-pub fn picture(figure: Option<(&'static Figure, Spelling)>) -> Result<Scene> {
-    const PLAIN: [Duration; 4] = [Duration::EIGHTH; 4];
-    let durations = figure.map_or(PLAIN.as_slice(), |(figure, spelling)| figure.durations(spelling));
+pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
+    const PLAIN: [Stretch; 4] = [Stretch { duration: Duration::EIGHTH, sounds: true }; 4];
+    let stretches = figure.map_or(PLAIN.as_slice(), |(figure, spelling)| figure.stretches(spelling));
     let (mut onset, mut events) = (Onset::ZERO, Vec::new());
-    for (id, &duration) in (0..).zip(durations) {
-        events.push(Event { id: NoteId(id), onset, duration, pitch: Some(PITCH), pin: None });
+    for (id, &Stretch { duration, sounds }) in (0..).zip(stretches) {
+        let accent = id == 0 && figure.is_some_and(|(figure, _)| figure.is_accented());
+        events.push(Event {
+            id: NoteId(id),
+            onset,
+            duration,
+            pitch: sounds.then_some(PITCH),
+            pin: None,
+            accent,
+        });
         onset = (onset + duration)?;
     }
     let mut windows = Vec::new();
     if let Some((figure, spelling)) = figure {
-        windows.push(TimedWindow { span: Span::starting(Onset::ZERO, figure.span)?, figure, spelling });
+        let span = Span::starting(Onset::ZERO, figure.span())?;
+        windows.push(TimedWindow { span, figure: Arc::clone(figure), spelling });
     }
-    // Half a bar of 4/4, so that the rest of the bar is left away after spelling.
+    // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
     let rest = (Meter::COMMON.bar() - onset.since_start())?;
-    events.push(Event { id: NoteId(u32::MAX), onset, duration: rest, pitch: None, pin: None });
+    if rest > Duration::ZERO {
+        events.push(Event { id: FILLER, onset, duration: rest, pitch: None, pin: None, accent: false });
+    }
     let timed = Timed { meter: Meter::COMMON, key: Key::C, events, windows };
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
-    bar.symbols.retain(|symbol| symbol.pitch.is_some());
+    bar.symbols.retain(|symbol| symbol.note != FILLER);
 
     let measure = Measure::of(&bar, &[], |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
@@ -71,16 +87,18 @@ pub fn picture(figure: Option<(&'static Figure, Spelling)>) -> Result<Scene> {
         above.add(left, right, -top);
         below.add(left, right, bottom);
     }
+    groups.extend(accents(&signs, &mut above, &mut below));
     for one in bar.tuplets.iter().rev() {
         groups.extend(tuplet(one, &signs[one.symbols.clone()], &mut above, &mut below));
     }
     // All pictures have the same height, so that their heads stand on one line beside each other.
     let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));
-    let width = signs.last().map_or(x, |last| last.x + 1.2 + MARGIN);
+    let rights = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[2]);
+    let width = rights.fold(0.0, Sp::max) + MARGIN;
     let system = System { top: above, above, below, bars: 0..1, groups, pads: Vec::new() };
     let title =
-        figure.map_or("plain eighths".into(), |(figure, spelling)| format!("{}, {spelling}", figure.name));
-    let description = figure.map_or("four even notes".into(), |(figure, _)| figure.says.into());
+        figure.map_or("plain eighths".into(), |(figure, spelling)| format!("{}, {spelling}", figure.name()));
+    let description = figure.map_or("four even notes".into(), |(figure, _)| figure.says().into());
     Ok(Scene {
         width,
         height: above + below,

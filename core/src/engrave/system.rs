@@ -3,10 +3,11 @@
 use crate::hand::{HandPlan, Placing};
 use crate::line::Line;
 use crate::notate::{Accidental, Base, Symbol, WrittenBar};
+use crate::recast::Grid;
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Segment, Sp, System};
 use crate::time::Duration;
 
-use super::Layout;
+use super::accents::accents;
 use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
@@ -20,6 +21,7 @@ use super::stems::stems;
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
 use super::ties::ties;
 use super::tuplets::tuplet;
+use super::{Layout, PadRow};
 
 /// SMuFL engraving defaults: the thickness of lines.
 const STAFF_LINE: Sp = 0.13;
@@ -102,6 +104,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
     }
+    groups.extend(accents(&signs, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
         let inside = &signs[place.first..place.after];
         // Inner tuplets first: they lie nearer to the notes.
@@ -135,9 +138,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         .fold(tab_bottom, Sp::max);
     let (pads, below) = match part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),
-        Some(height) => {
-            (pads(part, &signs, &places, lowest + OVER_PADS, height), lowest + OVER_PADS + height)
-        }
+        Some(row) => (pads(part, row, &signs, &places, lowest + OVER_PADS), lowest + OVER_PADS + row.height),
     };
     System {
         top: 0.0,
@@ -413,17 +414,18 @@ fn bar_lines(part: &Part<'_>, places: &[BarPlace], tab: (Sp, Sp)) -> Vec<Group> 
     groups
 }
 
-/// The room under each half-bar.
-fn pads(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], y: Sp, height: Sp) -> Vec<PadPlace> {
-    let Some(half) = part.line.heading().meter.half_bar() else { return Vec::new() };
+/// The room under each window that may be offered, from its start to the next one's.
+fn pads(part: &Part<'_>, row: PadRow, signs: &[Sign<'_>], places: &[BarPlace], y: Sp) -> Vec<PadPlace> {
+    let offsets = part.line.heading().meter.window_starts(row.grid == Grid::Eighths);
     let mut pads = Vec::new();
     for (bar, place) in part.bars.iter().zip(places) {
-        let Ok(middle) = bar.span.start() + half else { continue };
-        let middle_x = x_at(half, signs, place, bar) - BETWEEN_PADS;
-        let left = x_at(Duration::ZERO, signs, place, bar) - BETWEEN_PADS;
-        for (start, left, right) in [(bar.span.start(), left, middle_x), (middle, middle_x, place.right)] {
-            let width = (right - left - BETWEEN_PADS).max(0.0);
-            pads.push(PadPlace { start, at: Point::new(left + BETWEEN_PADS / 2.0, y), width, height });
+        // The first pad starts a little before its note; the last one ends with the bar.
+        let edges = offsets.iter().map(|&offset| x_at(offset, signs, place, bar) - BETWEEN_PADS / 2.0);
+        let edges: Vec<Sp> = edges.chain([place.right]).collect();
+        for (&offset, edge) in offsets.iter().zip(edges.windows(2)) {
+            let Ok(start) = bar.span.start() + offset else { continue };
+            let width = (edge[1] - edge[0] - BETWEEN_PADS).max(0.0);
+            pads.push(PadPlace { start, at: Point::new(edge[0], y), width, height: row.height });
         }
     }
     pads

@@ -75,9 +75,13 @@ impl HandPlan {
 pub fn plan(timed: &Timed, tuning: &Tuning) -> Result<HandPlan> {
     let frettings = fingering::finger(timed, tuning)?;
     let strokes = picking::alternate(&timed.events);
-    let placings = frettings.into_iter().zip(strokes).map(|(fretting, stroke)| {
-        let (Fretting { string, fret, finger, .. }, stroke) = (fretting?, stroke?);
-        Some(Placing { string, fret, finger, stroke })
-    });
-    Ok(HandPlan { placings: placings.collect() })
+    // Notes keep the line's ids, which are fewer than the events when a figure brings rests of its own.
+    let mut placings = vec![None; timed.events.len()];
+    for ((event, fretting), stroke) in timed.events.iter().zip(frettings).zip(strokes) {
+        if let (Some(fretting), Some(stroke)) = (fretting, stroke) {
+            let Fretting { string, fret, finger, .. } = fretting;
+            placings[event.id.0 as usize] = Some(Placing { string, fret, finger, stroke });
+        }
+    }
+    Ok(HandPlan { placings })
 }

@@ -40,14 +40,16 @@ impl Beam {
 enum Home {
     /// A stretch of the meter, by its start.
     Meter(Duration),
-    /// A tuplet longer than a beat, by its index.
-    Tuplet(usize),
+    /// A tuplet longer than a beat, by its index, in a group of the meter: no beam hides the middle of the bar.
+    Tuplet(usize, usize),
 }
 
 /// Gives each symbol of the bar its beams.
 pub(super) fn beam(bar: &mut WrittenBar, meter: Meter) -> Result<()> {
     let stretches = stretches(bar, meter)?;
-    let homes: Vec<Option<Home>> = (0..bar.symbols.len()).map(|index| home(bar, index, &stretches)).collect();
+    let middles: Vec<Duration> = meter.middles().collect();
+    let homes: Vec<Option<Home>> =
+        (0..bar.symbols.len()).map(|index| home(bar, index, &stretches, &middles)).collect();
     let mut first = 0;
     while first < homes.len() {
         let same = homes[first..].iter().take_while(|home| home.is_some() && **home == homes[first]).count();
@@ -85,7 +87,7 @@ fn stretches(bar: &WrittenBar, meter: Meter) -> Result<Vec<Duration>> {
 }
 
 /// Where a symbol is beamed; `None` for rests and for notes without flags.
-fn home(bar: &WrittenBar, index: usize, stretches: &[Duration]) -> Option<Home> {
+fn home(bar: &WrittenBar, index: usize, stretches: &[Duration], middles: &[Duration]) -> Option<Home> {
     let symbol = &bar.symbols[index];
     if symbol.pitch.is_none() || symbol.value.base.beams() == 0 {
         return None;
@@ -95,7 +97,9 @@ fn home(bar: &WrittenBar, index: usize, stretches: &[Duration]) -> Option<Home> 
         tuplet.symbols.contains(&index) && over_a_beat.is_ok_and(|length| length > Duration::QUARTER)
     });
     match wide {
-        Some(tuplet) => Some(Home::Tuplet(tuplet)),
+        Some(tuplet) => {
+            Some(Home::Tuplet(tuplet, middles.iter().filter(|middle| **middle <= symbol.start).count()))
+        }
         None => {
             let after = stretches.partition_point(|&start| start <= symbol.start);
             Some(Home::Meter(stretches[after.checked_sub(1)?]))

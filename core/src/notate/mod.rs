@@ -72,6 +72,8 @@ pub struct Symbol {
     pub tied_from: bool,
     /// Tied to the symbol after.
     pub tied_to: bool,
+    /// Played louder than its neighbours.
+    pub accent: bool,
     /// The sign before the note, if it needs one.
     pub accidental: Option<Accidental>,
     /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.

@@ -45,6 +45,8 @@ const HIDDEN_BY_REST: Cost = 1000;
 const TUPLETS: [(u8, u8, Cost); 3] = [(3, 2, 40), (5, 4, 60), (7, 4, 70)];
 /// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat. Twice as much for the middle of the bar.
 const BEAT_IN_TUPLET: Cost = 60;
+/// A tuplet over the middle of the bar is the last resort.
+const TUPLET_OVER_MIDDLE: Cost = 80;
 /// How deep tuplets nest.
 const DEEPEST: u8 = 2;
 /// The lengths that a tuplet may fill, from the longest: a whole note to an eighth.
@@ -68,12 +70,21 @@ struct Source {
     into_next: bool,
 }
 
-/// A window that prescribes how it is written.
+/// A window, or its part in this bar, that prescribes how it is written.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Frame {
     start: Tick,
     end: Tick,
-    spelling: Spelling,
+    wants: Wants,
+}
+
+/// What a window prescribes.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Wants {
+    /// One tuplet over all of it: actual and normal number.
+    Tuplet(u8, u8),
+    /// No value over a beat.
+    Beats,
 }
 
 /// All that the spelling of a bar depends on.
@@ -94,7 +105,7 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let grid = Grid::of_meter(meter);
     let bar_length = ticks(meter.bar()).ok_or(Error::Time)?;
     let mut events = (0..).zip(&timed.events).peekable();
-    let mut windows = timed.windows.iter().peekable();
+    let mut windows = timed.windows.as_slice();
     let mut bars = Vec::new();
     // Most bars of a line have a rhythm that an earlier one had.
     let mut known: HashMap<Rhythm, Rc<Vec<Step>>> = HashMap::new();
@@ -122,9 +133,11 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
             }
         }
         let mut frames = Vec::new();
-        while let Some(window) = windows.next_if(|window| window.span.start() < span.end()) {
-            frames.push(frame(window, &tick)?);
+        for window in windows.iter().take_while(|window| window.span.start() < span.end()) {
+            frames.extend(frame(window, bar_length, &tick)?);
         }
+        // A window that reaches into the next bar counts there too.
+        windows = &windows[windows.partition_point(|window| window.span.end() <= span.end())..];
         let key = (cells, frames);
         let steps = match known.get(&key) {
             Some(steps) => Rc::clone(steps),
@@ -141,8 +154,18 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     Ok(bars)
 }
 
-fn frame(window: &TimedWindow, tick: &impl Fn(Onset) -> Result<Tick>) -> Result<Frame> {
-    Ok(Frame { start: tick(window.span.start())?, end: tick(window.span.end())?, spelling: window.spelling })
+/// What a window prescribes in a bar.
+fn frame(window: &TimedWindow, bar: Tick, tick: &impl Fn(Onset) -> Result<Tick>) -> Result<Option<Frame>> {
+    let wants = match window.spelling {
+        Spelling::Plain => return Ok(None),
+        Spelling::Tied => Wants::Beats,
+        Spelling::Bracket => match window.figure.tuplet() {
+            Some((actual, normal)) => Wants::Tuplet(actual, normal),
+            None => return Ok(None),
+        },
+    };
+    let (start, end) = (tick(window.span.start())?.max(0), tick(window.span.end())?.min(bar));
+    Ok(Some(Frame { start, end, wants }))
 }
 
 /// A duration in ticks, when ticks hold it exactly.
@@ -168,14 +191,16 @@ fn write(
             &Step::Value { cell, start, end, value } => {
                 let (cell, source) = (&cells[cell], &sources[cell]);
                 let event = &timed.events[source.event];
+                let tied_from = !cell.rest && (start > cell.start || source.from_before);
                 bar.symbols.push(Symbol {
                     note: event.id,
                     start: duration(start)?,
                     length: duration(end - start)?,
                     value,
                     pitch: event.pitch,
-                    tied_from: !cell.rest && (start > cell.start || source.from_before),
+                    tied_from,
                     tied_to: !cell.rest && (end < cell.end || source.into_next),
+                    accent: event.accent && !tied_from,
                     accidental: None,
                     beams: Vec::new(),
                 });
@@ -266,11 +291,13 @@ impl Grid {
     fn hiding(&self, start: Tick, end: Tick, rest: bool, dots: u8) -> Cost {
         let from = self.level(start);
         let hidden = (1..from).find(|&level| self.levels[level - 1].between(start, end));
+        // A syncopated value ends where the one after it is at home again: as strong as it started, a dotted one stronger.
+        let lands = self.level(end) + usize::from(dots > 0) <= from;
         match hidden {
             None => 0,
             Some(_) if rest => HIDDEN_BY_REST,
             Some(1) if dots > 0 || !self.over_middle => HIDDEN,
-            Some(level) if level + 1 == from => SYNCOPATION,
+            Some(level) if level + 1 == from && lands => SYNCOPATION,
             Some(_) => HIDDEN,
         }
     }
@@ -386,12 +413,15 @@ impl Speller<'_> {
         found: &mut impl FnMut(Tick, Cost, Step),
     ) {
         let framed = region.depth == 0;
-        if framed
-            && let Some(frame) = self.frames.iter().find(|f| f.start == at && f.spelling == Spelling::Bracket)
-        {
-            let (actual, normal, _) = TUPLETS[0];
-            if let Some((cost, step)) = self.tuplet(at, frame.end, region, actual, normal) {
-                found(frame.end, cost, step);
+        let bracket = self.frames.iter().filter(|frame| framed && frame.start == at).find_map(|frame| {
+            match frame.wants {
+                Wants::Tuplet(actual, normal) => Some((frame.end, actual, normal)),
+                Wants::Beats => None,
+            }
+        });
+        if let Some((end, actual, normal)) = bracket {
+            if let Some((cost, step)) = self.tuplet(at, end, region, actual, normal) {
+                found(end, cost, step);
             }
             return;
         }
@@ -466,19 +496,26 @@ impl Speller<'_> {
             self.starts_inside(start, end).map(|at| BEATS.saturating_sub(outer.grid.level(at - outer.start)));
         let hidden = Cost::try_from(beats.sum::<usize>()).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
         let own = TUPLETS.iter().find(|(number, ..)| *number == actual).map_or(0, |(.., cost)| *cost);
-        let cost = own + inside_cost + BEAT_IN_TUPLET * hidden;
+        let cost = own + inside_cost + BEAT_IN_TUPLET * hidden + over_middle(outer, start, end);
         Some((cost, Step::Tuplet { actual, normal, unit, inside: Rc::new(inside) }))
     }
 
     /// The next point that no step may cross: a window's edge, or a beat in a window that is written beat by beat.
     fn wall_after(&self, at: Tick, end: Tick) -> Tick {
-        let walls = self.frames.iter().filter(|frame| frame.end > at).map(|frame| match frame.spelling {
+        let walls = self.frames.iter().filter(|frame| frame.end > at).map(|frame| match frame.wants {
             _ if frame.start > at => frame.start,
-            Spelling::Bracket => frame.end,
-            Spelling::Tied => frame.end.min(frame.start + ((at - frame.start) / TICKS + 1) * TICKS),
+            Wants::Tuplet(..) => frame.end,
+            Wants::Beats => frame.end.min((at / TICKS + 1) * TICKS),
         });
         walls.min().unwrap_or(end).min(end)
     }
+}
+
+/// What it costs that a tuplet hides a group of the meter.
+fn over_middle(outer: &Region<'_>, start: Tick, end: Tick) -> Cost {
+    let (from, to) = (start - outer.start, end - outer.start);
+    let hides = outer.grid.groups().iter().any(|&group| from < group && group < to);
+    if hides { TUPLET_OVER_MIDDLE } else { 0 }
 }
 
 /// The finest binary point of a quarter that is written without a tuplet: a 64th.
@@ -560,6 +597,7 @@ mod tests {
                 let inner = Region { start: at, end, scale, grid: &grid, depth: region.depth + 1 };
                 let levels = speller.starts_inside(at, end).map(|at| region.grid.level(at - region.start));
                 let beats: Cost = levels.map(|level| BEAT_IN_TUPLET * [3, 2, 1, 0][level.min(3)]).sum();
+                let beats = beats + over_middle(region, at, end);
                 if own + beats < bound
                     && let Some(inside) = cheaper(speller, &inner, at, bound - own - beats)
                 {

@@ -6,7 +6,7 @@ use crate::error::Error;
 use crate::line::Tempo;
 use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
-use crate::recast::{Figure, Spelling};
+use crate::recast::{Figure, FigureError, Spelling};
 use crate::time::Duration;
 
 /// One thing wrong with a text.
@@ -36,7 +36,9 @@ pub enum Problem {
     #[error("more is wrong below; these first {shown} are shown")]
     More { shown: usize },
 
-    #[error("there is no header `{name}`; the headers are title, key, meter, tempo, feel, tuning, recast")]
+    #[error(
+        "there is no header `{name}`; the headers are title, key, meter, tempo, feel, tuning, figure, recast"
+    )]
     UnknownHeader { name: String },
     #[error("`{name}` stands here a second time; the first one holds")]
     RepeatedHeader { name: &'static str },
@@ -94,11 +96,24 @@ pub enum Problem {
 
     #[error("`{name}` is no figure; the figures are {}", figures())]
     Figure { name: String },
+    #[error("a figure is written `figure: name = lengths`, such as `figure: lilt = 2/3 1/3 1/3 2/3`")]
+    FigureForm,
+    #[error(
+        "`{name}` can't name a figure of your own: use small letters, digits and `-`, and no name of the catalogue or used before"
+    )]
+    FigureName { name: String },
+    #[error("{0}")]
+    OwnFigure(FigureError),
     #[error("after the figure comes `at` and then places: `recast: split-last at 1.1 bracket, 2.3 tied`")]
     RecastForm,
     #[error("`{text}` is no place: write bar and beat, such as `2.3`")]
     Place { text: String },
-    #[error("`{text}` is no spelling; the spellings are {} and {}", Spelling::Bracket, Spelling::Tied)]
+    #[error(
+        "`{text}` is no spelling; the spellings are {}, {} and {}",
+        Spelling::Bracket,
+        Spelling::Tied,
+        Spelling::Plain
+    )]
     Spelling { text: String },
     #[error("this window is recast twice; the first one holds")]
     RecastTwice,
@@ -107,7 +122,7 @@ pub enum Problem {
 }
 
 fn figures() -> String {
-    let names: Vec<_> = Figure::all().iter().map(|figure| figure.name).collect();
+    let names: Vec<_> = Figure::all().iter().map(|figure| figure.name()).collect();
     names.join(", ")
 }
 
@@ -141,6 +156,9 @@ impl Problem {
             Problem::ShortBar { .. } => "short-bar",
             Problem::LongBar { .. } => "long-bar",
             Problem::Figure { .. } => "figure",
+            Problem::FigureForm => "figure-form",
+            Problem::FigureName { .. } => "figure-name",
+            Problem::OwnFigure(_) => "figure-lengths",
             Problem::RecastForm => "recast-form",
             Problem::Place { .. } => "recast-place",
             Problem::Spelling { .. } => "spelling",

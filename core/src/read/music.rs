@@ -185,7 +185,9 @@ impl Music<'_> {
 
     fn length(&mut self, text: &str, at: Spot) -> Option<Duration> {
         let longest = Duration::of(i32::from(LONGEST), 1);
-        let length = fraction(text)
+        let length = text
+            .parse::<Duration>()
+            .ok()
             .filter(|&length| length > Duration::ZERO && length <= longest && TICKS % length.denom() == 0);
         if length.is_none() {
             self.found.add(at, Problem::Length { text: text.into(), longest: LONGEST });
@@ -310,13 +312,6 @@ impl Music<'_> {
         let chords = kept.into_iter().map(|(chord, _)| chord).collect();
         Line::new(self.heading, self.parts, chords).ok()
     }
-}
-
-/// `2`, `2/3`: digits only.
-pub(super) fn fraction(text: &str) -> Option<Duration> {
-    let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
-    let number = |text: &str| text.bytes().all(|b| b.is_ascii_digit()).then(|| text.parse().ok()).flatten();
-    Duration::new(number(numer)?, number(denom)?).ok()
 }
 
 /// `string` or `string.fret`, both on the neck.

@@ -1,24 +1,35 @@
-//! `recast` headers: `split-last at 1.1 bracket, 2.3 tied`.
+//! `figure` and `recast` headers: `lilt = 2/3 1/3 1/3 2/3`, and `split-last at 1.1 bracket, 2.3 tied`.
+
+use std::sync::Arc;
 
 use crate::error::Error;
 use crate::line::Line;
 use crate::meter::Place;
-use crate::recast::{self, Casting, Figure, Spelling, Window};
-use crate::time::Duration;
+use crate::recast::{self, Casting, Figure, Window};
 
 use super::diagnostic::Problem;
-use super::music::fraction;
 use super::text::{Findings, Spot, Words};
 
-/// Reads the headers, each given with the spot of its name, into the casting they ask for.
-pub(super) fn read(line: &Line, headers: Vec<(Words<'_>, Spot)>, found: &mut Findings) -> Casting {
+/// Reads the headers, `recast` ones each given with the spot of its name, into the casting they ask for.
+pub(super) fn read(
+    line: &Line,
+    figures: Vec<(&str, Spot)>,
+    headers: Vec<(Words<'_>, Spot)>,
+    found: &mut Findings,
+) -> Casting {
     let mut wanted = Casting::default();
+    for (value, at) in figures {
+        match own_figure(value, &wanted) {
+            Ok(figure) => wanted.add_figure(figure),
+            Err(problem) => found.add(at, problem),
+        }
+    }
     for (mut words, name) in headers {
         let Some((text, at)) = words.next(',') else {
             found.add(name, Problem::RecastForm);
             continue;
         };
-        let Some(figure) = Figure::named(text) else {
+        let Some(figure) = wanted.figure(text) else {
             found.add(at, Problem::Figure { name: text.into() });
             continue;
         };
@@ -26,14 +37,28 @@ pub(super) fn read(line: &Line, headers: Vec<(Words<'_>, Spot)>, found: &mut Fin
             found.add(words.here(), Problem::RecastForm);
             continue;
         }
-        places(line, figure, words, &mut wanted, found);
+        places(line, &figure, words, &mut wanted, found);
     }
     wanted
 }
 
+/// `name = lengths`.
+fn own_figure(value: &str, wanted: &Casting) -> Result<Figure, Problem> {
+    let (name, lengths) = value.split_once('=').ok_or(Problem::FigureForm)?;
+    let name = name.trim();
+    let letters = name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
+    if name.is_empty() || name.len() > LONGEST_NAME || !letters || wanted.figure(name).is_some() {
+        return Err(Problem::FigureName { name: name.into() });
+    }
+    Figure::new(name, lengths).map_err(Problem::OwnFigure)
+}
+
+/// The longest name of a figure.
+const LONGEST_NAME: usize = 40;
+
 fn places(
     line: &Line,
-    figure: &'static Figure,
+    figure: &Arc<Figure>,
     mut words: Words<'_>,
     wanted: &mut Casting,
     found: &mut Findings,
@@ -43,7 +68,7 @@ fn places(
             return found.add(words.here(), Problem::RecastForm);
         };
         let mut next = words.next(',');
-        let mut spelling = Spelling::default();
+        let mut spelling = figure.spellings()[0];
         if let Some((word, at)) = next.filter(|(word, _)| *word != ",") {
             match word.parse() {
                 Ok(known) => spelling = known,
@@ -51,7 +76,11 @@ fn places(
             }
             next = words.next(',');
         }
-        match window(line, figure, spelling, text, wanted) {
+        let window = place(text).and_then(|place| {
+            let start = line.heading().meter.onset(place).map_err(Problem::Recast)?;
+            window(line, place, Window { start, figure: Arc::clone(figure), spelling }, wanted)
+        });
+        match window {
             Ok(window) => wanted.put(window),
             Err(problem) => found.add(at, problem),
         }
@@ -63,29 +92,21 @@ fn places(
     }
 }
 
-/// The window at a place, when it can be recast beside the ones there are.
-fn window(
-    line: &Line,
-    figure: &'static Figure,
-    spelling: Spelling,
-    text: &str,
-    wanted: &Casting,
-) -> Result<Window, Problem> {
-    let place = place(text).ok_or_else(|| Problem::Place { text: text.into() })?;
-    let start = line.heading().meter.onset(place).map_err(Problem::Recast)?;
-    if wanted.at(start).is_some() {
+/// The window, when it can be recast beside the ones there are.
+fn window(line: &Line, place: Place, window: Window, wanted: &Casting) -> Result<Window, Problem> {
+    if wanted.at(window.start).is_some() {
         return Err(Problem::RecastTwice);
     }
-    match recast::can_recast(line, start, figure) {
-        Ok(()) => Ok(Window { start, figure, spelling }),
-        Err(why) => Err(Problem::Recast(Error::Window { place, why })),
+    let refused = |why| Problem::Recast(Error::Window { place, why });
+    recast::can_recast(line, &window).map_err(refused)?;
+    if wanted.overlaps(&window) {
+        return Err(refused(recast::Refusal::Overlap));
     }
+    Ok(window)
 }
 
 /// `bar.beat`; the beat may be a fraction.
-fn place(text: &str) -> Option<Place> {
-    let (bar, beat) = text.split_once('.')?;
-    let bar = bar.parse().ok()?;
-    let beat: Duration = fraction(beat)?;
-    Some(Place { bar, beat })
+fn place(text: &str) -> Result<Place, Problem> {
+    let parts = text.split_once('.').and_then(|(bar, beat)| Some((bar.parse().ok()?, beat.parse().ok()?)));
+    parts.map(|(bar, beat)| Place { bar, beat }).ok_or_else(|| Problem::Place { text: text.into() })
 }

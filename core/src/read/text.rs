@@ -52,11 +52,15 @@ pub fn bytes(source: &[u8]) -> Reading {
 }
 
 fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
-    let (mut heading, mut recast, mut body) = (headers::Headers::default(), Vec::new(), Vec::new());
+    let (mut heading, mut figures, mut recast, mut body) =
+        (headers::Headers::default(), vec![], vec![], vec![]);
     for (number, row) in (1..).zip(rows(source)) {
         match row {
             Row::Blank => {}
             Row::Music(text) => body.push(Words::new(text, number, 1)),
+            Row::Header { name, value, column } if name.eq_ignore_ascii_case("figure") => {
+                figures.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+            }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("recast") => {
                 recast.push((
                     Words::new(value, number, column),
@@ -75,7 +79,7 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
     }
     let heading: Heading = heading.finish();
     let line = music::read(heading, body, found)?;
-    let casting = recasts::read(&line, recast, found);
+    let casting = recasts::read(&line, figures, recast, found);
     Some((line, casting))
 }
 

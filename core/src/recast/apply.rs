@@ -1,15 +1,16 @@
 //! The arithmetic of recasting: the same notes in the same order at other times, in a bar that stays full.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use crate::error::{Error, Result};
 use crate::key::Key;
-use crate::line::{Event, Line};
+use crate::line::{Event, Line, NoteId};
 use crate::meter::{Meter, Place};
-use crate::time::{Onset, Span};
+use crate::time::{Duration, Onset, Span};
 
 use super::figures::{Figure, Spelling};
-use super::windows::{Casting, Refusal};
+use super::windows::{Casting, Refusal, Window};
 
 /// A line in time: every event where it sounds, as its written form says (swing comes later).
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -18,19 +19,20 @@ pub struct Timed {
     pub meter: Meter,
     /// The key.
     pub key: Key,
-    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's.
+    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; a rest that belongs to a figure
+    /// has an id after the line's last.
     pub events: Vec<Event>,
     /// The windows that were recast, in order of time.
     pub windows: Vec<TimedWindow>,
 }
 
 /// A window that was recast.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct TimedWindow {
     /// Its time.
     pub span: Span,
     /// Its rhythm.
-    pub figure: &'static Figure,
+    pub figure: Arc<Figure>,
     /// How it is to be written.
     pub spelling: Spelling,
 }
@@ -46,71 +48,103 @@ pub struct Offer {
     pub refusal: Option<Refusal>,
 }
 
+/// How close to each other windows may start that are offered.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Grid {
+    /// On the meter's groups: the half-bars of 4/4.
+    Groups,
+    /// On every eighth.
+    Eighths,
+}
+
 /// Applies a casting to a line.
 ///
 /// # Errors
 /// [`Error::Window`] with the place of the first window that can't be recast and the reason.
 pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
-    let meter = line.heading().meter;
-    let mut events = line.events().to_vec();
-    let mut windows: Vec<TimedWindow> = Vec::with_capacity(casting.windows().len());
+    let heading = line.heading();
+    let (mut events, mut windows) = (Vec::with_capacity(line.events().len()), Vec::new());
+    let (mut next, mut rests) = (0, line.events().len());
+    let mut end_before = Onset::ZERO;
     for window in casting.windows() {
-        let span = Span::starting(window.start, window.figure.span)?;
-        let overlaps = windows.last().is_some_and(|before| before.span.overlaps(span));
-        let inside = match overlaps {
-            true => Err(Refusal::Overlap),
-            false => notes_inside(line, window.start, window.figure),
+        let refused = |why| match heading.meter.place(window.start) {
+            Ok(place) => Error::Window { place, why },
+            Err(error) => error,
         };
-        let inside = inside.map_err(|why| refused(meter, window.start, why))?;
-        let mut onset = window.start;
-        for (event, &duration) in events[inside].iter_mut().zip(window.figure.durations(window.spelling)) {
-            (event.onset, event.duration) = (onset, duration);
-            onset = (onset + duration)?;
+        if window.start < end_before {
+            return Err(refused(Refusal::Overlap));
         }
-        windows.push(TimedWindow { span, figure: window.figure, spelling: window.spelling });
+        let inside = notes_inside(line, window).map_err(refused)?;
+        events.extend_from_slice(&line.events()[next..inside.start]);
+        next = inside.end;
+        let span = Span::starting(window.start, window.figure.span())?;
+        let mut notes = line.events()[inside].iter();
+        let mut onset = window.start;
+        for stretch in window.figure.stretches(window.spelling) {
+            let note = if stretch.sounds { notes.next().copied() } else { None };
+            let id = NoteId(u32::try_from(rests).map_err(|_| Error::Time)?);
+            let silent =
+                Event { id, onset, duration: stretch.duration, pitch: None, pin: None, accent: false };
+            rests += usize::from(note.is_none());
+            let accent = window.figure.is_accented() && onset == window.start;
+            events.push(note.map_or(silent, |note| Event {
+                onset,
+                duration: stretch.duration,
+                accent,
+                ..note
+            }));
+            onset = (onset + stretch.duration)?;
+        }
+        end_before = span.end();
+        windows.push(TimedWindow { span, figure: Arc::clone(&window.figure), spelling: window.spelling });
     }
-    Ok(Timed { meter, key: line.heading().key, events, windows })
+    events.extend_from_slice(&line.events()[next..]);
+    Ok(Timed { meter: heading.meter, key: heading.key, events, windows })
 }
 
-/// Whether the window of `line` at `start` can take `figure`; if not, why.
+/// Whether a window of `line` can be recast; if not, why.
 ///
 /// # Errors
 /// The [`Refusal`].
-pub fn can_recast(line: &Line, start: Onset, figure: &Figure) -> std::result::Result<(), Refusal> {
-    notes_inside(line, start, figure).map(|_| ())
+pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refusal> {
+    notes_inside(line, window).map(|_| ())
 }
 
-/// Every half-bar of the line, in order of time, with what stands against recasting it by `figure`. Empty in meters without
-/// half-bars.
+/// Every window of the line that starts on the grid, in order of time, with what stands against recasting it so.
 ///
 /// # Errors
 /// [`Error::Time`] for a line too long to count.
-pub fn offers(line: &Line, figure: &Figure) -> Result<Vec<Offer>> {
+pub fn offers(line: &Line, grid: Grid, figure: &Arc<Figure>, spelling: Spelling) -> Result<Vec<Offer>> {
     let meter = line.heading().meter;
-    let Some(half) = meter.half_bar() else { return Ok(Vec::new()) };
     let mut offers = Vec::new();
     for bar in 0..line.bars() {
         let span = meter.bar_span(bar)?;
-        for start in [span.start(), (span.start() + half)?] {
-            let refusal = can_recast(line, start, figure).err();
-            offers.push(Offer { start, place: meter.place(start)?, refusal });
+        for offset in meter.window_starts(grid == Grid::Eighths) {
+            let start = (span.start() + offset)?;
+            let window = Window { start, figure: Arc::clone(figure), spelling };
+            offers.push(Offer {
+                start,
+                place: meter.place(start)?,
+                refusal: can_recast(line, &window).err(),
+            });
         }
     }
     Ok(offers)
 }
 
-/// The events of `line` that a figure at `start` would take.
-fn notes_inside(line: &Line, start: Onset, figure: &Figure) -> std::result::Result<Range<usize>, Refusal> {
+/// The events of `line` that a window would take.
+fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize>, Refusal> {
     let (meter, events) = (line.heading().meter, line.events());
-    let half = meter.half_bar().ok_or(Refusal::Meter { meter })?;
+    let (start, figure) = (window.start, &window.figure);
     let (bar, offset) = meter.split(start).map_err(|_| Refusal::Start)?;
-    if !offset.is_multiple_of(half) {
+    if !offset.is_multiple_of(Duration::EIGHTH) {
         return Err(Refusal::Start);
     }
-    if bar as usize >= line.bars() {
+    let end = (start + figure.span()).map_err(|_| Refusal::End)?;
+    if events.last().and_then(|last| last.span().ok()).is_none_or(|last| end > last.end()) {
         return Err(Refusal::End);
     }
-    let end = (start + figure.span).map_err(|_| Refusal::End)?;
+    can_write(meter, window, offset)?;
     let first = events.partition_point(|event| event.onset < start);
     let after = events.partition_point(|event| event.onset < end);
     let held = |event: Option<&Event>, into: Onset| {
@@ -135,6 +169,22 @@ fn notes_inside(line: &Line, start: Onset, figure: &Figure) -> std::result::Resu
     }
 }
 
-fn refused(meter: Meter, start: Onset, why: Refusal) -> Error {
-    meter.place(start).map_or(Error::Time, |place| Error::Window { place, why })
+/// Whether the window's spelling shows what it has to show from `offset` into its bar.
+fn can_write(meter: Meter, window: &Window, offset: Duration) -> std::result::Result<(), Refusal> {
+    let Window { figure, spelling, .. } = window;
+    if !figure.spellings().contains(spelling) {
+        let (name, spellings) = (figure.name().into(), figure.spellings().to_vec());
+        return Err(Refusal::NoSpelling { figure: name, spelling: *spelling, spellings });
+    }
+    let end = (offset + figure.span()).map_err(|_| Refusal::End)?;
+    match spelling {
+        Spelling::Bracket if end > meter.bar() => Err(Refusal::Hides { hidden: "bar line" }),
+        Spelling::Bracket if meter.middles().any(|middle| offset < middle && middle < end) => {
+            Err(Refusal::Hides { hidden: "middle of the bar" })
+        }
+        Spelling::Tied if !meter.has_quarter_beats() || !offset.is_multiple_of(Duration::QUARTER) => {
+            Err(Refusal::OffBeat)
+        }
+        _ => Ok(()),
+    }
 }

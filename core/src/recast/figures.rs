@@ -2,100 +2,301 @@
 
 use std::fmt;
 use std::str::FromStr;
+use std::sync::{Arc, LazyLock};
 
+use crate::notate::{Base, TICKS};
 use crate::time::Duration;
 
 /// A rhythm that fills a window with a given number of notes.
-#[derive(PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Figure {
-    /// What the text format and the page call it.
-    pub name: &'static str,
-    /// What it sounds like, in a phrase.
-    pub says: &'static str,
-    /// How long the window is.
-    pub span: Duration,
-    /// The sounding lengths of its notes when it is written under one triplet bracket.
-    bracket: &'static [Duration],
-    /// The sounding lengths of its notes when it is written beat by beat: plain eighths where a swing feel carries them, an
-    /// eighth-note triplet elsewhere, a tie where a note sounds over the beat.
-    tied: &'static [Duration],
+    name: String,
+    says: String,
+    span: Duration,
+    /// What it sounds like, stretch by stretch.
+    literal: Vec<Stretch>,
+    /// The same beat by beat, where plain swung eighths carry part of it.
+    tied: Vec<Stretch>,
+    spellings: Vec<Spelling>,
+    accented: bool,
 }
 
-/// The two ways to write a figure. They are the same sound only when the swing ratio is 2.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+/// A note or a rest of a figure.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Stretch {
+    /// How long it lasts.
+    pub duration: Duration,
+    /// Whether a note sounds; a rest otherwise.
+    pub sounds: bool,
+}
+
+/// The ways to write a figure. The first two are the same sound only when the swing ratio is 2.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Spelling {
-    /// The whole window under one triplet bracket.
-    #[default]
+    /// The whole window under one bracket.
     Bracket,
-    /// Each beat on its own, tied where a note sounds over the beat.
+    /// Each beat on its own: two plain eighths where a swing feel makes them sound as wanted, a triplet elsewhere, a tie where a
+    /// note sounds over the beat.
     Tied,
+    /// The literal lengths, written as the meter asks.
+    Plain,
 }
 
-const HALF: Duration = Duration::EIGHTH;
-const THIRD: Duration = Duration::of(1, 3);
-const TWO_THIRDS: Duration = Duration::of(2, 3);
-const FIVE_SIXTHS: Duration = Duration::of(5, 6);
-const HALF_BAR: Duration = Duration::of(2, 1);
+/// Why a list of lengths is no figure.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum FigureError {
+    /// Something that is no length.
+    #[error("`{text}` is no length of a figure: write quarter notes, such as `2/3`, or `r1` for a rest")]
+    Length {
+        /// What was read.
+        text: String,
+    },
+    /// No note at all.
+    #[error("a figure holds at least one note")]
+    Silent,
+    /// More than a bar of 4/4.
+    #[error("these lengths add up to {sum}, and a figure is at most {LONGEST} quarter notes long")]
+    Long {
+        /// What they add up to.
+        sum: Duration,
+    },
+    /// A sum that fills no window.
+    #[error(
+        "these lengths add up to {sum}, and a window is a multiple of 1/2: {over} too much, or {under} too little"
+    )]
+    Sum {
+        /// What they add up to.
+        sum: Duration,
+        /// How much over the next smaller window.
+        over: Duration,
+        /// How much under the next larger window.
+        under: Duration,
+    },
+}
 
-/// The figure at the heart of it and its two reorderings: a quarter-note triplet with one third split.
-static CATALOGUE: [Figure; 3] = [
-    Figure {
-        name: "split-last",
-        says: "two long, then two quick: the last third is split",
-        span: HALF_BAR,
-        bracket: &[TWO_THIRDS, TWO_THIRDS, THIRD, THIRD],
-        tied: &[HALF, FIVE_SIXTHS, THIRD, THIRD],
-    },
-    Figure {
-        name: "split-middle",
-        says: "long, two quick, long: the middle third is split",
-        span: HALF_BAR,
-        bracket: &[TWO_THIRDS, THIRD, THIRD, TWO_THIRDS],
-        tied: &[HALF, HALF, THIRD, TWO_THIRDS],
-    },
-    Figure {
-        name: "split-first",
-        says: "two quick, then two long: the first third is split",
-        span: HALF_BAR,
-        bracket: &[THIRD, THIRD, TWO_THIRDS, TWO_THIRDS],
-        tied: &[THIRD, THIRD, TWO_THIRDS, TWO_THIRDS],
-    },
-];
+/// An entry of the catalogue.
+struct Entry {
+    name: &'static str,
+    says: &'static str,
+    /// Lengths in quarter notes; `r` before a length is a rest.
+    lengths: &'static str,
+    /// The spellings that make sense, the usual one first.
+    spellings: &'static [Spelling],
+    /// Whether the first note has an accent.
+    accented: bool,
+}
 
-impl Figure {
-    /// Every figure, in the order in which they are offered.
-    pub fn all() -> &'static [Figure] {
-        &CATALOGUE
+impl Entry {
+    const fn new(
+        name: &'static str,
+        lengths: &'static str,
+        spellings: &'static [Spelling],
+        says: &'static str,
+    ) -> Entry {
+        Entry { name, says, lengths, spellings, accented: false }
     }
 
-    /// The figure of this name.
-    pub fn named(name: &str) -> Option<&'static Figure> {
-        CATALOGUE.iter().find(|figure| figure.name == name)
+    const fn accented(self) -> Entry {
+        Entry { accented: true, ..self }
+    }
+}
+
+use Spelling::{Bracket, Plain, Tied};
+
+#[rustfmt::skip]
+const CATALOGUE: [Entry; 17] = [
+    Entry::new("split-last", "2/3 2/3 1/3 1/3", &[Bracket, Tied, Plain], "two long, then two quick: the last third is split"),
+    Entry::new("split-middle", "2/3 1/3 1/3 2/3", &[Bracket, Tied, Plain], "long, two quick, long: the middle third is split"),
+    Entry::new("split-first", "1/3 1/3 2/3 2/3", &[Bracket, Tied, Plain], "two quick, then two long: the first third is split"),
+    Entry::new("triplet-quarter", "1/3 1/3 1/3 1", &[Plain], "a triplet that lands on the next beat"),
+    Entry::new("quarter-triplet", "1 1/3 1/3 1/3", &[Plain], "a beat held, then a triplet"),
+    Entry::new("dotted-pairs", "3/4 1/4 3/4 1/4", &[Plain], "long, short, twice: stiffer than swing"),
+    Entry::new("late-sixteenths", "r1 1/4 1/4 1/4 1/4", &[Plain], "a beat of silence, then all four at double speed"),
+    Entry::new("long-first-of-3", "1 1/4 1/4", &[Plain], "three notes in three eighths, the first one long"),
+    Entry::new("long-middle-of-3", "1/4 1 1/4", &[Plain], "three notes in three eighths, the middle one long"),
+    Entry::new("long-last-of-3", "1/4 1/4 1", &[Plain], "three notes in three eighths, the last one long"),
+    Entry::new("long-first-of-5", "1 1/4 1/4 1/2 1/2", &[Plain], "five notes in five eighths, the first one long"),
+    Entry::new("long-second-of-5", "1/2 1 1/4 1/4 1/2", &[Plain], "five notes in five eighths, the second one long"),
+    Entry::new("long-middle-of-5", "1/2 1/2 1 1/4 1/4", &[Plain], "five notes in five eighths, the middle one long"),
+    Entry::new("long-fourth-of-5", "1/4 1/2 1/2 1 1/4", &[Plain], "five notes in five eighths, the fourth one long"),
+    Entry::new("long-last-of-5", "1/4 1/4 1/2 1/2 1", &[Plain], "five notes in five eighths, the last one long"),
+    Entry::new("accent-3", "1/2 1/2 1/2", &[Plain], "plain eighths, every third one accented").accented(),
+    Entry::new("accent-5", "1/2 1/2 1/2 1/2 1/2", &[Plain], "plain eighths, every fifth one accented").accented(),
+];
+
+static FIGURES: LazyLock<Vec<Arc<Figure>>> = LazyLock::new(|| {
+    // Every entry is right, and a test says so.
+    let figures = CATALOGUE.iter().filter_map(|entry| {
+        let figure = Figure::new(entry.name, entry.lengths).ok()?;
+        let (spellings, says) = (entry.spellings.to_vec(), entry.says.into());
+        Some(Arc::new(Figure { says, spellings, accented: entry.accented, ..figure }))
+    });
+    figures.collect()
+});
+
+impl Figure {
+    /// Every figure of the catalogue, in the order in which they are offered.
+    pub fn all() -> &'static [Arc<Figure>] {
+        &FIGURES
+    }
+
+    /// The figure of the catalogue with this name.
+    pub fn named(name: &str) -> Option<Arc<Figure>> {
+        FIGURES.iter().find(|figure| figure.name == name).map(Arc::clone)
+    }
+
+    /// A figure from its lengths in quarter notes.
+    ///
+    /// ```
+    /// use halfbar_core::recast::{Figure, Spelling};
+    ///
+    /// let lilt = Figure::new("lilt", "2/3 1/3 r1/3 2/3")?;
+    /// assert_eq!((lilt.notes(), lilt.span().to_string()), (3, "2".to_string()));
+    /// assert_eq!(lilt.spellings(), [Spelling::Bracket, Spelling::Tied, Spelling::Plain]);
+    /// let wrong = Figure::new("wrong", "2/3 2/3 1/3 1/4").unwrap_err();
+    /// assert!(wrong.to_string().starts_with("these lengths add up to 23/12"));
+    /// # Ok::<(), halfbar_core::recast::FigureError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A [`FigureError`] for what is no length, for silence, and for a sum that is no multiple of an eighth.
+    pub fn new(name: &str, lengths: &str) -> Result<Figure, FigureError> {
+        let literal: Vec<Stretch> = lengths.split_whitespace().map(stretch).collect::<Result<_, _>>()?;
+        if !literal.iter().any(|stretch| stretch.sounds) {
+            return Err(FigureError::Silent);
+        }
+        let out_of_reach = |_| FigureError::Length { text: lengths.into() };
+        let span = Duration::sum(literal.iter().map(|stretch| stretch.duration)).map_err(out_of_reach)?;
+        if span > LONGEST {
+            return Err(FigureError::Long { sum: span });
+        }
+        if !span.is_multiple_of(Duration::EIGHTH) {
+            let below = span.floor_to(Duration::EIGHTH).map_err(out_of_reach)?;
+            let over = (span - below).map_err(out_of_reach)?;
+            let under = (Duration::EIGHTH - over).map_err(out_of_reach)?;
+            return Err(FigureError::Sum { sum: span, over, under });
+        }
+        let mut figure = Figure {
+            name: name.into(),
+            says: String::new(),
+            span,
+            tied: beat_by_beat(&literal).map_err(out_of_reach)?,
+            literal,
+            spellings: Vec::new(),
+            accented: false,
+        };
+        if figure.tuplet().is_some() {
+            figure.spellings.push(Spelling::Bracket);
+        }
+        if figure.literal != figure.tied {
+            figure.spellings.push(Spelling::Tied);
+        }
+        figure.spellings.push(Spelling::Plain);
+        Ok(figure)
+    }
+
+    /// What the text format and the page call it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What it sounds like, in a phrase; empty for a figure of the user's own.
+    pub fn says(&self) -> &str {
+        &self.says
+    }
+
+    /// How long its window is: a multiple of an eighth.
+    pub fn span(&self) -> Duration {
+        self.span
     }
 
     /// How many notes it takes.
     pub fn notes(&self) -> usize {
-        self.bracket.len()
+        self.literal.iter().filter(|stretch| stretch.sounds).count()
     }
 
-    /// The sounding lengths of its notes in quarter notes, in this spelling. They fill the window.
-    pub fn durations(&self, spelling: Spelling) -> &'static [Duration] {
+    /// Whether its first note has an accent.
+    pub fn is_accented(&self) -> bool {
+        self.accented
+    }
+
+    /// The spellings that make sense, the usual one first.
+    pub fn spellings(&self) -> &[Spelling] {
+        &self.spellings
+    }
+
+    /// Its notes and rests in this spelling. They fill the window.
+    pub fn stretches(&self, spelling: Spelling) -> &[Stretch] {
         match spelling {
-            Spelling::Bracket => self.bracket,
-            Spelling::Tied => self.tied,
+            Spelling::Bracket | Spelling::Plain => &self.literal,
+            Spelling::Tied => &self.tied,
         }
+    }
+
+    /// The tuplet that can hold all of it, as actual and normal number: 3 in the time of 2. `None` when no single one can.
+    pub fn tuplet(&self) -> Option<(u8, u8)> {
+        const NUMBERS: [(u8, u8); 3] = [(3, 2), (5, 4), (7, 4)];
+        let wide = self.span > Duration::QUARTER;
+        NUMBERS.into_iter().filter(|_| wide).find(|&(actual, normal)| {
+            let unit = self.span / i64::from(normal);
+            let part = self.span / (i64::from(actual) * 16);
+            unit.is_ok_and(|unit| Base::of_length(unit).is_some())
+                && part.is_ok_and(|part| {
+                    self.literal.iter().all(|stretch| stretch.duration.is_multiple_of(part))
+                })
+                && self.literal.iter().any(|stretch| stretch.duration.denom() % i64::from(actual) == 0)
+        })
     }
 }
 
+/// `2/3`, or `r2/3` for a rest.
+fn stretch(text: &str) -> Result<Stretch, FigureError> {
+    let (sounds, length) = text.strip_prefix('r').map_or((true, text), |length| (false, length));
+    let duration: Option<Duration> = length.parse().ok();
+    let duration = duration.filter(|&d| d > Duration::ZERO && d <= LONGEST && TICKS % d.denom() == 0);
+    duration
+        .map(|duration| Stretch { duration, sounds })
+        .ok_or_else(|| FigureError::Length { text: text.into() })
+}
+
+/// The longest figure: a bar of 4/4.
+const LONGEST: Duration = Duration::of(4, 1);
+
+/// The stretches with every swung beat made plain: where the only start inside a beat lies at two thirds of it, it moves to the half,
+/// because two plain eighths sound so when swung two to one.
+fn beat_by_beat(literal: &[Stretch]) -> crate::Result<Vec<Stretch>> {
+    let mut starts = Vec::with_capacity(literal.len() + 1);
+    let mut at = Duration::ZERO;
+    for stretch in literal {
+        starts.push(at);
+        at = (at + stretch.duration)?;
+    }
+    let two_thirds = Duration::of(2, 3);
+    let mut moved = Vec::with_capacity(starts.len() + 1);
+    for &start in &starts {
+        let beat = start.floor_to(Duration::QUARTER)?;
+        let next = (beat + Duration::QUARTER)?;
+        let alone = starts.iter().filter(|&&other| other > beat && other < next).count() == 1;
+        let plain = alone && (start - beat)? == two_thirds;
+        moved.push(if plain { (beat + Duration::EIGHTH)? } else { start });
+    }
+    moved.push(at);
+    let ends = moved.iter().skip(1);
+    let pairs = moved.iter().zip(ends).zip(literal);
+    pairs.map(|((&start, &end), stretch)| Ok(Stretch { duration: (end - start)?, ..*stretch })).collect()
+}
+
 impl Spelling {
-    /// Both, in the order in which they are offered.
-    pub const ALL: [Spelling; 2] = [Spelling::Bracket, Spelling::Tied];
+    /// All, in the order in which they are offered.
+    pub const ALL: [Spelling; 3] = [Spelling::Bracket, Spelling::Tied, Spelling::Plain];
 
     /// What the text format calls it.
     pub fn name(self) -> &'static str {
         match self {
             Spelling::Bracket => "bracket",
             Spelling::Tied => "tied",
+            Spelling::Plain => "plain",
         }
     }
 }
@@ -114,23 +315,72 @@ impl fmt::Display for Spelling {
     }
 }
 
+impl fmt::Display for Figure {
+    /// Its lengths, as [`Figure::new`] reads them.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (index, stretch) in self.literal.iter().enumerate() {
+            let gap = if index > 0 { " " } else { "" };
+            let rest = if stretch.sounds { "" } else { "r" };
+            write!(f, "{gap}{rest}{}", stretch.duration)?;
+        }
+        Ok(())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn lengths(figure: &Figure, spelling: Spelling) -> String {
+        let lengths = figure.stretches(spelling).iter().map(|stretch| stretch.duration.to_string());
+        lengths.collect::<Vec<_>>().join(" ")
+    }
+
     #[test]
-    fn every_spelling_fills_the_window_with_the_same_notes() {
+    fn every_entry_is_a_figure() {
+        assert_eq!(Figure::all().len(), CATALOGUE.len());
         for figure in Figure::all() {
-            for spelling in Spelling::ALL {
-                let durations = figure.durations(spelling);
-                assert_eq!(
-                    Duration::sum(durations.iter().copied()),
-                    Ok(figure.span),
-                    "{} {spelling}",
-                    figure.name
-                );
-                assert_eq!(durations.len(), figure.notes(), "{} {spelling}", figure.name);
+            for &spelling in figure.spellings() {
+                let sum = Duration::sum(figure.stretches(spelling).iter().map(|stretch| stretch.duration));
+                assert_eq!(sum, Ok(figure.span()), "{} {spelling}", figure.name());
             }
+            assert_eq!(figure.spellings().contains(&Bracket), figure.spellings()[0] == Bracket);
+            assert!(
+                !figure.spellings().contains(&Bracket) || figure.tuplet() == Some((3, 2)),
+                "{}",
+                figure.name()
+            );
+            assert_eq!(Figure::new("again", &figure.to_string()).unwrap().literal, figure.literal);
         }
+    }
+
+    /// The table of the two spellings: arithmetic, in every lesson on the subject (common practice, no source).
+    #[test]
+    fn beat_by_beat_is_derived() {
+        for (name, expected) in [
+            ("split-last", "1/2 5/6 1/3 1/3"),
+            ("split-middle", "1/2 1/2 1/3 2/3"),
+            ("split-first", "1/3 1/3 2/3 2/3"),
+        ] {
+            assert_eq!(lengths(&Figure::named(name).unwrap(), Tied), expected, "{name}");
+        }
+    }
+
+    #[test]
+    fn own_figures() {
+        let five = Figure::new("five", "2/5 2/5 2/5 2/5 2/5").unwrap();
+        assert_eq!((five.tuplet(), five.spellings()), (Some((5, 4)), [Bracket, Plain].as_slice()));
+        assert_eq!(Figure::new("two", "1 1").unwrap().spellings(), [Plain]);
+        assert_eq!(Figure::new("x", "r1 r1"), Err(FigureError::Silent));
+        assert_eq!(Figure::new("x", ""), Err(FigureError::Silent));
+        assert!(matches!(Figure::new("x", "1/11 1"), Err(FigureError::Length { .. })));
+        assert!(matches!(Figure::new("x", "4 1"), Err(FigureError::Long { .. })));
+        assert!(matches!(Figure::new("x", "0 1"), Err(FigureError::Length { .. })));
+        let sum = FigureError::Sum {
+            sum: Duration::of(23, 12),
+            over: Duration::of(5, 12),
+            under: Duration::of(1, 12),
+        };
+        assert_eq!(Figure::new("x", "2/3 2/3 1/3 1/4"), Err(sum));
     }
 }

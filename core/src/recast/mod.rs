@@ -9,7 +9,8 @@
 //!
 //! let line = read::text("F3 Ab C Eb G F Eb C |").line.expect("a full bar");
 //! let mut casting = Casting::default();
-//! casting.put(Window { start: Onset::ZERO, figure: Figure::named("split-last").unwrap(), spelling: Spelling::Bracket });
+//! let figure = Figure::named("split-last").unwrap();
+//! casting.put(Window { start: Onset::ZERO, figure, spelling: Spelling::Bracket });
 //!
 //! let timed = recast::apply(&line, &casting)?;
 //! let onsets: Vec<_> = timed.events.iter().take(4).map(|note| note.onset.to_string()).collect();
@@ -24,6 +25,6 @@ mod apply;
 mod figures;
 mod windows;
 
-pub use apply::{Offer, Timed, TimedWindow, apply, can_recast, offers};
-pub use figures::{Figure, Spelling};
+pub use apply::{Grid, Offer, Timed, TimedWindow, apply, can_recast, offers};
+pub use figures::{Figure, FigureError, Spelling, Stretch};
 pub use windows::{Casting, Refusal, Window};

@@ -1,39 +1,37 @@
 //! Which windows are recast, by which figure, in which spelling; and why a window may not be.
 
-use crate::meter::Meter;
-use crate::time::{Duration, Onset};
+use std::sync::Arc;
 
+use crate::line::Line;
+use crate::time::{Duration, Onset, Span};
+
+use super::apply::can_recast;
 use super::figures::{Figure, Spelling};
 
 /// A stretch of the line that takes a figure's rhythm.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Window {
     /// When it starts, from the start of the line.
     pub start: Onset,
     /// The rhythm; it says how long the window is.
-    pub figure: &'static Figure,
+    pub figure: Arc<Figure>,
     /// How it is written.
     pub spelling: Spelling,
 }
 
-/// The windows of a line that are recast, in order of time, at most one at each start.
+/// The windows of a line that are recast, in order of time, at most one at each start; and the figures of the user's own.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Casting {
     windows: Vec<Window>,
+    own: Vec<Arc<Figure>>,
 }
 
 /// Why a window can't be recast, in a musician's words.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum Refusal {
-    /// The meter has no half-bars of two quarter notes.
-    #[error("half-bars are recast in 4/4 and 2/2, and this line is in {meter}")]
-    Meter {
-        /// The line's meter.
-        meter: Meter,
-    },
-    /// The window does not start with a half-bar.
-    #[error("a window starts on the first beat or in the middle of the bar")]
+    /// The window starts between two eighths.
+    #[error("a window starts on a beat or half way between two")]
     Start,
     /// The window reaches past the end of the line.
     #[error("the line ends before this window does")]
@@ -57,9 +55,33 @@ pub enum Refusal {
     /// A rest in the window, or one that reaches into it or out of it.
     #[error("a rest stands in this window, and the figure has none")]
     Rest,
+    /// The figure can't be written so at all.
+    #[error("{figure} has no `{spelling}` spelling; it has {}", names(spellings))]
+    NoSpelling {
+        /// The figure's name.
+        figure: String,
+        /// What was asked for.
+        spelling: Spelling,
+        /// What there is.
+        spellings: Vec<Spelling>,
+    },
+    /// A bracket would hide a point that every reader looks for.
+    #[error("one bracket here would hide the {hidden}; write it `tied` or `plain`")]
+    Hides {
+        /// The middle of the bar, or the bar line.
+        hidden: &'static str,
+    },
+    /// A spelling beat by beat, from between two beats.
+    #[error("beat by beat, this figure starts on a beat of a quarter note; write it `plain`")]
+    OffBeat,
     /// Another window of the casting shares some of this one's time.
-    #[error("this window shares time with the one before it")]
+    #[error("this window shares time with another one; restore that first")]
     Overlap,
+}
+
+fn names(spellings: &[Spelling]) -> String {
+    let names: Vec<_> = spellings.iter().map(|spelling| format!("`{spelling}`")).collect();
+    names.join(", ")
 }
 
 fn notes(count: usize) -> String {
@@ -70,15 +92,57 @@ fn notes(count: usize) -> String {
     }
 }
 
+impl Window {
+    /// Its time; `None` when its end can't be held.
+    pub fn span(&self) -> Option<Span> {
+        Span::starting(self.start, self.figure.span()).ok()
+    }
+}
+
 impl Casting {
     /// The windows in order of time.
     pub fn windows(&self) -> &[Window] {
         &self.windows
     }
 
+    /// The figures of the user's own, in the order in which they were added.
+    pub fn own_figures(&self) -> &[Arc<Figure>] {
+        &self.own
+    }
+
+    /// Adds a figure of the user's own, in place of one with the same name.
+    pub fn add_figure(&mut self, figure: Figure) {
+        self.own.retain(|own| own.name() != figure.name());
+        self.own.push(Arc::new(figure));
+    }
+
+    /// The user's own figure of this name, or the catalogue's.
+    pub fn figure(&self, name: &str) -> Option<Arc<Figure>> {
+        self.own.iter().find(|figure| figure.name() == name).map(Arc::clone).or_else(|| Figure::named(name))
+    }
+
+    /// All figures, the catalogue's first.
+    pub fn figures(&self) -> impl Iterator<Item = &Arc<Figure>> {
+        Figure::all().iter().chain(&self.own)
+    }
+
     /// The window that starts at `start`.
     pub fn at(&self, start: Onset) -> Option<&Window> {
         self.find(start).ok().map(|index| &self.windows[index])
+    }
+
+    /// Whether a window shares time with another one than what it would replace.
+    pub fn overlaps(&self, window: &Window) -> bool {
+        let (Some(span), index) =
+            (window.span(), self.windows.partition_point(|other| other.start < window.start))
+        else {
+            return true;
+        };
+        let neighbours = self.windows[index.saturating_sub(1)..]
+            .iter()
+            .take(3)
+            .filter(|other| other.start != window.start);
+        neighbours.filter_map(Window::span).any(|other| other.overlaps(span))
     }
 
     /// Recasts a window, in place of what stood at its start.
@@ -89,14 +153,32 @@ impl Casting {
         }
     }
 
-    /// What a tap on a window does: recasts it, or, when it is just so already, restores it. Says whether it is recast now.
-    pub fn toggle(&mut self, window: Window) -> bool {
-        if self.at(window.start) == Some(&window) {
-            self.restore(window.start);
-            return false;
+    /// What a tap on a window does: recasts it, or, when it is just so already or can't be otherwise, restores it. Says whether it is
+    /// recast now.
+    ///
+    /// # Errors
+    /// The [`Refusal`], when nothing stands there and the window can't be recast; nothing changes then.
+    pub fn tap(&mut self, line: &Line, window: Window) -> Result<bool, Refusal> {
+        let mut possible = can_recast(line, &window);
+        if possible.is_ok() && self.overlaps(&window) {
+            possible = Err(Refusal::Overlap);
         }
-        self.put(window);
-        true
+        let stands = self.at(window.start);
+        match (stands, possible) {
+            (None, Err(why)) => Err(why),
+            (Some(there), Ok(())) if *there != window => {
+                self.put(window);
+                Ok(true)
+            }
+            (Some(_), _) => {
+                self.restore(window.start);
+                Ok(false)
+            }
+            (None, Ok(())) => {
+                self.put(window);
+                Ok(true)
+            }
+        }
     }
 
     /// Takes the window at `start` back to its plain rhythm, and says what stood there.

@@ -70,7 +70,7 @@ pub struct Window {
     pub bar: u32,
     pub beat: String,
     pub span: String,
-    pub figure: &'static str,
+    pub figure: String,
     pub spelling: &'static str,
 }
 
@@ -92,7 +92,7 @@ impl Dump {
                     bar: place.bar,
                     beat: place.beat.to_string(),
                     span: window.span.length()?.to_string(),
-                    figure: window.figure.name,
+                    figure: window.figure.name().into(),
                     spelling: window.spelling.name(),
                 })
             })

@@ -18,7 +18,7 @@ use crate::line::{Event, Line};
 use crate::meter::Meter;
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
-use crate::recast::{Casting, Figure};
+use crate::recast::Casting;
 use crate::time::{Duration, Onset};
 
 /// How many bars stand on a row.
@@ -38,6 +38,9 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     put(&mut text, format_args!("tempo: {}\nfeel: {}\n", heading.tempo, heading.feel));
     if !heading.tuning.is_standard() {
         put(&mut text, format_args!("tuning: {}\n", heading.tuning));
+    }
+    for figure in casting.own_figures() {
+        put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
     text += &recast_rows(casting, heading.meter)?;
     text.push('\n');
@@ -99,11 +102,14 @@ pub fn with_casting(source: &str, casting: &Casting, meter: Meter) -> Result<Str
 /// One `recast` row for each figure in use.
 fn recast_rows(casting: &Casting, meter: Meter) -> Result<String> {
     let mut text = String::new();
-    for figure in Figure::all() {
-        let mut lead = format!("recast: {} at ", figure.name);
-        for window in casting.windows().iter().filter(|window| window.figure == figure) {
+    for figure in casting.figures() {
+        let mut lead = format!("recast: {} at ", figure.name());
+        for window in casting.windows().iter().filter(|window| window.figure.name() == figure.name()) {
             let place = meter.place(window.start)?;
-            put(&mut text, format_args!("{lead}{}.{} {}", place.bar, place.beat, window.spelling));
+            put(&mut text, format_args!("{lead}{}.{}", place.bar, place.beat));
+            if figure.spellings().len() > 1 {
+                put(&mut text, format_args!(" {}", window.spelling));
+            }
             lead = ", ".into();
         }
         if lead == ", " {

@@ -1,6 +1,7 @@
 //! The page of `www`: a line drawn, a pad under every half-bar, a shelf of figures, and the line's text.
 
 mod dom;
+mod history;
 mod print;
 mod problems;
 mod sheet;
@@ -10,12 +11,13 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use halfbar_core::time::Onset;
-use halfbar_core::{Piece, read, recast, write};
+use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
+use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
 
 use dom::{Result, by_id, listen, window};
+use history::History;
 use sheet::{Go, Sheet};
 use shelf::Shelf;
 
@@ -25,6 +27,9 @@ struct Page {
     status: HtmlElement,
     shelf: Shelf,
     sheet: Sheet,
+    history: History,
+    undo: HtmlButtonElement,
+    redo: HtmlButtonElement,
     /// The last text that was right, as a piece; it stays on screen while the text is wrong.
     piece: Option<Piece>,
     /// Whether the text is right now.
@@ -39,19 +44,35 @@ pub(crate) fn start() -> Result<()> {
         status: by_id("status")?,
         shelf: Shelf::fill()?,
         sheet: Sheet::new()?,
+        history: History::default(),
+        undo: by_id("undo")?,
+        redo: by_id("redo")?,
         piece: None,
         right: false,
     }));
-    page.borrow_mut().sheet.measure();
-    page.borrow_mut().read()?;
+    {
+        let mut page = page.borrow_mut();
+        page.sheet.measure();
+        let text = page.text.value();
+        page.history.start(&text);
+        page.read()?;
+    }
 
     let text = page.borrow().text.clone();
-    on(&page, &text, "input", |page, _| page.read())?;
+    on(&page, &text, "input", |page, _| {
+        page.history.change(&page.text.value(), true);
+        page.read()
+    })?;
+    let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
+    on(&page, &undo, "click", |page, _| page.step(History::undo))?;
+    on(&page, &redo, "click", |page, _| page.step(History::redo))?;
     let shelf: Element = by_id("shelf")?;
     on(&page, &shelf, "change", |page, _| {
         page.shelf.choose();
         page.draw()
     })?;
+    let eighths: Element = by_id("eighths")?;
+    on(&page, &eighths, "change", |page, _| page.draw())?;
     let sheet: Element = by_id("sheet")?;
     on(&page, &sheet, "click", |page, event| {
         match event.target().and_then(|target| sheet::pad_of(&target)) {
@@ -121,14 +142,28 @@ impl Page {
         self.right &= unwritable.is_none();
         problems::show(&reading.diagnostics, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
+        self.undo.set_disabled(!self.history.can_undo());
+        self.redo.set_disabled(!self.history.can_redo());
         if self.right { self.draw() } else { Ok(()) }
     }
 
     fn draw(&mut self) -> Result<()> {
+        self.undo.set_disabled(!self.history.can_undo());
+        self.redo.set_disabled(!self.history.can_redo());
         match &self.piece {
-            Some(piece) => self.sheet.draw(piece, &self.shelf),
+            Some(piece) => {
+                self.shelf.offer_own(&piece.casting)?;
+                self.sheet.draw(piece, &self.shelf)
+            }
             None => Ok(()),
         }
+    }
+
+    /// Puts back the text of another step.
+    fn step(&mut self, step: fn(&mut History) -> Option<&str>) -> Result<()> {
+        let Some(text) = step(&mut self.history) else { return Ok(()) };
+        self.text.set_value(text);
+        self.read()
     }
 
     /// Recasts or restores the window at `start`, in the music and in the text.
@@ -140,23 +175,23 @@ impl Page {
             return Ok(());
         }
         let window = self.shelf.window(start);
-        if let Err(why) = recast::can_recast(&piece.line, start, window.figure) {
-            self.status.set_text_content(Some(&format!("{}: {why}.", capital(&place.to_string()))));
-            return Ok(());
-        }
         let mut casting = piece.casting.clone();
-        let recast = casting.toggle(window);
+        let says = match casting.tap(&piece.line, window.clone()) {
+            Ok(true) => shelf::named(&window.figure, window.spelling),
+            Ok(false) => "plain again".into(),
+            Err(why) => {
+                self.status.set_text_content(Some(&format!("{}: {why}.", capital(&place.to_string()))));
+                return Ok(());
+            }
+        };
         let changed = Piece::new(piece.line.clone(), casting).map_err(crate::piece::thrown)?;
         let meter = changed.line.heading().meter;
         let text = write::text::with_casting(&self.text.value(), &changed.casting, meter)
             .map_err(crate::piece::thrown)?;
         self.text.set_value(&text);
+        self.history.change(&text, false);
         self.piece = Some(changed);
-        let done = match recast {
-            true => format!("{}, {}", window.figure.name, shelf::spoken(window.spelling)),
-            false => "plain eighths again".into(),
-        };
-        self.status.set_text_content(Some(&format!("{}: {done}.", capital(&place.to_string()))));
+        self.status.set_text_content(Some(&format!("{}: {says}.", capital(&place.to_string()))));
         self.draw()
     }
 

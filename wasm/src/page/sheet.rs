@@ -1,8 +1,10 @@
 //! The music on the page: one picture a system, with its pads under it.
 
+use std::sync::Arc;
+
 use halfbar_core::Piece;
-use halfbar_core::engrave::Layout;
-use halfbar_core::recast::{self, Offer, Refusal};
+use halfbar_core::engrave::{Layout, PadRow};
+use halfbar_core::recast::{self, Offer, Refusal, Window};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
@@ -11,7 +13,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement};
 
 use super::dom::{Result, by_id, create, document};
-use super::shelf::{Rhythm, Shelf, spoken};
+use super::shelf::{Rhythm, Shelf, named};
 use crate::piece::thrown;
 
 /// Pixels to the staff space on a wide page and on a phone.
@@ -121,7 +123,8 @@ impl Sheet {
     pub(super) fn draw(&mut self, piece: &Piece, shelf: &Shelf) -> Result<()> {
         let pixels = f64::from(self.width);
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
-        let layout = Layout { width: pixels / space, head: true, pads: Some(PAD_HEIGHT / space) };
+        let pads = PadRow { height: PAD_HEIGHT / space, grid: shelf.grid(piece) };
+        let layout = Layout { width: pixels / space, head: true, pads: Some(pads) };
         let scene = piece.engrave(&layout);
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
@@ -138,7 +141,8 @@ impl Sheet {
                 row.root.remove();
             }
         }
-        let offers = recast::offers(&piece.line, shelf.window(Onset::ZERO).figure).map_err(thrown)?;
+        let Window { figure, spelling, .. } = shelf.window(Onset::ZERO);
+        let offers = recast::offers(&piece.line, pads.grid, &figure, spelling).map_err(thrown)?;
         for (index, system) in scene.systems.iter().enumerate() {
             if index == self.rows.len() {
                 self.rows.push(Row::new(&self.root)?);
@@ -241,7 +245,8 @@ impl Row {
             if index == self.pads.len() {
                 self.pads.push(Pad::new(&self.root)?);
             }
-            let rhythm = piece.casting.at(at.start).map(|window| (window.figure, window.spelling));
+            let rhythm =
+                piece.casting.at(at.start).map(|window| (Arc::clone(&window.figure), window.spelling));
             let offer = offers.binary_search_by_key(&at.start, |offer| offer.start).ok();
             let refusal = offer.filter(|_| rhythm.is_none()).and_then(|index| offers[index].refusal.clone());
             let row = (scene.width, system.above, system.below);
@@ -275,7 +280,7 @@ impl Pad {
         let PadState { at, rhythm, refusal, row: (width, above, below) } = &state;
         let place = piece.line.heading().meter.place(at.start).map_err(thrown)?;
         let words = match (rhythm, refusal) {
-            (Some((figure, spelling)), _) => format!("{}, {}", figure.name, spoken(*spelling)),
+            (Some((figure, spelling)), _) => named(figure, *spelling),
             (None, None) => "plain eighths".into(),
             (None, Some(why)) => format!("can't be recast: {why}"),
         };
@@ -293,7 +298,7 @@ impl Pad {
         style.set_property("top", &percent(at.at.y + above, height))?;
         style.set_property("width", &percent(at.width, *width))?;
         style.set_property("height", &percent(at.height, height))?;
-        let picture = if refusal.is_some() { "" } else { shelf.picture(*rhythm) };
+        let picture = if refusal.is_some() { "" } else { shelf.picture(rhythm) };
         if self.picture != picture {
             button.set_inner_html(picture);
             self.picture = picture.into();

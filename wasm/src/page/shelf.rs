@@ -1,7 +1,9 @@
-//! The shelf: which figure a tap gives, and in which spelling.
+//! The shelf: which figure a tap gives, in which spelling, and where pads stand.
+
+use std::sync::Arc;
 
 use halfbar_core::engrave::picture;
-use halfbar_core::recast::{Figure, Spelling, Window};
+use halfbar_core::recast::{Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
@@ -13,12 +15,19 @@ use crate::piece::thrown;
 
 /// The choices and their pictures.
 pub(super) struct Shelf {
-    figures: Vec<(HtmlInputElement, &'static Figure)>,
+    figures: Vec<FigureChoice>,
     spellings: Vec<(HtmlInputElement, Spelling)>,
-    /// The place in each figure's label where its picture stands.
-    frames: Vec<Element>,
+    every_eighth: HtmlInputElement,
     /// The picture of every figure in every spelling, and of the plain half-bar.
     pictures: Vec<Picture>,
+}
+
+struct FigureChoice {
+    figure: Arc<Figure>,
+    label: HtmlElement,
+    input: HtmlInputElement,
+    /// Where its picture stands.
+    frame: Element,
 }
 
 /// A rhythm and how it is drawn.
@@ -29,46 +38,28 @@ struct Picture {
 }
 
 /// A figure in a spelling; `None` is the plain half-bar.
-pub(super) type Rhythm = Option<(&'static Figure, Spelling)>;
+pub(super) type Rhythm = Option<(Arc<Figure>, Spelling)>;
 
 /// What a spelling is called where there is room for words.
 pub(super) fn spoken(spelling: Spelling) -> &'static str {
     match spelling {
         Spelling::Bracket => "under one bracket",
         Spelling::Tied => "beat by beat, tied",
+        Spelling::Plain => "as it falls",
+    }
+}
+
+/// A rhythm in words.
+pub(super) fn named(figure: &Figure, spelling: Spelling) -> String {
+    match figure.spellings() {
+        [_] => figure.name().into(),
+        _ => format!("{}, {}", figure.name(), spoken(spelling)),
     }
 }
 
 impl Shelf {
     /// Puts the choices into the page; the first of each is chosen.
     pub(super) fn fill() -> Result<Shelf> {
-        let mut rhythms = vec![None];
-        for figure in Figure::all() {
-            rhythms.extend(Spelling::ALL.map(|spelling| Some((figure, spelling))));
-        }
-        let pictures: Result<Vec<_>> = rhythms
-            .into_iter()
-            .map(|rhythm| {
-                let scene = picture(rhythm).map_err(thrown)?;
-                let svg = scene.systems.first().map(|system| write::svg::system(&scene, system));
-                Ok(Picture { rhythm, svg: svg.unwrap_or_default(), scene })
-            })
-            .collect();
-
-        let figures_box: Element = by_id("figures")?;
-        let (mut figures, mut frames) = (Vec::new(), Vec::new());
-        for (index, figure) in Figure::all().iter().enumerate() {
-            let (input, label) = choice("figure", figure.name, index == 0)?;
-            let frame: Element = create("span")?;
-            frame.set_class_name("picture");
-            frame.set_attribute("aria-hidden", "true")?;
-            label.append_child(&frame)?;
-            words(&label, figure.name)?;
-            label.set_title(figure.says);
-            figures_box.append_child(&label)?;
-            figures.push((input, figure));
-            frames.push(frame);
-        }
         let spellings_box: Element = by_id("spellings")?;
         let mut spellings = Vec::new();
         for (index, spelling) in Spelling::ALL.into_iter().enumerate() {
@@ -77,42 +68,116 @@ impl Shelf {
             spellings_box.append_child(&label)?;
             spellings.push((input, spelling));
         }
-        let mut shelf = Shelf { figures, spellings, frames, pictures: pictures? };
+        let every_eighth = by_id("eighths")?;
+        let mut shelf =
+            Shelf { figures: Vec::new(), spellings, every_eighth, pictures: vec![Picture::of(None)?] };
+        for figure in Figure::all() {
+            shelf.add(figure)?;
+        }
+        if let Some(first) = shelf.figures.first() {
+            first.input.set_checked(true);
+        }
         shelf.choose();
         by_id::<HtmlElement>("shelf")?.set_hidden(false);
         Ok(shelf)
     }
 
-    /// Shows each figure in the spelling that is chosen now.
-    pub(super) fn choose(&mut self) {
-        let spelling = self.spelling();
-        for ((_, figure), frame) in self.figures.iter().zip(&self.frames) {
-            frame.set_inner_html(self.picture(Some((figure, spelling))));
+    fn add(&mut self, figure: &Arc<Figure>) -> Result<()> {
+        for &spelling in figure.spellings() {
+            self.pictures.push(Picture::of(Some((Arc::clone(figure), spelling)))?);
+        }
+        let (input, label) = choice("figure", figure.name(), false)?;
+        let frame: Element = create("span")?;
+        frame.set_class_name("picture");
+        frame.set_attribute("aria-hidden", "true")?;
+        label.append_child(&frame)?;
+        words(&label, figure.name())?;
+        label.set_title(if figure.says().is_empty() { "a figure of your own" } else { figure.says() });
+        by_id::<Element>("figures")?.append_child(&label)?;
+        self.figures.push(FigureChoice { figure: Arc::clone(figure), label, input, frame });
+        Ok(())
+    }
+
+    /// Offers the figures of the user's own beside the catalogue, as the text has them now.
+    pub(super) fn offer_own(&mut self, casting: &Casting) -> Result<()> {
+        let catalogue = Figure::all().len();
+        let offered = self.figures[catalogue..].iter().map(|choice| &choice.figure);
+        if offered.eq(casting.own_figures()) {
+            return Ok(());
+        }
+        let gone: Vec<FigureChoice> = self.figures.drain(catalogue..).collect();
+        let chosen =
+            gone.iter().find(|choice| choice.input.checked()).map(|choice| choice.figure.name().to_string());
+        for choice in &gone {
+            choice.label.remove();
+            let name = choice.figure.name();
+            self.pictures
+                .retain(|picture| picture.rhythm.as_ref().is_none_or(|(figure, _)| figure.name() != name));
+        }
+        for figure in casting.own_figures() {
+            self.add(figure)?;
+        }
+        let again = self.figures.iter().find(|choice| Some(choice.figure.name()) == chosen.as_deref());
+        if let Some(choice) = again.or(self.figures.first()).filter(|_| chosen.is_some()) {
+            choice.input.set_checked(true);
+        }
+        self.choose();
+        Ok(())
+    }
+
+    /// Shows each figure as it would be written now, and which spellings the chosen one has.
+    pub(super) fn choose(&self) {
+        for FigureChoice { figure, frame, .. } in &self.figures {
+            frame.set_inner_html(self.picture(&Some((Arc::clone(figure), self.spelling_of(figure)))));
+        }
+        let chosen = self.figure();
+        for (input, spelling) in &self.spellings {
+            input.set_disabled(!chosen.spellings().contains(spelling));
         }
     }
 
-    fn spelling(&self) -> Spelling {
-        self.spellings
-            .iter()
-            .find(|(input, _)| input.checked())
-            .map_or(Spelling::default(), |(_, spelling)| *spelling)
+    fn figure(&self) -> &Arc<Figure> {
+        let chosen = self.figures.iter().find(|choice| choice.input.checked());
+        chosen.map_or(&Figure::all()[0], |choice| &choice.figure)
+    }
+
+    /// The chosen spelling, or, for a figure that lacks it, its usual one.
+    fn spelling_of(&self, figure: &Figure) -> Spelling {
+        let chosen = self.spellings.iter().find(|(input, _)| input.checked()).map(|(_, spelling)| *spelling);
+        chosen.filter(|spelling| figure.spellings().contains(spelling)).unwrap_or(figure.spellings()[0])
     }
 
     /// The window that a tap at `start` asks for.
     pub(super) fn window(&self, start: Onset) -> Window {
-        let chosen = self.figures.iter().find(|(input, _)| input.checked());
-        let figure = chosen.map_or(&Figure::all()[0], |(_, figure)| figure);
-        Window { start, figure, spelling: self.spelling() }
+        let figure = self.figure();
+        Window { start, figure: Arc::clone(figure), spelling: self.spelling_of(figure) }
+    }
+
+    /// Where pads stand: as asked for, and on every eighth when some window of the casting has no pad otherwise.
+    pub(super) fn grid(&self, piece: &halfbar_core::Piece) -> Grid {
+        let meter = piece.line.heading().meter;
+        let groups = meter.window_starts(false);
+        let on_a_group = |start: Onset| meter.split(start).is_ok_and(|(_, offset)| groups.contains(&offset));
+        let all_on_groups = piece.casting.windows().iter().all(|window| on_a_group(window.start));
+        if self.every_eighth.checked() || !all_on_groups { Grid::Eighths } else { Grid::Groups }
     }
 
     /// The picture of a window's rhythm, as SVG.
-    pub(super) fn picture(&self, rhythm: Rhythm) -> &str {
-        self.pictures.iter().find(|picture| picture.rhythm == rhythm).map_or("", |picture| &picture.svg)
+    pub(super) fn picture(&self, rhythm: &Rhythm) -> &str {
+        self.pictures.iter().find(|picture| picture.rhythm == *rhythm).map_or("", |picture| &picture.svg)
     }
 
     /// All that is drawn in the pictures: the page defines its outlines.
     pub(super) fn groups(&self) -> impl Iterator<Item = &Group> {
         self.pictures.iter().flat_map(|picture| picture.scene.groups())
+    }
+}
+
+impl Picture {
+    fn of(rhythm: Rhythm) -> Result<Picture> {
+        let scene = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
+        let svg = scene.systems.first().map(|system| write::svg::system(&scene, system)).unwrap_or_default();
+        Ok(Picture { rhythm, scene, svg })
     }
 }
 

@@ -1,0 +1,50 @@
+//! Accents: a wedge on the side of the head, away from the stem (Gould 2011, from memory), clear of what is there.
+
+use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+
+use super::measure::head_glyph;
+use super::skyline::Skyline;
+use super::system::Sign;
+
+const WIDTH: Sp = 1.5;
+const HEIGHT: Sp = 0.9;
+const STROKE: Sp = 0.16;
+/// From what stands under it, and from the staff's outer line.
+const CLEARANCE: Sp = 0.35;
+
+/// The accents of these signs, added to the skylines.
+pub(super) fn accents(signs: &[Sign<'_>], above: &mut Skyline, below: &mut Skyline) -> Vec<Group> {
+    let mut groups = Vec::new();
+    for sign in signs.iter().filter(|sign| sign.symbol.accent) {
+        let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+        let (left, right) = (centre - WIDTH / 2.0, centre + WIDTH / 2.0);
+        // The staff itself reaches from 0 to 4.
+        let (skyline, edge) = if sign.up { (&mut *below, 4.0) } else { (&mut *above, 0.0) };
+        let inner = skyline.reach(left, right).max(edge) + CLEARANCE;
+        skyline.add(left, right, inner + HEIGHT);
+        let middle = inner + HEIGHT / 2.0;
+        let mut group = Group::new(Role::Accent, Some(sign.bar), Some(sign.symbol.note));
+        group.put(left, if sign.up { middle } else { -middle }, wedge());
+        groups.push(group);
+    }
+    groups
+}
+
+/// A wedge open to the left, its left end at the origin.
+fn wedge() -> Item {
+    let (half, thick) = (HEIGHT / 2.0, STROKE);
+    let points = [
+        (0.0, -half),
+        (WIDTH, -thick / 2.0),
+        (WIDTH, thick / 2.0),
+        (0.0, half),
+        (0.0, half - thick),
+        (WIDTH - 3.0 * thick, 0.0),
+        (0.0, thick - half),
+    ];
+    let segments = points.iter().enumerate().map(|(index, &(x, y))| match index {
+        0 => Segment::Move(Point::new(x, y)),
+        _ => Segment::Line(Point::new(x, y)),
+    });
+    Item::Shape(segments.collect())
+}
