@@ -9,7 +9,7 @@
 use std::collections::HashSet;
 
 use halfbar_core::engrave::{Layout, PadRow, picture};
-use halfbar_core::recast::{Figure, Grid};
+use halfbar_core::recast::{self, Figure, Grid, Spelling};
 use halfbar_core::scene::{Group, Role, Scene, Sp, System};
 use halfbar_core::{Piece, read, write};
 
@@ -39,11 +39,15 @@ fn scenes() -> Vec<(String, Scene)> {
         assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(&text));
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         for width in WIDTHS {
-            for pads in [
-                None,
-                Some(PadRow { height: 6.0, grid: Grid::Groups }),
-                Some(PadRow { height: 6.0, grid: Grid::Eighths }),
-            ] {
+            for grid in [None, Some(Grid::Groups), Some(Grid::Eighths)] {
+                let figure = Figure::named("split-last").unwrap();
+                let offers = |grid| {
+                    recast::offers(&piece.line, &piece.casting, grid, &figure, Spelling::Bracket).unwrap()
+                };
+                let pads = grid.map(|grid| PadRow {
+                    height: 6.0,
+                    spans: offers(grid).iter().map(|offer| offer.span).collect(),
+                });
                 let scene = piece.engrave(&Layout { width, pads, ..Layout::default() });
                 scenes.push((format!("at {width}: {text}"), scene));
             }

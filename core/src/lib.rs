@@ -32,6 +32,7 @@ pub mod key;
 pub mod line;
 pub mod meter;
 pub mod notate;
+pub mod perform;
 mod piece;
 pub mod pitch;
 pub mod read;

@@ -27,10 +27,8 @@ pub fn hold(line: &Line, casting: &Casting) {
 pub fn everywhere(line: &Line, first: usize) -> Casting {
     let mut casting = Casting::default();
     let ways = ways();
-    let starts = recast::offers(line, Grid::Eighths, &ways[0].0, ways[0].1)
-        .unwrap()
-        .into_iter()
-        .map(|offer| offer.start);
+    let offers = recast::offers(line, &casting, Grid::Eighths, &ways[0].0, ways[0].1).unwrap();
+    let starts = offers.into_iter().map(|offer| offer.span.start());
     let mut index = first;
     for start in starts {
         // The first of the next few ways that can be written here.

@@ -23,8 +23,8 @@ mod tuplets;
 use crate::hand::HandPlan;
 use crate::line::Line;
 use crate::notate::{Symbol, Written};
-use crate::recast::Grid;
 use crate::scene::{Scene, Sp};
+use crate::time::Span;
 
 use breaking::{BarWidth, break_bars};
 use measure::{Measure, Prefix};
@@ -33,7 +33,7 @@ pub use glyphs::{Face, Glyph};
 pub use picture::picture;
 
 /// What the page asks for.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Layout {
     /// How wide a system is, in staff spaces. Music that can't be squeezed to it makes the page wider.
     pub width: Sp,
@@ -44,12 +44,12 @@ pub struct Layout {
 }
 
 /// A row of pads: the places under a system that can be tapped.
-#[derive(Clone, Copy, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct PadRow {
     /// How tall it is.
     pub height: Sp,
-    /// Where its pads start.
-    pub grid: Grid,
+    /// The stretches of the line that have a pad, in order of time. A pad ends with the bar that it starts in.
+    pub spans: Vec<Span>,
 }
 
 impl Default for Layout {

@@ -3,9 +3,8 @@
 use crate::hand::{HandPlan, Placing};
 use crate::line::Line;
 use crate::notate::{Accidental, Base, Symbol, WrittenBar};
-use crate::recast::Grid;
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Segment, Sp, System};
-use crate::time::Duration;
+use crate::time::{Duration, Onset};
 
 use super::accents::accents;
 use super::breaking::justifies;
@@ -136,7 +135,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         .flat_map(|group| &group.items)
         .map(|placed| placed.bounds()[3])
         .fold(tab_bottom, Sp::max);
-    let (pads, below) = match part.layout.pads {
+    let (pads, below) = match &part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),
         Some(row) => (pads(part, row, &signs, &places, lowest + OVER_PADS), lowest + OVER_PADS + row.height),
     };
@@ -414,19 +413,21 @@ fn bar_lines(part: &Part<'_>, places: &[BarPlace], tab: (Sp, Sp)) -> Vec<Group> 
     groups
 }
 
-/// The room under each window that may be offered, from its start to the next one's.
-fn pads(part: &Part<'_>, row: PadRow, signs: &[Sign<'_>], places: &[BarPlace], y: Sp) -> Vec<PadPlace> {
-    let offsets = part.line.heading().meter.window_starts(row.grid == Grid::Eighths);
+/// The room under each stretch that has a pad.
+fn pads(part: &Part<'_>, row: &PadRow, signs: &[Sign<'_>], places: &[BarPlace], y: Sp) -> Vec<PadPlace> {
     let mut pads = Vec::new();
     for (bar, place) in part.bars.iter().zip(places) {
-        // The first pad starts a little before its note; the last one ends with the bar.
-        let edges = offsets.iter().map(|&offset| x_at(offset, signs, place, bar) - BETWEEN_PADS / 2.0);
-        let edges: Vec<Sp> = edges.chain([place.right]).collect();
-        for (&offset, edge) in offsets.iter().zip(edges.windows(2)) {
-            let Ok(start) = bar.span.start() + offset else { continue };
-            let width = (edge[1] - edge[0] - BETWEEN_PADS).max(0.0);
-            pads.push(PadPlace { start, at: Point::new(edge[0], y), width, height: row.height });
-        }
+        let x = |onset: Onset| match onset - bar.span.start() {
+            Ok(offset) if onset < bar.span.end() => x_at(offset, signs, place, bar) - BETWEEN_PADS / 2.0,
+            _ => place.right,
+        };
+        let first = row.spans.partition_point(|span| span.start() < bar.span.start());
+        let inside = row.spans[first..].iter().take_while(|span| span.start() < bar.span.end());
+        pads.extend(inside.map(|span| {
+            let (left, right) = (x(span.start()), x(span.end()));
+            let width = (right - left - BETWEEN_PADS).max(0.0);
+            PadPlace { start: span.start(), at: Point::new(left, y), width, height: row.height }
+        }));
     }
     pads
 }

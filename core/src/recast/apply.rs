@@ -37,14 +37,14 @@ pub struct TimedWindow {
     pub spelling: Spelling,
 }
 
-/// A window that a page may offer, and why it may not be recast.
+/// A place that a page may offer to be tapped: a window that is recast, or one that might be.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Offer {
-    /// Where the window starts, as an onset from the start of the line.
-    pub start: Onset,
-    /// The same, as musicians count.
+    /// Its stretch of the line: all of a recast window, otherwise up to the next offer or bar line.
+    pub span: Span,
+    /// Where it starts, as musicians count.
     pub place: Place,
-    /// What stands against recasting it.
+    /// What stands against recasting it; `None` where it is recast already.
     pub refusal: Option<Refusal>,
 }
 
@@ -53,7 +53,7 @@ pub struct Offer {
 pub enum Grid {
     /// On the meter's groups: the half-bars of 4/4.
     Groups,
-    /// On every eighth.
+    /// On every eighth where a note starts.
     Eighths,
 }
 
@@ -110,26 +110,55 @@ pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refus
     notes_inside(line, window).map(|_| ())
 }
 
-/// Every window of the line that starts on the grid, in order of time, with what stands against recasting it so.
+/// The windows that are recast, and every start on the grid outside them with what stands against recasting it so. In order of time.
 ///
 /// # Errors
 /// [`Error::Time`] for a line too long to count.
-pub fn offers(line: &Line, grid: Grid, figure: &Arc<Figure>, spelling: Spelling) -> Result<Vec<Offer>> {
+pub fn offers(
+    line: &Line,
+    casting: &Casting,
+    grid: Grid,
+    figure: &Arc<Figure>,
+    spelling: Spelling,
+) -> Result<Vec<Offer>> {
     let meter = line.heading().meter;
-    let mut offers = Vec::new();
+    let mut windows = casting.windows().iter().filter_map(Window::span).peekable();
+    let mut spans = Vec::new();
+    let mut taken = Onset::ZERO;
     for bar in 0..line.bars() {
-        let span = meter.bar_span(bar)?;
-        for offset in meter.window_starts(grid == Grid::Eighths) {
-            let start = (span.start() + offset)?;
-            let window = Window { start, figure: Arc::clone(figure), spelling };
-            offers.push(Offer {
-                start,
-                place: meter.place(start)?,
-                refusal: can_recast(line, &window).err(),
-            });
+        let bar = meter.bar_span(bar)?;
+        let mut starts = meter.window_starts(grid == Grid::Eighths);
+        if grid == Grid::Eighths {
+            // Where no note starts, no window ever does.
+            let sounds = |onset| line.events().binary_search_by_key(&onset, |event| event.onset);
+            let note = |onset| sounds(onset).is_ok_and(|index| line.events()[index].pitch.is_some());
+            starts.retain(|&start| (bar.start() + start).is_ok_and(note));
+        }
+        let ends = starts.iter().skip(1).copied().chain([meter.bar()]);
+        for (&start, end) in starts.iter().zip(ends) {
+            let (start, end) = ((bar.start() + start)?, (bar.start() + end)?);
+            while let Some(window) = windows.next_if(|window| window.start() < end) {
+                spans.extend(
+                    Span::new(start, window.start()).filter(|_| taken <= start && window.start() > start),
+                );
+                spans.push(window);
+                taken = window.end();
+            }
+            if taken <= start {
+                spans.extend(Span::new(start, end));
+            }
         }
     }
-    Ok(offers)
+    let offer = |span: Span| {
+        let window = Window { start: span.start(), figure: Arc::clone(figure), spelling };
+        let refusal = match casting.at(span.start()) {
+            Some(_) => None,
+            None if casting.overlaps(&window) => Some(Refusal::Overlap),
+            None => can_recast(line, &window).err(),
+        };
+        Ok(Offer { span, place: meter.place(span.start())?, refusal })
+    };
+    spans.into_iter().map(offer).collect()
 }
 
 /// The events of `line` that a window would take.

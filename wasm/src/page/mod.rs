@@ -1,5 +1,6 @@
 //! The page of `www`: a line drawn, a pad under every half-bar, a shelf of figures, and the line's text.
 
+mod apart;
 mod dom;
 mod history;
 mod print;
@@ -81,6 +82,8 @@ pub(crate) fn start() -> Result<()> {
         }
     })?;
     on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
+    let apart: Element = by_id("apart")?;
+    on(&page, &apart, "toggle", |page, _| page.piece.as_ref().map_or(Ok(()), apart::show))?;
     let problems: Element = by_id("problems")?;
     on(&page, &problems, "click", |page, event| match event.target() {
         Some(target) => problems::go_to(&target, &page.text),
@@ -153,6 +156,7 @@ impl Page {
         match &self.piece {
             Some(piece) => {
                 self.shelf.offer_own(&piece.casting)?;
+                apart::show(piece)?;
                 self.sheet.draw(piece, &self.shelf)
             }
             None => Ok(()),
@@ -177,7 +181,11 @@ impl Page {
         let window = self.shelf.window(start);
         let mut casting = piece.casting.clone();
         let says = match casting.tap(&piece.line, window.clone()) {
-            Ok(true) => shelf::named(&window.figure, window.spelling),
+            Ok(true) => {
+                let named = shelf::named(&window.figure, window.spelling);
+                let sounds = apart::sentence(piece, &window.figure, window.spelling);
+                format!("{named}. {}", sounds.unwrap_or_default()).trim_end_matches([' ', '.']).to_string()
+            }
             Ok(false) => "plain again".into(),
             Err(why) => {
                 self.status.set_text_content(Some(&format!("{}: {why}.", capital(&place.to_string()))));

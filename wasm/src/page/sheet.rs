@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use halfbar_core::Piece;
 use halfbar_core::engrave::{Layout, PadRow};
-use halfbar_core::recast::{self, Offer, Refusal, Window};
+use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
@@ -123,7 +123,9 @@ impl Sheet {
     pub(super) fn draw(&mut self, piece: &Piece, shelf: &Shelf) -> Result<()> {
         let pixels = f64::from(self.width);
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
-        let pads = PadRow { height: PAD_HEIGHT / space, grid: shelf.grid(piece) };
+        let offers = shelf.offers(piece)?;
+        let spans = offers.iter().map(|offer| offer.span).collect();
+        let pads = PadRow { height: PAD_HEIGHT / space, spans };
         let layout = Layout { width: pixels / space, head: true, pads: Some(pads) };
         let scene = piece.engrave(&layout);
         let label = format!("{} {}", scene.title, scene.description);
@@ -141,8 +143,6 @@ impl Sheet {
                 row.root.remove();
             }
         }
-        let Window { figure, spelling, .. } = shelf.window(Onset::ZERO);
-        let offers = recast::offers(&piece.line, pads.grid, &figure, spelling).map_err(thrown)?;
         for (index, system) in scene.systems.iter().enumerate() {
             if index == self.rows.len() {
                 self.rows.push(Row::new(&self.root)?);
@@ -247,8 +247,8 @@ impl Row {
             }
             let rhythm =
                 piece.casting.at(at.start).map(|window| (Arc::clone(&window.figure), window.spelling));
-            let offer = offers.binary_search_by_key(&at.start, |offer| offer.start).ok();
-            let refusal = offer.filter(|_| rhythm.is_none()).and_then(|index| offers[index].refusal.clone());
+            let offer = offers.binary_search_by_key(&at.start, |offer| offer.span.start()).ok();
+            let refusal = offer.and_then(|index| offers[index].refusal.clone());
             let row = (scene.width, system.above, system.below);
             self.pads[index].draw(PadState { at: *at, rhythm, refusal, row }, piece, shelf)?;
         }

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use halfbar_core::Piece;
 use halfbar_core::engrave::picture;
-use halfbar_core::recast::{Casting, Figure, Grid, Spelling, Window};
+use halfbar_core::recast::{self, Casting, Figure, Grid, Offer, Spelling, Window};
 use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
@@ -153,13 +154,11 @@ impl Shelf {
         Window { start, figure: Arc::clone(figure), spelling: self.spelling_of(figure) }
     }
 
-    /// Where pads stand: as asked for, and on every eighth when some window of the casting has no pad otherwise.
-    pub(super) fn grid(&self, piece: &halfbar_core::Piece) -> Grid {
-        let meter = piece.line.heading().meter;
-        let groups = meter.window_starts(false);
-        let on_a_group = |start: Onset| meter.split(start).is_ok_and(|(_, offset)| groups.contains(&offset));
-        let all_on_groups = piece.casting.windows().iter().all(|window| on_a_group(window.start));
-        if self.every_eighth.checked() || !all_on_groups { Grid::Eighths } else { Grid::Groups }
+    /// What a tap may do, place by place.
+    pub(super) fn offers(&self, piece: &Piece) -> Result<Vec<Offer>> {
+        let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
+        let figure = self.figure();
+        recast::offers(&piece.line, &piece.casting, grid, figure, self.spelling_of(figure)).map_err(thrown)
     }
 
     /// The picture of a window's rhythm, as SVG.
