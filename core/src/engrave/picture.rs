@@ -87,7 +87,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
         above.add(left, right, -top);
         below.add(left, right, bottom);
     }
-    groups.extend(accents(&signs, &mut above, &mut below));
+    groups.extend(accents(&signs, false, &mut above, &mut below));
     for one in bar.tuplets.iter().rev() {
         groups.extend(tuplet(one, &signs[one.symbols.clone()], &mut above, &mut below));
     }

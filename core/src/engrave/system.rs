@@ -103,7 +103,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
     }
-    groups.extend(accents(&signs, &mut above, &mut below));
+    groups.extend(accents(&signs, true, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
         let inside = &signs[place.first..place.after];
         // Inner tuplets first: they lie nearer to the notes.
