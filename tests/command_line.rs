@@ -135,6 +135,14 @@ fn restore_writes_the_plain_line() {
 }
 
 #[test]
+fn figures_are_found() {
+    let text =
+        "recast: split-first at 2.1 tied\nC4:2/3 D:2/3 E:1/3 F:1/3 G A B:3/4 C:1/4 | C D E F G A B C |";
+    let output = halfbar(&["find", "-"], text.as_bytes());
+    assert_eq!(String::from_utf8(output.stdout).unwrap(), "1.1 split-last bracket\n2.1 split-first tied\n");
+}
+
+#[test]
 fn figures_are_listed() {
     let output = halfbar(&["figures"], b"");
     let list = text(&output.stdout);

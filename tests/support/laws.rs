@@ -3,7 +3,7 @@
 use halfbar_core::Piece;
 use std::sync::Arc;
 
-use halfbar_core::line::{Event, Line};
+use halfbar_core::line::{Event, Line, Part};
 use halfbar_core::meter::Meter;
 use halfbar_core::notate::{Beam, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Stretch, Window};
@@ -21,6 +21,7 @@ pub fn hold(line: &Line, casting: &Casting) {
     }
     every_fret_sounds(&piece);
     restores(line, casting);
+    is_found_again(&piece);
 }
 
 /// A casting that recasts as much as it can from the start, by turns in every figure and spelling, starting with number `first`.
@@ -168,6 +169,24 @@ fn every_fret_sounds(piece: &Piece) {
             assert_eq!(placing.string, pin.string);
             assert!(pin.fret.is_none_or(|fret| fret == placing.fret));
         }
+    }
+}
+
+/// A line that is written out as it sounds is reduced to a plain one with a casting, which sound the same.
+fn is_found_again(piece: &Piece) {
+    let parts =
+        piece.timed.events.iter().map(|&Event { duration, pitch, pin, .. }| Part { duration, pitch, pin });
+    let literal = Line::new(piece.line.heading().clone(), parts, vec![]).unwrap();
+    let (plain, casting) = recast::reduce(&literal).unwrap();
+    let again = recast::apply(&plain, &casting).unwrap_or_else(|error| panic!("{error}"));
+    let sound = |events: &[Event]| -> Vec<_> {
+        events.iter().map(|e| (e.onset, e.duration, e.pitch, e.pin)).collect()
+    };
+    assert_eq!(sound(&again.events), sound(literal.events()));
+    // Whatever changed the time of a note was found as a figure.
+    for window in piece.timed.windows.iter().filter(|window| !window.figure.is_accented()) {
+        let found = casting.windows().iter().filter_map(Window::span).any(|span| span.overlaps(window.span));
+        assert!(found, "{} at {:?} was not found", window.figure.name(), window.span);
     }
 }
 

@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 use halfbar_core::engrave::Layout;
-use halfbar_core::recast::{Casting, Figure};
+use halfbar_core::recast::{self, Casting, Figure};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{Piece, read, write};
 
@@ -36,7 +36,12 @@ enum Command {
     },
     /// List the figures: name, lengths in quarter notes, spellings, and what each sounds like.
     Figures,
-    /// Write the text with every window restored, to standard output.
+    /// List the windows that already carry a figure: bar, beat, figure and spelling.
+    Find {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+    },
+    /// Write the plain line, every figure that it carries restored, to standard output.
     Restore {
         /// The text; `-` reads standard input.
         file: PathBuf,
@@ -71,9 +76,11 @@ fn run(command: Command) -> Result<(), String> {
         Command::Figures => figures(),
         Command::Restore { file } => {
             let piece = piece(&file)?;
-            let text = write::text::line(&piece.line, &Casting::default());
+            let (plain, _) = recast::reduce(&piece.line).map_err(|error| named(&file, &error.to_string()))?;
+            let text = write::text::line(&plain, &Casting::default());
             text.map_err(|error| named(&file, &error.to_string()))?.trim_end().to_string()
         }
+        Command::Find { file } => find(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?,
         Command::Dump { file } => {
             let dump = Dump::of(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
@@ -84,6 +91,18 @@ fn run(command: Command) -> Result<(), String> {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
+}
+
+/// The windows that are recast, and the ones whose notes carry a figure as they stand.
+fn find(piece: &Piece) -> halfbar_core::Result<String> {
+    let mut windows = piece.casting.windows().to_vec();
+    windows.extend(recast::find(&piece.line));
+    windows.sort_by_key(|window| window.start);
+    let rows = windows.iter().map(|window| {
+        let place = piece.line.heading().meter.place(window.start)?;
+        Ok(format!("{}.{} {} {}", place.bar, place.beat, window.figure.name(), window.spelling))
+    });
+    Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
 }
 
 /// The catalogue as a table.

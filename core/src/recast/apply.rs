@@ -198,6 +198,11 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
     }
 }
 
+/// Whether the window's spelling shows what it has to show where the window stands.
+pub(super) fn shows(meter: Meter, window: &Window) -> bool {
+    meter.split(window.start).is_ok_and(|(_, offset)| can_write(meter, window, offset).is_ok())
+}
+
 /// Whether the window's spelling shows what it has to show from `offset` into its bar.
 fn can_write(meter: Meter, window: &Window, offset: Duration) -> std::result::Result<(), Refusal> {
     let Window { figure, spelling, .. } = window;

@@ -23,8 +23,12 @@
 
 mod apply;
 mod figures;
+mod find;
+mod tile;
 mod windows;
 
 pub use apply::{Grid, Offer, Timed, TimedWindow, apply, can_recast, offers};
 pub use figures::{Figure, FigureError, Spelling, Stretch};
+pub use find::{find, reduce};
+pub use tile::{Tiling, tile};
 pub use windows::{Casting, Refusal, Window};

@@ -1,0 +1,111 @@
+//! The inverse of recasting: which windows of a line already carry a figure, and the plain line under them.
+
+use std::sync::Arc;
+
+use crate::error::Result;
+use crate::line::{Event, Line, Part};
+use crate::time::{Duration, Onset};
+
+use super::figures::{Figure, Spelling, Stretch};
+use super::windows::{Casting, Window};
+
+/// The windows of a line that carry a figure of the catalogue, as they stand, in order of time and without overlap.
+///
+/// Two figures can be the same sound in a line: `long-first-of-3` and two eighths are `long-first-of-5`. The shorter one is found, which
+/// leaves more of the line plain. Where a figure's two spellings sound alike, the first one is found. Accents change no time and are
+/// not found.
+pub fn find(line: &Line) -> Vec<Window> {
+    let mut ways: Vec<(&Arc<Figure>, Spelling)> = Vec::new();
+    for figure in Figure::all().iter().filter(|figure| !figure.is_accented()) {
+        ways.extend(figure.spellings().iter().map(|&spelling| (figure, spelling)));
+    }
+    ways.sort_by_key(|(figure, _)| figure.span());
+
+    let events = line.events();
+    let (mut found, mut index) = (Vec::new(), 0);
+    while let Some(event) = events.get(index) {
+        let on_an_eighth = event.onset.since_start().is_multiple_of(Duration::EIGHTH);
+        let fit = ways
+            .iter()
+            .filter(|_| on_an_eighth)
+            .find(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
+        match fit {
+            Some(&(figure, spelling)) => {
+                let spelling = written_as(line, figure, spelling, event.onset);
+                found.push(Window { start: event.onset, figure: Arc::clone(figure), spelling });
+                index += figure.stretches(spelling).len();
+            }
+            None => index += 1,
+        }
+    }
+    found
+}
+
+/// Whether the events start with exactly these stretches.
+fn carries(events: &[Event], stretches: &[Stretch]) -> bool {
+    events.len() >= stretches.len()
+        && events.iter().zip(stretches).all(|(event, stretch)| {
+            event.duration == stretch.duration && event.pitch.is_some() == stretch.sounds
+        })
+}
+
+/// The spelling that sounds as `found` does and can be written there: a bracket may hide nothing.
+fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) -> Spelling {
+    let same = |spelling: &&Spelling| figure.stretches(**spelling) == figure.stretches(found);
+    let fits = |spelling: &&Spelling| {
+        let window = Window { start, figure: Arc::clone(figure), spelling: **spelling };
+        super::apply::shows(line.heading().meter, &window)
+    };
+    figure.spellings().iter().filter(same).find(fits).copied().unwrap_or(Spelling::Plain)
+}
+
+/// The plain line under the figures that a line carries, and the casting that gives them back: every window's notes become eighths.
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::recast::{self, reduce};
+///
+/// let line = read::text("C4:2/3 D:2/3 E:1/3 F:1/3 G A B C |").line.unwrap();
+/// let (plain, casting) = reduce(&line)?;
+/// assert!(plain.events().iter().all(|event| event.duration.to_string() == "1/2"));
+/// assert_eq!((casting.windows().len(), casting.windows()[0].figure.name()), (1, "split-last"));
+/// let again = recast::apply(&plain, &casting)?;
+/// assert_eq!(again.events, line.events());
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
+    let mut casting = Casting::default();
+    let mut windows = find(line).into_iter().peekable();
+    let mut parts = Vec::new();
+    let mut inside = Onset::ZERO;
+    for event in line.events() {
+        if let Some(window) = windows.next_if(|window| window.start == event.onset) {
+            inside = (window.start + window.figure.span())?;
+            casting.put(window);
+        }
+        let plain = event.onset < inside;
+        if plain && event.pitch.is_none() {
+            continue;
+        }
+        let duration = if plain { Duration::EIGHTH } else { event.duration };
+        parts.push(Part { duration, pitch: event.pitch, pin: event.pin });
+    }
+    Ok((Line::new(line.heading().clone(), parts, line.chords().to_vec())?, casting))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Eighths fill every figure's window, so that the plain line has one for each note.
+    #[test]
+    fn every_figure_takes_as_many_notes_as_eighths() {
+        for figure in Figure::all() {
+            let eighths = (Duration::EIGHTH * figure.notes() as i64).unwrap();
+            assert_eq!(eighths, figure.span(), "{}", figure.name());
+        }
+    }
+}

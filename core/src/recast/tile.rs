@@ -1,0 +1,117 @@
+//! Tiling: one figure again and again, through bar lines.
+
+use std::sync::Arc;
+
+use crate::error::Result;
+use crate::line::Line;
+use crate::time::{Duration, Onset};
+
+use super::apply::can_recast;
+use super::windows::{Casting, Refusal, Window};
+
+/// What came of a tiling.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Tiling {
+    /// How many windows were recast.
+    pub windows: usize,
+    /// Where it stopped: the first moment that is left plain.
+    pub end: Onset,
+    /// How much is left plain before the end that was asked for.
+    pub left: Duration,
+    /// Why it stopped before there was too little left for another window.
+    pub stopped: Option<Refusal>,
+}
+
+/// Repeats a window from its start until `to`, as often as it fits; what is left over stays plain.
+///
+/// Groups of three eighths meet the bar line of 4/4 again after three bars, of five after five, of seven after seven:
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::recast::{Casting, Figure, Spelling, Window, tile};
+/// use halfbar_core::time::Onset;
+///
+/// let line = read::text(&"C4 D E F G F E D |".repeat(4)).line.unwrap();
+/// let mut casting = Casting::default();
+/// let figure = Figure::named("accent-3").unwrap();
+/// let tiling = tile(&line, &mut casting, Window { start: Onset::ZERO, figure, spelling: Spelling::Plain }, Onset::at(16, 1))?;
+/// assert_eq!((tiling.windows, tiling.left.to_string()), (10, "1".to_string()));
+/// let on_a_bar_line = casting.windows().iter().skip(1).find(|window| window.start.since_start().is_multiple_of(line.heading().meter.bar()));
+/// assert_eq!(on_a_bar_line.unwrap().start, Onset::at(12, 1));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn tile(line: &Line, casting: &mut Casting, window: Window, to: Onset) -> Result<Tiling> {
+    let (mut start, mut windows, mut stopped) = (window.start, 0, None);
+    loop {
+        let next = Window { start, figure: Arc::clone(&window.figure), spelling: window.spelling };
+        let end = (start + window.figure.span())?;
+        if end > to {
+            break;
+        }
+        stopped = match can_recast(line, &next) {
+            Ok(()) if casting.overlaps(&next) => Some(Refusal::Overlap),
+            Ok(()) => None,
+            Err(why) => Some(why),
+        };
+        if stopped.is_some() {
+            break;
+        }
+        casting.put(next);
+        windows += 1;
+        start = end;
+    }
+    Ok(Tiling { windows, end: start, left: (to - start)?.max(Duration::ZERO), stopped })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read;
+    use crate::recast::{Figure, Spelling};
+
+    fn tiled(lengths: &str, bars: usize) -> (Casting, Tiling) {
+        let line = read::text(&"C4 D E F G F E D |".repeat(bars)).line.unwrap();
+        let mut casting = Casting::default();
+        let figure = Arc::new(Figure::new("cell", lengths).unwrap());
+        let window = Window { start: Onset::ZERO, figure, spelling: Spelling::Plain };
+        let end = Onset::after(line.heading().meter.bar_span(bars - 1).unwrap().end().since_start());
+        let tiling = tile(&line, &mut casting, window, end).unwrap();
+        (casting, tiling)
+    }
+
+    /// Arithmetic: the least common multiple of the group and the eight eighths of a 4/4 bar.
+    #[test]
+    fn groups_realign_with_the_bar_line() {
+        for (lengths, bars) in
+            [("1 1/4 1/4", 3), ("1 1/4 1/4 1/2 1/2", 5), ("1/2 1/2 1/2 1/2 1/2 1/2 1/2", 7)]
+        {
+            let (casting, _) = tiled(lengths, bars + 1);
+            let bar = Duration::of(4, 1);
+            let again = casting
+                .windows()
+                .iter()
+                .skip(1)
+                .find(|window| window.start.since_start().is_multiple_of(bar));
+            assert_eq!(again.unwrap().start.since_start(), (bar * bars as i64).unwrap(), "{lengths}");
+        }
+    }
+
+    #[test]
+    fn what_does_not_fit_stays_plain() {
+        let (casting, tiling) = tiled("1 1/4 1/4", 1);
+        assert_eq!((casting.windows().len(), tiling.windows, tiling.left), (2, 2, Duration::QUARTER));
+        assert_eq!(tiling.stopped, None);
+        let line = read::text("C4 D E F G:2 |").line.unwrap();
+        let window = Window {
+            start: Onset::ZERO,
+            figure: Figure::named("accent-3").unwrap(),
+            spelling: Spelling::Plain,
+        };
+        let tiling = tile(&line, &mut Casting::default(), window, Onset::at(4, 1)).unwrap();
+        assert!(matches!(tiling.stopped, Some(Refusal::Held { .. })), "{tiling:?}");
+        assert_eq!((tiling.windows, tiling.end), (1, Onset::at(3, 2)));
+    }
+}
