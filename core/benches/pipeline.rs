@@ -66,6 +66,16 @@ fn notating(bencher: Bencher<'_, '_>, bars: usize) {
     bencher.counter(ItemsCount::new(bars)).bench(|| notate::notate(black_box(&piece.timed)));
 }
 
+/// The heart of it, on long pieces.
+#[divan::bench(args = [100, 1_000, 10_000])]
+fn recast_and_notate(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    bencher.counter(ItemsCount::new(bars)).bench(|| {
+        let timed = recast::apply(black_box(&piece.line), &piece.casting).unwrap();
+        notate::notate(&timed)
+    });
+}
+
 #[divan::bench(args = BARS)]
 fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);

@@ -147,11 +147,15 @@ impl Line {
         &self.chords
     }
 
+    /// When its last event ends.
+    pub fn end(&self) -> Onset {
+        self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end)
+    }
+
     /// How many bars it has, at least one.
     pub fn bars(&self) -> usize {
         // The events fill whole bars, so the end of the last one is a bar line.
-        let end = self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end);
-        self.heading.meter.split(end).map_or(0, |(bars, _)| bars as usize)
+        self.heading.meter.split(self.end()).map_or(0, |(bars, _)| bars as usize)
     }
 }
 

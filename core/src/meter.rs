@@ -194,9 +194,12 @@ impl FromStr for Meter {
 }
 
 impl fmt::Display for Place {
-    /// `bar 2 beat 3`.
+    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "bar {} beat {}", self.bar, self.beat)
+        match (self.beat.denom(), self.beat.numer()) {
+            (2, halves) => write!(f, "bar {}, the and of {}", self.bar, halves / 2),
+            _ => write!(f, "bar {} beat {}", self.bar, self.beat),
+        }
     }
 }
 
@@ -215,7 +218,8 @@ mod tests {
     fn beats_are_units() {
         let cut = Meter::new(2, 2).unwrap();
         assert_eq!(cut.place(Onset::at(6, 1)).unwrap(), Place { bar: 2, beat: Duration::of(2, 1) });
-        assert_eq!(Meter::COMMON.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1 beat 3/2");
+        assert_eq!(Meter::COMMON.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1, the and of 1");
+        assert_eq!(Meter::COMMON.place(Onset::at(5, 1)).unwrap().to_string(), "bar 2 beat 2");
     }
 
     #[test]

@@ -170,7 +170,7 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
         return Err(Refusal::Start);
     }
     let end = (start + figure.span()).map_err(|_| Refusal::End)?;
-    if events.last().and_then(|last| last.span().ok()).is_none_or(|last| end > last.end()) {
+    if end > line.end() {
         return Err(Refusal::End);
     }
     can_write(meter, window, offset)?;

@@ -37,7 +37,7 @@ pub enum Refusal {
     #[error("the line ends before this window does")]
     End,
     /// A note that starts before the window sounds into it, or one sounds on after it.
-    #[error("a note is held over into beat {beat}{}", if *next_bar { " of the next bar" } else { "" })]
+    #[error("a note is held over into {}{}", counted(*beat), if *next_bar { " of the next bar" } else { "" })]
     Held {
         /// The beat that the note is held into, counted from 1.
         beat: Duration,
@@ -77,6 +77,14 @@ pub enum Refusal {
     /// Another window of the casting shares some of this one's time.
     #[error("this window shares time with another one; restore that first")]
     Overlap,
+}
+
+/// `beat 3`, or `the and of 3`.
+fn counted(beat: Duration) -> String {
+    match beat.denom() {
+        2 => format!("the and of {}", beat.numer() / 2),
+        _ => format!("beat {beat}"),
+    }
 }
 
 fn names(spellings: &[Spelling]) -> String {

@@ -11,12 +11,14 @@ mod shelf;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_core::time::Onset;
+use halfbar_core::recast::{self, Casting, Window};
+use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
 
+use crate::piece::thrown;
 use dom::{Result, by_id, listen, window};
 use history::History;
 use sheet::{Go, Sheet};
@@ -31,6 +33,9 @@ struct Page {
     history: History,
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
+    repeat: HtmlButtonElement,
+    /// The window that was recast last.
+    last: Option<Onset>,
     /// The last text that was right, as a piece; it stays on screen while the text is wrong.
     piece: Option<Piece>,
     /// Whether the text is right now.
@@ -48,6 +53,8 @@ pub(crate) fn start() -> Result<()> {
         history: History::default(),
         undo: by_id("undo")?,
         redo: by_id("redo")?,
+        repeat: by_id("repeat")?,
+        last: None,
         piece: None,
         right: false,
     }));
@@ -72,6 +79,10 @@ pub(crate) fn start() -> Result<()> {
         page.shelf.choose();
         page.draw()
     })?;
+    let repeat = page.borrow().repeat.clone();
+    on(&page, &repeat, "click", |page, _| page.repeat())?;
+    let gather: Element = by_id("gather")?;
+    on(&page, &gather, "click", |page, _| page.gather())?;
     let eighths: Element = by_id("eighths")?;
     on(&page, &eighths, "change", |page, _| page.draw())?;
     let sheet: Element = by_id("sheet")?;
@@ -153,6 +164,8 @@ impl Page {
     fn draw(&mut self) -> Result<()> {
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
+        let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting.at(start).is_some());
+        self.repeat.set_disabled(!self.piece.as_ref().is_some_and(repeats));
         match &self.piece {
             Some(piece) => {
                 self.shelf.offer_own(&piece.casting)?;
@@ -173,9 +186,9 @@ impl Page {
     /// Recasts or restores the window at `start`, in the music and in the text.
     fn tap(&mut self, start: Onset) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let place = piece.line.heading().meter.place(start).map_err(crate::piece::thrown)?;
+        let place = piece.line.heading().meter.place(start).map_err(thrown)?;
         if !self.right {
-            self.status.set_text_content(Some("The text has a mistake; mend it first, then recast."));
+            self.say("the text has a mistake; mend it first, then recast.");
             return Ok(());
         }
         let window = self.shelf.window(start);
@@ -188,19 +201,77 @@ impl Page {
             }
             Ok(false) => "plain again".into(),
             Err(why) => {
-                self.status.set_text_content(Some(&format!("{}: {why}.", capital(&place.to_string()))));
+                self.say(&format!("{place}: {why}."));
                 return Ok(());
             }
         };
-        let changed = Piece::new(piece.line.clone(), casting).map_err(crate::piece::thrown)?;
+        self.last = casting.at(start).map(|window| window.start);
+        self.recast(casting)?;
+        self.say(&format!("{place}: {says}."));
+        Ok(())
+    }
+
+    /// Takes a new casting into the music and the text.
+    fn recast(&mut self, casting: Casting) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        let changed = Piece::new(piece.line.clone(), casting).map_err(thrown)?;
         let meter = changed.line.heading().meter;
-        let text = write::text::with_casting(&self.text.value(), &changed.casting, meter)
-            .map_err(crate::piece::thrown)?;
-        self.text.set_value(&text);
-        self.history.change(&text, false);
+        let text = write::text::with_casting(&self.text.value(), &changed.casting, meter).map_err(thrown)?;
         self.piece = Some(changed);
-        self.status.set_text_content(Some(&format!("{}: {says}.", capital(&place.to_string()))));
+        self.replace(&text)
+    }
+
+    /// Puts a text that is right into the page, as a step that can be undone.
+    fn replace(&mut self, text: &str) -> Result<()> {
+        self.text.set_value(text);
+        self.history.change(text, false);
         self.draw()
+    }
+
+    fn say(&self, text: &str) {
+        self.status.set_text_content(Some(&capital(text)));
+    }
+
+    /// Repeats the window that was recast last, to the end of the line.
+    fn repeat(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let Some(window) = self.last.and_then(|start| piece.casting.at(start)).cloned() else {
+            return Ok(());
+        };
+        let mut casting = piece.casting.clone();
+        let first = Window { start: (window.start + window.figure.span()).map_err(thrown)?, ..window };
+        let end = piece.line.end();
+        let tiling = recast::tile(&piece.line, &mut casting, first, end).map_err(thrown)?;
+        let place = piece.line.heading().meter.place(tiling.end).map_err(thrown)?;
+        let rest = match (&tiling.stopped, tiling.left > Duration::ZERO) {
+            (Some(why), _) => format!("It stops at {place}: {why}."),
+            (None, true) => format!("From {place} on, {} of a quarter note stays plain.", tiling.left),
+            (None, false) => "Nothing is left over.".into(),
+        };
+        let times = if tiling.windows == 1 { "once".into() } else { format!("{} times", tiling.windows) };
+        self.recast(casting)?;
+        self.say(&format!("repeated {times}. {rest}"));
+        Ok(())
+    }
+
+    /// Turns figures that the text writes out note by note into recast windows over plain eighths.
+    fn gather(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let (plain, found) = recast::reduce(&piece.line).map_err(thrown)?;
+        let count = found.windows().len();
+        if count == 0 {
+            self.say("no figure is written out in this text; windows that are recast stay as they are.");
+            return Ok(());
+        }
+        let mut casting = piece.casting.clone();
+        for window in found.windows() {
+            casting.put(window.clone());
+        }
+        let text = write::text::line(&plain, &casting).map_err(thrown)?;
+        self.piece = Some(Piece::new(plain, casting).map_err(thrown)?);
+        self.replace(&text)?;
+        self.say(&format!("{count} written out, now recast over plain eighths."));
+        Ok(())
     }
 
     /// Arrow keys, Home and End move from pad to pad.
