@@ -8,8 +8,8 @@ and beam words are MusicXML 4.0's (W3C Music Notation Community Group), start is
 tuplets stand outermost first. An entry may carry "span", the quarter notes under its outermost tuplet, where the
 values leave that open.
 
-Sources: music21.duration for lengths and values, music21.meter.TimeSignature.getBeams for beams. The house rule, half-bars of
-plain eighths but beats where triplets or sixteenths occur, is Gould, Behind Bars, 2011 (from memory).
+Sources: music21.duration for lengths and values, music21.meter.TimeSignature.getBeams for beams. The house rule, groups of
+plain eighths (half-bars in 4/4) but beats where triplets or sixteenths occur, is Gould, Behind Bars, 2011 (from memory).
 """
 
 import json
@@ -27,8 +27,9 @@ BEAM_WORDS = {
     ("partial", "left"): "backward hook",
 }
 
-# Meters with two half-bars; the house rule speaks of these only. In others music21's own grouping decides.
-HALF_BAR_METERS = {"4/4", "2/2"}
+# Meters whose groups are more than a beat, in quarter notes: the house rule speaks of these only. In others music21's own
+# grouping decides.
+GROUPS = {"4/4": (2, 2), "2/2": (2, 2), "2/4": (2,), "5/4": (3, 2)}
 HALF = Fraction(2)
 
 # What a tuplet may fill, in quarter notes, likeliest first: beat, half-bar, bar, dotted units, parts of a beat.
@@ -96,17 +97,18 @@ def tuplet_groups(entries, starts, lengths):
 
 def beam_groups(text, entries, starts, wide):
     """The groups of a bar by the house rule; `wide` holds the entries under a bracket longer than a beat."""
-    if text not in HALF_BAR_METERS:
+    if text not in GROUPS:
         return None
-    groups = []
-    for half in (0, HALF):
+    groups, at = [], 0
+    for beats in GROUPS[text]:
         mixed = any(
-            half <= start < half + HALF
+            at <= start < at + beats
             and i not in wide
             and (entry["tuplets"] or duration.convertTypeToQuarterLength(entry["value"]) < 0.5)
             for i, (entry, start) in enumerate(zip(entries, starts))
         )
-        groups += ["1/4", "1/4"] if mixed else ["1/2"]
+        groups += ["1/4"] * beats if mixed else [f"{beats}/4"]
+        at += beats
     return tuple(groups)
 
 
