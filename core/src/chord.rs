@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, quoted};
 use crate::pitch::PitchName;
 
 /// A chord symbol as written. The quality is kept as text.
@@ -39,7 +39,7 @@ impl FromStr for ChordSymbol {
         if matches!(text, "NC" | "N.C.") {
             return Ok(ChordSymbol::NoChord);
         }
-        let wrong = || Error::Chord { text: text.into() };
+        let wrong = || Error::Chord { text: quoted(text) };
         let (root, rest) = PitchName::split_from(text).ok_or_else(wrong)?;
         // `6/9` holds a slash of its own, so only a slash before a letter starts a bass.
         let (quality, bass) = match rest.rsplit_once('/') {

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, quoted};
 use crate::pitch::{Alter, PitchName, Step};
 
 /// Major or minor; each shares its signature with a relative of the other kind.
@@ -77,7 +77,7 @@ impl FromStr for Key {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Key> {
-        let wrong = || Error::Key { text: text.into() };
+        let wrong = || Error::Key { text: quoted(text) };
         let mut words = text.split_whitespace();
         let tonic = words.next().and_then(|word| word.parse().ok()).ok_or_else(wrong)?;
         let mode = match (words.next(), words.next()) {

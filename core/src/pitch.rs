@@ -4,7 +4,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, quoted};
 
 /// One of the seven letters.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -135,7 +135,7 @@ impl FromStr for PitchName {
     fn from_str(text: &str) -> Result<PitchName> {
         match PitchName::split_from(text) {
             Some((name, "")) => Ok(name),
-            _ => Err(Error::Pitch { text: text.into() }),
+            _ => Err(Error::Pitch { text: quoted(text) }),
         }
     }
 }
@@ -155,7 +155,7 @@ impl FromStr for Pitch {
 
     /// A name and an octave: `F#4`.
     fn from_str(text: &str) -> Result<Pitch> {
-        let wrong = || Error::Pitch { text: text.into() };
+        let wrong = || Error::Pitch { text: quoted(text) };
         let (name, octave) = PitchName::split_from(text).ok_or_else(wrong)?;
         match octave.as_bytes() {
             [digit @ b'0'..=b'9'] => Ok(Pitch { name, octave: digit - b'0' }),

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::error::Error;
+use crate::error::{Error, visible};
 use crate::line::Tempo;
 use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
@@ -188,12 +188,6 @@ impl Diagnostic {
         let carets = "^".repeat(self.length.clamp(1, CONTEXT));
         format!("{self}\n  {lead}{shown}{trail}\n  {pad}{carets}")
     }
-}
-
-fn visible(c: char) -> char {
-    let reorders =
-        matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}');
-    if c != '\t' && (c.is_control() || reorders) { '?' } else { c }
 }
 
 impl fmt::Display for Diagnostic {

@@ -1,5 +1,6 @@
 //! The headers before or after the music, but `recast`.
 
+use crate::error::quoted;
 use crate::line::{Feel, Heading, SwingRatio, Tempo};
 
 use super::diagnostic::Problem;
@@ -21,7 +22,7 @@ impl Headers {
     pub(super) fn read(&mut self, name: &str, value: &str, at: Spot, found: &mut Findings) {
         let Some(&known) = NAMES.iter().find(|known| known.eq_ignore_ascii_case(name)) else {
             let at = Spot { column: 1, length: name.chars().count(), ..at };
-            return found.add(at, Problem::UnknownHeader { name: name.into() });
+            return found.add(at, Problem::UnknownHeader { name: quoted(name) });
         };
         if self.seen.contains(&known) {
             return found.add(at, Problem::RepeatedHeader { name: known });
@@ -44,9 +45,9 @@ impl Headers {
             "tuning" => heading.tuning = value.parse().map_err(Problem::Header)?,
             "tempo" => {
                 let tempo = value.parse().ok().and_then(Tempo::new);
-                heading.tempo = tempo.ok_or_else(|| Problem::Tempo { text: value.into() })?;
+                heading.tempo = tempo.ok_or_else(|| Problem::Tempo { text: quoted(value) })?;
             }
-            _ => heading.feel = feel(value).ok_or_else(|| Problem::Feel { text: value.into() })?,
+            _ => heading.feel = feel(value).ok_or_else(|| Problem::Feel { text: quoted(value) })?,
         }
         Ok(())
     }

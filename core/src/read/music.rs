@@ -1,6 +1,7 @@
 //! The music: notes, rests, chords and bar lines.
 
 use crate::chord::ChordSymbol;
+use crate::error::quoted;
 use crate::line::{ChordAt, Heading, Line, Part, Pin};
 use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
@@ -112,13 +113,13 @@ impl Music<'_> {
             }
             Some(_) => self.found.add(at, Problem::RestSuffix),
             None if text.starts_with(':') => {}
-            None => self.found.add(at, Problem::Note { text: format!("r{text}") }),
+            None => self.found.add(at, Problem::Note { text: quoted(&format!("r{text}")) }),
         }
     }
 
     fn note(&mut self, word: &str, at: Spot) {
         let Some((name, rest)) = PitchName::split_from(word) else {
-            return self.found.add(at, Problem::Note { text: word.into() });
+            return self.found.add(at, Problem::Note { text: quoted(word) });
         };
         let (pitch, rest) = match rest.as_bytes() {
             [digit @ b'0'..=b'9', ..] => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
@@ -132,7 +133,7 @@ impl Music<'_> {
             },
         };
         let Some(pitch) = pitch else {
-            return self.found.add(at, Problem::TooLow { text: word.into() });
+            return self.found.add(at, Problem::TooLow { text: quoted(word) });
         };
         let skip = word.chars().count() - rest.chars().count();
         self.last = Some(pitch);
@@ -174,7 +175,7 @@ impl Music<'_> {
                 _ => false,
             };
             if !known {
-                self.found.add(here, Problem::Suffix { text: format!("{sign}{body}") });
+                self.found.add(here, Problem::Suffix { text: quoted(&format!("{sign}{body}")) });
                 return None;
             }
             column += here.length;
@@ -190,7 +191,7 @@ impl Music<'_> {
             .ok()
             .filter(|&length| length > Duration::ZERO && length <= longest && TICKS % length.denom() == 0);
         if length.is_none() {
-            self.found.add(at, Problem::Length { text: text.into(), longest: LONGEST });
+            self.found.add(at, Problem::Length { text: quoted(text), longest: LONGEST });
         }
         length
     }

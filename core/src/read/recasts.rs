@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::error::Error;
+use crate::error::{Error, quoted};
 use crate::line::Line;
 use crate::meter::Place;
 use crate::recast::{self, Casting, Figure, Window};
@@ -30,7 +30,7 @@ pub(super) fn read(
             continue;
         };
         let Some(figure) = wanted.figure(text) else {
-            found.add(at, Problem::Figure { name: text.into() });
+            found.add(at, Problem::Figure { name: quoted(text) });
             continue;
         };
         if !matches!(words.next(','), Some(("at", _))) {
@@ -48,7 +48,7 @@ fn own_figure(value: &str, wanted: &Casting) -> Result<Figure, Problem> {
     let name = name.trim();
     let letters = name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-');
     if name.is_empty() || name.len() > LONGEST_NAME || !letters || wanted.figure(name).is_some() {
-        return Err(Problem::FigureName { name: name.into() });
+        return Err(Problem::FigureName { name: quoted(name) });
     }
     Figure::new(name, lengths).map_err(Problem::OwnFigure)
 }
@@ -72,7 +72,7 @@ fn places(
         if let Some((word, at)) = next.filter(|(word, _)| *word != ",") {
             match word.parse() {
                 Ok(known) => spelling = known,
-                Err(()) => found.add(at, Problem::Spelling { text: word.into() }),
+                Err(()) => found.add(at, Problem::Spelling { text: quoted(word) }),
             }
             next = words.next(',');
         }
@@ -108,5 +108,5 @@ fn window(line: &Line, place: Place, window: Window, wanted: &Casting) -> Result
 /// `bar.beat`; the beat may be a fraction.
 fn place(text: &str) -> Result<Place, Problem> {
     let parts = text.split_once('.').and_then(|(bar, beat)| Some((bar.parse().ok()?, beat.parse().ok()?)));
-    parts.map(|(bar, beat)| Place { bar, beat }).ok_or_else(|| Problem::Place { text: text.into() })
+    parts.map(|(bar, beat)| Place { bar, beat }).ok_or_else(|| Problem::Place { text: quoted(text) })
 }

@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::{Arc, LazyLock};
 
+use crate::error::quoted;
 use crate::notate::{Base, TICKS};
 use crate::time::Duration;
 
@@ -166,7 +167,7 @@ impl Figure {
         if !literal.iter().any(|stretch| stretch.sounds) {
             return Err(FigureError::Silent);
         }
-        let out_of_reach = |_| FigureError::Length { text: lengths.into() };
+        let out_of_reach = |_| FigureError::Length { text: quoted(lengths) };
         let span = Duration::sum(literal.iter().map(|stretch| stretch.duration)).map_err(out_of_reach)?;
         if span > LONGEST {
             return Err(FigureError::Long { sum: span });
@@ -257,7 +258,7 @@ fn stretch(text: &str) -> Result<Stretch, FigureError> {
     let duration = duration.filter(|&d| d > Duration::ZERO && d <= LONGEST && TICKS % d.denom() == 0);
     duration
         .map(|duration| Stretch { duration, sounds })
-        .ok_or_else(|| FigureError::Length { text: text.into() })
+        .ok_or_else(|| FigureError::Length { text: quoted(text) })
 }
 
 /// The longest figure: a bar of 4/4.

@@ -156,6 +156,7 @@ impl Page {
         self.right &= unwritable.is_none();
         problems::show(&reading.diagnostics, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
+        self.say("");
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
         if self.right { self.draw() } else { Ok(()) }

@@ -62,7 +62,12 @@ pub(super) fn go_to(target: &EventTarget, text: &HtmlTextAreaElement) -> Result<
     let within: usize = row.chars().take(number("data-column") - 1).map(char::len_utf16).sum();
     let offset = u32::try_from(before + within).unwrap_or(0);
     text.focus()?;
-    text.set_selection_range(offset, offset + 1)
+    text.set_selection_range(offset, offset + 1)?;
+    // The row goes to the middle of the box: browsers scroll to a selection only when it is typed.
+    let rows = i32::try_from(source.split('\n').count().max(1)).unwrap_or(i32::MAX);
+    let row = i32::try_from(number("data-line") - 1).unwrap_or(0);
+    text.set_scroll_top(text.scroll_height() / rows * row - text.client_height() / 2);
+    Ok(())
 }
 
 /// A length as JavaScript counts.
