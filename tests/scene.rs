@@ -46,6 +46,7 @@ fn scenes() -> Vec<(String, Scene)> {
                 };
                 let pads = grid.map(|grid| PadRow {
                     height: 6.0,
+                    least_width: 3.0,
                     spans: offers(grid).iter().map(|offer| offer.span).collect(),
                 });
                 let scene = piece.engrave(&Layout { width, pads, ..Layout::default() });
@@ -159,7 +160,7 @@ fn nothing_leaves_the_page() {
             }
             for pad in &system.pads {
                 assert!(
-                    pad.width > 0.3 && pad.at.y + pad.height <= system.below + TOLERANCE,
+                    pad.width > 2.5 && pad.at.y + pad.height <= system.below + TOLERANCE,
                     "{pad:?} {name}"
                 );
                 let under =

@@ -54,18 +54,35 @@ fn feel(feel: Feel) -> String {
 /// Cuts a title into rows of at most `width` ems, between words where it can.
 fn rows(title: &str, width: f64) -> Vec<String> {
     let mut rows = vec![String::new()];
-    for word in title.split_whitespace() {
+    for word in title.split_whitespace().flat_map(|word| pieces(word, width)) {
         let row = rows.last_mut().filter(|row| !row.is_empty());
         match row {
             Some(row) if Face::Semibold.width(&format!("{row} {word}")) <= width => {
                 row.push(' ');
-                row.push_str(word);
+                row.push_str(&word);
             }
-            Some(_) => rows.push(word.into()),
-            None => rows = vec![word.into()],
+            Some(_) => rows.push(word),
+            None => rows = vec![word],
         }
     }
     rows
+}
+
+/// A word, cut where it is longer than `width` ems.
+fn pieces(word: &str, width: f64) -> Vec<String> {
+    let (mut pieces, mut used) = (vec![String::new()], 0.0);
+    for letter in word.chars() {
+        let advance = Face::Semibold.advance(letter);
+        if used + advance > width && used > 0.0 {
+            pieces.push(String::new());
+            used = 0.0;
+        }
+        used += advance;
+        if let Some(piece) = pieces.last_mut() {
+            piece.push(letter);
+        }
+    }
+    pieces
 }
 
 #[cfg(test)]
@@ -77,5 +94,7 @@ mod tests {
         assert_eq!(rows("A lift in the middle", 100.0), ["A lift in the middle"]);
         assert_eq!(rows("A lift in the middle", 5.5), ["A lift in the", "middle"]);
         assert_eq!(rows("  ", 5.0), [""]);
+        assert_eq!(rows("a liiiiiiiiiiiiiiift", 2.0).concat(), "aliiiiiiiiiiiiiiift");
+        assert!(rows("a liiiiiiiiiiiiiiift", 2.0).iter().all(|row| Face::Semibold.width(row) <= 2.0));
     }
 }

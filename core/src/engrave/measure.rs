@@ -1,5 +1,7 @@
 //! What a bar needs: where its notes may stand relative to each other.
 
+use std::ops::Range;
+
 use crate::line::Heading;
 use crate::notate::{Base, Symbol, WrittenBar};
 use crate::pitch::Pitch;
@@ -66,16 +68,19 @@ impl Measure {
             // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
             let (end, over) =
                 chords.get(index + 1).map_or((springs.len(), AFTER_BAR_LINE), |next| (next.symbol, 0.0));
-            let under = &mut springs[chord.symbol..end.max(chord.symbol)];
-            let at_rest: Sp = under.iter().map(|spring| spring.at_rest()).sum();
-            let lacks = (chord.width + BETWEEN_CHORDS - over) / at_rest;
-            if lacks > 1.0 {
-                for spring in under {
-                    spring.rod = spring.at_rest() * lacks;
-                }
-            }
+            hold_apart(
+                &mut springs[chord.symbol..end.max(chord.symbol)],
+                chord.width + BETWEEN_CHORDS - over,
+            );
         }
         Measure { lead, springs }
+    }
+
+    /// Leaves at least this much room from one symbol to another, or to the bar line.
+    pub(super) fn hold_apart(&mut self, symbols: Range<usize>, least: Sp) {
+        if let Some(springs) = self.springs.get_mut(symbols) {
+            hold_apart(springs, least);
+        }
     }
 
     /// Leaves room for the double line that ends the piece.
@@ -89,6 +94,17 @@ impl Measure {
         BarWidth {
             natural: self.lead + lengths(&self.springs, 1.0).sum::<Sp>(),
             least: self.lead + lengths(&self.springs, 0.0).sum::<Sp>(),
+        }
+    }
+}
+
+/// Makes the springs' rods so long, each in proportion, that together they never go under `least`.
+fn hold_apart(springs: &mut [Spring], least: Sp) {
+    let at_rest: Sp = springs.iter().map(|spring| spring.at_rest()).sum();
+    let rods: Sp = springs.iter().map(|spring| spring.rod).sum();
+    if rods < least {
+        for spring in springs {
+            spring.rod = spring.rod.max(spring.at_rest() * least / at_rest);
         }
     }
 }

@@ -22,9 +22,9 @@ mod tuplets;
 
 use crate::hand::HandPlan;
 use crate::line::Line;
-use crate::notate::{Symbol, Written};
+use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp};
-use crate::time::Span;
+use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, break_bars};
 use measure::{Measure, Prefix};
@@ -48,6 +48,8 @@ pub struct Layout {
 pub struct PadRow {
     /// How tall it is.
     pub height: Sp,
+    /// The least width of a pad: notes are set so far apart.
+    pub least_width: Sp,
     /// The stretches of the line that have a pad, in order of time. A pad ends with the bar that it starts in.
     pub spans: Vec<Span>,
 }
@@ -66,6 +68,19 @@ const BETWEEN_SYSTEMS: Sp = 3.0;
 /// At the lower edge of the page.
 const LOWER_MARGIN: Sp = 0.5;
 
+/// Keeps the notes over each pad of a bar far enough apart.
+fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
+    let first = row.spans.partition_point(|span| span.start() < bar.span.start());
+    for span in row.spans[first..].iter().take_while(|span| span.start() < bar.span.end()) {
+        let symbol = |onset: Onset| match onset - bar.span.start() {
+            Ok(offset) if onset < bar.span.end() => measure::symbol_at(bar, offset),
+            _ => bar.symbols.len(),
+        };
+        let (start, end) = (symbol(span.start()), symbol(span.end()));
+        measure.hold_apart(start..end.max(start + 1), row.least_width + system::BETWEEN_PADS);
+    }
+}
+
 /// Engraves a line.
 pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout) -> Scene {
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
@@ -76,6 +91,11 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
         |symbol: &Symbol| plan.of(symbol.note).map_or(0.0, |placing| tab::number_width(symbol, placing));
     let mut measures: Vec<Measure> =
         written.bars.iter().zip(&chords).map(|(bar, chords)| Measure::of(bar, chords, number)).collect();
+    if let Some(row) = &layout.pads {
+        for (bar, measure) in written.bars.iter().zip(&mut measures) {
+            hold_for_pads(bar, row, measure);
+        }
+    }
     if let Some(last) = measures.last_mut() {
         last.end_piece();
     }

@@ -45,7 +45,7 @@ const BAR_NUMBER: Sp = 1.7;
 const MARGIN: Sp = 0.6;
 /// From the lowest number to the pads, and between two pads.
 const OVER_PADS: Sp = 0.6;
-const BETWEEN_PADS: Sp = 0.7;
+pub(super) const BETWEEN_PADS: Sp = 0.7;
 
 /// A written note or rest in its place.
 pub(super) struct Sign<'a> {

@@ -21,8 +21,9 @@ const WIDE: f64 = 8.0;
 const NARROW: f64 = 6.5;
 /// A page narrower than this is a phone's.
 const NARROW_BELOW: f64 = 620.0;
-/// A pad is tall enough for a thumb (WCAG 2.2, target size: 44 px enhanced).
+/// A pad is tall enough for a thumb (WCAG 2.2, target size: 44 px enhanced), and wide enough to be hit (24 px at least).
 const PAD_HEIGHT: f64 = 48.0;
+const PAD_WIDTH: f64 = 27.0;
 
 /// Where to go from a pad.
 pub(super) enum Go {
@@ -125,7 +126,7 @@ impl Sheet {
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
         let offers = shelf.offers(piece)?;
         let spans = offers.iter().map(|offer| offer.span).collect();
-        let pads = PadRow { height: PAD_HEIGHT / space, spans };
+        let pads = PadRow { height: PAD_HEIGHT / space, least_width: PAD_WIDTH / space, spans };
         let layout = Layout { width: pixels / space, head: true, pads: Some(pads) };
         let scene = piece.engrave(&layout);
         let label = format!("{} {}", scene.title, scene.description);
