@@ -164,3 +164,17 @@ fn help_names_the_commands() {
     assert!(["check", "draw", "dump"].iter().all(|command| help.contains(command)), "{help}");
     assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));
 }
+
+/// The pictures in the README are the ones that the project draws now.
+#[test]
+fn pictures_are_fresh() {
+    let top = halfbar_tests::top();
+    let fresh = |arguments: &[&str], input: &str, file: &str| {
+        let output = halfbar(arguments, input.as_bytes());
+        let kept = std::fs::read_to_string(top.join(file)).unwrap();
+        assert!(text(&output.stdout) == kept, "make {file} again: DEVELOPERS.md says how");
+    };
+    fresh(&["figures", "--picture"], "", "core/figures.svg");
+    let example = std::fs::read_to_string(top.join("core/example.txt")).unwrap();
+    fresh(&["draw", "-", "--width", "84"], &example, "core/example.svg");
+}

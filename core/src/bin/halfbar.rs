@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{self, Layout};
 use halfbar_core::recast::{self, Casting, Figure};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{Piece, read, write};
@@ -35,7 +35,11 @@ enum Command {
         width: f64,
     },
     /// List the figures: name, lengths in quarter notes, spellings, and what each sounds like.
-    Figures,
+    Figures {
+        /// Draw them as SVG instead.
+        #[arg(long)]
+        picture: bool,
+    },
     /// List the windows that already carry a figure: bar, beat, figure and spelling.
     Find {
         /// The text; `-` reads standard input.
@@ -73,7 +77,10 @@ fn run(command: Command) -> Result<(), String> {
             let layout = Layout { width, ..Layout::default() };
             write::svg::document(&piece(&file)?.engrave(&layout))
         }
-        Command::Figures => figures(),
+        Command::Figures { picture: false } => figures(),
+        Command::Figures { picture: true } => {
+            write::svg::sheet(&engrave::catalogue().map_err(|error| error.to_string())?)
+        }
         Command::Restore { file } => {
             let piece = piece(&file)?;
             let (plain, _) = recast::reduce(&piece.line).map_err(|error| named(&file, &error.to_string()))?;

@@ -21,6 +21,8 @@ const BEFORE_BAR_LINE: Sp = 0.7;
 const END_LINE: Sp = 0.9;
 /// The least room between the signs of two notes.
 const BETWEEN_SIGNS: Sp = 0.35;
+/// What a tie adds to that, so that it is long enough to be seen.
+const TIE_ROOM: Sp = 1.0;
 /// Between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
 /// Between an accidental and its head.
@@ -61,7 +63,8 @@ impl Measure {
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
                 symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
-            springs.push(Spring::after(symbol.length, right_of_head(symbol) + after));
+            let tie = if symbol.tied_to { TIE_ROOM } else { 0.0 };
+            springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
         let lead = AFTER_BAR_LINE + symbols.first().map_or(0.0, &left_of_head);
         for (index, chord) in chords.iter().enumerate() {

@@ -30,7 +30,7 @@ use breaking::{BarWidth, break_bars};
 use measure::{Measure, Prefix};
 
 pub use glyphs::{Face, Glyph};
-pub use picture::picture;
+pub use picture::{catalogue, picture};
 
 /// What the page asks for.
 #[derive(Clone, PartialEq, Debug)]

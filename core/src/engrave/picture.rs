@@ -33,6 +33,17 @@ const MARGIN: Sp = 0.4;
 const ROOM_ABOVE: Sp = 4.6;
 const ROOM_BELOW: Sp = 3.9;
 
+/// Every figure of the catalogue in its usual spelling, with its name: pictures for a page of them.
+///
+/// # Errors
+/// As [`picture`].
+pub fn catalogue() -> Result<Vec<(String, Scene)>> {
+    let pictures = Figure::all()
+        .iter()
+        .map(|figure| Ok((figure.name().to_string(), picture(Some((figure, figure.spellings()[0])))?)));
+    pictures.collect()
+}
+
 /// The rhythm of a figure in a spelling, or, without a figure, the plain eighths of a half-bar.
 ///
 /// # Errors

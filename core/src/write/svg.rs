@@ -10,7 +10,7 @@ use svg::node::{Blob, Text as Words};
 use svg::{Document, Node};
 
 use crate::engrave::{Face, Glyph};
-use crate::scene::{Group, Item, Placed, Scene, Segment, Sp, System};
+use crate::scene::{Group, Item, Placed, Role, Scene, Segment, Sp, System};
 
 /// User units to the staff space: two digits after the point are then a thousandth of a space.
 const UNITS: f64 = 10.0;
@@ -43,6 +43,48 @@ pub fn document(scene: &Scene) -> String {
         }
         // Written out at once: the tree of a long piece would not stay in the cache.
         document.append(Blob::new(moved.to_string()));
+    }
+    document.to_string()
+}
+
+/// Small scenes with their names under them, in rows, as one file.
+pub fn sheet(pictures: &[(String, Scene)]) -> String {
+    /// Pictures in a row, and the room for each, in staff spaces.
+    const COLUMNS: usize = 5;
+    const CELL: (Sp, Sp) = (17.5, 12.5);
+    /// A name's size to the em, and its base line in the cell.
+    const NAME: (Sp, Sp) = (1.9, 11.0);
+    let rows = pictures.len().div_ceil(COLUMNS);
+    let (width, height) = (CELL.0 * COLUMNS as f64, CELL.1 * rows as f64);
+    let mut document = Document::new()
+        .set("viewBox", view_box(0.0, 0.0, width, height))
+        .set("width", number(width * PIXELS))
+        .set("height", number(height * PIXELS))
+        .set("role", "img")
+        .set("fill", "currentColor");
+    let mut names = Vec::new();
+    let mut outlines = Outlines::default();
+    for (index, (name, scene)) in pictures.iter().enumerate() {
+        let (column, row) = ((index % COLUMNS) as f64, (index / COLUMNS) as f64);
+        let mut label = Group::new(Role::Title, None, None);
+        let text = Item::Text { face: Face::Semibold, size: NAME.0, text: name.clone() };
+        label.put(CELL.0 * column, CELL.1 * row + NAME.1, text);
+        outlines.add(scene.groups().chain([&label]));
+        names.push(label);
+    }
+    document.append(Title::new("The figures"));
+    document.append(define(&outlines.shapes));
+    for (index, (label, (_, scene))) in names.iter().zip(pictures).enumerate() {
+        let (x, y) = (CELL.0 * (index % COLUMNS) as f64, CELL.1 * (index / COLUMNS) as f64);
+        for system in &scene.systems {
+            let place = format!("translate({} {})", units(x), units(y + system.above));
+            let mut moved = G::new().set("transform", place);
+            for group in &system.groups {
+                moved.append(drawn(group));
+            }
+            document.append(moved);
+        }
+        document.append(drawn(label));
     }
     document.to_string()
 }
