@@ -9,6 +9,7 @@
 use halfbar_core::chord::ChordSymbol;
 use halfbar_core::engrave::Layout;
 use halfbar_core::line::{ChordAt, Heading, Line, Part, Pin, Tempo};
+use halfbar_core::meter::Meter;
 use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
 use halfbar_core::recast::Casting;
 use halfbar_core::time::{Duration, Onset};
@@ -18,23 +19,68 @@ use halfbar_tests::laws;
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 
-/// Rhythms of half a bar, in quarter notes; many plain eighths, and whatever else a line may hold.
+/// Lengths from numerators and denominators.
+fn lengths(list: &[(i32, u16)]) -> Vec<Duration> {
+    list.iter().map(|&(numer, denom)| Duration::of(numer, denom)).collect()
+}
+
+/// Rhythms of half a 4/4 bar, in quarter notes; many plain eighths, and whatever else a line may hold.
 fn half_bar() -> impl Strategy<Value = Vec<Duration>> {
-    let d = |list: &[(i32, u16)]| list.iter().map(|&(n, m)| Duration::of(n, m)).collect::<Vec<_>>();
     prop_oneof![
-        8 => Just(d(&[(1, 2), (1, 2), (1, 2), (1, 2)])),
-        1 => Just(d(&[(1, 1), (1, 1)])),
-        1 => Just(d(&[(2, 1)])),
-        1 => Just(d(&[(3, 2), (1, 2)])),
-        1 => Just(d(&[(1, 2), (1, 1), (1, 2)])),
-        1 => Just(d(&[(3, 4), (1, 4), (1, 4), (3, 4)])),
-        1 => Just(d(&[(1, 4), (1, 4), (1, 4), (1, 4), (1, 1)])),
-        1 => Just(d(&[(1, 3), (1, 3), (1, 3), (1, 2), (1, 2)])),
-        1 => Just(d(&[(2, 3), (2, 3), (2, 3)])),
-        1 => Just(d(&[(2, 3), (1, 3), (1, 1)])),
-        1 => Just(d(&[(2, 5), (2, 5), (2, 5), (2, 5), (2, 5)])),
-        1 => Just(d(&[(1, 2), (3, 2)])),
-        1 => Just(d(&[(7, 4), (1, 4)])),
+        8 => Just(lengths(&[(1, 2), (1, 2), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1), (1, 1)])),
+        1 => Just(lengths(&[(2, 1)])),
+        1 => Just(lengths(&[(3, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 2), (1, 1), (1, 2)])),
+        1 => Just(lengths(&[(3, 4), (1, 4), (1, 4), (3, 4)])),
+        1 => Just(lengths(&[(1, 4), (1, 4), (1, 4), (1, 4), (1, 1)])),
+        1 => Just(lengths(&[(1, 3), (1, 3), (1, 3), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(2, 3), (2, 3), (2, 3)])),
+        1 => Just(lengths(&[(2, 3), (1, 3), (1, 1)])),
+        1 => Just(lengths(&[(2, 5), (2, 5), (2, 5), (2, 5), (2, 5)])),
+        1 => Just(lengths(&[(1, 2), (3, 2)])),
+        1 => Just(lengths(&[(7, 4), (1, 4)])),
+    ]
+}
+
+/// Rhythms of a quarter note.
+fn beat() -> impl Strategy<Value = Vec<Duration>> {
+    prop_oneof![
+        6 => Just(lengths(&[(1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1)])),
+        1 => Just(lengths(&[(3, 4), (1, 4)])),
+        1 => Just(lengths(&[(1, 4), (1, 2), (1, 4)])),
+        1 => Just(lengths(&[(1, 3), (1, 3), (1, 3)])),
+    ]
+}
+
+/// Rhythms of a dotted quarter note.
+fn dotted_beat() -> impl Strategy<Value = Vec<Duration>> {
+    prop_oneof![
+        6 => Just(lengths(&[(1, 2), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1), (1, 2)])),
+        1 => Just(lengths(&[(1, 2), (1, 1)])),
+        1 => Just(lengths(&[(3, 4), (1, 4), (1, 2)])),
+        1 => Just(lengths(&[(3, 2)])),
+    ]
+}
+
+/// A meter and the rhythm of some of its bars.
+fn bars() -> impl Strategy<Value = (Meter, Vec<Vec<Duration>>)> {
+    let meter = |count, unit| Meter::new(count, unit).unwrap();
+    let of = |meter: Meter, cells: BoxedStrategy<Vec<Duration>>, in_a_bar: usize| {
+        let bar = prop::collection::vec(cells, in_a_bar).prop_map(|cells| cells.concat());
+        prop::collection::vec(bar, 1..6).prop_map(move |bars| (meter, bars)).boxed()
+    };
+    prop_oneof![
+        6 => of(meter(4, 4), half_bar().boxed(), 2),
+        1 => of(meter(2, 2), half_bar().boxed(), 2),
+        1 => of(meter(2, 4), beat().boxed(), 2),
+        1 => of(meter(3, 4), beat().boxed(), 3),
+        1 => of(meter(5, 4), beat().boxed(), 5),
+        1 => of(meter(6, 8), dotted_beat().boxed(), 2),
+        1 => of(meter(9, 8), dotted_beat().boxed(), 3),
+        1 => of(meter(12, 8), dotted_beat().boxed(), 4),
     ]
 }
 
@@ -61,39 +107,39 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     Part { duration, pitch, pin }
 }
 
-/// A line in 4/4, some notes held over the bar line, with a casting.
+/// A line, some notes held over the bar line, with a casting.
 fn line() -> impl Strategy<Value = (Line, Casting)> {
-    let bars = prop::collection::vec((half_bar(), half_bar(), any::<bool>()), 1..6);
-    (bars, prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80), any::<u64>())
-        .prop_map(|(bars, notes, choices)| {
-            let mut notes = notes.into_iter().cycle();
-            let mut parts: Vec<Part> = Vec::new();
-            for (first, second, held) in bars {
-                for (index, duration) in first.into_iter().chain(second).enumerate() {
-                    match parts.last_mut() {
-                        Some(last) if held && index == 0 && last.pitch.is_some() => {
-                            last.duration = (last.duration + duration).unwrap();
-                        }
-                        _ => {
-                            let (pitch, pinned) = notes.next().unwrap();
-                            parts.push(note(pitch, pinned, duration));
-                        }
+    let notes = prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80);
+    let held = prop::collection::vec(any::<bool>(), 6);
+    (bars(), held, notes, any::<u64>()).prop_map(|((meter, bars), held, notes, choices)| {
+        let mut notes = notes.into_iter().cycle();
+        let mut parts: Vec<Part> = Vec::new();
+        for (bar, held) in bars.into_iter().zip(held) {
+            for (index, duration) in bar.into_iter().enumerate() {
+                match parts.last_mut() {
+                    Some(last) if held && index == 0 && last.pitch.is_some() => {
+                        last.duration = (last.duration + duration).unwrap();
+                    }
+                    _ => {
+                        let (pitch, pinned) = notes.next().unwrap();
+                        parts.push(note(pitch, pinned, duration));
                     }
                 }
             }
-            let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
-            let heading =
-                Heading { title: "A line".into(), tempo: Tempo::new(200).unwrap(), ..Heading::default() };
-            let line = Line::new(heading, parts, vec![chord]).unwrap();
-            let mut casting = laws::everywhere(&line, usize::try_from(choices % 6).unwrap());
-            let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
-            for (index, start) in starts.into_iter().enumerate() {
-                if choices >> (8 + index % 48) & 1 == 0 {
-                    casting.restore(start);
-                }
+        }
+        let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
+        let tempo = Tempo::new(200).unwrap();
+        let heading = Heading { title: "A line".into(), meter, tempo, ..Heading::default() };
+        let line = Line::new(heading, parts, vec![chord]).unwrap();
+        let mut casting = laws::everywhere(&line, usize::try_from(choices % 25).unwrap());
+        let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
+        for (index, start) in starts.into_iter().enumerate() {
+            if choices >> (8 + index % 48) & 1 == 0 {
+                casting.restore(start);
             }
-            (line, casting)
-        })
+        }
+        (line, casting)
+    })
 }
 
 /// Failing cases are kept beside this file and tried first the next time.
