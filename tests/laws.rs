@@ -100,9 +100,9 @@ fn pitch() -> impl Strategy<Value = Pitch> {
 fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     let places = pitch.and_then(Pitch::midi).map(|key| Tuning::standard().places(key).collect::<Vec<_>>());
     // One note in eight is pinned to one of its places, half of those to the string only.
-    let pin = places.filter(|_| pinned % 8 == 0).map(|places| {
+    let pin = places.filter(|_| pinned.is_multiple_of(8)).map(|places| {
         let (string, fret) = places[pinned / 8 % places.len()];
-        Pin { string, fret: (pinned % 16 == 0).then_some(Fret(fret.0)) }
+        Pin { string, fret: (pinned.is_multiple_of(16)).then_some(Fret(fret.0)) }
     });
     Part { duration, pitch, pin }
 }

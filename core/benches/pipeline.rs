@@ -1,5 +1,7 @@
 //! Text to SVG, whole and stage by stage: `cargo bench -p halfbar-core`.
 
+#![allow(clippy::unwrap_used, reason = "a benchmark that can't go on has to stop")]
+
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::Layout;

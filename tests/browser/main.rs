@@ -1,7 +1,7 @@
 //! The page in a real browser: what a reader sees, taps, types and prints.
 //!
-//! Chromium is driven through chromedriver. Most scenarios run twice: on the page as `cargo site` serves it, and on the one-file
-//! page opened from disk. A scenario also fails when the console shows an error, or when anything but the page's own
+//! Chromium is driven through chromedriver. The page is the one that `cargo site` serves; the first things that a reader does are tried
+//! on the one-file page from disk too. A scenario also fails when the console shows an error, or when anything but the page's own
 //! files is asked for. When one fails, what the page looked like is in `browser-failures` under cargo's target folder.
 #![allow(
     clippy::unwrap_used,
@@ -10,21 +10,16 @@
     reason = "a test that can't go on has to stop"
 )]
 
-/// Makes a test of each scenario on the served page and on the file from disk.
-macro_rules! on_both_pages {
-    ($($scenario:ident),+ $(,)?) => {
-        mod served {
+/// Makes a test of each scenario, on the page of this kind: `module (Kind): scenario, scenario;`
+macro_rules! scenarios {
+    ($($module:ident ($kind:ident): $($scenario:ident),+;)+) => {
+        $(mod $module {
             $(#[test]
             fn $scenario() {
-                crate::session::run(module_path!(), stringify!($scenario), crate::page::Kind::Served, super::$scenario);
+                let name = concat!(module_path!(), "::", stringify!($scenario));
+                crate::session::run(name, crate::page::Kind::$kind, super::$scenario);
             })+
-        }
-        mod from_disk {
-            $(#[test]
-            fn $scenario() {
-                crate::session::run(module_path!(), stringify!($scenario), crate::page::Kind::OneFile, super::$scenario);
-            })+
-        }
+        })+
     };
 }
 
@@ -40,6 +35,7 @@ mod latency;
 mod layout;
 mod load;
 mod paper;
-mod sheets;
+mod shots;
+mod steps;
 mod tap;
 mod typing;

@@ -125,10 +125,18 @@ impl Sheet {
         let pixels = f64::from(self.width);
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
         let offers = shelf.offers(piece)?;
-        let spans = offers.iter().map(|offer| offer.span).collect();
-        let pads = PadRow { height: PAD_HEIGHT / space, least_width: PAD_WIDTH / space, spans };
-        let layout = Layout { width: pixels / space, head: true, pads: Some(pads) };
-        let scene = piece.engrave(&layout);
+        let width = pixels / space;
+        let pads = |scale: f64| PadRow {
+            height: PAD_HEIGHT / space * scale,
+            least_width: PAD_WIDTH / space,
+            spans: offers.iter().map(|offer| offer.span).collect(),
+        };
+        let engrave = |scale: f64| piece.engrave(&Layout { width, head: true, pads: Some(pads(scale)) });
+        let mut scene = engrave(1.0);
+        if scene.width > width {
+            // A bar that does not fit makes everything smaller, but not the pads.
+            scene = engrave(scene.width / width);
+        }
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
 

@@ -1,0 +1,94 @@
+//! Light, dark and paper.
+
+use serde_json::{Value, json};
+
+use crate::expected::LINE;
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        ink_can_be_read_in_the_dark, paper_is_white_in_the_dark;
+}
+
+/// What is shown against what: the sign, and the element whose background it stands on.
+const PAIRS: [(&str, &str); 9] = [
+    ("drawn('note')[0].firstElementChild", "document.body"),
+    ("drawn('fret')[0].querySelector('use')", "document.body"),
+    ("drawn('chord')[0].querySelector('use')", "document.body"),
+    ("one('#sheet svg.head g.title use')", "document.body"),
+    ("pad(3, 1).querySelector('svg g.note').firstElementChild", "document.body"),
+    ("pad(1, 1).querySelector('svg g.note').firstElementChild", "pad(1, 1)"),
+    ("one('.choices .picture g.note').firstElementChild", "one('#shelf')"),
+    ("one('#status')", "document.body"),
+    ("text()", "document.body"),
+];
+
+async fn media(page: &Page, medium: &str, scheme: &str) {
+    let feature = json!([{ "name": "prefers-color-scheme", "value": scheme }]);
+    page.cdp("Emulation.setEmulatedMedia", json!({ "media": medium, "features": feature })).await;
+    page.frames().await;
+}
+
+async fn ink_can_be_read_in_the_dark(page: Page) {
+    page.open_with(1280, LINE).await;
+    let mut papers = Vec::new();
+    for scheme in ["light", "dark"] {
+        media(&page, "screen", scheme).await;
+        for (sign, ground) in PAIRS {
+            let (ink, paper) = colours(&page, sign, ground).await;
+            let contrast = contrast(ink, paper);
+            // WCAG 2.2, 1.4.3.
+            assert!(contrast >= 4.5, "{scheme}: {sign} has {ink:?} on {paper:?}: {contrast:.2} to 1");
+        }
+        papers.push(colours(&page, PAIRS[0].0, "document.body").await.1);
+    }
+    assert!(luminance(papers[0]) > 0.8 && luminance(papers[1]) < 0.05, "light and dark are {papers:?}");
+}
+
+async fn paper_is_white_in_the_dark(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.js::<Value>("dispatchEvent(new Event('beforeprint'))").await;
+    for scheme in ["dark", "light"] {
+        media(&page, "print", scheme).await;
+        let notes: usize = page.js("return all('#print g.note').length").await;
+        assert!(notes > 50, "{notes} notes on paper");
+        for sign in ["g.note", "g.fret", "g.staff", "g.title"] {
+            let sign = format!("one('#print {sign}').lastElementChild");
+            let (ink, paper) = colours(&page, &sign, "document.body").await;
+            assert_eq!((ink, paper), ([0.0; 3], [255.0; 3]), "{scheme}: {sign}");
+        }
+        let shown: String =
+            page.js("return ['main', '#print'].map((one) => getComputedStyle(document.querySelector(one)).display).join()").await;
+        assert_eq!(shown, "none,block");
+    }
+}
+
+/// The colour of a sign and of what it stands on, as red, green and blue of 255.
+async fn colours(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) {
+    let script = format!(
+        "const read = (colour) => {{
+            const parts = colour.match(/^rgba?\\(([\\d.]+), ([\\d.]+), ([\\d.]+)(?:, ([\\d.]+))?\\)$/).slice(1);
+            if ((parts[3] ?? '1') !== '1') throw new Error(`see-through: ${{colour}}`);
+            return parts.slice(0, 3).map(Number);
+        }};
+        const [sign, ground] = [{sign}, {ground}];
+        const style = getComputedStyle(sign);
+        return [read(sign.ownerSVGElement ? style.fill : style.color), read(getComputedStyle(ground).backgroundColor)]"
+    );
+    page.js(&script).await
+}
+
+/// The relative luminance of WCAG 2.2.
+fn luminance(colour: [f64; 3]) -> f64 {
+    let [red, green, blue] = colour.map(|part| {
+        let part = part / 255.0;
+        if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
+    });
+    0.2126 * red + 0.7152 * green + 0.0722 * blue
+}
+
+/// The contrast ratio of WCAG 2.2.
+fn contrast(a: [f64; 3], b: [f64; 3]) -> f64 {
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}

@@ -1,0 +1,90 @@
+//! Opening the page.
+
+use serde_json::{Value, json};
+
+use crate::expected::{LINE, count};
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        the_line_is_drawn_without_any_action, the_music_is_there_for_those_who_do_not_see_it;
+    from_disk (OneFile): the_line_is_drawn_without_any_action;
+    folder_from_disk (ManyFiles): a_page_that_cannot_load_says_so;
+}
+
+async fn the_line_is_drawn_without_any_action(page: Page) {
+    page.open(1280).await;
+    let (text, music) = (page.text().await, page.music().await);
+    let expected = count(&text);
+    assert!(expected.notes > 50 && expected.tuplets > 1 && expected.chords > 5, "no line: {text}");
+    assert_eq!(music.counts, expected, "{text}");
+    // Every note head has its number on the tab, in parentheses where it is tied to.
+    assert_eq!(music.frets, expected.notes);
+    for role in ["note", "fret"] {
+        let nameless: usize = page
+            .js(&format!(
+                "return drawn('{role}').filter((sign) => !/^\\d+$/.test(sign.dataset.note) \
+                 || !/^[1-9]\\d*$/.test(sign.dataset.bar)).length"
+            ))
+            .await;
+        assert_eq!(nameless, 0, "{role}s without data-note or data-bar");
+    }
+    // A note that is tied to belongs to the same event as the one before it.
+    let events: usize = page.js("return new Set(drawn('note').map((note) => note.dataset.note)).size").await;
+    assert_eq!(events, expected.notes - expected.ties);
+
+    let (title, label): (String, String) =
+        page.js("return [text().value.match(/^title: (.*)$/m)[1], label(one('#sheet'))]").await;
+    assert!(label.starts_with(&title) && label.contains("Bar 1:"), "the sheet is labelled {label:?}");
+    let failure: Value = page.js("return [one('#failure').hidden, one('#failure').textContent]").await;
+    assert_eq!(failure, json!([true, ""]));
+    let resources: Vec<String> =
+        page.js("return performance.getEntriesByType('resource').map((entry) => entry.name)").await;
+    let origin: String = page.js("return location.origin === 'null' ? 'file://' : location.origin").await;
+    assert!(
+        resources.iter().all(|name| name.starts_with(&origin) || name.starts_with("data:")),
+        "{resources:?}"
+    );
+}
+
+async fn a_page_that_cannot_load_says_so(page: Page) {
+    page.go().await;
+    page.until("the failure is shown", "return !one('#failure').hidden").await;
+    let said: String = page.js("return one('#failure').innerText").await;
+    assert!(said.starts_with("Sorry, the music could not be loaded"), "{said}");
+    let (role, visible): (String, bool) = page
+        .js("const note = one('#failure'); return [note.role, note.getBoundingClientRect().height > 20]")
+        .await;
+    assert_eq!((role.as_str(), visible), ("alert", true));
+    // The line is still there to be read.
+    assert!(page.text().await.contains("@Fm7"), "the text is gone");
+}
+
+/// As the browser tells assistive technology.
+async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
+    page.open_with(1280, LINE).await;
+    let tree = page.cdp("Accessibility.getFullAXTree", json!({})).await;
+    let nodes: Vec<(&str, &str, &str)> = (tree["nodes"].as_array().unwrap().iter())
+        .filter(|node| node["ignored"] == false)
+        .map(|node| ["role", "name", "description"].map(|key| node[key]["value"].as_str().unwrap_or("")))
+        .map(|[role, name, description]| (role, name, description))
+        .collect();
+    let names =
+        |role: &str| nodes.iter().filter(|node| node.0 == role).map(|node| node.1).collect::<Vec<_>>();
+    let pads: Vec<_> = names("button").into_iter().filter(|name| name.starts_with("bar ")).collect();
+    assert_eq!(pads.len(), 16);
+    assert_eq!(pads[..2], ["bar 1 beat 1: split-last, under one bracket", "bar 1 beat 3: plain eighths"]);
+    assert!(names("radio").len() >= 5, "{:?}", names("radio"));
+    for role in ["button", "radio", "checkbox"] {
+        assert!(names(role).iter().all(|name| !name.is_empty()), "{role}: {:?}", names(role));
+    }
+    assert_eq!(names("textbox"), ["The line in letters"]);
+    // The music in words. ARIA 1.2 forbids names on elements without a role: many readers skip them.
+    let told = |node: &&(&str, &str, &str)| [node.1, node.2].iter().any(|words| words.contains("Bar 1:"));
+    let music = nodes.iter().find(told).expect("the music in words");
+    assert!(
+        !["generic", "none", ""].contains(&music.0),
+        "the music is told by an element of role {:?}",
+        music.0
+    );
+}

@@ -1,0 +1,244 @@
+//! A page in the browser: what is there, and what a reader does to it.
+
+use std::time::{Duration, Instant};
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use serde_json::{Value, json};
+use thirtyfour::action_chain::ActionChain;
+use thirtyfour::prelude::*;
+
+use crate::expected::{Counts, count};
+
+/// How long anything may take that should happen at once; long, as a busy machine is no fault of the page.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// From where the page comes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Kind {
+    /// The folder of the site through its server.
+    Served,
+    /// The one-file page from disk.
+    OneFile,
+    /// The folder of the site from disk, which browsers don't let work.
+    ManyFiles,
+}
+
+/// What is drawn.
+#[derive(Clone, PartialEq, Debug, Deserialize)]
+pub(crate) struct Music {
+    pub(crate) counts: Counts,
+    pub(crate) frets: usize,
+    /// Each system's SVG.
+    pub(crate) systems: Vec<String>,
+}
+
+#[derive(Clone)]
+pub(crate) struct Page {
+    driver: WebDriver,
+    address: String,
+}
+
+impl Page {
+    pub(crate) fn new(driver: WebDriver, address: &str) -> Page {
+        Page { driver, address: address.into() }
+    }
+
+    pub(crate) fn driver(&self) -> &WebDriver {
+        &self.driver
+    }
+
+    /// Opens the page, `width` CSS pixels wide, and waits until the line is drawn.
+    pub(crate) async fn open(&self, width: u32) {
+        self.resize(width).await;
+        self.go().await;
+        self.until("the line is drawn", "return systems().length > 0").await;
+    }
+
+    /// Opens the page and puts a line in it.
+    pub(crate) async fn open_with(&self, width: u32, line: &str) {
+        self.open(width).await;
+        self.paste(line).await;
+        self.until("the line is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+        assert_eq!(self.music().await.counts, count(line), "{line}");
+    }
+
+    /// Goes to the page and waits for nothing but the browser.
+    pub(crate) async fn go(&self) {
+        self.driver.goto(self.address.as_str()).await.expect("the page opens");
+    }
+
+    /// Makes the page this wide; below a tablet's width it is a phone's with touch.
+    pub(crate) async fn resize(&self, width: u32) {
+        let phone = width < 600;
+        let screen = json!({
+            "width": width,
+            "height": if phone { 844 } else { 900 },
+            "deviceScaleFactor": if phone { 2 } else { 1 },
+            "mobile": phone,
+        });
+        self.cdp("Emulation.setDeviceMetricsOverride", screen).await;
+        let touch = json!({ "enabled": phone, "maxTouchPoints": 1 });
+        self.cdp("Emulation.setTouchEmulationEnabled", touch).await;
+        self.frames().await;
+    }
+
+    /// Sends a command of the browser's own protocol.
+    pub(crate) async fn cdp(&self, method: &str, parameters: Value) -> Value {
+        let answer = self.driver.cdp().send_raw(method, parameters).await;
+        answer.unwrap_or_else(|error| panic!("{method}: {error}"))
+    }
+
+    /// Runs a script with `page.js` before it and reads what it returns.
+    pub(crate) async fn js<T: DeserializeOwned>(&self, script: &str) -> T {
+        self.js_with(script, &[]).await
+    }
+
+    pub(crate) async fn js_with<T: DeserializeOwned>(&self, script: &str, arguments: &[Value]) -> T {
+        // In a block, so that its names may hide those of the file.
+        let whole = format!("{}{{{script}}}", include_str!("page.js"));
+        let answer = self.driver.execute(whole, arguments.to_vec()).await;
+        let answer = answer.unwrap_or_else(|error| panic!("{script}: {error}"));
+        answer.convert().unwrap_or_else(|error| panic!("{script}: {error}: {}", answer.json()))
+    }
+
+    pub(crate) async fn try_js(&self, script: &str) -> WebDriverResult<Value> {
+        Ok(self.driver.execute(script, Vec::new()).await?.json().clone())
+    }
+
+    /// Waits until a script returns true.
+    pub(crate) async fn until(&self, what: &str, script: &str) {
+        let start = Instant::now();
+        while !self.js::<bool>(script).await {
+            assert!(start.elapsed() < PATIENCE, "waited in vain until {what}: {script}");
+            tokio::time::sleep(Duration::from_millis(10)).await;
+        }
+    }
+
+    /// Waits for two new frames: after that, all that follows a change of size is done.
+    pub(crate) async fn frames(&self) {
+        let script = "requestAnimationFrame(() => requestAnimationFrame(() => arguments[0](true)))";
+        self.driver.execute_async(script, Vec::new()).await.expect("the page shows frames");
+    }
+
+    pub(crate) async fn music(&self) -> Music {
+        self.js("return music()").await
+    }
+
+    pub(crate) async fn text(&self) -> String {
+        self.js("return text().value").await
+    }
+
+    /// The rows of the text that recast something.
+    pub(crate) async fn recast_rows(&self) -> Vec<String> {
+        let text = self.text().await;
+        text.lines().filter(|row| row.starts_with("recast:")).map(String::from).collect()
+    }
+
+    pub(crate) async fn status(&self) -> String {
+        self.js("return one('#status').textContent").await
+    }
+
+    /// What is said about mistakes in the text.
+    pub(crate) async fn problems(&self) -> Vec<String> {
+        self.js("return [...one('#problems').children].map((problem) => problem.innerText)").await
+    }
+
+    /// Whether the pad at `bar.beat` is pressed.
+    pub(crate) async fn is_pressed(&self, bar: u32, beat: u32) -> bool {
+        let state: String = self.js(&format!("return pad({bar}, {beat}).ariaPressed")).await;
+        state == "true"
+    }
+
+    /// Clicks on the pad at `bar.beat` with the mouse.
+    pub(crate) async fn click_pad(&self, bar: u32, beat: u32) {
+        self.click(&format!("pad({bar}, {beat})")).await;
+    }
+
+    /// Clicks with the mouse on the element that an expression gives.
+    pub(crate) async fn click(&self, element: &str) {
+        let (x, y) = self.reach(element).await;
+        let clicked = self.hands().move_to(x, y).click().perform().await;
+        clicked.unwrap_or_else(|error| panic!("{element}: {error}"));
+    }
+
+    /// Touches the element that an expression gives with a finger.
+    pub(crate) async fn touch(&self, element: &str) {
+        let (x, y) = self.reach(element).await;
+        let point = json!({ "type": "touchStart", "touchPoints": [{ "x": x, "y": y }] });
+        self.cdp("Input.dispatchTouchEvent", point).await;
+        self.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
+    }
+
+    /// Scrolls to an element, makes sure that nothing covers its centre, and gives that.
+    async fn reach(&self, element: &str) -> (i64, i64) {
+        let script = format!(
+            "const found = {element};
+            found.scrollIntoView({{ block: 'center', behavior: 'instant' }});
+            const {{ left, top, width, height }} = found.getBoundingClientRect();
+            const [x, y] = [Math.round(left + width / 2), Math.round(top + height / 2)];
+            const top_most = document.elementFromPoint(x, y);
+            return [x, y, found.contains(top_most) ? null : `${{top_most?.outerHTML}}`];"
+        );
+        let (x, y, cover): (i64, i64, Option<String>) = self.js(&script).await;
+        assert_eq!(cover, None, "something covers {element}");
+        (x, y)
+    }
+
+    /// The mouse and the keyboard, without pauses between what they do.
+    fn hands(&self) -> ActionChain {
+        self.driver.action_chain_with_delay(Some(Duration::ZERO), Some(Duration::ZERO))
+    }
+
+    /// Presses keys, wherever the focus is.
+    pub(crate) async fn keys(&self, keys: impl Into<TypingData>) {
+        let keys: TypingData = keys.into();
+        self.hands().send_keys(keys).perform().await.expect("keys can be pressed");
+    }
+
+    /// Presses a key while another is held.
+    pub(crate) async fn chord(&self, held: Key, key: Key) {
+        let chain = self.hands().key_down(held.value()).send_keys(key).key_up(held.value());
+        chain.perform().await.expect("keys can be pressed");
+    }
+
+    /// Presses Tab, or with Shift, until the focus is where it should be; what is passed is told when it never is.
+    pub(crate) async fn tab_to(&self, back: bool, what: &str, is_there: impl Fn(&str) -> bool) {
+        let mut passed = Vec::new();
+        for _ in 0..20 {
+            match back {
+                true => self.chord(Key::Shift, Key::Tab).await,
+                false => self.keys(Key::Tab).await,
+            }
+            passed.push(self.focus().await);
+            if passed.last().is_some_and(|focus| is_there(focus)) {
+                return;
+            }
+        }
+        panic!("the tab key does not reach {what}: {passed:?}");
+    }
+
+    /// What has the focus: the name of a pad or the value of a choice, else the id.
+    pub(crate) async fn focus(&self) -> String {
+        let script =
+            "const on = document.activeElement; return label(on) ?? (on.type === 'radio' ? on.value : on.id)";
+        self.js(script).await
+    }
+
+    /// Puts the cursor at the end of the text.
+    pub(crate) async fn go_to_end_of_text(&self) {
+        self.click("text()").await;
+        self.chord(Key::Control, Key::End).await;
+    }
+
+    /// Puts a text in place of what stands there, as pasting does.
+    pub(crate) async fn paste(&self, text: &str) {
+        let _: Value = self.js("text().focus(); text().select();").await;
+        match text.is_empty() {
+            true => self.keys(Key::Delete).await,
+            false => drop(self.cdp("Input.insertText", json!({ "text": text })).await),
+        }
+        let there = self.text().await;
+        assert_eq!(there.len(), text.len(), "the text was not pasted");
+    }
+}

@@ -1,0 +1,44 @@
+//! Pictures for a person to look at, in `shots` under cargo's target folder.
+
+use halfbar_tests::target;
+use serde_json::{Value, json};
+
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        pictures_are_taken;
+}
+
+async fn pictures_are_taken(page: Page) {
+    for (name, width) in [("desktop", 1280), ("tablet", 768), ("phone", 390), ("small-phone", 320)] {
+        page.open(width).await;
+        page.js::<Value>("document.fonts.ready").await;
+        shoot(&page, name).await;
+    }
+    page.open(390).await;
+    page.touch("one('#eighths')").await;
+    shoot(&page, "phone-every-eighth").await;
+    page.open(1280).await;
+    let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
+    page.cdp("Emulation.setEmulatedMedia", dark).await;
+    page.click_pad(1, 3).await;
+    page.go_to_end_of_text().await;
+    page.keys("@Cm7 H4").await;
+    page.until("the problem is shown", "return one('#problems').children.length > 0").await;
+    shoot(&page, "dark-with-a-mistake").await;
+}
+
+/// What is in view, and the whole page.
+async fn shoot(page: &Page, name: &str) {
+    let folder = target().join("shots");
+    std::fs::create_dir_all(&folder).unwrap();
+    page.frames().await;
+    page.driver().screenshot(&folder.join(format!("{name}.png"))).await.unwrap();
+    let (width, height): (u32, u32) =
+        page.js("const { scrollHeight } = document.documentElement; return [innerWidth, scrollHeight]").await;
+    let screen = json!({ "width": width, "height": height, "deviceScaleFactor": 2, "mobile": width < 600 });
+    page.cdp("Emulation.setDeviceMetricsOverride", screen).await;
+    page.frames().await;
+    page.driver().screenshot(&folder.join(format!("{name}-whole.png"))).await.unwrap();
+}

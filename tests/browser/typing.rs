@@ -1,0 +1,120 @@
+//! Writing in the text box: mistakes are said and the last drawing stays.
+
+use serde_json::Value;
+use thirtyfour::Key;
+
+use crate::expected::{LINE, count};
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        a_mistake_keeps_the_drawing_until_it_is_mended, a_problem_leads_to_its_place,
+        the_place_of_a_problem_is_scrolled_to;
+}
+
+async fn a_mistake_keeps_the_drawing_until_it_is_mended(page: Page) {
+    page.open_with(1280, LINE).await;
+    let before = page.music().await;
+    assert_eq!(page.problems().await.len(), 0);
+
+    page.go_to_end_of_text().await;
+    page.keys("C4:3 H4").await;
+    page.until("a problem is shown", "return one('#problems button') !== null").await;
+    let text = page.text().await;
+    assert_eq!(text, format!("{LINE}C4:3 H4"));
+    let problems = page.problems().await;
+    let row = LINE.lines().count() + 1;
+    let wanted = format!("Line {row}: `H4` is no note");
+    assert!(problems.iter().any(|problem| problem.starts_with(&wanted)), "{problems:#?}");
+    let invalid = "return text().getAttribute('aria-invalid')";
+    assert_eq!(page.js::<String>(invalid).await, "true");
+    // What describes the text box names the problems, so that they are read out.
+    let described: bool =
+        page.js("return text().getAttribute('aria-describedby').split(' ').includes('problems')").await;
+    assert!(described);
+    // The caret is under the H, as seen: through the font, tabs and all.
+    assert_eq!(offsets(&page).await, [0.0, 0.0], "how far the caret is from the `H4`");
+    page.until("the drawing is dimmed", "return one('#sheet').classList.contains('stale')").await;
+    let opacity: f64 = page.js("return Number(getComputedStyle(one('.row')).opacity)").await;
+    assert!(opacity < 1.0, "a stale drawing looks like any other");
+    assert_eq!(page.music().await, before);
+
+    // Taps are refused with a reason, on the text's account, and change nothing.
+    page.click_pad(3, 1).await;
+    assert!(page.status().await.contains("mistake"), "{}", page.status().await);
+    assert!(!page.is_pressed(3, 1).await);
+    assert_eq!((page.text().await, page.music().await), (text, before.clone()));
+
+    // Mended, it is drawn at once.
+    page.go_to_end_of_text().await;
+    page.keys(Key::Backspace + Key::Backspace).await;
+    page.keys("F3 A |").await;
+    page.until("the text is right", &format!("{invalid} === 'false'")).await;
+    assert_eq!(page.problems().await.len(), 0);
+    assert!(!page.js::<bool>("return one('#sheet').classList.contains('stale')").await);
+    let after = page.music().await;
+    assert_eq!(after.counts.notes, before.counts.notes + 3);
+    assert_eq!(after.counts, count(&page.text().await));
+    let pads: usize = page.js("return pads().length").await;
+    assert_eq!(pads, 18);
+    // What was said about a mistake that is gone is gone.
+    assert!(!page.status().await.contains("mistake"), "still says `{}`", page.status().await);
+}
+
+/// How far the left and right ends of the caret are from what it points at, the first `H4` in the shown row.
+async fn offsets(page: &Page) -> [f64; 2] {
+    page.js("const words = problem('`H4`').lastChild.firstChild;
+        const edges = (start, end) => {
+            const range = document.createRange();
+            range.setStart(words, start);
+            range.setEnd(words, end);
+            const { left, right } = range.getBoundingClientRect();
+            return [left, right];
+        };
+        const [at, caret, end] = [/H4/, /\\^/, /\\^\\s*$/].map((sign) => words.data.search(sign));
+        const [wanted, found] = [edges(at, at + 2), edges(caret, caret + 2)];
+        return [Math.round(found[0] - wanted[0]), Math.round(found[1] - wanted[1])];")
+        .await
+}
+
+async fn a_problem_leads_to_its_place(page: Page) {
+    page.open(1280).await;
+    // Before the mistake: letters of two and four bytes, some of two UTF-16 units, and a tab.
+    let text =
+        "title: Ümläut 🎸 in the title\n# 🎸🎸 a remark\n\nC4 D E F  G F E D |\n\tC4 D\tE H4  G F E D |\n";
+    page.paste(text).await;
+    page.until("a problem is shown", "return one('#problems button') !== null").await;
+    assert_eq!(offsets(&page).await, [0.0, 0.0], "how far the caret is from the `H4`");
+    page.click("problem('`H4`')").await;
+    let (focus, selected): (String, String) = page
+        .js("const { selectionStart, selectionEnd, value } = text();
+            return [document.activeElement.id, value.slice(selectionStart, selectionEnd)]")
+        .await;
+    assert_eq!(focus, "text");
+    assert!(!selected.is_empty() && "H4".starts_with(&selected), "selected is {selected:?}");
+    // Typing there mends it.
+    page.keys(Key::Delete).await;
+    if selected.len() == 1 {
+        page.keys(Key::Delete).await;
+    }
+    page.keys("F").await;
+    page.until("the text is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+    assert_eq!(page.text().await, text.replace("H4", "F"));
+    assert_eq!(page.music().await.counts, count("C4 D E F  G F E D |\nC4 D E F  G F E D |"));
+}
+
+async fn the_place_of_a_problem_is_scrolled_to(page: Page) {
+    page.open(1280).await;
+    let bars = "C4 D E F  G F E D |\n";
+    page.paste(&format!("{}C4 D E H4  G F E D |\n{}", bars.repeat(40), bars.repeat(40))).await;
+    page.until("a problem is shown", "return one('#problems button') !== null").await;
+    page.click("problem('`H4`')").await;
+    // 81 rows, the mistake in the middle: neither end of the text is the right place.
+    let seen: Value = page
+        .js("const { scrollTop, clientHeight, scrollHeight, value, selectionStart } = text();
+            const row = value.slice(0, selectionStart).split('\\n').length - 0.5;
+            const y = row / value.split('\\n').length * scrollHeight;
+            return { row, scrollTop, clientHeight, y, seen: y > scrollTop && y < scrollTop + clientHeight }")
+        .await;
+    assert_eq!(seen["seen"], true, "{seen}");
+}
