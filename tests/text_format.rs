@@ -40,8 +40,8 @@ fn the_page_about_the_format_is_true() {
     assert_eq!(reading.casting.windows().len(), 2);
     Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     for figure in halfbar_core::recast::Figure::all() {
-        let row =
-            page.lines().find(|row| row.starts_with(&format!("| `{}`", figure.name()))).expect(figure.name());
+        let start = format!("| `{}`", figure.name());
+        let row = page.lines().find(|row| row.starts_with(&start)).unwrap();
         let bracket: Vec<_> = row.split('|').nth(2).unwrap().split_whitespace().map(String::from).collect();
         assert_eq!(bracket.join(" "), figure.to_string());
     }
