@@ -174,7 +174,7 @@ fn pictures_are_fresh() {
         let kept = std::fs::read_to_string(top.join(file)).unwrap();
         assert!(text(&output.stdout) == kept, "make {file} again: DEVELOPERS.md says how");
     };
-    fresh(&["figures", "--picture"], "", "core/figures.svg");
+    fresh(&["figures", "--picture", "--white"], "", "core/figures.svg");
     let example = std::fs::read_to_string(top.join("core/example.txt")).unwrap();
-    fresh(&["draw", "-", "--width", "84"], &example, "core/example.svg");
+    fresh(&["draw", "-", "--width", "84", "--white"], &example, "core/example.svg");
 }

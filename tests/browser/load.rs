@@ -78,7 +78,7 @@ async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
     for role in ["button", "radio", "checkbox"] {
         assert!(names(role).iter().all(|name| !name.is_empty()), "{role}: {:?}", names(role));
     }
-    assert_eq!(names("textbox"), ["The line in letters"]);
+    assert_eq!(names("textbox"), ["The line as text"]);
     // The music in words. ARIA 1.2 forbids names on elements without a role: many readers skip them.
     let told = |node: &&(&str, &str, &str)| [node.1, node.2].iter().any(|words| words.contains("Bar 1:"));
     let music = nodes.iter().find(told).expect("the music in words");

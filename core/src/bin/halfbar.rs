@@ -9,6 +9,7 @@ use clap::{Parser, Subcommand};
 use halfbar_core::engrave::{self, Layout};
 use halfbar_core::recast::{self, Casting, Figure};
 use halfbar_core::write::dump::Dump;
+use halfbar_core::write::svg::Paper;
 use halfbar_core::{Piece, read, write};
 
 /// Recast half-bars of a jazz line, from the command line.
@@ -33,12 +34,18 @@ enum Command {
         /// How wide a system is, in staff spaces.
         #[arg(long, default_value_t = Layout::default().width)]
         width: f64,
+        /// Draw on white, not on transparent paper.
+        #[arg(long)]
+        white: bool,
     },
     /// List the figures: name, lengths in quarter notes, spellings, and what each sounds like.
     Figures {
         /// Draw them as SVG instead.
         #[arg(long)]
         picture: bool,
+        /// Draw on white, not on transparent paper.
+        #[arg(long, requires = "picture")]
+        white: bool,
     },
     /// List the windows that already carry a figure: bar, beat, figure and spelling.
     Find {
@@ -73,13 +80,13 @@ fn run(command: Command) -> Result<(), String> {
             piece(&file)?;
             return Ok(());
         }
-        Command::Draw { file, width } => {
+        Command::Draw { file, width, white } => {
             let layout = Layout { width, ..Layout::default() };
-            write::svg::document(&piece(&file)?.engrave(&layout))
+            write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
-        Command::Figures { picture: false } => figures(),
-        Command::Figures { picture: true } => {
-            write::svg::sheet(&engrave::catalogue().map_err(|error| error.to_string())?)
+        Command::Figures { picture: false, .. } => figures(),
+        Command::Figures { picture: true, white } => {
+            write::svg::sheet(&engrave::catalogue().map_err(|error| error.to_string())?, paper(white))
         }
         Command::Restore { file } => {
             let piece = piece(&file)?;
@@ -98,6 +105,10 @@ fn run(command: Command) -> Result<(), String> {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
+}
+
+fn paper(white: bool) -> Paper {
+    if white { Paper::White } else { Paper::Transparent }
 }
 
 /// The windows that are recast, and the ones whose notes carry a figure as they stand.

@@ -21,6 +21,8 @@ const BEFORE_BAR_LINE: Sp = 0.7;
 const END_LINE: Sp = 0.9;
 /// The least room between the signs of two notes.
 const BETWEEN_SIGNS: Sp = 0.35;
+/// Between two fret numbers there is this much more, so that 10 and 11 never read as one.
+const NUMBER_MARGIN: Sp = 0.4;
 /// What a tie adds to that, so that it is long enough to be seen.
 const TIE_ROOM: Sp = 1.0;
 /// Between two chord symbols.
@@ -54,7 +56,7 @@ impl Measure {
     pub(super) fn of(bar: &WrittenBar, chords: &[ChordInBar], number: impl Fn(&Symbol) -> Sp) -> Measure {
         let symbols = &bar.symbols;
         let number_overhang =
-            |symbol: &Symbol| (number(symbol) - head_glyph(symbol.value.base).width()) / 2.0;
+            |symbol: &Symbol| (number(symbol) + NUMBER_MARGIN - head_glyph(symbol.value.base).width()) / 2.0;
         let left_of_head = |symbol: &Symbol| left_of_head(symbol).max(number_overhang(symbol));
         let right_of_head = |symbol: &Symbol| {
             right_of_head(symbol).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))

@@ -13,7 +13,7 @@ const GAP: Sp = 0.12;
 /// From the height of the head's centre to the tie's end.
 const OFF_CENTRE: Sp = 0.55;
 /// The shortest tie that can be seen, over a system's edge.
-const SHORTEST: Sp = 1.6;
+const SHORTEST: Sp = 1.2;
 
 /// The ties of a system. `right` is where its staff ends, `left` where its first bar starts.
 pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {

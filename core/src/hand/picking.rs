@@ -32,17 +32,18 @@ impl Stroke {
 /// A note this long leaves the hand time to return to a down stroke.
 const TIME_TO_RETURN: Duration = Duration::of(2, 1);
 
-/// Alternate picking: down and up by turns, starting with a down, and again after each rest or long note (common practice, no
-/// source). Rests have no stroke.
+/// Alternate picking: down and up by turns. The first note, and one after a rest or a long note, has the stroke of a hand that moves
+/// with the beat: down on it, up between two (common practice, no source). Rests have no stroke.
 pub(super) fn alternate(events: &[Event]) -> Vec<Option<Stroke>> {
-    let mut next = Stroke::Down;
+    let mut next = None;
     let strokes = events.iter().map(|event| {
         if event.pitch.is_none() {
-            next = Stroke::Down;
+            next = None;
             return None;
         }
-        let this = next;
-        next = if event.duration >= TIME_TO_RETURN { Stroke::Down } else { this.other() };
+        let on_a_beat = event.onset.since_start().is_multiple_of(Duration::QUARTER);
+        let this = next.unwrap_or(if on_a_beat { Stroke::Down } else { Stroke::Up });
+        next = (event.duration < TIME_TO_RETURN).then(|| this.other());
         Some(this)
     });
     strokes.collect()
@@ -55,11 +56,11 @@ mod tests {
 
     #[test]
     fn down_and_up_by_turns() {
-        let line = read::text("C4 C C r C C C C | C:3 C C:1/2 | C:1 C C C C C C |").line.unwrap();
+        let line = read::text("C4 C C r C C C C | C:3 C C:1/2 | r C C C C:1 C C |").line.unwrap();
         let strokes: String = alternate(line.events())
             .iter()
             .map(|stroke| stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' }))
             .collect();
-        assert_eq!(strokes, "DUD-DUDUDDUDUDUDUD");
+        assert_eq!(strokes, "DUD-DUDUDDU-UDUDUD");
     }
 }

@@ -55,6 +55,8 @@ pub enum Problem {
 
     #[error("`{text}` is no note: a note starts with A to G, a rest is `r`, a chord starts with `@`")]
     Note { text: String },
+    #[error("`{text}` is no note: notes are capital letters; write `{capital}`")]
+    LowerCase { text: String, capital: String },
     #[error(
         "`{text}` can't follow a note: allowed are `:length`, `~` and `^string` or `^string.fret`, each once"
     )]
@@ -139,7 +141,7 @@ impl Problem {
             Problem::Title { .. } => "title",
             Problem::Tempo { .. } => "tempo",
             Problem::Feel { .. } => "feel",
-            Problem::Note { .. } => "note",
+            Problem::Note { .. } | Problem::LowerCase { .. } => "note",
             Problem::Suffix { .. } => "suffix",
             Problem::RestSuffix => "rest-suffix",
             Problem::NoOctave { .. } => "no-octave",

@@ -59,6 +59,8 @@ struct Music<'f> {
 struct Bar {
     filled: Option<Duration>,
     first: Option<Spot>,
+    /// Whether some word in it could not be read.
+    unreadable: bool,
 }
 
 impl Bar {
@@ -113,13 +115,13 @@ impl Music<'_> {
             }
             Some(_) => self.found.add(at, Problem::RestSuffix),
             None if text.starts_with(':') => {}
-            None => self.found.add(at, Problem::Note { text: quoted(&format!("r{text}")) }),
+            None => self.unreadable(&format!("r{text}"), at),
         }
     }
 
     fn note(&mut self, word: &str, at: Spot) {
         let Some((name, rest)) = PitchName::split_from(word) else {
-            return self.found.add(at, Problem::Note { text: quoted(word) });
+            return self.unreadable(word, at);
         };
         let (pitch, rest) = match rest.as_bytes() {
             [digit @ b'0'..=b'9', ..] => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
@@ -146,6 +148,18 @@ impl Music<'_> {
             self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
         let duration = length.unwrap_or(Duration::EIGHTH);
         self.put(Part { duration, pitch: Some(pitch), pin }, tie, at);
+    }
+
+    /// A word that is nothing. The length of its bar can't be judged then.
+    fn unreadable(&mut self, word: &str, at: Spot) {
+        let capital = word[..word.chars().next().map_or(0, char::len_utf8)].to_ascii_uppercase();
+        let problem = match word.as_bytes() {
+            [b'a'..=b'g', ..] => Problem::LowerCase { text: quoted(word), capital },
+            _ => Problem::Note { text: quoted(word) },
+        };
+        self.found.add(at, problem);
+        self.bar.first.get_or_insert(at);
+        self.bar.unreadable = true;
     }
 
     fn on_neck(&self, pitch: Pitch) -> bool {
@@ -257,6 +271,8 @@ impl Music<'_> {
         let (Ok(missing), Ok(over)) = (meter.bar() - holds, holds - meter.bar()) else { return };
         if self.bar.is_empty() {
             self.found.add(at, Problem::EmptyBar { bar, meter });
+        } else if self.bar.unreadable {
+            // What is missing may be what could not be read.
         } else if missing > Duration::ZERO {
             self.found.add(start, Problem::ShortBar { bar, by: missing, holds, meter });
         } else if over > Duration::ZERO {

@@ -241,7 +241,8 @@ impl Figure {
         let wide = self.span > Duration::QUARTER;
         NUMBERS.into_iter().filter(|_| wide).find(|&(actual, normal)| {
             let unit = self.span / i64::from(normal);
-            let part = self.span / (i64::from(actual) * 16);
+            // Parts of a unit: anything finer mixes with plain notes and reads badly under a bracket.
+            let part = self.span / (i64::from(actual) * 2);
             unit.is_ok_and(|unit| Base::of_length(unit).is_some())
                 && part.is_ok_and(|part| {
                     self.literal.iter().all(|stretch| stretch.duration.is_multiple_of(part))

@@ -52,7 +52,7 @@ pub fn tile(line: &Line, casting: &mut Casting, window: Window, to: Onset) -> Re
             break;
         }
         stopped = match can_recast(line, &next) {
-            Ok(()) if casting.overlaps(&next) => Some(Refusal::Overlap),
+            Ok(()) if casting.at(start).is_some() || casting.overlaps(&next) => Some(Refusal::Overlap),
             Ok(()) => None,
             Err(why) => Some(why),
         };
@@ -113,5 +113,19 @@ mod tests {
         let tiling = tile(&line, &mut Casting::default(), window, Onset::at(4, 1)).unwrap();
         assert!(matches!(tiling.stopped, Some(Refusal::Held { .. })), "{tiling:?}");
         assert_eq!((tiling.windows, tiling.end), (1, Onset::at(3, 2)));
+    }
+
+    #[test]
+    fn other_windows_are_left_alone() {
+        let line = read::text("C4 D E F G A B C | C D E F G A B C |").line.unwrap();
+        let window = |start, name| {
+            let figure = Figure::named(name).unwrap();
+            Window { start, spelling: figure.spellings()[0], figure }
+        };
+        let mut casting = Casting::default();
+        casting.put(window(Onset::at(4, 1), "split-middle"));
+        let tiling = tile(&line, &mut casting, window(Onset::ZERO, "split-last"), Onset::at(8, 1)).unwrap();
+        assert_eq!((tiling.windows, tiling.stopped), (2, Some(Refusal::Overlap)));
+        assert_eq!(casting.at(Onset::at(4, 1)).unwrap().figure.name(), "split-middle");
     }
 }

@@ -66,13 +66,15 @@ pub enum Refusal {
         spellings: Vec<Spelling>,
     },
     /// A bracket would hide a point that every reader looks for.
-    #[error("one bracket here would hide the {hidden}; write it `tied` or `plain`")]
+    #[error(
+        "one bracket here would hide the {hidden}; spell it beat by beat (`tied`) or as it falls (`plain`)"
+    )]
     Hides {
         /// The middle of the bar, or the bar line.
         hidden: &'static str,
     },
     /// A spelling beat by beat, from between two beats.
-    #[error("beat by beat, this figure starts on a beat of a quarter note; write it `plain`")]
+    #[error("beat by beat, this figure starts on a beat of a quarter note; spell it as it falls (`plain`)")]
     OffBeat,
     /// Another window of the casting shares some of this one's time.
     #[error("this window shares time with another one; restore that first")]

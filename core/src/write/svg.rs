@@ -17,14 +17,43 @@ const UNITS: f64 = 10.0;
 /// Pixels to the staff space where nothing else says how large the picture is.
 const PIXELS: f64 = 8.0;
 
-/// The whole scene as one file.
-pub fn document(scene: &Scene) -> String {
+/// What a picture stands on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Paper {
+    /// Nothing: ink of the colour around it.
+    #[default]
+    Transparent,
+    /// White, with black ink, whatever is around it.
+    White,
+}
+
+/// Around a picture that stands alone.
+const MARGIN: Sp = 1.0;
+
+/// The root of a picture this large that stands alone.
+fn alone(width: Sp, height: Sp, paper: Paper) -> Document {
+    let (width, height) = (width + 2.0 * MARGIN, height + 2.0 * MARGIN);
     let mut document = Document::new()
-        .set("viewBox", view_box(0.0, 0.0, scene.width, scene.height))
-        .set("width", number(scene.width * PIXELS))
-        .set("height", number(scene.height * PIXELS))
+        .set("viewBox", view_box(-MARGIN, -MARGIN, width, height))
+        .set("width", number(width * PIXELS))
+        .set("height", number(height * PIXELS))
         .set("role", "img")
-        .set("fill", "currentColor");
+        .set("fill", if paper == Paper::White { "#000" } else { "currentColor" });
+    if paper == Paper::White {
+        let sheet = Rectangle::new().set("x", units(-MARGIN)).set("y", units(-MARGIN)).set("fill", "#fff");
+        document.append(sheet.set("width", units(width)).set("height", units(height)));
+    }
+    document
+}
+
+/// The whole scene as one file, on transparent paper.
+pub fn document(scene: &Scene) -> String {
+    document_on(scene, Paper::Transparent)
+}
+
+/// The whole scene as one file.
+pub fn document_on(scene: &Scene, paper: Paper) -> String {
+    let mut document = alone(scene.width, scene.height, paper);
     if !scene.title.is_empty() {
         document.append(Title::new(scene.title.as_str()));
     }
@@ -48,7 +77,7 @@ pub fn document(scene: &Scene) -> String {
 }
 
 /// Small scenes with their names under them, in rows, as one file.
-pub fn sheet(pictures: &[(String, Scene)]) -> String {
+pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
     /// Pictures in a row, and the room for each, in staff spaces.
     const COLUMNS: usize = 5;
     const CELL: (Sp, Sp) = (17.5, 12.5);
@@ -56,12 +85,7 @@ pub fn sheet(pictures: &[(String, Scene)]) -> String {
     const NAME: (Sp, Sp) = (1.9, 11.0);
     let rows = pictures.len().div_ceil(COLUMNS);
     let (width, height) = (CELL.0 * COLUMNS as f64, CELL.1 * rows as f64);
-    let mut document = Document::new()
-        .set("viewBox", view_box(0.0, 0.0, width, height))
-        .set("width", number(width * PIXELS))
-        .set("height", number(height * PIXELS))
-        .set("role", "img")
-        .set("fill", "currentColor");
+    let mut document = alone(width, height, paper);
     let mut names = Vec::new();
     let mut outlines = Outlines::default();
     for (index, (name, scene)) in pictures.iter().enumerate() {

@@ -15,20 +15,20 @@ const RATIOS: [f64; 8] = [1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5];
 pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Option<String> {
     let heading = piece.line.heading();
     let other = match spelling {
-        Spelling::Bracket => "Beat by beat",
-        Spelling::Tied => "Under one bracket",
+        Spelling::Bracket => "Spelled beat by beat",
+        Spelling::Tied => "Spelled under one bracket",
         Spelling::Plain => return None,
     };
     let apart = apart(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
-    Some(format!("{other} it would sound {}.", amount(apart)))
+    Some(format!("{other}, it would sound {}.", amount(apart)))
 }
 
 fn amount(apart: Apart) -> String {
     let ms = apart.ms.round();
     match apart.is_heard() {
         _ if ms == 0.0 => "the same".into(),
-        true => format!("{ms} ms apart, enough to hear"),
-        false => format!("{ms} ms apart, too little to hear"),
+        true => format!("{ms} ms away, enough to hear"),
+        false => format!("{ms} ms away, too little to hear"),
     }
 }
 

@@ -7,25 +7,28 @@ pub(super) struct History {
     future: Vec<String>,
     /// What stands in the page.
     now: String,
-    /// Whether the last change was typed: typing goes on in the same step.
-    typing: bool,
+    /// When the last change was typed, in milliseconds: typing without a pause goes on in the same step.
+    typed: Option<f64>,
 }
 
+/// A pause in typing that starts a new step, in milliseconds.
+const PAUSE: f64 = 1200.0;
 /// Enough for a lesson's work.
 const DEEPEST: usize = 200;
 
 impl History {
-    /// The text changed by a tap (`typed` false) or by typing.
-    pub(super) fn change(&mut self, text: &str, typed: bool) {
+    /// The text changed: by typing at a moment, or by a tap.
+    pub(super) fn change(&mut self, text: &str, typed: Option<f64>) {
         if text == self.now {
             return;
         }
         let before = std::mem::replace(&mut self.now, text.into());
-        if !(typed && self.typing) {
+        let goes_on = typed.zip(self.typed).is_some_and(|(now, before)| now - before < PAUSE);
+        if !goes_on {
             self.past.push(before);
             self.past.drain(..self.past.len().saturating_sub(DEEPEST));
         }
-        self.typing = typed;
+        self.typed = typed;
         self.future.clear();
     }
 
@@ -38,7 +41,7 @@ impl History {
     pub(super) fn undo(&mut self) -> Option<&str> {
         let before = self.past.pop()?;
         self.future.push(std::mem::replace(&mut self.now, before));
-        self.typing = false;
+        self.typed = None;
         Some(&self.now)
     }
 
@@ -46,7 +49,7 @@ impl History {
     pub(super) fn redo(&mut self) -> Option<&str> {
         let after = self.future.pop()?;
         self.past.push(std::mem::replace(&mut self.now, after));
-        self.typing = false;
+        self.typed = None;
         Some(&self.now)
     }
 

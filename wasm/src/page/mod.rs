@@ -67,16 +67,16 @@ pub(crate) fn start() -> Result<()> {
     }
 
     let text = page.borrow().text.clone();
-    on(&page, &text, "input", |page, _| {
-        page.history.change(&page.text.value(), true);
+    on(&page, &text, "input", |page, event| {
+        page.history.change(&page.text.value(), Some(event.time_stamp()));
         page.read()
     })?;
     let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
     on(&page, &undo, "click", |page, _| page.step(History::undo))?;
     on(&page, &redo, "click", |page, _| page.step(History::redo))?;
     let shelf: Element = by_id("shelf")?;
-    on(&page, &shelf, "change", |page, _| {
-        page.shelf.choose();
+    on(&page, &shelf, "change", |page, event| {
+        page.shelf.changed(event.target());
         page.draw()
     })?;
     let repeat = page.borrow().repeat.clone();
@@ -101,7 +101,7 @@ pub(crate) fn start() -> Result<()> {
         None => Ok(()),
     })?;
     on(&page, &window()?.into(), "beforeprint", |page, _| match &page.piece {
-        Some(piece) => print::draw(piece),
+        Some(piece) => print::draw(piece, page.right),
         None => Ok(()),
     })?;
     follow_width(&page, &sheet)
@@ -225,7 +225,7 @@ impl Page {
     /// Puts a text that is right into the page, as a step that can be undone.
     fn replace(&mut self, text: &str) -> Result<()> {
         self.text.set_value(text);
-        self.history.change(text, false);
+        self.history.change(text, None);
         self.draw()
     }
 
@@ -271,7 +271,10 @@ impl Page {
         let text = write::text::line(&plain, &casting).map_err(thrown)?;
         self.piece = Some(Piece::new(plain, casting).map_err(thrown)?);
         self.replace(&text)?;
-        self.say(&format!("{count} written out, now recast over plain eighths."));
+        let figures = if count == 1 { "1 figure".into() } else { format!("{count} figures") };
+        self.say(&format!(
+            "{figures} gathered. The text is laid out anew, without comments; Undo brings it back."
+        ));
         Ok(())
     }
 

@@ -7,10 +7,23 @@ use web_sys::HtmlElement;
 
 use super::dom::{Result, by_id, create};
 
+/// Empties the sheet.
+pub(super) fn clear() -> Result<()> {
+    by_id::<HtmlElement>("print")?.set_inner_html("");
+    Ok(())
+}
+
 /// Draws the sheet for paper. Each system is a picture of its own, so that no page break cuts one.
-pub(super) fn draw(piece: &Piece) -> Result<()> {
+///
+/// When the text has a mistake, the sheet says that it is older than the text.
+pub(super) fn draw(piece: &Piece, right: bool) -> Result<()> {
+    clear()?;
     let sheet: HtmlElement = by_id("print")?;
-    sheet.set_inner_html("");
+    if !right {
+        let note: HtmlElement = create("p")?;
+        note.set_text_content(Some("The text has a mistake: this is how it stood before."));
+        sheet.append_child(&note)?;
+    }
     let scene = piece.engrave(&Layout::default());
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
     let mut outlines = Outlines::default();

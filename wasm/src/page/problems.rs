@@ -29,6 +29,7 @@ pub(super) fn show(
         button.set_class_name("problem");
         button.set_attribute("data-line", &diagnostic.line.to_string())?;
         button.set_attribute("data-column", &diagnostic.column.to_string())?;
+        button.set_attribute("data-length", &diagnostic.length.to_string())?;
         let message: HtmlElement = create("span")?;
         message.set_text_content(Some(&format!("Line {}: {}.", diagnostic.line, diagnostic.problem)));
         let place: HtmlElement = create("code")?;
@@ -62,7 +63,9 @@ pub(super) fn go_to(target: &EventTarget, text: &HtmlTextAreaElement) -> Result<
     let within: usize = row.chars().take(number("data-column") - 1).map(char::len_utf16).sum();
     let offset = u32::try_from(before + within).unwrap_or(0);
     text.focus()?;
-    text.set_selection_range(offset, offset + 1)?;
+    let meant: usize =
+        row.chars().skip(number("data-column") - 1).take(number("data-length")).map(char::len_utf16).sum();
+    text.set_selection_range(offset, offset + u32::try_from(meant).unwrap_or(1))?;
     // The row goes to the middle of the box: browsers scroll to a selection only when it is typed.
     let rows = i32::try_from(source.split('\n').count().max(1)).unwrap_or(i32::MAX);
     let row = i32::try_from(number("data-line") - 1).unwrap_or(0);

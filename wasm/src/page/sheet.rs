@@ -42,7 +42,8 @@ pub(super) struct Sheet {
     definitions: HtmlElement,
     outlines: Outlines,
     head: HtmlElement,
-    drawn_head: Vec<Group>,
+    /// The head that is drawn, and how wide and tall its picture is.
+    drawn_head: (Vec<Group>, Sp, Sp),
     rows: Vec<Row>,
     /// The width of the page's column, in pixels.
     width: i32,
@@ -101,7 +102,7 @@ impl Sheet {
             definitions,
             outlines: Outlines::default(),
             head,
-            drawn_head: Vec::new(),
+            drawn_head: (Vec::new(), 0.0, 0.0),
             rows: Vec::new(),
             width: 0,
             current: 0,
@@ -110,8 +111,13 @@ impl Sheet {
 
     /// Takes the width that the page gives now, and says whether it is another than before. Asking costs the browser a layout.
     pub(super) fn measure(&mut self) -> bool {
-        let before = std::mem::replace(&mut self.width, self.root.client_width());
-        before != self.width
+        let width = self.root.client_width();
+        // A page that is being printed shows none of this.
+        if width == 0 || width == self.width {
+            return false;
+        }
+        self.width = width;
+        true
     }
 
     /// Shows that the drawing is older than the text.
@@ -142,10 +148,11 @@ impl Sheet {
 
         let focused = focused_pad()?;
         let mut missing = self.outlines.add(shelf.groups());
-        if self.drawn_head != scene.head {
+        let (head, width, height) = &self.drawn_head;
+        if *head != scene.head || *width != scene.width || *height != scene.head_height {
             missing |= self.outlines.add(&scene.head);
             self.head.set_inner_html(&write::svg::head(&scene));
-            self.drawn_head.clone_from(&scene.head);
+            self.drawn_head = (scene.head.clone(), scene.width, scene.head_height);
         }
         while self.rows.len() > scene.systems.len() {
             if let Some(row) = self.rows.pop() {
@@ -298,7 +305,6 @@ impl Pad {
         button.set_attribute("aria-label", &format!("{place}: {words}"))?;
         button.set_attribute("aria-pressed", if rhythm.is_some() { "true" } else { "false" })?;
         button.set_attribute("aria-disabled", if refusal.is_some() { "true" } else { "false" })?;
-        button.set_title(&words);
         // Zero to a hundred; in thousandths, because printing floats would take 15 KB of code.
         #[allow(clippy::cast_possible_truncation)]
         let percent = |part: Sp, whole: Sp| format!("{}e-3%", (1e5 * part / whole).round() as i32);

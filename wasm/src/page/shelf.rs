@@ -9,7 +9,7 @@ use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlElement, HtmlInputElement};
+use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement};
 
 use super::dom::{Result, by_id, create};
 use crate::piece::thrown;
@@ -18,6 +18,8 @@ use crate::piece::thrown;
 pub(super) struct Shelf {
     figures: Vec<FigureChoice>,
     spellings: Vec<(HtmlInputElement, Spelling)>,
+    /// The spelling that was asked for; a figure that lacks it takes its usual one.
+    wanted: Spelling,
     every_eighth: HtmlInputElement,
     /// The picture of every figure in every spelling, and of the plain half-bar.
     pictures: Vec<Picture>,
@@ -70,8 +72,8 @@ impl Shelf {
             spellings.push((input, spelling));
         }
         let every_eighth = by_id("eighths")?;
-        let mut shelf =
-            Shelf { figures: Vec::new(), spellings, every_eighth, pictures: vec![Picture::of(None)?] };
+        let (wanted, pictures) = (Spelling::Bracket, vec![Picture::of(None)?]);
+        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, pictures };
         for figure in Figure::all() {
             shelf.add(figure)?;
         }
@@ -134,7 +136,17 @@ impl Shelf {
         let chosen = self.figure();
         for (input, spelling) in &self.spellings {
             input.set_disabled(!chosen.spellings().contains(spelling));
+            input.set_checked(*spelling == self.spelling_of(chosen));
         }
+    }
+
+    /// A choice was made, of a figure or of a spelling.
+    pub(super) fn changed(&mut self, target: Option<EventTarget>) {
+        let is_target = |input: &HtmlInputElement| target.as_ref() == Some(input.as_ref());
+        if let Some((_, spelling)) = self.spellings.iter().find(|(input, _)| is_target(input)) {
+            self.wanted = *spelling;
+        }
+        self.choose();
     }
 
     fn figure(&self) -> &Arc<Figure> {
@@ -144,8 +156,8 @@ impl Shelf {
 
     /// The chosen spelling, or, for a figure that lacks it, its usual one.
     fn spelling_of(&self, figure: &Figure) -> Spelling {
-        let chosen = self.spellings.iter().find(|(input, _)| input.checked()).map(|(_, spelling)| *spelling);
-        chosen.filter(|spelling| figure.spellings().contains(spelling)).unwrap_or(figure.spellings()[0])
+        let has_it = figure.spellings().contains(&self.wanted);
+        if has_it { self.wanted } else { figure.spellings()[0] }
     }
 
     /// The window that a tap at `start` asks for.
