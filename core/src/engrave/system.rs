@@ -39,6 +39,8 @@ const OVER_STROKES: Sp = 0.6;
 /// The least from the base line of the chord symbols to the staff, and to what stands under them.
 const CHORDS_TO_STAFF: Sp = 1.5;
 const UNDER_CHORDS: Sp = 0.8;
+/// How far beside a chord symbol a tall sign still makes it rise.
+const BESIDE_CHORDS: Sp = 0.6;
 /// A bar number, to the em.
 const BAR_NUMBER: Sp = 1.7;
 /// Above and below all of it.
@@ -330,7 +332,9 @@ fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut 
             },
         )
     };
-    let reach = chords().map(|(_, chord, x)| above.reach(x, x + chord.width)).fold(Sp::MIN, Sp::max);
+    let reach = chords()
+        .map(|(_, chord, x)| above.reach(x - BESIDE_CHORDS, x + chord.width + BESIDE_CHORDS))
+        .fold(Sp::MIN, Sp::max);
     let base_line = -(CHORDS_TO_STAFF.max(reach + UNDER_CHORDS));
     let mut groups = Vec::new();
     for (bar, chord, x) in chords() {

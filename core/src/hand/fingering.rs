@@ -40,7 +40,7 @@ const SAME_FINGER: Cost = 12;
 /// The same finger laid over two strings at one fret.
 const ROLL: Cost = 4;
 /// An open string in a swung line rings on and sounds different.
-const OPEN: Cost = 12;
+const OPEN: Cost = 18;
 /// Where frets are neither wide nor cramped: a note outside costs this for each fret that it lies away.
 const EASY_FRETS: (u8, u8) = (3, 12);
 const HEIGHT: Cost = 1;
