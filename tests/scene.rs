@@ -18,7 +18,7 @@ const TOLERANCE: Sp = 0.03;
 const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
 
 /// Lines that are hard to set: ledger lines, accidentals, ties into triplets, long chord symbols, two-figure frets.
-const HARD: [&str; 6] = [
+const HARD: [&str; 7] = [
     "title: A lift\nkey: Eb\nrecast: split-last at 1.1 bracket, 2.3 tied\n\
      @Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D F B Ab  F# E D B | @Ebmaj7 Bb3:2 r:2 |",
     "key: A\nrecast: split-last at 1.3 tied, 3.1 tied, 4.1\nrecast: split-middle at 1.1, 2.1 tied\n\
@@ -27,6 +27,8 @@ const HARD: [&str; 6] = [
     "@Dm7 D4:3/4 E:1/4 F:1/4 G A:1/4 Bb:1 r C5 | r A4:1 A:1 A:1 A | @G7 G3:3 F:1 | @C C4:3/2 D E:2~ | E4:3/2 F:1/2 r:2 | r:4 |",
     "key: C# minor\nE2 F## G# A## B## C## D## E | D6 C## Bb A## Gb F## Ebb D | @C#maj7#11/G# C4:1 @F#13b9 D:1 @B7 E:1 @E7 F:1 |",
     "C4:1/4 C#:1/4 C:1/4 C#:1/4 Db:1/4 D:1/4 Db:1/4 D:1/4 E:1/3 E#:1/3 E:1/3 F:1/6 F#:1/6 F:1/6 F#:1/2 |",
+    "recast: accent-3 at 1.1, 1.5/2, 1.4, 2.3/2\nrecast: accent-5 at 3.1\nrecast: late-sixteenths at 3.4\n\
+     C4 D E F G A B C | C D E F G A B C | C5 B A G F E D C | E2 F G A B C D E |",
     "key: Gb\ntempo: 300\nfeel: straight\nGb2:4~ | G:4~ | Gb:4 | D6:4 | r:1 D:1 r:1 E2:1 |",
 ];
 
@@ -107,8 +109,25 @@ fn nothing_collides() {
                 &[Role::Tuplet],
                 &[Role::Chord, Role::Stroke, Role::Fret, Role::Clef, Role::Accent],
             );
+            let music =
+                [Role::Note, Role::Rest, Role::Beam, Role::Tie, Role::Chord, Role::Stroke, Role::Tuplet];
+            apart(&name, system, &[Role::Accent], &music);
+            numbers_stand_on_lines(&name, system);
             heads_stand_apart(&name, system);
         }
+    }
+}
+
+/// Every fret number is centred on a line of the tab, and the line is broken for it.
+fn numbers_stand_on_lines(name: &str, system: &System) {
+    let lines = signs(system, &[Role::Staff]);
+    for (_, [left, top, right, bottom]) in of(system, &[Role::Fret]) {
+        let middle = f64::midpoint(top, bottom);
+        let near = lines.iter().filter(|(_, line)| (f64::midpoint(line[1], line[3]) - middle).abs() < 0.2);
+        let near: Vec<_> = near.collect();
+        assert!(!near.is_empty(), "a number at {middle} on no line {name}");
+        let crossed = near.iter().any(|(_, line)| line[0] < right && left < line[2]);
+        assert!(!crossed, "a line through the number at {left} {name}");
     }
 }
 
@@ -214,6 +233,11 @@ fn the_svg_stands_alone() {
             let wanted = node.attribute("href").unwrap().trim_start_matches('#');
             assert!(ids.contains(wanted), "`{wanted}` is not there {name}");
         }
+        let ids: HashSet<_> = notes.iter().map(|(note, _)| *note).collect();
+        let groups = scene.systems.iter().flat_map(|system| &system.groups);
+        let events: HashSet<_> =
+            groups.filter(|group| group.role == Role::Note).filter_map(|group| group.note).collect();
+        assert_eq!(ids.len(), events.len(), "not every note has an id of its own {name}");
         let drawn: usize =
             scene.systems.iter().flat_map(|s| &s.groups).filter(|g| g.role == Role::Note).count();
         assert!(!notes.is_empty() && notes.len() <= drawn, "{name}");

@@ -97,6 +97,9 @@ fn bars_say_by_how_much() {
     let line = read::text("C4 D E F G A B C D | E:4 |").line.unwrap();
     assert_eq!((line.bars(), line.events().last().unwrap().onset.to_string()), (2, "4".into()));
     assert_eq!(notes("C4 D E | F4:4 |"), 4);
+    let line = read::text("C4:3 D:2 | E:4 |").line.unwrap();
+    let lengths: Vec<_> = line.events().iter().map(|event| event.duration.to_string()).collect();
+    assert_eq!(lengths, ["3", "1", "4"], "a note that is too long is cut at the bar line");
 }
 
 #[test]

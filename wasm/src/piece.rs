@@ -112,7 +112,7 @@ impl Piece {
         figure: &str,
         spelling: Option<String>,
     ) -> Result<(), JsValue> {
-        let unknown = |name: &str| js_sys::Error::new(&format!("there is no `{name}`"));
+        let unknown = |name: &str| coded(&format!("there is no `{name}`"), "figure");
         let figure = self.piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
         let spelling = match spelling {
             Some(name) => name.parse().map_err(|()| unknown(&name))?,

@@ -640,6 +640,52 @@ mod tests {
         }
     }
 
+    /// Each bar's values: letters for the shapes, `.` a dot, `~` a tie to the next, small `r` before a rest, tuplets in `3( )`.
+    fn values(text: &str) -> String {
+        let reading = crate::read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let timed = crate::recast::apply(&reading.line.unwrap(), &reading.casting).unwrap();
+        let bars = bars(&timed).unwrap().into_iter().map(|bar| {
+            let symbols = bar.symbols.iter().enumerate().map(|(index, symbol)| {
+                let shape = ["w", "h", "q", "e", "s", "t", "x"][symbol.value.base as usize];
+                let opens = bar.tuplets.iter().filter(|tuplet| tuplet.symbols.start == index);
+                let opens: String = opens.map(|tuplet| format!("{}(", tuplet.actual)).collect();
+                let closes = bar.tuplets.iter().filter(|tuplet| tuplet.symbols.end == index + 1).map(|_| ")");
+                let rest = if symbol.pitch.is_none() { "r" } else { "" };
+                let tie = if symbol.tied_to { "~" } else { "" };
+                let dots = ".".repeat(symbol.value.dots.into());
+                format!("{opens}{rest}{shape}{dots}{tie}{}", closes.collect::<String>())
+            });
+            symbols.collect::<Vec<_>>().join(" ")
+        });
+        bars.collect::<Vec<_>>().join(" | ")
+    }
+
+    /// Source: Gould 2011, on rhythmic grouping and rests, from memory.
+    #[test]
+    fn handbook_spellings() {
+        for (text, expected) in [
+            ("C4 D:1 E F G A B |", "e q e e e e e"),
+            ("C4:1 D:2 E:1 |", "q h q"),
+            ("C4 D E F:1 G A B |", "e e e e~ e e e e"),
+            ("C4:3/2 D:5/2 |", "q. e~ h"),
+            ("C4:1 D:3 |", "q q~ h"),
+            ("C4:3 D:1 |", "h. q"),
+            ("C4:1/4 D E:1/4 F G A B:3/2 |", "s e s e e e q."),
+            ("C4:1/4 D:3/4 E:1/2 F:5/2 |", "s e. e e~ h"),
+            ("r:3 C4:1 |", "rh rq q"),
+            ("C4 r:2 D E:1 |", "e re rq re e q"),
+            ("r:4 |", "rw"),
+            ("C4:2/3 D:2/3 E:1/3 F:1/3 r:2 |", "3(q q e e) rh"),
+            ("C4:2/3 D:1/3 E:1/3 F:2/3 r:2 |", "3(q e) 3(e q) rh"),
+            ("C4:4/3 D:4/3 E:4/3 |", "3(h h h)"),
+            ("meter: 6/8\nC4:3/2 D:1 E | r:3/2 C4:3/2 |", "q. q e | rq. q."),
+            ("meter: 3/4\nC4:2 D:1 | C D:1 E:1 F |", "h q | e q q e"),
+        ] {
+            assert_eq!(values(text), expected, "{text}");
+        }
+    }
+
     /// A random sample of whole bars, notes and rests, on eighths, sixteenths or thirds of a beat.
     #[test]
     fn no_path_is_cheaper_in_a_bar() {
