@@ -42,6 +42,9 @@ struct Page {
     right: bool,
 }
 
+/// The longest line that the page draws, in bars: longer ones would make it wait for seconds. The command line draws them.
+const MOST_BARS: usize = 2_000;
+
 type Shared = Rc<RefCell<Page>>;
 
 pub(crate) fn start() -> Result<()> {
@@ -148,7 +151,11 @@ impl Page {
         self.right = reading.diagnostics.is_empty();
         let mut unwritable = None;
         if let Some(line) = reading.line.filter(|_| self.right) {
+            let bars = line.bars();
             match Piece::new(line, reading.casting) {
+                _ if bars > MOST_BARS => {
+                    unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
+                }
                 Ok(piece) => self.piece = Some(piece),
                 Err(error) => unwritable = Some(error.to_string()),
             }
