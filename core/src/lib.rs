@@ -22,6 +22,8 @@
 //!                                   |--hand-----> HandPlan ----^
 //! ```
 //!
+//! Beside them, [`perform`] knows how the written eighths swing.
+//!
 //! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
 
 pub mod chord;

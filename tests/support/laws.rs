@@ -47,6 +47,20 @@ pub fn everywhere(line: &Line, first: usize) -> Casting {
     casting
 }
 
+/// The casting that recasts every half-bar that can be, by turns in the triplet figures and their two spellings, starting with number
+/// `first`.
+pub fn half_bars(line: &Line, first: usize) -> Casting {
+    let mut ways = ways();
+    ways.retain(|(figure, spelling)| figure.tuplet().is_some() && *spelling != Spelling::Plain);
+    let mut casting = Casting::default();
+    let offers = recast::offers(line, &casting, Grid::Groups, &ways[0].0, ways[0].1).unwrap();
+    for (offer, index) in offers.into_iter().filter(|offer| offer.refusal.is_none()).zip(first..) {
+        let (figure, spelling) = &ways[index % ways.len()];
+        casting.put(Window { start: offer.span.start(), figure: Arc::clone(figure), spelling: *spelling });
+    }
+    casting
+}
+
 /// Every figure in every spelling.
 pub fn ways() -> Vec<(Arc<Figure>, Spelling)> {
     let ways = Figure::all()

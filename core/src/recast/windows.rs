@@ -169,26 +169,17 @@ impl Casting {
     /// # Errors
     /// The [`Refusal`], when nothing stands there and the window can't be recast; nothing changes then.
     pub fn tap(&mut self, line: &Line, window: Window) -> Result<bool, Refusal> {
-        let mut possible = can_recast(line, &window);
-        if possible.is_ok() && self.overlaps(&window) {
-            possible = Err(Refusal::Overlap);
+        let possible = match can_recast(line, &window) {
+            Ok(()) if self.overlaps(&window) => Err(Refusal::Overlap),
+            possible => possible,
+        };
+        if self.at(window.start).is_some_and(|there| *there == window || possible.is_err()) {
+            self.restore(window.start);
+            return Ok(false);
         }
-        let stands = self.at(window.start);
-        match (stands, possible) {
-            (None, Err(why)) => Err(why),
-            (Some(there), Ok(())) if *there != window => {
-                self.put(window);
-                Ok(true)
-            }
-            (Some(_), _) => {
-                self.restore(window.start);
-                Ok(false)
-            }
-            (None, Ok(())) => {
-                self.put(window);
-                Ok(true)
-            }
-        }
+        possible?;
+        self.put(window);
+        Ok(true)
     }
 
     /// Takes the window at `start` back to its plain rhythm, and says what stood there.

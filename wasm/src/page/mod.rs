@@ -152,28 +152,36 @@ impl Page {
         let mut unwritable = None;
         if let Some(line) = reading.line.filter(|_| self.right) {
             let bars = line.bars();
-            match Piece::new(line, reading.casting) {
-                _ if bars > MOST_BARS => {
-                    unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
+            if bars > MOST_BARS {
+                unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
+            } else {
+                match Piece::new(line, reading.casting) {
+                    Ok(piece) => self.piece = Some(piece),
+                    Err(error) => unwritable = Some(error.to_string()),
                 }
-                Ok(piece) => self.piece = Some(piece),
-                Err(error) => unwritable = Some(error.to_string()),
             }
         }
         self.right &= unwritable.is_none();
         problems::show(&reading.diagnostics, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
         self.say("");
-        self.undo.set_disabled(!self.history.can_undo());
-        self.redo.set_disabled(!self.history.can_redo());
-        if self.right { self.draw() } else { Ok(()) }
+        if self.right {
+            return self.draw();
+        }
+        self.offer_steps();
+        Ok(())
     }
 
-    fn draw(&mut self) -> Result<()> {
+    /// Offers the steps that can be taken now.
+    fn offer_steps(&self) {
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
         let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting.at(start).is_some());
-        self.repeat.set_disabled(!self.piece.as_ref().is_some_and(repeats));
+        self.repeat.set_disabled(!self.right || !self.piece.as_ref().is_some_and(repeats));
+    }
+
+    fn draw(&mut self) -> Result<()> {
+        self.offer_steps();
         match &self.piece {
             Some(piece) => {
                 self.shelf.offer_own(&piece.casting)?;
