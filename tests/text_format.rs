@@ -251,3 +251,19 @@ fn rewriting_the_casting_keeps_what_was_written() {
     let text = write::text::with_casting(source, &casting, meter).unwrap();
     assert_eq!(text, source.replace("recast: split-last at 1.1\r\n", ""));
 }
+
+#[test]
+fn figures_of_ones_own() {
+    let wrong = |headers: &str| wrong(&format!("{headers}\n{PLAIN} {PLAIN}"));
+    assert_eq!(wrong("figure: lilt = 2/3 1/3 1/3 2/3\nrecast: lilt at 1.1, 1.3 tied, 2.2 plain"), [""; 0]);
+    assert_eq!(wrong("recast: lilt at 1.1\nfigure: lilt = 1 1/2 1/4 1/4"), [""; 0], "in any order");
+    assert_eq!(wrong("figure: lilt"), ["1:9 figure-form"]);
+    assert_eq!(wrong("figure: Lilt = 1 1"), ["1:9 figure-name"]);
+    assert_eq!(wrong("figure: split-last = 1 1"), ["1:9 figure-name"], "the catalogue has it");
+    assert_eq!(wrong("figure: a = 1 1\nfigure: a = 2"), ["2:9 figure-name"], "twice");
+    assert_eq!(wrong("figure: a = 2/3 2/3 1/3 1/4"), ["1:9 figure-lengths"]);
+    // Windows that share time, or hide what has to be seen.
+    assert_eq!(wrong("recast: accent-3 at 1.1, 1.2"), ["1:26 window"]);
+    assert_eq!(wrong("recast: split-last at 1.2 bracket"), ["1:23 window"]);
+    assert_eq!(wrong("recast: dotted-pairs at 1.1 tied"), ["1:25 window"]);
+}
