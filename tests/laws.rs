@@ -6,6 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
 use halfbar_core::engrave::Layout;
 use halfbar_core::line::{ChordAt, Heading, Line, Part, Pin, Tempo};
@@ -65,23 +66,76 @@ fn dotted_beat() -> impl Strategy<Value = Vec<Duration>> {
     ]
 }
 
-/// A meter and the rhythm of some of its bars.
-fn bars() -> impl Strategy<Value = (Meter, Vec<Vec<Duration>>)> {
-    let meter = |count, unit| Meter::new(count, unit).unwrap();
-    let of = |meter: Meter, cells: BoxedStrategy<Vec<Duration>>, in_a_bar: usize| {
-        let bar = prop::collection::vec(cells, in_a_bar).prop_map(|cells| cells.concat());
-        prop::collection::vec(bar, 1..6).prop_map(move |bars| (meter, bars)).boxed()
-    };
-    prop_oneof![
-        6 => of(meter(4, 4), half_bar().boxed(), 2),
-        1 => of(meter(2, 2), half_bar().boxed(), 2),
-        1 => of(meter(2, 4), beat().boxed(), 2),
-        1 => of(meter(3, 4), beat().boxed(), 3),
-        1 => of(meter(5, 4), beat().boxed(), 5),
-        1 => of(meter(6, 8), dotted_beat().boxed(), 2),
-        1 => of(meter(9, 8), dotted_beat().boxed(), 3),
-        1 => of(meter(12, 8), dotted_beat().boxed(), 4),
-    ]
+/// Every meter, and some groups of one's own.
+const METERS: [&str; 19] = [
+    "4/4",
+    "4/4",
+    "4/4",
+    "4/4",
+    "4/4",
+    "2/2",
+    "3/2",
+    "2/4",
+    "3/4",
+    "5/4",
+    "6/4",
+    "3/8",
+    "5/8",
+    "6/8",
+    "7/8",
+    "8/8",
+    "9/8",
+    "12/8",
+    "4/4 1+1+1+1",
+];
+const GROUPED: [&str; 4] = ["7/8 3+2+2", "3/4 3", "4/4 1+3", "5/4 2+3"];
+
+/// The rhythm of a bar, group by group.
+fn bar(meter: Meter) -> BoxedStrategy<Vec<Duration>> {
+    let eighths = 8 / usize::from(meter.unit());
+    meter
+        .groups()
+        .flat_map(|group| match usize::from(group) * eighths {
+            3 => vec![dotted_beat().boxed()],
+            4 => vec![half_bar().boxed()],
+            8 => vec![half_bar().boxed(), half_bar().boxed()],
+            eighths => vec![beat().boxed(); eighths / 2],
+        })
+        .collect::<Vec<_>>()
+        .prop_map(|cells| cells.concat())
+        .boxed()
+}
+
+/// Meters, one a bar, with the rhythms of their bars; most lines keep one meter.
+fn bars() -> impl Strategy<Value = Vec<(Meter, Vec<Duration>)>> {
+    let meter = prop::sample::select([METERS.as_slice(), &GROUPED].concat());
+    (prop::collection::vec(meter, 6), 1usize..7, prop::bool::weighted(0.2)).prop_flat_map(
+        |(meters, count, changes)| {
+            let meters: Vec<Meter> = meters.iter().map(|text| text.parse().unwrap()).collect();
+            let bars = (0..count).map(|index| meters[if changes { index } else { 0 }]);
+            bars.map(|meter| (Just(meter), bar(meter))).collect::<Vec<_>>()
+        },
+    )
+}
+
+/// Makes the end of the first bar a pickup, and leaves its length away at the line's end where an event starts there.
+fn with_pickup(bars: &mut [(Meter, Vec<Duration>)], events: usize) -> Duration {
+    let first = &mut bars[0].1;
+    let skip = first.len().saturating_sub(events);
+    if skip == 0 {
+        return Duration::ZERO;
+    }
+    let pickup = Duration::sum(first[skip..].iter().copied()).unwrap();
+    if !pickup.is_multiple_of(Duration::of(1, 16)) {
+        return Duration::ZERO;
+    }
+    first.drain(..skip);
+    if let [_, .., (last, rhythm)] = bars {
+        let goal = (last.bar() - pickup).unwrap();
+        let kept = (1..rhythm.len()).find(|&kept| Duration::sum(rhythm[..kept].iter().copied()) == Ok(goal));
+        rhythm.truncate(kept.unwrap_or(rhythm.len()));
+    }
+    pickup
 }
 
 /// A sounding pitch on the standard neck, in one of its spellings.
@@ -111,10 +165,19 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
 fn line() -> impl Strategy<Value = (Line, Casting)> {
     let notes = prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80);
     let held = prop::collection::vec(any::<bool>(), 6);
-    (bars(), held, notes, any::<u64>()).prop_map(|((meter, bars), held, notes, choices)| {
+    let pickup = prop::option::weighted(0.3, 1usize..6);
+    (bars(), pickup, held, notes, any::<u64>()).prop_map(|(mut rhythms, pickup, held, notes, choices)| {
         let mut notes = notes.into_iter().cycle();
         let mut parts: Vec<Part> = Vec::new();
-        for (bar, held) in bars.into_iter().zip(held) {
+        let pickup = pickup.map_or(Duration::ZERO, |events| with_pickup(&mut rhythms, events));
+        let mut bars = Bars::of(rhythms[0].0);
+        if pickup > Duration::ZERO {
+            bars = bars.with_pickup(pickup).unwrap();
+        }
+        for (index, &(meter, _)) in rhythms.iter().enumerate().skip(1) {
+            bars.change(index, meter).unwrap();
+        }
+        for ((_, bar), held) in rhythms.into_iter().zip(held) {
             for (index, duration) in bar.into_iter().enumerate() {
                 match parts.last_mut() {
                     Some(last) if held && index == 0 && last.pitch.is_some() => {
@@ -129,8 +192,8 @@ fn line() -> impl Strategy<Value = (Line, Casting)> {
         }
         let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
         let tempo = Tempo::new(200).unwrap();
-        let heading = Heading { title: "A line".into(), meter, tempo, ..Heading::default() };
-        let line = Line::new(heading, parts, vec![chord]).unwrap();
+        let heading = Heading { title: "A line".into(), tempo, ..Heading::default() };
+        let line = Line::new(heading, bars, parts, vec![chord]).unwrap();
         let mut casting = laws::everywhere(&line, usize::try_from(choices % 25).unwrap());
         let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
         for (index, start) in starts.into_iter().enumerate() {
@@ -169,12 +232,12 @@ proptest! {
     #[test]
     fn a_casting_is_put_into_a_text((line, casting) in line()) {
         let plain = write::text::line(&line, &Casting::default()).unwrap();
-        let meter = line.heading().meter;
-        let cast = write::text::with_casting(&plain, &casting, meter).unwrap();
+        let bars = line.bars();
+        let cast = write::text::with_casting(&plain, &casting, bars).unwrap();
         let reading = read::text(&cast);
         prop_assert_eq!(&reading.diagnostics, &[], "{}", cast);
         prop_assert_eq!(reading.casting, casting);
-        prop_assert_eq!(write::text::with_casting(&cast, &Casting::default(), meter).unwrap(), plain);
+        prop_assert_eq!(write::text::with_casting(&cast, &Casting::default(), bars).unwrap(), plain);
     }
 
     #[test]

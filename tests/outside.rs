@@ -280,7 +280,7 @@ fn plain_half_bars(line: &Line) -> Vec<Onset> {
             event.pitch.is_some() && event.duration == Duration::EIGHTH
         })
     };
-    let halves = (0..2 * line.bars()).map(|half| Onset::at(2 * i32::try_from(half).unwrap(), 1));
+    let halves = (0..2 * line.bar_count()).map(|half| Onset::at(2 * i32::try_from(half).unwrap(), 1));
     let plain = halves.filter(|&start| (0..4).all(|index| eighth((start + Duration::of(index, 2)).unwrap())));
     plain.collect()
 }

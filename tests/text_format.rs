@@ -65,7 +65,7 @@ fn everything_is_read() {
     assert_eq!(
         (
             heading.key.to_string(),
-            heading.meter.to_string(),
+            line.bars().meter(0).to_string(),
             heading.tempo.to_string(),
             heading.feel.to_string()
         ),
@@ -73,7 +73,7 @@ fn everything_is_read() {
     );
     assert_eq!(heading.tuning.to_string(), "D2 A2 D3 G3 B3 E4");
     assert_eq!(line.chords().len(), 3);
-    assert_eq!(line.bars(), 3);
+    assert_eq!(line.bar_count(), 3);
 }
 
 #[test]
@@ -95,7 +95,7 @@ fn bars_say_by_how_much() {
     assert_eq!(wrong("C4:4 | | D:4 |"), ["1:8 empty-bar"]);
     // What could be read is kept, and the bars after the wrong one stay in place.
     let line = read::text("C4 D E F G A B C D | E:4 |").line.unwrap();
-    assert_eq!((line.bars(), line.events().last().unwrap().onset.to_string()), (2, "4".into()));
+    assert_eq!((line.bar_count(), line.events().last().unwrap().onset.to_string()), (2, "4".into()));
     assert_eq!(notes("C4 D E | F4:4 |"), 4);
     let line = read::text("C4:3 D:2 | E:4 |").line.unwrap();
     let lengths: Vec<_> = line.events().iter().map(|event| event.duration.to_string()).collect();
@@ -118,6 +118,37 @@ fn headers() {
     );
     assert_eq!(wrong("Bb3:2 r:2 |\nAbb:4 |"), [""; 0], "notes are no headers");
     assert_eq!(wrong(&format!("title: {}\n{PLAIN}", "x".repeat(201))), ["1:8 title"]);
+}
+
+#[test]
+fn pickups_and_changes_of_meter() {
+    let text = "meter: 4/4\npickup: 1\nC4 D | E:4 | 3/4 E:3 | 7/8 3+2+2 E:7/2 | 7/8 E:7/2 | 3/4 3 E:2 |";
+    let reading = read::text(text);
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let line = reading.line.unwrap();
+    let meters: Vec<_> = (0..line.bar_count()).map(|bar| line.bars().meter(bar).to_string()).collect();
+    assert_eq!(meters, ["4/4", "4/4", "3/4", "7/8 3+2+2", "7/8", "3/4 3"]);
+    let starts: Vec<_> = (0..6).map(|bar| line.bar(bar).unwrap().start().to_string()).collect();
+    assert_eq!(starts, ["0", "1", "5", "8", "23/2", "15"]);
+    assert_eq!(line.end().to_string(), "17", "the last bar is short by the pickup");
+    let again = write::text::line(&line, &reading.casting).unwrap();
+    assert_eq!(read::text(&again).line.unwrap(), line, "{again}");
+
+    assert_eq!(wrong("pickup: 4\nC4:4 |"), ["1:9 pickup"]);
+    assert_eq!(wrong("pickup: 1/3\nC4:4 |"), ["1:9 pickup"]);
+    assert_eq!(wrong("pickup: long\nC4:4 |"), ["1:9 pickup"]);
+    assert_eq!(wrong("pickup: 1\nC4 | E:4 |"), ["2:1 short-bar"]);
+    // Only the last bar may be short, and only by the pickup's length.
+    assert_eq!(wrong("pickup: 1\nC4:1 | E:3 | E:4 |"), ["2:8 short-bar"]);
+    assert_eq!(wrong("pickup: 1\nC4:1 | E:4 | E:2 |"), ["2:14 short-bar"]);
+    assert_eq!(wrong("3/4 C4:3 |"), ["1:1 meter-place", "1:5 short-bar"]);
+    assert_eq!(wrong("C4:4 | C:1 3/4 C:3 |"), ["1:12 meter-place"]);
+    assert_eq!(wrong("C4:4 | 11/8 C:4 | 7/8 3+3 C:7/2 |"), ["1:8 meter", "1:23 groups"]);
+    assert_eq!(wrong("C4:4 | 3+3 C:4 | 3/4"), ["1:8 groups-alone", "1:18 meter-at-end"]);
+    assert_eq!(
+        wrong("pickup: 1\nrecast: split-last at 0.1, 0.4\nC4 D | E F G A E F G A |"),
+        ["2:23 place", "2:28 window"]
+    );
 }
 
 #[test]
@@ -219,7 +250,7 @@ fn a_large_file_is_read() {
     assert!(text.len() > 1_000_000);
     let reading = read::text(&text);
     assert_eq!(reading.diagnostics.len(), 0);
-    assert_eq!(reading.line.unwrap().bars(), bars);
+    assert_eq!(reading.line.unwrap().bar_count(), bars);
     // Garbage of the same size ends, with a limited list.
     let reading = read::text(&"x y z ".repeat(170_000));
     assert_eq!(reading.diagnostics.len(), 101);
@@ -244,11 +275,11 @@ fn the_caret_stands_under_the_place() {
 #[test]
 fn rewriting_the_casting_keeps_what_was_written() {
     let source = "# mine\r\nkey: Eb\r\nrecast: split-last at 1.1\r\n\r\n  F3 Ab C Eb G F Eb C |  # not a comment here\r\n";
-    let meter = halfbar_core::meter::Meter::COMMON;
+    let bars = halfbar_core::bars::Bars::of(halfbar_core::meter::Meter::COMMON);
     let reading = read::text(source);
     let mut casting = reading.casting;
     casting.restore(halfbar_core::time::Onset::ZERO);
-    let text = write::text::with_casting(source, &casting, meter).unwrap();
+    let text = write::text::with_casting(source, &casting, &bars).unwrap();
     assert_eq!(text, source.replace("recast: split-last at 1.1\r\n", ""));
 }
 

@@ -1,6 +1,7 @@
 //! One error type for every stage. Each variant says where, and what is allowed.
 
-use crate::meter::{Meter, Place};
+use crate::bars::Place;
+use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
 use crate::time::Duration;
@@ -19,13 +20,31 @@ pub enum Error {
     /// A time signature that can't be written.
     #[error("not a meter that can be written; the meters are {}", Meter::allowed())]
     Meter,
-    /// A place that the meter doesn't have.
-    #[error("there is no {place}: bars count from 1, and beats go from 1 to {beats}")]
+    /// Groups that don't make up their meter.
+    #[error("the groups of a {meter} bar add up to {}, such as `{meter} {}`", meter.count(), grouping(*meter))]
+    Groups {
+        /// The meter, with its usual groups.
+        meter: Meter,
+    },
+    /// A pickup that is no part of a bar.
+    #[error(
+        "a pickup is a length shorter than a {meter} bar, which holds {} quarter notes; one that starts inside a tuplet starts with the \
+         tuplet's rests",
+        meter.bar()
+    )]
+    Pickup {
+        /// The meter of the line's start.
+        meter: Meter,
+    },
+    /// A place that the line doesn't have.
+    #[error("there is no {place}: bars count from {first}, and beats go from 1 to {beats}")]
     Place {
         /// What was asked for.
         place: Place,
         /// How many beats a bar has.
         beats: u8,
+        /// The number of the first bar: 0 with a pickup, else 1.
+        first: usize,
     },
     /// No pitch or pitch name.
     #[error("`{text}` is not a pitch: a letter A to G, perhaps #, b, ## or bb, and an octave 0 to 9")]
@@ -118,6 +137,12 @@ pub(crate) fn visible(c: char) -> char {
     if c != '\t' && (c.is_control() || reorders) { '?' } else { c }
 }
 
+/// The groups of a meter, as they are written.
+fn grouping(meter: Meter) -> String {
+    let groups: Vec<_> = meter.groups().map(|group| group.to_string()).collect();
+    groups.join("+")
+}
+
 fn pinned(string: StringNo, fret: Option<Fret>) -> String {
     match fret {
         Some(fret) => format!("string {} fret {}", string.0, fret.0),
@@ -131,6 +156,8 @@ impl Error {
         match self {
             Error::Time => "time",
             Error::Meter => "meter",
+            Error::Groups { .. } => "groups",
+            Error::Pickup { .. } => "pickup",
             Error::Place { .. } => "place",
             Error::Pitch { .. } => "pitch",
             Error::Key { .. } => "key",

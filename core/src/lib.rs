@@ -26,6 +26,7 @@
 //!
 //! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
 
+pub mod bars;
 pub mod chord;
 pub mod engrave;
 mod error;

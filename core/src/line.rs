@@ -2,10 +2,10 @@
 
 use std::fmt;
 
+use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::{Error, Result};
 use crate::key::Key;
-use crate::meter::Meter;
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
 use crate::tuning::{Fret, StringNo, Tuning};
@@ -77,8 +77,6 @@ pub struct Heading {
     pub title: String,
     /// The key.
     pub key: Key,
-    /// The meter of every bar.
-    pub meter: Meter,
     /// The tempo.
     pub tempo: Tempo,
     /// How its eighths are played.
@@ -87,10 +85,12 @@ pub struct Heading {
     pub tuning: Tuning,
 }
 
-/// A line: its heading, and events that follow each other without gap and fill whole bars.
+/// A line: its heading, and events that follow each other without gap and fill its bars. After a pickup, the last bar may be short by
+/// the pickup's length.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Line {
     heading: Heading,
+    bars: Bars,
     events: Vec<Event>,
     chords: Vec<ChordAt>,
 }
@@ -114,27 +114,35 @@ impl Line {
     /// can't be held.
     pub fn new(
         heading: Heading,
+        bars: Bars,
         parts: impl IntoIterator<Item = Part>,
         mut chords: Vec<ChordAt>,
     ) -> Result<Line> {
         let (mut onset, mut events) = (Onset::ZERO, Vec::new());
         for (id, Part { duration, pitch, pin }) in (0u32..).zip(parts) {
             if duration <= Duration::ZERO {
-                return Err(Error::Bars { bar: heading.meter.bar() });
+                return Err(Error::Bars { bar: bars.meter(0).bar() });
             }
             events.push(Event { id: NoteId(id), onset, duration, pitch, pin, accent: false });
             onset = (onset + duration)?;
         }
-        if events.is_empty() || !onset.since_start().is_multiple_of(heading.meter.bar()) {
-            return Err(Error::Bars { bar: heading.meter.bar() });
+        let (last, over) = bars.split(onset)?;
+        let bar = bars.meter(last).bar();
+        if events.is_empty() || (over != Duration::ZERO && over != (bar - bars.pickup())?) {
+            return Err(Error::Bars { bar });
         }
         chords.sort_by_key(|chord| chord.onset);
-        Ok(Line { heading, events, chords })
+        Ok(Line { heading, bars, events, chords })
     }
 
     /// What stands at its head.
     pub fn heading(&self) -> &Heading {
         &self.heading
+    }
+
+    /// Its bars.
+    pub fn bars(&self) -> &Bars {
+        &self.bars
     }
 
     /// Its notes and rests in order of time, each starting where the one before ends.
@@ -152,10 +160,18 @@ impl Line {
         self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end)
     }
 
-    /// How many bars it has, at least one.
-    pub fn bars(&self) -> usize {
-        // The events fill whole bars, so the end of the last one is a bar line.
-        self.heading.meter.split(self.end()).map_or(0, |(bars, _)| bars as usize)
+    /// How many bars it has, at least one; a pickup counts.
+    pub fn bar_count(&self) -> usize {
+        self.bars.split(self.end()).map_or(0, |(bars, over)| bars + usize::from(over > Duration::ZERO))
+    }
+
+    /// The time of the bar with this index; the last one ends with the line.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when it lies past the line.
+    pub fn bar(&self, index: usize) -> Result<Span> {
+        let span = self.bars.span(index)?;
+        Span::new(span.start(), span.end().min(self.end())).ok_or(Error::Time)
     }
 }
 
@@ -174,7 +190,6 @@ impl Default for Heading {
         Heading {
             title: String::new(),
             key: Key::C,
-            meter: Meter::COMMON,
             tempo: Tempo(120),
             feel: Feel::SwingAuto,
             tuning: Tuning::standard(),
@@ -241,6 +256,7 @@ impl fmt::Display for Feel {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::meter::Meter;
 
     fn rest(duration: Duration) -> Part {
         Part { duration, pitch: None, pin: None }
@@ -249,11 +265,24 @@ mod tests {
     #[test]
     fn a_line_fills_its_bars() {
         let bar = Duration::of(4, 1);
-        let wrong = Err(Error::Bars { bar });
-        assert_eq!(Line::new(Heading::default(), [rest(Duration::QUARTER)], vec![]), wrong);
-        assert_eq!(Line::new(Heading::default(), [], vec![]), wrong);
-        assert_eq!(Line::new(Heading::default(), [rest(Duration::ZERO), rest(bar)], vec![]), wrong);
-        let two = Line::new(Heading::default(), [rest(Duration::QUARTER), rest(Duration::of(7, 1))], vec![]);
-        assert_eq!(two.unwrap().bars(), 2);
+        let line = |rests: &[Duration]| {
+            let parts = rests.iter().map(|&duration| rest(duration));
+            Line::new(Heading::default(), Bars::of(Meter::COMMON), parts, vec![])
+        };
+        for wrong in [&[Duration::QUARTER][..], &[], &[Duration::ZERO, bar]] {
+            assert_eq!(line(wrong), Err(Error::Bars { bar }));
+        }
+        assert_eq!(line(&[Duration::QUARTER, Duration::of(7, 1)]).unwrap().bar_count(), 2);
+    }
+
+    #[test]
+    fn after_a_pickup_the_last_bar_may_be_short() {
+        let bars = Bars::of(Meter::COMMON).with_pickup(Duration::QUARTER).unwrap();
+        let line =
+            |length| Line::new(Heading::default(), bars.clone(), [rest(Duration::of(length, 1))], vec![]);
+        let (short, full) = (line(8).unwrap(), line(9).unwrap());
+        assert_eq!((short.bar_count(), full.bar_count()), (3, 3));
+        assert_eq!(short.bar(2).unwrap(), Span::new(Onset::at(5, 1), Onset::at(8, 1)).unwrap());
+        assert!(line(7).is_err() && line(10).is_err());
     }
 }

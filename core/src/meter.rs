@@ -4,52 +4,82 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::error::{Error, Result};
-use crate::time::{Duration, Onset, Span};
+use crate::time::Duration;
 
 /// A time signature, such as 4/4, with the grouping of its units.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Meter {
     count: u8,
     unit: u8,
-}
-
-/// A place as musicians count it: bars from 1, beats from 1, a beat being the meter's unit. Beat 3/2 is the "and" of one.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
-pub struct Place {
-    /// The bar, from 1.
-    pub bar: u32,
-    /// The beat, from 1, in units of the meter (quarters in 4/4, halves in 2/2).
-    pub beat: Duration,
+    /// Bit `n` is set where a group starts on unit `n`.
+    starts: u16,
 }
 
 /// The meters that can be written, and how their units group. The groups are common practice, no source: 5/4 is most often
 /// 3 + 2 and 7/8 most often 2 + 2 + 3.
-const METERS: [(u8, u8, &[u8]); 10] = [
+const METERS: [(u8, u8, &[u8]); 14] = [
     (4, 4, &[2, 2]),
     (2, 2, &[1, 1]),
+    (3, 2, &[1, 1, 1]),
     (2, 4, &[2]),
     (3, 4, &[1, 1, 1]),
     (5, 4, &[3, 2]),
+    (6, 4, &[3, 3]),
     (3, 8, &[3]),
+    (5, 8, &[3, 2]),
     (6, 8, &[3, 3]),
     (7, 8, &[2, 2, 3]),
+    (8, 8, &[3, 3, 2]),
     (9, 8, &[3, 3, 3]),
     (12, 8, &[3, 3, 3, 3]),
 ];
 
 impl Meter {
     /// 4/4.
-    pub const COMMON: Meter = Meter { count: 4, unit: 4 };
+    pub const COMMON: Meter = Meter { count: 4, unit: 4, starts: starts_of(&[2, 2]) };
 
-    /// The meter `count / unit`.
+    /// The meter `count / unit`, with its usual groups.
     ///
     /// # Errors
     /// [`Error::Meter`], which lists the meters that can be written.
     pub fn new(count: u8, unit: u8) -> Result<Meter> {
-        match METERS.iter().any(|&(c, u, _)| (c, u) == (count, unit)) {
-            true => Ok(Meter { count, unit }),
-            false => Err(Error::Meter),
+        let known = METERS.iter().find(|&&(c, u, _)| (c, u) == (count, unit));
+        known.map(|(.., groups)| Meter { count, unit, starts: starts_of(groups) }).ok_or(Error::Meter)
+    }
+
+    /// The same meter with its units in groups of these lengths.
+    ///
+    /// ```
+    /// use halfbar_core::meter::Meter;
+    ///
+    /// let seven = Meter::new(7, 8)?.grouped(&[3, 2, 2])?;
+    /// assert_eq!(seven.to_string(), "7/8 3+2+2");
+    /// assert!(seven.grouped(&[3, 2]).is_err());
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Groups`] when they don't add up to the meter, or one is empty.
+    pub fn grouped(self, groups: &[u8]) -> Result<Meter> {
+        let sum: usize = groups.iter().map(|&group| usize::from(group)).sum();
+        match sum == usize::from(self.count) && !groups.contains(&0) {
+            true => Ok(Meter { starts: starts_of(groups), ..self }),
+            false => Err(Error::Groups { meter: self.usual() }),
         }
+    }
+
+    /// The same meter with groups as they are written: `3+2+2`.
+    ///
+    /// # Errors
+    /// As [`Meter::grouped`].
+    pub fn with_groups(self, text: &str) -> Result<Meter> {
+        let groups: std::result::Result<Vec<u8>, _> = text.split('+').map(str::parse).collect();
+        self.grouped(&groups.unwrap_or_default())
+    }
+
+    /// The same meter with its usual groups.
+    pub fn usual(self) -> Meter {
+        Meter::new(self.count, self.unit).unwrap_or(self)
     }
 
     /// All meters that can be written, as one phrase for messages.
@@ -77,28 +107,32 @@ impl Meter {
         Duration::of(4 * i32::from(self.count), u16::from(self.unit))
     }
 
-    /// The lengths, in units, of the groups that a bar falls into: 2 + 2 in 4/4.
-    pub fn groups(self) -> &'static [u8] {
-        METERS
-            .iter()
-            .find(|&&(c, u, _)| (c, u) == (self.count, self.unit))
-            .map_or(&[], |&(_, _, groups)| groups)
+    /// The lengths, in units, of the groups that a bar falls into: 2 and 2 in 4/4.
+    pub fn groups(self) -> impl Iterator<Item = u8> {
+        let starts = (0..=self.count).filter(move |&unit| unit == self.count || self.starts >> unit & 1 == 1);
+        starts.scan(0, |before, start| Some(start - std::mem::replace(before, start))).skip(1)
     }
 
     /// Where a group starts, measured from the bar's start, for every group.
     pub fn group_starts(self) -> impl Iterator<Item = Duration> {
-        let mut units = 0;
-        self.groups().iter().map(move |&group| {
-            let start = Duration::of(4 * units, u16::from(self.unit));
-            units += i32::from(group);
-            start
-        })
+        (0..self.count)
+            .filter(move |unit| self.starts >> unit & 1 == 1)
+            .map(move |unit| Duration::of(4 * i32::from(unit), u16::from(self.unit)))
     }
 
     /// The points inside a bar that notation always shows: the middle of 4/4, the dotted beats of 6/8. The beats of 3/4 are none.
+    ///
+    /// Groups of the user's own that only divide the usual ones, such as 1+1+1+1 in 4/4, leave these points as they are.
     pub fn middles(self) -> impl Iterator<Item = Duration> {
-        let lone = self.unit == 4 && self.groups().iter().all(|&group| group == 1);
-        self.group_starts().skip(1).filter(move |_| !lone)
+        let frame = self.frame();
+        let lone = frame.unit == 4 && frame.groups().all(|group| group == 1);
+        frame.group_starts().skip(1).filter(move |_| !lone)
+    }
+
+    /// The meter whose groups are its largest parts: the usual one, when this one only divides its groups.
+    pub(crate) fn frame(self) -> Meter {
+        let usual = self.usual();
+        if usual.starts & self.starts == usual.starts { usual } else { self }
     }
 
     /// Whether beats are quarter notes or made of them, so that triplets of eighths fill a beat.
@@ -114,66 +148,29 @@ impl Meter {
         let eighths = 8 * i32::from(self.count) / i32::from(self.unit);
         (0..eighths).map(|eighth| Duration::of(eighth, 2)).collect()
     }
+}
 
-    /// The place of an onset, counted from the line's start.
-    ///
-    /// # Errors
-    /// [`Error::Time`] for an onset before the start or one too far to count.
-    pub fn place(self, onset: Onset) -> Result<Place> {
-        let (bar, offset) = self.split(onset)?;
-        let units = Duration::new(offset.numer() * i64::from(self.unit), offset.denom() * 4)?;
-        Ok(Place { bar: bar + 1, beat: (units + Duration::QUARTER)? })
+/// Bit `n` is set where a group starts on unit `n`.
+const fn starts_of(groups: &[u8]) -> u16 {
+    let (mut starts, mut unit, mut index) = (0, 0, 0);
+    while index < groups.len() {
+        starts |= 1 << unit;
+        unit += groups[index];
+        index += 1;
     }
-
-    /// The onset of a place.
-    ///
-    /// ```
-    /// use halfbar_core::meter::{Meter, Place};
-    /// use halfbar_core::time::{Duration, Onset};
-    ///
-    /// let place = Place { bar: 2, beat: Duration::of(3, 1) };
-    /// assert_eq!(Meter::COMMON.onset(place)?, Onset::at(6, 1));
-    /// assert_eq!(Meter::COMMON.place(Onset::at(6, 1))?, place);
-    /// # Ok::<(), halfbar_core::Error>(())
-    /// ```
-    ///
-    /// # Errors
-    /// [`Error::Place`] when there is no such bar or beat.
-    pub fn onset(self, place: Place) -> Result<Onset> {
-        let units = (place.beat - Duration::QUARTER)?;
-        let offset =
-            Duration::new(units.numer().saturating_mul(4), units.denom().saturating_mul(self.unit.into()))?;
-        if place.bar == 0 || offset < Duration::ZERO || offset >= self.bar() {
-            return Err(Error::Place { place, beats: self.count });
-        }
-        Onset::after((self.bar() * i64::from(place.bar - 1))?) + offset
-    }
-
-    /// The bar that holds `onset`, from 0, and how far into the bar it lies.
-    ///
-    /// # Errors
-    /// [`Error::Time`] for an onset before the start or one too far to count.
-    pub fn split(self, onset: Onset) -> Result<(u32, Duration)> {
-        let (since, bar) = (onset.since_start(), self.bar());
-        let bars = (i128::from(since.numer()) * i128::from(bar.denom()))
-            .div_euclid(i128::from(since.denom()) * i128::from(bar.numer()));
-        let index = u32::try_from(bars).map_err(|_| Error::Time)?;
-        Ok((index, (since - (bar * i64::from(index))?)?))
-    }
-
-    /// The span of the bar with this index, from 0.
-    ///
-    /// # Errors
-    /// [`Error::Time`] when it lies too far to count.
-    pub fn bar_span(self, index: usize) -> Result<Span> {
-        let index = i64::try_from(index).map_err(|_| Error::Time)?;
-        Span::starting(Onset::after((self.bar() * index)?), self.bar())
-    }
+    starts
 }
 
 impl fmt::Display for Meter {
+    /// `4/4`; with groups that are not the usual ones, `7/8 3+2+2`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}/{}", self.count, self.unit)
+        write!(f, "{}/{}", self.count, self.unit)?;
+        if *self == self.usual() {
+            return Ok(());
+        }
+        self.groups()
+            .enumerate()
+            .try_for_each(|(index, group)| write!(f, "{}{group}", if index == 0 { " " } else { "+" }))
     }
 }
 
@@ -186,19 +183,16 @@ impl fmt::Debug for Meter {
 impl FromStr for Meter {
     type Err = Error;
 
+    /// `7/8`, or with its groups `7/8 3+2+2`.
     fn from_str(text: &str) -> Result<Meter> {
-        let (count, unit) = text.split_once('/').ok_or(Error::Meter)?;
-        let number = |text: &str| text.trim().parse().map_err(|_| Error::Meter);
-        Meter::new(number(count)?, number(unit)?)
-    }
-}
-
-impl fmt::Display for Place {
-    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (self.beat.denom(), self.beat.numer()) {
-            (2, halves) => write!(f, "bar {}, the and of {}", self.bar, halves / 2),
-            _ => write!(f, "bar {} beat {}", self.bar, self.beat),
+        let mut words = text.split_whitespace();
+        let (count, unit) = words.next().and_then(|word| word.split_once('/')).ok_or(Error::Meter)?;
+        let number = |text: &str| text.parse().map_err(|_| Error::Meter);
+        let meter = Meter::new(number(count)?, number(unit)?)?;
+        match (words.next(), words.next()) {
+            (None, _) => Ok(meter),
+            (Some(groups), None) => meter.with_groups(groups),
+            _ => Err(Error::Groups { meter }),
         }
     }
 }
@@ -211,20 +205,34 @@ mod tests {
     fn groups_fill_the_bar() {
         for (count, unit, groups) in METERS {
             assert_eq!(groups.iter().sum::<u8>(), count, "{count}/{unit}");
+            assert_eq!(Meter::new(count, unit).unwrap().groups().collect::<Vec<_>>(), groups);
         }
     }
 
     #[test]
-    fn beats_are_units() {
-        let cut = Meter::new(2, 2).unwrap();
-        assert_eq!(cut.place(Onset::at(6, 1)).unwrap(), Place { bar: 2, beat: Duration::of(2, 1) });
-        assert_eq!(Meter::COMMON.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1, the and of 1");
-        assert_eq!(Meter::COMMON.place(Onset::at(5, 1)).unwrap().to_string(), "bar 2 beat 2");
-    }
-
-    #[test]
-    fn no_fifth_beat_in_four() {
-        let place = Place { bar: 1, beat: Duration::of(5, 1) };
-        assert_eq!(Meter::COMMON.onset(place), Err(Error::Place { place, beats: 4 }));
+    fn groups_of_ones_own() {
+        let middles = |text: &str| {
+            let meter: Meter = text.parse().unwrap();
+            assert_eq!(meter.to_string().parse(), Ok(meter));
+            meter.middles().map(|middle| middle.to_string()).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(
+            (middles("4/4"), middles("4/4 1+1+1+1"), middles("4/4 1+3")),
+            ("2".into(), "2".into(), "1".into())
+        );
+        assert_eq!(
+            (middles("3/4"), middles("3/4 3"), middles("3/4 2+1")),
+            ("".into(), "".into(), "2".into())
+        );
+        assert_eq!((middles("7/8"), middles("7/8 3+2+2")), ("1 2".into(), "3/2 5/2".into()));
+        assert_eq!("7/8 2+2+3".parse::<Meter>().unwrap().to_string(), "7/8");
+        for wrong in ["7/8 2+2", "7/8 0+7", "7/8 a", "7/8 2+2+3 x", "7/8 255+8"] {
+            assert_eq!(
+                wrong.parse::<Meter>(),
+                Err(Error::Groups { meter: Meter::new(7, 8).unwrap() }),
+                "{wrong}"
+            );
+        }
+        assert_eq!("11/8".parse::<Meter>(), Err(Error::Meter));
     }
 }

@@ -25,17 +25,23 @@ COMFORTABLE = range(45, 82)  # A2 to A5
 LETTERS = "CDEFGAB"
 
 
+def collection(name, files=""):
+    """(name, ABC text) of every tune, in the order of the files; of those only whose names match."""
+    number = 0
+    for path in sorted((common.getCorpusFilePath() / name).glob("*.abc")):
+        if not re.match(files, path.name):
+            continue
+        text = path.read_text(encoding="utf-8", errors="replace")
+        for tune in re.split(r"^(?=X:)", text, flags=re.MULTILINE)[1:]:
+            number += 1
+            # grace notes go before the reading: music21 counts one inside a triplet as a third of it
+            yield f"{name}#{number}", re.sub(r"\{[^}]*\}", "", tune)
+
+
 def sources():
-    """(name, ABC text) of every tune with a bar of four quarter notes, in the order of the files."""
-    for collection in COLLECTIONS:
-        number = 0
-        for path in sorted((common.getCorpusFilePath() / collection).glob("*.abc")):
-            text = path.read_text(encoding="utf-8", errors="replace")
-            for tune in re.split(r"^(?=X:)", text, flags=re.MULTILINE)[1:]:
-                number += 1
-                if HEADER.search(tune):
-                    # grace notes go before the reading: music21 counts one inside a triplet as a third of it
-                    yield f"{collection}#{number}", re.sub(r"\{[^}]*\}", "", tune)
+    """The tunes with a bar of four quarter notes."""
+    for name in COLLECTIONS:
+        yield from (source for source in collection(name) if HEADER.search(source[1]))
 
 
 def full_bars(part):
@@ -71,9 +77,12 @@ def pitch_text(pitch, octave, previous):
     return pitch.step + accidental + ("" if near else str(octave)), step
 
 
-def length_text(element):
-    length = Fraction(element.duration.quarterLength)
+def length_text(length):
     return "" if length == Fraction(1, 2) else f":{length}"
+
+
+def key_text(sharps):
+    return key.KeySignature(sharps).asKey("major").tonic.name.replace("-", "b")
 
 
 def line_text(name, score):
@@ -82,7 +91,7 @@ def line_text(name, score):
         return None
     signature = parts[0].recurse().getElementsByClass(meter.TimeSignature).first()
     sharps = parts[0].recurse().getElementsByClass(key.KeySignature).first()
-    tonic = key.KeySignature(sharps.sharps if sharps else 0).asKey("major").tonic.name.replace("-", "b")
+    tonic = key_text(sharps.sharps if sharps else 0)
 
     bars = list(full_bars(parts[0]))
     kept = [bar for bar in bars if bar]
@@ -97,15 +106,15 @@ def line_text(name, score):
     for bar in kept:
         tokens = []
         for element in bar:
-            pitch = top_pitch(element)
+            pitch, length = top_pitch(element), length_text(Fraction(element.duration.quarterLength))
             if pitch is None:
-                tokens.append("r" + length_text(element))
+                tokens.append("r" + length)
                 continue
             word, previous = pitch_text(pitch, pitch.octave + shift, previous)
             after = following.get(id(element))
             # a tie into a bar that was left out has nothing to tie to
             tied = element.tie and element.tie.type != "stop" and after and top_pitch(after)
-            tokens.append(word + length_text(element) + ("~" if tied and tied.midi == pitch.midi else ""))
+            tokens.append(word + length + ("~" if tied and tied.midi == pitch.midi else ""))
         written.append(" ".join(tokens) + " |")
     return f"title: {name}\nkey: {tonic}\nmeter: {signature.ratioString}\n\n" + "\n".join(written) + "\n"
 

@@ -4,7 +4,6 @@ use halfbar_core::Piece;
 use std::sync::Arc;
 
 use halfbar_core::line::{Event, Line, Part};
-use halfbar_core::meter::Meter;
 use halfbar_core::notate::{Beam, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Stretch, Window};
 use halfbar_core::time::{Duration, Onset};
@@ -17,7 +16,7 @@ pub fn hold(line: &Line, casting: &Casting) {
     reads_back(&piece);
     ties_are_whole(&piece);
     for bar in &piece.written.bars {
-        no_beam_over_the_middle(bar, piece.written.meter);
+        no_beam_over_the_middle(bar);
     }
     every_fret_sounds(&piece);
     restores(line, casting);
@@ -101,14 +100,14 @@ fn keeps_the_notes(piece: &Piece) {
 
 /// Symbols follow each other without gap and fill the bar; tuplets hold whole runs of them.
 fn fills_every_bar(piece: &Piece) {
-    let bar_length = piece.written.meter.bar();
-    for bar in &piece.written.bars {
-        let mut at = Duration::ZERO;
+    for (index, bar) in piece.written.bars.iter().enumerate() {
+        assert_eq!(Ok(bar.span), piece.line.bar(index));
+        let mut at = bar.begins;
         for symbol in &bar.symbols {
             assert_eq!(symbol.start, at, "a gap or an overlap in {bar:?}");
             at = (at + symbol.length).unwrap();
         }
-        assert_eq!(at, bar_length, "{bar:?} is not full");
+        assert_eq!(Ok(at), bar.offset(bar.span.end()), "{bar:?} is not full");
         for tuplet in &bar.tuplets {
             let sum = Duration::sum(bar.symbols[tuplet.symbols.clone()].iter().map(|symbol| symbol.length))
                 .unwrap();
@@ -146,7 +145,7 @@ fn ties_are_whole(piece: &Piece) {
 }
 
 /// Beams open, go on and close, level by level, and stay in their half of the bar.
-fn no_beam_over_the_middle(bar: &WrittenBar, meter: Meter) {
+fn no_beam_over_the_middle(bar: &WrittenBar) {
     let mut open: Vec<Duration> = Vec::new();
     for symbol in &bar.symbols {
         assert!(symbol.beams.len() <= symbol.value.base.beams(), "{bar:?}");
@@ -159,7 +158,7 @@ fn no_beam_over_the_middle(bar: &WrittenBar, meter: Meter) {
             Some(Beam::Continue) => assert!(!open.is_empty(), "{bar:?}"),
             Some(Beam::End) => {
                 let start = open.pop().unwrap_or_else(|| panic!("a beam that does not start in {bar:?}"));
-                let crosses = meter.middles().any(|middle| start < middle && symbol.start >= middle);
+                let crosses = bar.meter.middles().any(|middle| start < middle && symbol.start >= middle);
                 assert!(!crosses, "a beam over the middle of {bar:?}");
             }
             Some(Beam::ForwardHook | Beam::BackwardHook) => panic!("a hook instead of a flag in {bar:?}"),
@@ -190,13 +189,17 @@ fn every_fret_sounds(piece: &Piece) {
 fn is_found_again(piece: &Piece) {
     let parts =
         piece.timed.events.iter().map(|&Event { duration, pitch, pin, .. }| Part { duration, pitch, pin });
-    let literal = Line::new(piece.line.heading().clone(), parts, vec![]).unwrap();
+    let (heading, bars) = (piece.line.heading().clone(), piece.line.bars().clone());
+    let literal = Line::new(heading, bars, parts, vec![]).unwrap();
     let (plain, casting) = recast::reduce(&literal).unwrap();
     let again = recast::apply(&plain, &casting).unwrap_or_else(|error| panic!("{error}"));
     let sound = |events: &[Event]| -> Vec<_> {
         events.iter().map(|e| (e.onset, e.duration, e.pitch, e.pin)).collect()
     };
-    assert_eq!(sound(&again.events), sound(literal.events()));
+    for (again, literal) in sound(&again.events).iter().zip(sound(literal.events())) {
+        assert_eq!(*again, literal, "after {:?}", casting.windows());
+    }
+    assert_eq!(again.events.len(), literal.events().len());
     // Whatever changed the time of a note was found as a figure.
     for window in piece.timed.windows.iter().filter(|window| !window.figure.is_accented()) {
         let found = casting.windows().iter().filter_map(Window::span).any(|span| span.overlaps(window.span));

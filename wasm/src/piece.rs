@@ -1,7 +1,7 @@
 //! A line as a JavaScript class: read once, ask often.
 
+use halfbar_core::bars::Place;
 use halfbar_core::engrave::Layout;
-use halfbar_core::meter::Place;
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
 use halfbar_core::write::dump::Dump;
@@ -70,8 +70,7 @@ impl Piece {
     /// # Errors
     /// An `Error` with `code`.
     pub fn text(&self) -> Result<String, JsValue> {
-        let meter = self.piece.line.heading().meter;
-        write::text::with_casting(&self.source, &self.piece.casting, meter).map_err(thrown)
+        write::text::with_casting(&self.source, &self.piece.casting, self.piece.line.bars()).map_err(thrown)
     }
 
     /// The music as an SVG document. `options` may hold `width`, in staff spaces, and `head`, whether title and tempo are drawn.
@@ -142,7 +141,7 @@ impl Piece {
         #[allow(clippy::cast_possible_truncation)]
         let halves = if (beat * 2.0).fract() == 0.0 { (beat * 2.0) as i32 } else { 0 };
         let place = Place { bar, beat: Duration::of(halves, 2) };
-        self.piece.line.heading().meter.onset(place).map_err(thrown)
+        self.piece.line.bars().onset(place).map_err(thrown)
     }
 }
 

@@ -117,7 +117,7 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
     windows.extend(recast::find(&piece.line));
     windows.sort_by_key(|window| window.start);
     let rows = windows.iter().map(|window| {
-        let place = piece.line.heading().meter.place(window.start)?;
+        let place = piece.line.bars().place(window.start)?;
         Ok(format!("{}.{} {} {}", place.bar, place.beat, window.figure.name(), window.spelling))
     });
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))

@@ -14,6 +14,8 @@ pub(super) struct BarWidth {
     pub(super) natural: Sp,
     /// The least it can be squeezed to.
     pub(super) least: Sp,
+    /// What a system that ends before it shows of it.
+    pub(super) courtesy: Sp,
 }
 
 /// Squeezing music looks worse than stretching it.
@@ -27,21 +29,21 @@ const EACH_SYSTEM: f64 = 0.02;
 /// A bar that does not fit even alone.
 const OVERFULL: f64 = 1e6;
 
-/// Shares out the bars. `room` is a system's width after its clef and signature: the first system's and the others'.
-pub(super) fn break_bars(bars: &[BarWidth], room: (Sp, Sp)) -> Vec<Range<usize>> {
-    let width = |first: usize| if first == 0 { room.0 } else { room.1 };
+/// Shares out the bars. `room` is a system's width after its clef and signature.
+pub(super) fn break_bars(bars: &[BarWidth], room: Sp) -> Vec<Range<usize>> {
     // For each number of bars set so far: the least badness, and where their last system starts.
     let mut best: Vec<(f64, usize)> = vec![(0.0, 0)];
     for end in 1..=bars.len() {
-        let (mut natural, mut least) = (0.0, 0.0);
+        let courtesy = bars.get(end).map_or(0.0, |next| next.courtesy);
+        let (mut natural, mut least) = (courtesy, courtesy);
         let mut found = (f64::INFINITY, end - 1);
         for start in (0..end).rev() {
             natural += bars[start].natural;
             least += bars[start].least;
-            if least > width(start) && start + 1 < end {
+            if least > room && start + 1 < end {
                 break;
             }
-            let badness = best[start].0 + badness(natural, least, width(start), end == bars.len());
+            let badness = best[start].0 + badness(natural, least, room, end == bars.len());
             if badness < found.0 {
                 found = (badness, start);
             }
@@ -80,15 +82,15 @@ pub(super) fn justifies(natural: Sp, width: Sp) -> bool {
 mod tests {
     use super::*;
 
-    fn total(bars: &[BarWidth], room: (Sp, Sp), systems: &[Range<usize>]) -> f64 {
+    fn total(bars: &[BarWidth], room: Sp, systems: &[Range<usize>]) -> f64 {
         let one = |system: &Range<usize>| {
+            let after = bars.get(system.end).map_or(0.0, |next| next.courtesy);
             let (natural, least) =
-                bars[system.clone()].iter().fold((0.0, 0.0), |(n, l), b| (n + b.natural, l + b.least));
-            let width = if system.start == 0 { room.0 } else { room.1 };
-            if least > width && system.len() > 1 {
+                bars[system.clone()].iter().fold((after, after), |(n, l), b| (n + b.natural, l + b.least));
+            if least > room && system.len() > 1 {
                 return f64::INFINITY;
             }
-            badness(natural, least, width, system.end == bars.len())
+            badness(natural, least, room, system.end == bars.len())
         };
         systems.iter().map(one).sum()
     }
@@ -106,10 +108,11 @@ mod tests {
             let bars: Vec<_> = (0..count)
                 .map(|_| {
                     let natural = 8.0 + 30.0 * random();
-                    BarWidth { natural, least: natural * (0.5 + 0.4 * random()) }
+                    let courtesy = if random() < 0.2 { 4.0 } else { 0.0 };
+                    BarWidth { natural, least: natural * (0.5 + 0.4 * random()), courtesy }
                 })
                 .collect();
-            let room = (60.0, 66.0);
+            let room = 63.0;
             let chosen = total(&bars, room, &break_bars(&bars, room));
             let best = (0..1u32 << (count - 1)).map(|cuts| {
                 let (mut systems, mut start) = (Vec::new(), 0);

@@ -18,7 +18,7 @@ const FACE: Face = Face::Semibold;
 
 /// A chord symbol in its bar.
 pub(super) struct ChordInBar {
-    /// From the start of the bar.
+    /// From the start of the bar, as symbols count it.
     pub(super) offset: Duration,
     /// The symbol that sounds then, by index.
     pub(super) symbol: usize,
@@ -33,7 +33,7 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
     let bar_chords = written.bars.iter().map(|bar| {
         let mut here = Vec::new();
         while let Some(chord) = chords.next_if(|chord| chord.onset < bar.span.end()) {
-            let Ok(offset) = chord.onset - bar.span.start() else { continue };
+            let Ok(offset) = bar.offset(chord.onset) else { continue };
             let (items, width) = set(&chord.symbol);
             here.push(ChordInBar { offset, symbol: symbol_at(bar, offset), items, width });
         }

@@ -19,12 +19,16 @@ pub(super) fn describe(line: &Line, written: &Written) -> String {
     };
     let mut text = format!(
         "{bars} in {}, {}, {} quarter notes a minute, {feel}.",
-        heading.meter,
+        line.bars().meter(0),
         spoken_key(&heading.key.to_string()),
         heading.tempo
     );
     for (index, bar) in written.bars.iter().enumerate() {
-        let _ = write!(text, " Bar {}:", index + 1);
+        let _ = write!(text, " Bar {}", line.bars().number(index));
+        if let Some(meter) = super::new_meter(written, index).filter(|_| index > 0) {
+            let _ = write!(text, ", now in {}/{}", meter.count(), meter.unit());
+        }
+        text.push(':');
         let sounding = bar.symbols.iter().enumerate().filter(|(_, symbol)| !symbol.tied_from);
         let words = sounding.map(|(symbol_index, symbol)| {
             let triplet = if bar.tuplets_of(symbol_index).next().is_some() { " in a triplet" } else { "" };

@@ -2,7 +2,8 @@
 
 use std::ops::Range;
 
-use crate::line::Heading;
+use crate::key::Key;
+use crate::meter::Meter;
 use crate::notate::{Base, Symbol, WrittenBar};
 use crate::pitch::Pitch;
 use crate::scene::Sp;
@@ -41,19 +42,20 @@ pub(super) const PARENTHESIS: Sp = 2.6;
 pub(super) struct Measure {
     /// From the bar line to the left edge of the first head.
     pub(super) lead: Sp,
+    /// The time signature that stands first in the bar, if there is one.
+    pub(super) meter: Option<Meter>,
     /// From each head to the next; the last one to the bar line.
     pub(super) springs: Vec<Spring>,
 }
 
-/// What stands at the left end of a system.
-pub(super) struct Prefix {
-    pub(super) time_signature: bool,
-    pub(super) width: Sp,
-}
-
 impl Measure {
     /// Measures a bar. `number` says how wide the number in the tab is under a symbol.
-    pub(super) fn of(bar: &WrittenBar, chords: &[ChordInBar], number: impl Fn(&Symbol) -> Sp) -> Measure {
+    pub(super) fn of(
+        bar: &WrittenBar,
+        meter: Option<Meter>,
+        chords: &[ChordInBar],
+        number: impl Fn(&Symbol) -> Sp,
+    ) -> Measure {
         let symbols = &bar.symbols;
         let number_overhang =
             |symbol: &Symbol| (number(symbol) + NUMBER_MARGIN - head_glyph(symbol.value.base).width()) / 2.0;
@@ -68,7 +70,7 @@ impl Measure {
             let tie = if symbol.tied_to { TIE_ROOM } else { 0.0 };
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
-        let lead = AFTER_BAR_LINE + symbols.first().map_or(0.0, &left_of_head);
+        let lead = meter.map_or(0.0, time_room) + AFTER_BAR_LINE + symbols.first().map_or(0.0, &left_of_head);
         for (index, chord) in chords.iter().enumerate() {
             // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
             let (end, over) =
@@ -78,7 +80,7 @@ impl Measure {
                 chord.width + BETWEEN_CHORDS - over,
             );
         }
-        Measure { lead, springs }
+        Measure { lead, meter, springs }
     }
 
     /// Leaves at least this much room from one symbol to another, or to the bar line.
@@ -95,10 +97,16 @@ impl Measure {
         }
     }
 
+    /// What a system that ends before this bar shows of it: a new time signature.
+    pub(super) fn courtesy(&self) -> Sp {
+        self.meter.map_or(0.0, |meter| time_room(meter) + BEFORE_TIME)
+    }
+
     pub(super) fn width(&self) -> BarWidth {
         BarWidth {
             natural: self.lead + lengths(&self.springs, 1.0).sum::<Sp>(),
             least: self.lead + lengths(&self.springs, 0.0).sum::<Sp>(),
+            courtesy: self.courtesy(),
         }
     }
 }
@@ -191,33 +199,26 @@ pub(super) const SIGNATURE_X: Sp = 4.1;
 pub(super) const SIGNATURE_STEP: Sp = 0.95;
 /// The size of a time signature's figures to the em: they are two spaces tall.
 pub(super) const TIME_SIZE: Sp = 3.1;
-const AFTER_PART: Sp = 0.7;
+/// From a bar line or the key signature to the time signature.
+pub(super) const BEFORE_TIME: Sp = 0.7;
 
-impl Prefix {
-    pub(super) fn first(heading: &Heading) -> Prefix {
-        Prefix { time_signature: true, ..Prefix::later(heading) }.with_width(heading)
-    }
-
-    pub(super) fn later(heading: &Heading) -> Prefix {
-        Prefix { time_signature: false, width: 0.0 }.with_width(heading)
-    }
-
-    fn with_width(self, heading: &Heading) -> Prefix {
-        let time = if self.time_signature { time_width(heading) + AFTER_PART } else { 0.0 };
-        Prefix { width: Prefix::time_x(heading) + time - AFTER_PART, ..self }
-    }
-
-    /// Where the time signature stands, or would stand.
-    pub(super) fn time_x(heading: &Heading) -> Sp {
-        let signs = f64::from(heading.key.fifths().unsigned_abs());
-        SIGNATURE_X + signs * SIGNATURE_STEP + if signs > 0.0 { AFTER_PART } else { 0.0 }
+/// How wide clef and key signature at the left end of a system are.
+pub(super) fn prefix_width(key: Key) -> Sp {
+    match f64::from(key.fifths().unsigned_abs()) {
+        0.0 => SIGNATURE_X - BEFORE_TIME,
+        signs => SIGNATURE_X + signs * SIGNATURE_STEP,
     }
 }
 
+/// The room that a time signature takes before the first note.
+fn time_room(meter: Meter) -> Sp {
+    BEFORE_TIME + time_width(meter)
+}
+
 /// How wide the wider figure of a time signature is.
-pub(super) fn time_width(heading: &Heading) -> Sp {
+pub(super) fn time_width(meter: Meter) -> Sp {
     let width = |number: u8| Face::Black.width(&number.to_string()) * TIME_SIZE;
-    width(heading.meter.count()).max(width(heading.meter.unit()))
+    width(meter.count()).max(width(meter.unit()))
 }
 
 /// How far into the bar the symbol that sounds at `offset` is, by index.

@@ -22,12 +22,13 @@ mod tuplets;
 
 use crate::hand::HandPlan;
 use crate::line::Line;
+use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp};
 use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, break_bars};
-use measure::{Measure, Prefix};
+use measure::Measure;
 
 pub use glyphs::{Face, Glyph};
 pub use picture::{catalogue, picture};
@@ -72,7 +73,7 @@ const LOWER_MARGIN: Sp = 0.5;
 fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     let first = row.spans.partition_point(|span| span.start() < bar.span.start());
     for span in row.spans[first..].iter().take_while(|span| span.start() < bar.span.end()) {
-        let symbol = |onset: Onset| match onset - bar.span.start() {
+        let symbol = |onset: Onset| match bar.offset(onset) {
             Ok(offset) if onset < bar.span.end() => measure::symbol_at(bar, offset),
             _ => bar.symbols.len(),
         };
@@ -81,16 +82,25 @@ fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     }
 }
 
+/// The time signature that stands before a bar: the first bar's, and every other one than that of the bar before.
+fn new_meter(written: &Written, index: usize) -> Option<Meter> {
+    let signature = |meter: Meter| (meter.count(), meter.unit());
+    let meter = written.bars[index].meter;
+    let before = index.checked_sub(1).map(|before| written.bars[before].meter);
+    before.is_none_or(|before| signature(before) != signature(meter)).then_some(meter)
+}
+
 /// Engraves a line.
 pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout) -> Scene {
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
-    let prefixes = (Prefix::first(heading), Prefix::later(heading));
+    let prefix = measure::prefix_width(heading.key);
     let chords = chords::in_bars(line, written);
     let number =
         |symbol: &Symbol| plan.of(symbol.note).map_or(0.0, |placing| tab::number_width(symbol, placing));
-    let mut measures: Vec<Measure> =
-        written.bars.iter().zip(&chords).map(|(bar, chords)| Measure::of(bar, chords, number)).collect();
+    let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
+        .map(|(index, (bar, chords))| Measure::of(bar, new_meter(written, index), chords, number))
+        .collect();
     if let Some(row) = &layout.pads {
         for (bar, measure) in written.bars.iter().zip(&mut measures) {
             hold_for_pads(bar, row, measure);
@@ -102,15 +112,14 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
     let widths: Vec<BarWidth> = measures.iter().map(Measure::width).collect();
 
     // A bar that does not fit by itself makes the page wider rather than run over its edge.
-    let least = widths.iter().map(|bar| bar.least).fold(0.0, Sp::max);
-    let width = asked.max(least + prefixes.0.width.max(prefixes.1.width));
-    let rooms = (width - prefixes.0.width, width - prefixes.1.width);
+    let courtesies = widths.iter().skip(1).map(|next| next.courtesy).chain([0.0]);
+    let least = widths.iter().zip(courtesies).map(|(bar, next)| bar.least + next).fold(0.0, Sp::max);
+    let width = asked.max(least + prefix);
 
     let (head, head_height) = if layout.head { head::head(heading, width) } else { (Vec::new(), 0.0) };
     let mut top = head_height;
     let mut systems = Vec::new();
-    for bars in break_bars(&widths, rooms) {
-        let prefix = if bars.start == 0 { &prefixes.0 } else { &prefixes.1 };
+    for bars in break_bars(&widths, width - prefix) {
         let last = bars.end == written.bars.len();
         let mut system = system::system(&system::Part {
             line,
@@ -122,6 +131,7 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
             first_bar: bars.start,
             bars: &written.bars[bars.clone()],
             measures: &measures[bars.clone()],
+            next: measures.get(bars.end),
             chords: &chords[bars],
         });
         system.top = top + system.above;

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::bars::Bars;
 use crate::error::Result;
 use crate::key::Key;
 use crate::line::{Event, NoteId};
@@ -74,11 +75,11 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     if rest > Duration::ZERO {
         events.push(Event { id: FILLER, onset, duration: rest, pitch: None, pin: None, accent: false });
     }
-    let timed = Timed { meter: Meter::COMMON, key: Key::C, events, windows };
+    let timed = Timed { bars: Bars::of(Meter::COMMON), key: Key::C, events, windows };
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 
-    let measure = Measure::of(&bar, &[], |_| 0.0);
+    let measure = Measure::of(&bar, None, &[], |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;
@@ -89,7 +90,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     }
     let (stem_items, mut groups) = stems(&mut signs, true);
     for (sign, stem) in signs.iter().zip(stem_items) {
-        groups.push(note(sign, Ok(Duration::ZERO), stem));
+        groups.push(note(sign, Duration::ZERO, stem));
     }
     groups.extend(ties(&signs, 0.0, x));
     let (mut above, mut below) = (Skyline::new(), Skyline::new());

@@ -11,8 +11,9 @@ use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
 use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, CLEF_X, DOT, LEDGER_OVERHANG, Measure, PARENTHESIS, Prefix, SIGNATURE_STEP,
-    SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph, rest_width, staff_y, time_width,
+    AFTER_ACCIDENTAL, BEFORE_DOT, BEFORE_TIME, CLEF_X, DOT, LEDGER_OVERHANG, Measure, PARENTHESIS,
+    SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph, rest_width, staff_y,
+    time_width,
 };
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
@@ -68,19 +69,24 @@ pub(super) struct Part<'a> {
     pub(super) line: &'a Line,
     pub(super) plan: &'a HandPlan,
     pub(super) layout: &'a Layout,
-    pub(super) prefix: &'a Prefix,
+    /// How wide clef and key signature are.
+    pub(super) prefix: Sp,
     pub(super) width: Sp,
     /// Whether the line ends here.
     pub(super) last: bool,
     pub(super) first_bar: usize,
     pub(super) bars: &'a [WrittenBar],
     pub(super) measures: &'a [Measure],
+    /// The bar after the system, if there is one.
+    pub(super) next: Option<&'a Measure>,
     pub(super) chords: &'a [Vec<ChordInBar>],
 }
 
 /// Where a bar lies in its system.
 struct BarPlace {
     left: Sp,
+    /// Where its first head stands, or would.
+    head: Sp,
     right: Sp,
     /// The signs of the bar, by index in the system.
     first: usize,
@@ -91,16 +97,18 @@ struct BarPlace {
 pub(super) fn system(part: &Part<'_>) -> System {
     let (mut signs, places) = place(part);
     let right = places.last().map_or(part.width, |bar| bar.right);
+    let edge = right + part.next.map_or(0.0, Measure::courtesy);
     let strings = part.line.heading().tuning.strings();
 
     let mut groups = Vec::new();
     let (stem_items, beams) = stems(&mut signs, false);
     for (sign, stem) in signs.iter().zip(stem_items) {
-        groups.push(note(sign, part.bars[sign.bar - part.first_bar].span.length(), stem));
+        groups.push(note(sign, part.bars[sign.bar - part.first_bar].meter.bar(), stem));
     }
     groups.extend(beams);
-    groups.extend(ties(&signs, part.prefix.width, right));
+    groups.extend(ties(&signs, part.prefix, right));
     groups.extend(prefix(part));
+    groups.extend(meters(part, &places, right));
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
@@ -116,19 +124,19 @@ pub(super) fn system(part: &Part<'_>) -> System {
     let chords = chords(part, &signs, &places, &mut above);
     groups.extend(chords);
     if part.first_bar > 0 {
-        groups.push(bar_number(part.first_bar, &mut above));
+        groups.push(bar_number(part, &mut above));
     }
 
     let played: Vec<(&Sign<'_>, Placing)> =
         signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
     let tab_top = tab_top(&played, &below);
     let tab_bottom = tab_top + tab::height(strings);
-    groups.extend(tab::tab(&played, strings, tab_top, 0.0, right));
+    groups.extend(tab::tab(&played, strings, tab_top, 0.0, edge));
     groups.push(tab::letters(strings, tab_top, CLEF_X + 0.9));
     for (sign, placing) in played.iter().filter(|(sign, _)| !sign.symbol.tied_from) {
         groups.push(tab::stroke(sign, placing.stroke, tab_top - UNDER_STROKES));
     }
-    groups.push(staff(right));
+    groups.push(staff(edge));
     groups.extend(bar_lines(part, &places, (tab_top, tab_bottom)));
 
     // Numbers on the lowest string reach over its line.
@@ -153,7 +161,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
 
 /// Finds the place of every sign along the system.
 fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
-    let room = part.width - part.prefix.width;
+    let room = part.width - part.prefix - part.next.map_or(0.0, Measure::courtesy);
     let natural: Sp = part.measures.iter().map(|measure| measure.width().natural).sum();
     let leads: Sp = part.measures.iter().map(|measure| measure.lead).sum();
     let springs: Vec<_> = part.measures.iter().flat_map(|measure| measure.springs.iter().copied()).collect();
@@ -161,7 +169,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
     let force = if ragged { 1.0 } else { force(&springs, room - leads) };
 
     let (mut signs, mut places) = (Vec::new(), Vec::new());
-    let mut x = part.prefix.width;
+    let mut x = part.prefix;
     for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {
         let (left, first) = (x, signs.len());
         x += measure.lead;
@@ -172,11 +180,12 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
         }
         if let [rest] = &mut signs[first..]
             && rest.symbol.pitch.is_none()
+            && rest.symbol.length == bar.meter.bar()
         {
             // A whole bar's rest stands in the middle.
             rest.x = (left + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
         }
-        places.push(BarPlace { left, right: x, first, after: signs.len() });
+        places.push(BarPlace { left, head: left + measure.lead, right: x, first, after: signs.len() });
     }
     (signs, places)
 }
@@ -188,7 +197,7 @@ fn add(placed: &Placed, above: &mut Skyline, below: &mut Skyline) {
 }
 
 /// A note or rest: head, ledger lines, dots, accidental, and the stem that is given.
-pub(super) fn note(sign: &Sign<'_>, bar_length: crate::Result<Duration>, stem: Vec<Placed>) -> Group {
+pub(super) fn note(sign: &Sign<'_>, bar_length: Duration, stem: Vec<Placed>) -> Group {
     let symbol = sign.symbol;
     let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
     let mut group = Group::new(role, Some(sign.bar), Some(symbol.note));
@@ -201,7 +210,7 @@ pub(super) fn note(sign: &Sign<'_>, bar_length: crate::Result<Duration>, stem: V
         }
         None => {
             // Whole-bar rests look the same in every meter.
-            let base = if bar_length == Ok(symbol.length) { Base::Whole } else { symbol.value.base };
+            let base = if bar_length == symbol.length { Base::Whole } else { symbol.value.base };
             rest(&mut group, sign.x, base);
             rest_width(base)
         }
@@ -279,7 +288,7 @@ fn disc(radius: Sp) -> Item {
     ])
 }
 
-/// Clef, key signature and time signature.
+/// Clef and key signature.
 fn prefix(part: &Part<'_>) -> Vec<Group> {
     let heading = part.line.heading();
     let mut clef = Group::new(Role::Clef, None, None);
@@ -296,15 +305,25 @@ fn prefix(part: &Part<'_>) -> Vec<Group> {
         );
         x += SIGNATURE_STEP;
     }
-    if part.prefix.time_signature {
-        let (x, width) = (Prefix::time_x(heading), time_width(heading));
-        for (number, base_line) in [(heading.meter.count(), 2.0), (heading.meter.unit(), 4.0)] {
-            let text = number.to_string();
-            let left = x + (width - Face::Black.width(&text) * TIME_SIZE) / 2.0;
-            signature.put(left, base_line, Item::Text { face: Face::Black, size: TIME_SIZE, text });
-        }
-    }
     if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
+}
+
+/// The time signatures: where the meter is new, and at the end of a system after which it changes.
+fn meters(part: &Part<'_>, places: &[BarPlace], right: Sp) -> Vec<Group> {
+    let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
+    let all = inside.chain(part.next.map(|next| (next, right)));
+    let groups = all.zip(part.first_bar..).filter_map(|((measure, x), bar)| {
+        let meter = measure.meter?;
+        let mut group = Group::new(Role::Signature, Some(bar), None);
+        for (number, base_line) in [(meter.count(), 2.0), (meter.unit(), 4.0)] {
+            let text = number.to_string();
+            let centred = (time_width(meter) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
+            let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
+            group.put(x + BEFORE_TIME + centred, base_line, item);
+        }
+        Some(group)
+    });
+    groups.collect()
 }
 
 /// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
@@ -359,16 +378,16 @@ fn x_at(offset: Duration, signs: &[Sign<'_>], place: &BarPlace, bar: &WrittenBar
     let next = inside.get(index + 1).map_or(place.right, |next| next.x);
     let (into, length) = (offset.to_f64() - sign.symbol.start.to_f64(), sign.symbol.length.to_f64());
     // A lone rest stands in the middle of its bar; the bar's start does not.
-    let from = if inside.len() == 1 && sign.symbol.pitch.is_none() { place.left + 1.3 } else { sign.x };
+    let from = if inside.len() == 1 && sign.symbol.pitch.is_none() { place.head } else { sign.x };
     from + (next - from) * (into / length).clamp(0.0, 1.0)
 }
 
-fn bar_number(first_bar: usize, above: &mut Skyline) -> Group {
-    let text = (first_bar + 1).to_string();
+fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
+    let text = part.line.bars().number(part.first_bar).to_string();
     let width = Face::Regular.width(&text) * BAR_NUMBER;
     let y = above.reach(0.0, width).max(0.0) + 0.5;
     above.add(0.0, width, y + 0.7 * BAR_NUMBER);
-    let mut group = Group::new(Role::BarNumber, Some(first_bar), None);
+    let mut group = Group::new(Role::BarNumber, Some(part.first_bar), None);
     group.put(0.0, -y, Item::Text { face: Face::Regular, size: BAR_NUMBER, text });
     group
 }
@@ -421,7 +440,7 @@ fn bar_lines(part: &Part<'_>, places: &[BarPlace], tab: (Sp, Sp)) -> Vec<Group> 
 fn pads(part: &Part<'_>, row: &PadRow, signs: &[Sign<'_>], places: &[BarPlace], y: Sp) -> Vec<PadPlace> {
     let mut pads = Vec::new();
     for (bar, place) in part.bars.iter().zip(places) {
-        let x = |onset: Onset| match onset - bar.span.start() {
+        let x = |onset: Onset| match bar.offset(onset) {
             Ok(offset) if onset < bar.span.end() => x_at(offset, signs, place, bar) - BETWEEN_PADS / 2.0,
             _ => place.right,
         };

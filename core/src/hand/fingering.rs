@@ -4,9 +4,9 @@
 //! the little finger one fret on. Costs are small whole numbers. Their order is common practice (no source): a shift costs most,
 //! then a stretch, a skipped string, a change of string; the height on the neck decides the rest.
 
+use crate::bars::Bars;
 use crate::error::{Error, Result};
 use crate::line::Event;
-use crate::meter::Meter;
 use crate::recast::Timed;
 use crate::time::Duration;
 use crate::tuning::{Fret, StringNo, Tuning};
@@ -58,7 +58,7 @@ pub(super) fn finger(timed: &Timed, tuning: &Tuning) -> Result<Vec<Option<Fretti
         if event.pitch.is_none() {
             continue;
         }
-        let frettings = candidates(event, tuning, timed.meter)?;
+        let frettings = candidates(event, tuning, &timed.bars)?;
         let unhurried = before.is_none_or(|before| has_time(&timed.events[before..=index]));
         let states = frettings.iter().map(|&fretting| {
             let own = alone(fretting);
@@ -102,12 +102,12 @@ fn trace(layers: &[Layer], events: usize) -> Vec<Option<Fretting>> {
 }
 
 /// Every way to play a note: string, fret, finger and position.
-fn candidates(event: &Event, tuning: &Tuning, meter: Meter) -> Result<Vec<Fretting>> {
+fn candidates(event: &Event, tuning: &Tuning, bars: &Bars) -> Result<Vec<Fretting>> {
     let Some(pitch) = event.pitch else { return Ok(Vec::new()) };
     let places: Vec<_> = pitch.midi().map(|key| tuning.places(key).collect()).unwrap_or_default();
     if places.is_empty() {
         let (lowest, highest) = tuning.range();
-        return Err(Error::OffNeck { place: meter.place(event.onset)?, pitch, lowest, highest });
+        return Err(Error::OffNeck { place: bars.place(event.onset)?, pitch, lowest, highest });
     }
     let pinned = |&(string, fret): &(StringNo, Fret)| {
         event.pin.is_none_or(|pin| pin.string == string && pin.fret.is_none_or(|wanted| wanted == fret))
@@ -116,7 +116,7 @@ fn candidates(event: &Event, tuning: &Tuning, meter: Meter) -> Result<Vec<Fretti
         places.iter().copied().filter(pinned).flat_map(|(string, fret)| at(string, fret)).collect();
     match event.pin {
         Some(pin) if frettings.is_empty() => {
-            Err(Error::Pin { place: meter.place(event.onset)?, pitch, string: pin.string, fret: pin.fret })
+            Err(Error::Pin { place: bars.place(event.onset)?, pitch, string: pin.string, fret: pin.fret })
         }
         _ => Ok(frettings),
     }
@@ -226,7 +226,7 @@ mod tests {
         let choices: Vec<Vec<Option<Fretting>>> = timed
             .events
             .iter()
-            .map(|event| match candidates(event, &Tuning::standard(), timed.meter).unwrap() {
+            .map(|event| match candidates(event, &Tuning::standard(), &timed.bars).unwrap() {
                 none if none.is_empty() => vec![None],
                 some => some.into_iter().map(Some).collect(),
             })

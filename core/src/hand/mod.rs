@@ -74,7 +74,7 @@ impl HandPlan {
 /// where the note doesn't sound.
 pub fn plan(timed: &Timed, tuning: &Tuning) -> Result<HandPlan> {
     let frettings = fingering::finger(timed, tuning)?;
-    let strokes = picking::alternate(&timed.events);
+    let strokes = picking::alternate(&timed.events, &timed.bars);
     // Notes keep the line's ids, which are fewer than the events when a figure brings rests of its own.
     let mut placings = vec![None; timed.events.len()];
     for ((event, fretting), stroke) in timed.events.iter().zip(frettings).zip(strokes) {

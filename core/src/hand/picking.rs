@@ -1,5 +1,6 @@
 //! The picking hand.
 
+use crate::bars::Bars;
 use crate::line::Event;
 use crate::time::Duration;
 
@@ -34,14 +35,15 @@ const TIME_TO_RETURN: Duration = Duration::of(2, 1);
 
 /// Alternate picking: down and up by turns. The first note, and one after a rest or a long note, has the stroke of a hand that moves
 /// with the beat: down on it, up between two (common practice, no source). Rests have no stroke.
-pub(super) fn alternate(events: &[Event]) -> Vec<Option<Stroke>> {
+pub(super) fn alternate(events: &[Event], bars: &Bars) -> Vec<Option<Stroke>> {
     let mut next = None;
     let strokes = events.iter().map(|event| {
         if event.pitch.is_none() {
             next = None;
             return None;
         }
-        let on_a_beat = event.onset.since_start().is_multiple_of(Duration::QUARTER);
+        let in_bar = bars.split(event.onset);
+        let on_a_beat = in_bar.is_ok_and(|(_, offset)| offset.is_multiple_of(Duration::QUARTER));
         let this = next.unwrap_or(if on_a_beat { Stroke::Down } else { Stroke::Up });
         next = (event.duration < TIME_TO_RETURN).then(|| this.other());
         Some(this)
@@ -56,11 +58,18 @@ mod tests {
 
     #[test]
     fn down_and_up_by_turns() {
-        let line = read::text("C4 C C r C C C C | C:3 C C:1/2 | r C C C C:1 C C |").line.unwrap();
-        let strokes: String = alternate(line.events())
-            .iter()
-            .map(|stroke| stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' }))
-            .collect();
-        assert_eq!(strokes, "DUD-DUDUDDU-UDUDUD");
+        let strokes = |text: &str| -> String {
+            let line = read::text(text).line.unwrap();
+            alternate(line.events(), line.bars())
+                .iter()
+                .map(|stroke| stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' }))
+                .collect()
+        };
+        assert_eq!(strokes("C4 C C r C C C C | C:3 C C:1/2 | r C C C C:1 C C |"), "DUD-DUDUDDU-UDUDUD");
+        // Beats are counted from each bar line.
+        assert_eq!(
+            strokes("meter: 7/8\npickup: 1/2\nC4 | r C C C C C C | r:1 C C C C C |"),
+            "D-UDUDUD-DUDUD"
+        );
     }
 }

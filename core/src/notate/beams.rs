@@ -5,7 +5,6 @@
 //! A tuplet over more than a beat keeps its notes under beams of its own.
 
 use crate::error::Result;
-use crate::meter::Meter;
 use crate::time::Duration;
 
 use super::value::Base;
@@ -45,9 +44,9 @@ enum Home {
 }
 
 /// Gives each symbol of the bar its beams.
-pub(super) fn beam(bar: &mut WrittenBar, meter: Meter) -> Result<()> {
-    let stretches = stretches(bar, meter)?;
-    let middles: Vec<Duration> = meter.middles().collect();
+pub(super) fn beam(bar: &mut WrittenBar) -> Result<()> {
+    let stretches = stretches(bar)?;
+    let middles: Vec<Duration> = bar.meter.middles().collect();
     let homes: Vec<Option<Home>> =
         (0..bar.symbols.len()).map(|index| home(bar, index, &stretches, &middles)).collect();
     let mut first = 0;
@@ -62,10 +61,10 @@ pub(super) fn beam(bar: &mut WrittenBar, meter: Meter) -> Result<()> {
 }
 
 /// The starts of the stretches that are beamed together, in order.
-fn stretches(bar: &WrittenBar, meter: Meter) -> Result<Vec<Duration>> {
+fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
     let mut starts = Vec::new();
-    let groups: Vec<Duration> = meter.group_starts().collect();
-    let ends = groups.iter().skip(1).copied().chain([meter.bar()]);
+    let groups: Vec<Duration> = bar.meter.group_starts().collect();
+    let ends = groups.iter().skip(1).copied().chain([bar.meter.bar()]);
     for (&start, end) in groups.iter().zip(ends) {
         starts.push(start);
         let mixed = bar.symbols.iter().enumerate().any(|(index, symbol)| {

@@ -25,7 +25,7 @@ use crate::line::NoteId;
 use crate::meter::Meter;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
-use crate::time::{Duration, Span};
+use crate::time::{Duration, Onset, Span};
 
 pub(crate) use spell::TICKS;
 
@@ -36,8 +36,6 @@ pub use value::{Base, NoteValue};
 /// A line in notation, bar by bar.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Written {
-    /// The meter.
-    pub meter: Meter,
     /// The key.
     pub key: Key,
     /// The bars in order.
@@ -49,6 +47,10 @@ pub struct Written {
 pub struct WrittenBar {
     /// Its time, from the start of the line.
     pub span: Span,
+    /// Its meter.
+    pub meter: Meter,
+    /// How much of a full bar lies before its start: zero, but for a pickup.
+    pub begins: Duration,
     /// Notes and rests in order; each starts where the one before ends.
     pub symbols: Vec<Symbol>,
     /// Tuplets, outer ones before the ones they hold.
@@ -60,7 +62,7 @@ pub struct WrittenBar {
 pub struct Symbol {
     /// The event that it writes.
     pub note: NoteId,
-    /// When it starts, from the start of the bar.
+    /// When it starts, from the start of the bar; in a pickup, from where the full bar would have started.
     pub start: Duration,
     /// How long it lasts, tuplets counted in.
     pub length: Duration,
@@ -94,6 +96,20 @@ pub struct Tuplet {
 }
 
 impl WrittenBar {
+    /// How far `onset` lies into the bar, as [`Symbol::start`] counts.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when the difference can't be held.
+    pub fn offset(&self, onset: Onset) -> Result<Duration> {
+        (onset - self.span.start())? + self.begins
+    }
+
+    /// Whether it is one whole rest, which says that the bar is silent, however long it is.
+    pub fn is_silent(&self) -> bool {
+        let whole = NoteValue { base: Base::Whole, dots: 0 };
+        matches!(self.symbols.as_slice(), [Symbol { pitch: None, value, .. }] if *value == whole)
+    }
+
     /// The tuplets that hold the symbol with this index, outermost first.
     pub fn tuplets_of(&self, symbol: usize) -> impl Iterator<Item = &Tuplet> {
         self.tuplets.iter().filter(move |tuplet| tuplet.symbols.contains(&symbol))
@@ -107,10 +123,10 @@ impl WrittenBar {
 pub fn notate(timed: &Timed) -> Result<Written> {
     let mut bars = spell::bars(timed)?;
     for bar in &mut bars {
-        beams::beam(bar, timed.meter)?;
+        beams::beam(bar)?;
     }
     accidentals::sign(&mut bars, timed.key);
-    Ok(Written { meter: timed.meter, key: timed.key, bars })
+    Ok(Written { key: timed.key, bars })
 }
 
 /// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
@@ -126,7 +142,10 @@ pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
             for tuplet in bar.tuplets_of(index) {
                 length = ((length * tuplet.normal.into())? / tuplet.actual.into())?;
             }
-            let start = (bar.span.start() + symbol.start)?;
+            if bar.is_silent() {
+                length = bar.span.length()?;
+            }
+            let start = (bar.span.start() + (symbol.start - bar.begins)?)?;
             let end = (start + length)?;
             match spans.last_mut() {
                 Some((note, span)) if *note == symbol.note => {

@@ -13,7 +13,7 @@ use std::rc::Rc;
 use crate::error::{Error, Result};
 use crate::meter::Meter;
 use crate::recast::{Spelling, Timed, TimedWindow};
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, Span};
 
 use super::value::{Base, NoteValue};
 use super::{Symbol, Tuplet, WrittenBar};
@@ -88,7 +88,7 @@ enum Wants {
 }
 
 /// All that the spelling of a bar depends on.
-type Rhythm = (Vec<Cell>, Vec<Frame>);
+type Rhythm = (Meter, Vec<Cell>, Vec<Frame>);
 
 /// A step of the path.
 #[derive(Clone)]
@@ -101,9 +101,6 @@ enum Step {
 
 /// Spells a whole line, bar by bar. Beams and accidentals are left empty.
 pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
-    let meter = timed.meter;
-    let grid = Grid::of_meter(meter);
-    let bar_length = ticks(meter.bar()).ok_or(Error::Time)?;
     let mut events = (0..).zip(&timed.events).peekable();
     let mut windows = timed.windows.as_slice();
     let mut bars = Vec::new();
@@ -112,9 +109,13 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     // The event that sounds on over the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
-        let span = meter.bar_span(bars.len())?;
-        let unwritable = |onset| meter.place(onset).map_or(Error::Time, |place| Error::Unwritable { place });
-        let tick = |onset: Onset| ticks((onset - span.start())?).ok_or_else(|| unwritable(onset));
+        let (meter, span) = (timed.bars.meter(bars.len()), timed.bars.span(bars.len())?);
+        let downbeat = timed.bars.downbeat(bars.len())?;
+        let begins = (span.start() - downbeat)?;
+        let unwritable =
+            |onset| timed.bars.place(onset).map_or(Error::Time, |place| Error::Unwritable { place });
+        let tick = |onset: Onset| ticks((onset - downbeat)?).ok_or_else(|| unwritable(onset));
+        let (first, bar_end) = (tick(span.start())?, tick(span.end())?);
 
         let (mut cells, mut sources) = (Vec::new(), Vec::new());
         while let Some((event, from_before)) = sounding.take().map(|event| (event, true)).or_else(|| {
@@ -122,9 +123,9 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         }) {
             let source = &timed.events[event];
             let end = source.span()?.end();
-            let start = if from_before { 0 } else { tick(source.onset)? };
+            let start = if from_before { first } else { tick(source.onset)? };
             let into_next = end > span.end();
-            let cell_end = if into_next { bar_length } else { tick(end)? };
+            let cell_end = if into_next { bar_end } else { tick(end)? };
             cells.push(Cell { start, end: cell_end, rest: source.pitch.is_none() });
             sources.push(Source { event, from_before, into_next });
             if into_next {
@@ -134,28 +135,36 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         }
         let mut frames = Vec::new();
         for window in windows.iter().take_while(|window| window.span.start() < span.end()) {
-            frames.extend(frame(window, bar_length, &tick)?);
+            frames.extend(frame(window, (first, bar_end), &tick)?);
         }
         // A window that reaches into the next bar counts there too.
         windows = &windows[windows.partition_point(|window| window.span.end() <= span.end())..];
-        let key = (cells, frames);
+        let key = (meter, cells, frames);
         let steps = match known.get(&key) {
             Some(steps) => Rc::clone(steps),
             None => {
-                let speller = Speller { cells: &key.0, frames: &key.1 };
-                let steps = speller.bar(&grid, bar_length).ok_or_else(|| unwritable(span.start()))?;
+                let speller = Speller { cells: &key.1, frames: &key.2 };
+                let steps = speller.bar(meter).ok_or_else(|| unwritable(span.start()))?;
                 Rc::clone(known.entry(key.clone()).or_insert(Rc::new(steps)))
             }
         };
-        let mut bar = WrittenBar { span, symbols: Vec::with_capacity(sources.len()), tuplets: Vec::new() };
-        write(&steps, &key.0, &sources, timed, &mut bar)?;
+        let end =
+            sources.last().map_or(Ok(span.end()), |source| Ok(timed.events[source.event].span()?.end()))?;
+        let span = Span::new(span.start(), span.end().min(end)).ok_or(Error::Time)?;
+        let symbols = Vec::with_capacity(sources.len());
+        let mut bar = WrittenBar { span, meter, begins, symbols, tuplets: Vec::new() };
+        write(&steps, &key.1, &sources, timed, &mut bar)?;
         bars.push(bar);
     }
     Ok(bars)
 }
 
 /// What a window prescribes in a bar.
-fn frame(window: &TimedWindow, bar: Tick, tick: &impl Fn(Onset) -> Result<Tick>) -> Result<Option<Frame>> {
+fn frame(
+    window: &TimedWindow,
+    bar: (Tick, Tick),
+    tick: &impl Fn(Onset) -> Result<Tick>,
+) -> Result<Option<Frame>> {
     let wants = match window.spelling {
         Spelling::Plain => return Ok(None),
         Spelling::Tied => Wants::Beats,
@@ -164,7 +173,7 @@ fn frame(window: &TimedWindow, bar: Tick, tick: &impl Fn(Onset) -> Result<Tick>)
             None => return Ok(None),
         },
     };
-    let (start, end) = (tick(window.span.start())?.max(0), tick(window.span.end())?.min(bar));
+    let (start, end) = (tick(window.span.start())?.max(bar.0), tick(window.span.end())?.min(bar.1));
     Ok(Some(Frame { start, end, wants }))
 }
 
@@ -254,18 +263,17 @@ impl Level {
 
 impl Grid {
     fn of_meter(meter: Meter) -> Grid {
+        let meter = meter.frame();
         let groups: Vec<Tick> = meter.group_starts().filter_map(ticks).collect();
         let unit = ticks(meter.unit_length()).unwrap_or(TICKS);
         let mut levels = vec![Level::At(groups)];
-        if meter.groups().iter().any(|&group| group > 1) {
+        if meter.groups().any(|group| group > 1) {
             levels.push(Level::Every(unit));
         }
         levels.extend(halves(unit / 2));
-        let [first, rest @ ..] = meter.groups() else {
-            return Grid { levels, over_middle: false, compound: false };
-        };
-        let even = rest.iter().all(|group| group == first);
-        Grid { levels, over_middle: even && *first < 3, compound: even && *first == 3 }
+        // 0 where the groups differ.
+        let even = meter.groups().reduce(|one, other| if one == other { one } else { 0 }).unwrap_or(0);
+        Grid { levels, over_middle: (1..3).contains(&even), compound: even == 3 }
     }
 
     fn of_tuplet(unit: Tick) -> Grid {
@@ -320,6 +328,8 @@ struct Speller<'a> {
 
 /// The stretch that a path spells: the bar, or the inside of a tuplet.
 struct Region<'a> {
+    /// Where its grid starts: with it, but for a pickup.
+    origin: Tick,
     start: Tick,
     end: Tick,
     /// A value of nominal length `n` lasts `n * scale.0 / scale.1` here.
@@ -351,15 +361,17 @@ static VALUES: [(NoteValue, Tick); 21] = {
 };
 
 impl Speller<'_> {
-    fn bar(&self, grid: &Grid, length: Tick) -> Option<Vec<Step>> {
-        if let [cell @ Cell { rest: true, start: 0, .. }] = self.cells
-            && cell.end == length
+    fn bar(&self, meter: Meter) -> Option<Vec<Step>> {
+        let (start, end) = (self.cells.first()?.start, self.cells.last()?.end);
+        if let [Cell { rest: true, .. }] = self.cells
+            && Some(end - start) == ticks(meter.bar())
         {
             // A whole bar's rest is written as a whole rest in every meter.
             let value = NoteValue { base: Base::Whole, dots: 0 };
-            return Some(vec![Step::Value { cell: 0, start: 0, end: length, value }]);
+            return Some(vec![Step::Value { cell: 0, start, end, value }]);
         }
-        let region = Region { start: 0, end: length, scale: (1, 1), grid, depth: 0 };
+        let grid = Grid::of_meter(meter);
+        let region = Region { origin: 0, start, end, scale: (1, 1), grid: &grid, depth: 0 };
         self.cheapest(&region).map(|(_, steps)| steps)
     }
 
@@ -390,9 +402,9 @@ impl Speller<'_> {
         let mut grain = 4 * TICKS;
         let starts =
             self.cells.iter().map(|cell| cell.start).filter(|&at| region.start < at && at < region.end);
-        let groups = region.grid.groups().iter().map(|&group| region.start + group);
+        let groups = region.grid.groups().iter().map(|&group| region.origin + group);
         for point in starts.chain(groups).chain([region.end]) {
-            match nominal(point - region.start).filter(|&n| n % FINEST == 0) {
+            match nominal(point - region.origin).filter(|&n| n % FINEST == 0) {
                 Some(n) => {
                     while n % grain != 0 {
                         grain /= 2;
@@ -433,11 +445,17 @@ impl Speller<'_> {
             let (length, left) =
                 (nominal * region.scale.0 / region.scale.1, nominal * region.scale.0 % region.scale.1);
             let end = at + length;
-            if left != 0 || end > limit || (end < cell.end && (end - region.start) % grain != 0) {
+            if left != 0 || end > limit || (end < cell.end && (end - region.origin) % grain != 0) {
                 continue;
             }
-            let cost =
-                value_cost(cell, *value, at - region.start, end - region.start, end < cell.end, region.grid);
+            let cost = value_cost(
+                cell,
+                *value,
+                at - region.origin,
+                end - region.origin,
+                end < cell.end,
+                region.grid,
+            );
             found(end, cost, Step::Value { cell: index, start: at, end, value: *value });
         }
         if region.depth < DEEPEST {
@@ -455,7 +473,7 @@ impl Speller<'_> {
         for nominal in TUPLET_SPANS {
             let length = nominal * region.scale.0 / region.scale.1;
             let end = at + length;
-            if end > wall || (at - region.start) % length != 0 || !self.needs_tuplet(at, end, region) {
+            if end > wall || (at - region.origin) % length != 0 || !self.needs_tuplet(at, end, region) {
                 continue;
             }
             for (actual, normal, _) in TUPLETS {
@@ -469,7 +487,7 @@ impl Speller<'_> {
     /// Whether an event starts inside at a point that halving does not reach.
     fn needs_tuplet(&self, start: Tick, end: Tick, region: &Region<'_>) -> bool {
         let finest = FINEST * region.scale.0 / region.scale.1;
-        self.starts_inside(start, end).any(|at| (at - region.start) % finest.max(1) != 0)
+        self.starts_inside(start, end).any(|at| (at - region.origin) % finest.max(1) != 0)
     }
 
     fn starts_inside(&self, start: Tick, end: Tick) -> impl Iterator<Item = Tick> {
@@ -490,10 +508,11 @@ impl Speller<'_> {
         let unit = duration(nominal / n).ok().and_then(Base::of_length)?;
         let scale = (outer.scale.0 * n, outer.scale.1 * a);
         let grid = Grid::of_tuplet((end - start) / a);
-        let region = Region { start, end, scale, grid: &grid, depth: outer.depth + 1 };
+        let region = Region { origin: start, start, end, scale, grid: &grid, depth: outer.depth + 1 };
         let (inside_cost, inside) = self.cheapest(&region)?;
-        let beats =
-            self.starts_inside(start, end).map(|at| BEATS.saturating_sub(outer.grid.level(at - outer.start)));
+        let beats = self
+            .starts_inside(start, end)
+            .map(|at| BEATS.saturating_sub(outer.grid.level(at - outer.origin)));
         let hidden = Cost::try_from(beats.sum::<usize>()).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
         let own = TUPLETS.iter().find(|(number, ..)| *number == actual).map_or(0, |(.., cost)| *cost);
         let cost = own + inside_cost + BEAT_IN_TUPLET * hidden + over_middle(outer, start, end);
@@ -513,7 +532,7 @@ impl Speller<'_> {
 
 /// What it costs that a tuplet hides a group of the meter.
 fn over_middle(outer: &Region<'_>, start: Tick, end: Tick) -> Cost {
-    let (from, to) = (start - outer.start, end - outer.start);
+    let (from, to) = (start - outer.origin, end - outer.origin);
     let hides = outer.grid.groups().iter().any(|&group| from < group && group < to);
     if hides { TUPLET_OVER_MIDDLE } else { 0 }
 }
@@ -581,21 +600,22 @@ mod tests {
             let length = nominal * region.scale.0 / region.scale.1;
             let end = at + length;
             if length * region.scale.1 == nominal * region.scale.0 && end <= cell.end.min(region.end) {
-                let (from, to) = (at - region.start, end - region.start);
+                let (from, to) = (at - region.origin, end - region.origin);
                 step(end, value_cost(cell, *value, from, to, end < cell.end, region.grid), &mut bound);
             }
         }
         for nominal in TUPLET_SPANS {
             let length = nominal * region.scale.0 / region.scale.1;
             let end = at + length;
-            if end > region.end || (at - region.start) % length != 0 || region.depth == DEEPEST {
+            if end > region.end || (at - region.origin) % length != 0 || region.depth == DEEPEST {
                 continue;
             }
             for (actual, normal, own) in TUPLETS {
                 let grid = Grid::of_tuplet(length / Tick::from(actual));
                 let scale = (region.scale.0 * Tick::from(normal), region.scale.1 * Tick::from(actual));
-                let inner = Region { start: at, end, scale, grid: &grid, depth: region.depth + 1 };
-                let levels = speller.starts_inside(at, end).map(|at| region.grid.level(at - region.start));
+                let inner =
+                    Region { origin: at, start: at, end, scale, grid: &grid, depth: region.depth + 1 };
+                let levels = speller.starts_inside(at, end).map(|at| region.grid.level(at - region.origin));
                 let beats: Cost = levels.map(|level| BEAT_IN_TUPLET * [3, 2, 1, 0][level.min(3)]).sum();
                 let beats = beats + over_middle(region, at, end);
                 if own + beats < bound
@@ -618,7 +638,7 @@ mod tests {
             .collect();
         let speller = Speller { cells: &cells, frames: &[] };
         let grid = Grid::of_meter(meter);
-        let region = Region { start: 0, end: length, scale: (1, 1), grid: &grid, depth: 0 };
+        let region = Region { origin: 0, start: 0, end: length, scale: (1, 1), grid: &grid, depth: 0 };
         let Some((cost, _)) = speller.cheapest(&region) else { panic!("{starts:?} is not written") };
         assert_eq!(cheaper(&speller, &region, 0, cost), None, "{starts:?} (rests {rests:b}) costs {cost}");
     }

@@ -37,7 +37,7 @@ pub enum Problem {
     More { shown: usize },
 
     #[error(
-        "there is no header `{name}`; the headers are title, key, meter, tempo, feel, tuning, figure, recast"
+        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, figure, recast"
     )]
     UnknownHeader { name: String },
     #[error("`{name}` stands here a second time; the first one holds")]
@@ -89,12 +89,24 @@ pub enum Problem {
     #[error("no note follows this chord")]
     ChordAtEnd,
 
-    #[error("bar {bar} is empty; a {meter} bar holds {} quarter notes", meter.bar())]
-    EmptyBar { bar: usize, meter: Meter },
-    #[error("bar {bar} is too short by {by}: it holds {holds} quarter notes, and a {meter} bar holds {}", meter.bar())]
-    ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
-    #[error("bar {bar} is too long by {by}: it holds {holds} quarter notes, and a {meter} bar holds {}", meter.bar())]
-    LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter },
+    #[error("bar {bar} is empty; {}", full(*bar, *meter, *length))]
+    EmptyBar { bar: usize, meter: Meter, length: Duration },
+    #[error(
+        "bar {bar} is too short by {by}: it holds {holds} quarter notes, and {}{}",
+        full(*bar, *meter, *length),
+        if *bar == 1 { format!("; a pickup is told by `pickup: {holds}`") } else { String::new() }
+    )]
+    ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
+    #[error("bar {bar} is too long by {by}: it holds {holds} quarter notes, and {}", full(*bar, *meter, *length))]
+    LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
+    #[error(
+        "a new meter stands at the start of a bar, as in `| 3/4 C4:1 D:1 E:1 |`; the first one is told by `meter:`"
+    )]
+    MeterPlace,
+    #[error("`{text}` groups the units of a meter that stands before it, as in `7/8 2+2+3`")]
+    GroupsAlone { text: String },
+    #[error("no bar follows this meter")]
+    MeterAtEnd,
 
     #[error("`{name}` is no figure; the figures are {}", figures())]
     Figure { name: String },
@@ -121,6 +133,14 @@ pub enum Problem {
     RecastTwice,
     #[error("{0}")]
     Recast(Error),
+}
+
+/// What a bar should hold. Bar 0 is the pickup.
+fn full(bar: usize, meter: Meter, length: Duration) -> String {
+    match bar {
+        0 => format!("the pickup holds {length}"),
+        _ => format!("a {meter} bar holds {length}"),
+    }
 }
 
 fn figures() -> String {
@@ -157,6 +177,9 @@ impl Problem {
             Problem::EmptyBar { .. } => "empty-bar",
             Problem::ShortBar { .. } => "short-bar",
             Problem::LongBar { .. } => "long-bar",
+            Problem::MeterPlace => "meter-place",
+            Problem::GroupsAlone { .. } => "groups-alone",
+            Problem::MeterAtEnd => "meter-at-end",
             Problem::Figure { .. } => "figure",
             Problem::FigureForm => "figure-form",
             Problem::FigureName { .. } => "figure-name",

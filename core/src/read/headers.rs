@@ -1,7 +1,10 @@
 //! The headers before or after the music, but `recast`.
 
+use crate::bars::Bars;
 use crate::error::quoted;
 use crate::line::{Feel, Heading, SwingRatio, Tempo};
+use crate::meter::Meter;
+use crate::time::Duration;
 
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot};
@@ -9,11 +12,14 @@ use super::text::{Findings, Spot};
 /// The longest title.
 const LONGEST_TITLE: usize = 200;
 
-const NAMES: [&str; 6] = ["title", "key", "meter", "tempo", "feel", "tuning"];
+const NAMES: [&str; 7] = ["title", "key", "meter", "pickup", "tempo", "feel", "tuning"];
 
 #[derive(Default)]
 pub(super) struct Headers {
     heading: Heading,
+    meter: Option<Meter>,
+    /// Judged when the meter is known.
+    pickup: Option<(Duration, Spot)>,
     seen: Vec<&'static str>,
 }
 
@@ -28,12 +34,12 @@ impl Headers {
             return found.add(at, Problem::RepeatedHeader { name: known });
         }
         self.seen.push(known);
-        if let Err(problem) = self.set(known, value) {
+        if let Err(problem) = self.set(known, value, at) {
             found.add(at, problem);
         }
     }
 
-    fn set(&mut self, name: &str, value: &str) -> Result<(), Problem> {
+    fn set(&mut self, name: &str, value: &str, at: Spot) -> Result<(), Problem> {
         let heading = &mut self.heading;
         match name {
             "title" if value.chars().count() > LONGEST_TITLE => {
@@ -41,7 +47,10 @@ impl Headers {
             }
             "title" => heading.title = value.into(),
             "key" => heading.key = value.parse().map_err(Problem::Header)?,
-            "meter" => heading.meter = value.parse().map_err(Problem::Header)?,
+            "meter" => self.meter = Some(value.parse().map_err(Problem::Header)?),
+            "pickup" => {
+                self.pickup = Some((value.parse().unwrap_or(Duration::ZERO), at));
+            }
             "tuning" => heading.tuning = value.parse().map_err(Problem::Header)?,
             "tempo" => {
                 let tempo = value.parse().ok().and_then(Tempo::new);
@@ -52,8 +61,16 @@ impl Headers {
         Ok(())
     }
 
-    pub(super) fn finish(self) -> Heading {
-        self.heading
+    pub(super) fn finish(self, found: &mut Findings) -> (Heading, Bars) {
+        let bars = Bars::of(self.meter.unwrap_or(Meter::COMMON));
+        let with_pickup = |(length, at)| match bars.clone().with_pickup(length) {
+            Ok(bars) => bars,
+            Err(error) => {
+                found.add(at, Problem::Header(error));
+                bars.clone()
+            }
+        };
+        (self.heading, self.pickup.map_or_else(|| bars.clone(), with_pickup))
     }
 }
 

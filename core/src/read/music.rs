@@ -1,11 +1,13 @@
 //! The music: notes, rests, chords and bar lines.
 
+use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::quoted;
 use crate::line::{ChordAt, Heading, Line, Part, Pin};
+use crate::meter::Meter;
 use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, Span};
 use crate::tuning::{Fret, StringNo, Tuning};
 
 use super::diagnostic::Problem;
@@ -15,14 +17,17 @@ use super::text::{Findings, Spot, Words};
 const LONGEST: u16 = 16;
 
 /// Reads the music rows. `None` when they hold no note and no rest.
-pub(super) fn read(heading: Heading, rows: Vec<Words<'_>>, found: &mut Findings) -> Option<Line> {
+pub(super) fn read(heading: Heading, bars: Bars, rows: Vec<Words<'_>>, found: &mut Findings) -> Option<Line> {
     let mut music = Music {
         heading,
         found,
+        bars,
         parts: vec![],
         chords: vec![],
-        bars: 0,
+        closed: 0,
         bar: Bar::default(),
+        meter: None,
+        short: None,
         last: None,
         tie: None,
     };
@@ -43,11 +48,16 @@ pub(super) fn read(heading: Heading, rows: Vec<Words<'_>>, found: &mut Findings)
 struct Music<'f> {
     heading: Heading,
     found: &'f mut Findings,
+    bars: Bars,
     parts: Vec<Part>,
     chords: Vec<(ChordAt, Spot)>,
     /// Bars closed.
-    bars: usize,
+    closed: usize,
     bar: Bar,
+    /// The meter that the bar being read starts with.
+    meter: Option<(Meter, Spot)>,
+    /// The bar closed last, when only the last bar of the line may be so short.
+    short: Option<(Spot, Problem, Duration)>,
     /// The last note read, for octaves left out.
     last: Option<Pitch>,
     /// Where an open tie stands.
@@ -83,11 +93,30 @@ struct Suffixes {
 
 impl Music<'_> {
     fn word(&mut self, word: &str, at: Spot) {
+        if let Some((at, problem, missing)) = self.short.take() {
+            self.found.add(at, problem);
+            self.fill(missing);
+        }
         match word.as_bytes() {
             [b'|', ..] => self.close_bar(at),
+            [b'0'..=b'9', ..] if self.meter.is_some() || word.contains(['/', '+']) => self.meter(word, at),
             [b'@', ..] => self.chord(&word[1..], at),
             [b'r', ..] => self.rest(&word[1..], at),
             _ => self.note(word, at),
+        }
+    }
+
+    /// A new meter at the start of a bar, or the groups of one.
+    fn meter(&mut self, word: &str, at: Spot) {
+        let meter = match self.meter {
+            _ if self.closed == 0 || !self.bar.is_empty() => return self.found.add(at, Problem::MeterPlace),
+            _ if word.contains('/') => word.parse(),
+            Some((meter, _)) => meter.with_groups(word),
+            None => return self.found.add(at, Problem::GroupsAlone { text: quoted(word) }),
+        };
+        match meter {
+            Ok(meter) => self.meter = Some((meter, at)),
+            Err(error) => self.found.add(at, Problem::Header(error)),
         }
     }
 
@@ -265,27 +294,49 @@ impl Music<'_> {
     }
 
     fn close_bar(&mut self, at: Spot) {
-        self.bars += 1;
-        let (bar, meter, holds) = (self.bars, self.heading.meter, self.bar.filled());
-        let start = self.bar.first.unwrap_or(at);
-        let (Ok(missing), Ok(over)) = (meter.bar() - holds, holds - meter.bar()) else { return };
         if self.bar.is_empty() {
-            self.found.add(at, Problem::EmptyBar { bar, meter });
-        } else if self.bar.unreadable {
-            // What is missing may be what could not be read.
-        } else if missing > Duration::ZERO {
-            self.found.add(start, Problem::ShortBar { bar, by: missing, holds, meter });
-        } else if over > Duration::ZERO {
-            self.found.add(start, Problem::LongBar { bar, by: over, holds, meter });
+            let (bar, meter) = (self.bars.number(self.closed), self.bars.meter(self.closed));
+            self.found.add(at, Problem::EmptyBar { bar, meter, length: meter.bar() });
         }
-        if missing > Duration::ZERO {
-            // The rest that fills the bar stands between a tie and its goal.
-            self.tie = None;
-            self.parts.push(Part { duration: missing, pitch: None, pin: None });
-        } else {
+        self.settle_meter();
+        let (bar, meter) = (self.bars.number(self.closed), self.bars.meter(self.closed));
+        let holds = self.bar.filled();
+        let Ok(length) = self.bars.span(self.closed).and_then(Span::length) else { return };
+        let (Ok(missing), Ok(over)) = (length - holds, holds - length) else { return };
+        let read = std::mem::take(&mut self.bar);
+        let start = read.first.unwrap_or(at);
+        // In a bar with a word that could not be read, that word may be what is missing.
+        let known = !read.is_empty() && !read.unreadable;
+        let short = Problem::ShortBar { bar, by: missing, holds, meter, length };
+        if missing > Duration::ZERO && known && self.closed > 0 && missing == self.bars.pickup() {
+            self.short = Some((start, short, missing));
+        } else if missing > Duration::ZERO {
+            if known {
+                self.found.add(start, short);
+            }
+            self.fill(missing);
+        } else if over > Duration::ZERO {
+            if known {
+                self.found.add(start, Problem::LongBar { bar, by: over, holds, meter, length });
+            }
             self.cut(over);
         }
-        self.bar = Bar::default();
+        self.closed += 1;
+    }
+
+    /// The bar being read takes the meter that it starts with.
+    fn settle_meter(&mut self) {
+        if let Some((meter, _)) = self.meter.take() {
+            // A meter is read in a later bar than the one before it, so that this can't fail.
+            let _ = self.bars.change(self.closed, meter);
+        }
+    }
+
+    /// Fills a short bar with a rest.
+    fn fill(&mut self, missing: Duration) {
+        // The rest stands between a tie and its goal.
+        self.tie = None;
+        self.parts.push(Part { duration: missing, pitch: None, pin: None });
     }
 
     /// Takes what is over the bar's length from its end.
@@ -308,26 +359,28 @@ impl Music<'_> {
 
     /// The moment that reading has reached.
     fn now(&self) -> crate::Result<Onset> {
-        let bars = i64::try_from(self.bars).map_err(|_| crate::Error::Time)?;
-        Onset::after((self.heading.meter.bar() * bars)?) + self.bar.filled()
+        self.bars.span(self.closed)?.start() + self.bar.filled()
     }
 
     fn finish(mut self, end: Spot) -> Option<Line> {
         if let Some(open) = self.tie.take() {
             self.found.add(open, Problem::Tie { found: "no note follows".into() });
         }
+        if let Some((_, at)) = self.meter.take() {
+            self.found.add(at, Problem::MeterAtEnd);
+        }
         if self.parts.is_empty() {
             self.found.add(end, Problem::NoMusic);
             return None;
         }
-        let after = self.now().ok()?;
+        let after = self.parts.iter().try_fold(Onset::ZERO, |end, part| end + part.duration).ok()?;
         let (kept, late): (Vec<_>, Vec<_>) =
             self.chords.into_iter().partition(|(chord, _)| chord.onset < after);
         for (_, at) in late {
             self.found.add(at, Problem::ChordAtEnd);
         }
         let chords = kept.into_iter().map(|(chord, _)| chord).collect();
-        Line::new(self.heading, self.parts, chords).ok()
+        Line::new(self.heading, self.bars, self.parts, chords).ok()
     }
 }
 

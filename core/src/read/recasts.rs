@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
+use crate::bars::Place;
 use crate::error::{Error, quoted};
 use crate::line::Line;
-use crate::meter::Place;
 use crate::recast::{self, Casting, Figure, Window};
 
 use super::diagnostic::Problem;
@@ -77,7 +77,7 @@ fn places(
             next = words.next(',');
         }
         let window = place(text).and_then(|place| {
-            let start = line.heading().meter.onset(place).map_err(Problem::Recast)?;
+            let start = line.bars().onset(place).map_err(Problem::Recast)?;
             window(line, place, Window { start, figure: Arc::clone(figure), spelling }, wanted)
         });
         match window {

@@ -1,6 +1,6 @@
 //! The text format of `core/TEXT.md`: which rows are headers, which are music, and the reading as a whole.
 
-use crate::line::{Heading, Line};
+use crate::line::Line;
 use crate::recast::Casting;
 
 use super::diagnostic::{Diagnostic, Problem};
@@ -77,8 +77,8 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
             }
         }
     }
-    let heading: Heading = heading.finish();
-    let line = music::read(heading, body, found)?;
+    let (heading, bars) = heading.finish(found);
+    let line = music::read(heading, bars, body, found)?;
     let casting = recasts::read(&line, figures, recast, found);
     Some((line, casting))
 }

@@ -3,10 +3,11 @@
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::bars::{Bars, Place};
 use crate::error::{Error, Result};
 use crate::key::Key;
 use crate::line::{Event, Line, NoteId};
-use crate::meter::{Meter, Place};
+use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
 
 use super::figures::{Figure, Spelling};
@@ -15,8 +16,8 @@ use super::windows::{Casting, Refusal, Window};
 /// A line in time: every event where it sounds, as its written form says (swing comes later).
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Timed {
-    /// The meter.
-    pub meter: Meter,
+    /// The bars.
+    pub bars: Bars,
     /// The key.
     pub key: Key,
     /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; a rest that belongs to a figure
@@ -62,12 +63,11 @@ pub enum Grid {
 /// # Errors
 /// [`Error::Window`] with the place of the first window that can't be recast and the reason.
 pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
-    let heading = line.heading();
     let (mut events, mut windows) = (Vec::with_capacity(line.events().len()), Vec::new());
     let (mut next, mut rests) = (0, line.events().len());
     let mut end_before = Onset::ZERO;
     for window in casting.windows() {
-        let refused = |why| match heading.meter.place(window.start) {
+        let refused = |why| match line.bars().place(window.start) {
             Ok(place) => Error::Window { place, why },
             Err(error) => error,
         };
@@ -99,7 +99,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         windows.push(TimedWindow { span, figure: Arc::clone(&window.figure), spelling: window.spelling });
     }
     events.extend_from_slice(&line.events()[next..]);
-    Ok(Timed { meter: heading.meter, key: heading.key, events, windows })
+    Ok(Timed { bars: line.bars().clone(), key: line.heading().key, events, windows })
 }
 
 /// Whether a window of `line` can be recast; if not, why.
@@ -121,22 +121,23 @@ pub fn offers(
     figure: &Arc<Figure>,
     spelling: Spelling,
 ) -> Result<Vec<Offer>> {
-    let meter = line.heading().meter;
     let mut windows = casting.windows().iter().filter_map(Window::span).peekable();
     let mut spans = Vec::new();
     let mut taken = Onset::ZERO;
-    for bar in 0..line.bars() {
-        let bar = meter.bar_span(bar)?;
-        let mut starts = meter.window_starts(grid == Grid::Eighths);
+    for index in 0..line.bar_count() {
+        let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
+        let mut starts = Vec::new();
+        for start in line.bars().meter(index).window_starts(grid == Grid::Eighths) {
+            starts.push((downbeat + start)?);
+        }
+        starts.retain(|&start| bar.contains(start));
         if grid == Grid::Eighths {
             // Where no note starts, no window ever does.
-            let sounds = |onset| line.events().binary_search_by_key(&onset, |event| event.onset);
-            let note = |onset| sounds(onset).is_ok_and(|index| line.events()[index].pitch.is_some());
-            starts.retain(|&start| (bar.start() + start).is_ok_and(note));
+            let sounds = |onset: &Onset| line.events().binary_search_by_key(onset, |event| event.onset);
+            starts.retain(|start| sounds(start).is_ok_and(|index| line.events()[index].pitch.is_some()));
         }
-        let ends = starts.iter().skip(1).copied().chain([meter.bar()]);
+        let ends = starts.iter().skip(1).copied().chain([bar.end()]);
         for (&start, end) in starts.iter().zip(ends) {
-            let (start, end) = ((bar.start() + start)?, (bar.start() + end)?);
             while let Some(window) = windows.next_if(|window| window.start() < end) {
                 spans.extend(
                     Span::new(start, window.start()).filter(|_| taken <= start && window.start() > start),
@@ -156,16 +157,16 @@ pub fn offers(
             None if casting.overlaps(&window) => Some(Refusal::Overlap),
             None => can_recast(line, &window).err(),
         };
-        Ok(Offer { span, place: meter.place(span.start())?, refusal })
+        Ok(Offer { span, place: line.bars().place(span.start())?, refusal })
     };
     spans.into_iter().map(offer).collect()
 }
 
 /// The events of `line` that a window would take.
 fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize>, Refusal> {
-    let (meter, events) = (line.heading().meter, line.events());
+    let (bars, events) = (line.bars(), line.events());
     let (start, figure) = (window.start, &window.figure);
-    let (bar, offset) = meter.split(start).map_err(|_| Refusal::Start)?;
+    let (bar, offset) = bars.split(start).map_err(|_| Refusal::Start)?;
     if !offset.is_multiple_of(Duration::EIGHTH) {
         return Err(Refusal::Start);
     }
@@ -173,15 +174,16 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
     if end > line.end() {
         return Err(Refusal::End);
     }
-    can_write(meter, window, offset)?;
+    can_write(bars.meter(bar), window, offset)?;
     let first = events.partition_point(|event| event.onset < start);
     let after = events.partition_point(|event| event.onset < end);
     let held = |event: Option<&Event>, into: Onset| {
         if event.is_some_and(|event| event.pitch.is_none()) {
             return Err(Refusal::Rest);
         }
-        let place = meter.place(into).map_err(|_| Refusal::End)?;
-        Err(Refusal::Held { beat: place.beat, next_bar: place.bar > bar + 1 })
+        let beat = bars.place(into).map_err(|_| Refusal::End)?.beat;
+        let next_bar = bars.split(into).is_ok_and(|(index, _)| index > bar);
+        Err(Refusal::Held { beat, next_bar })
     };
     if events.get(first).is_none_or(|event| event.onset != start) {
         return held(first.checked_sub(1).and_then(|before| events.get(before)), start);
@@ -199,8 +201,9 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
 }
 
 /// Whether the window's spelling shows what it has to show where the window stands.
-pub(super) fn shows(meter: Meter, window: &Window) -> bool {
-    meter.split(window.start).is_ok_and(|(_, offset)| can_write(meter, window, offset).is_ok())
+pub(super) fn shows(bars: &Bars, window: &Window) -> bool {
+    let place = bars.split(window.start);
+    place.is_ok_and(|(bar, offset)| can_write(bars.meter(bar), window, offset).is_ok())
 }
 
 /// Whether the window's spelling shows what it has to show from `offset` into its bar.

@@ -24,16 +24,18 @@ pub fn find(line: &Line) -> Vec<Window> {
     let events = line.events();
     let (mut found, mut index) = (Vec::new(), 0);
     while let Some(event) = events.get(index) {
-        let on_an_eighth = event.onset.since_start().is_multiple_of(Duration::EIGHTH);
-        let fit = ways
+        let in_bar = line.bars().split(event.onset);
+        let on_an_eighth = in_bar.is_ok_and(|(_, offset)| offset.is_multiple_of(Duration::EIGHTH));
+        let carried = ways
             .iter()
             .filter(|_| on_an_eighth)
-            .find(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
-        match fit {
-            Some(&(figure, spelling)) => {
-                let spelling = written_as(line, figure, spelling, event.onset);
-                found.push(Window { start: event.onset, figure: Arc::clone(figure), spelling });
-                index += figure.stretches(spelling).len();
+            .filter(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
+        let mut windows =
+            carried.filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset));
+        match windows.next() {
+            Some(window) => {
+                index += window.figure.stretches(window.spelling).len();
+                found.push(window);
             }
             None => index += 1,
         }
@@ -49,14 +51,13 @@ fn carries(events: &[Event], stretches: &[Stretch]) -> bool {
         })
 }
 
-/// The spelling that sounds as `found` does and can be written there: a bracket may hide nothing.
-fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) -> Spelling {
+/// The window in the first spelling that sounds as `found` does and can be written there: a bracket may hide nothing.
+fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) -> Option<Window> {
     let same = |spelling: &&Spelling| figure.stretches(**spelling) == figure.stretches(found);
-    let fits = |spelling: &&Spelling| {
-        let window = Window { start, figure: Arc::clone(figure), spelling: **spelling };
-        super::apply::shows(line.heading().meter, &window)
-    };
-    figure.spellings().iter().filter(same).find(fits).copied().unwrap_or(Spelling::Plain)
+    let windows = figure.spellings().iter().filter(same);
+    windows
+        .map(|&spelling| Window { start, figure: Arc::clone(figure), spelling })
+        .find(|window| super::apply::shows(line.bars(), window))
 }
 
 /// The plain line under the figures that a line carries, and the casting that gives them back: every window's notes become eighths.
@@ -93,7 +94,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
         let duration = if plain { Duration::EIGHTH } else { event.duration };
         parts.push(Part { duration, pitch: event.pitch, pin: event.pin });
     }
-    Ok((Line::new(line.heading().clone(), parts, line.chords().to_vec())?, casting))
+    Ok((Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?, casting))
 }
 
 #[cfg(test)]

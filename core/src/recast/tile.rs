@@ -36,7 +36,7 @@ pub struct Tiling {
 /// let figure = Figure::named("accent-3").unwrap();
 /// let tiling = tile(&line, &mut casting, Window { start: Onset::ZERO, figure, spelling: Spelling::Plain }, Onset::at(16, 1))?;
 /// assert_eq!((tiling.windows, tiling.left.to_string()), (10, "1".to_string()));
-/// let on_a_bar_line = casting.windows().iter().skip(1).find(|window| window.start.since_start().is_multiple_of(line.heading().meter.bar()));
+/// let on_a_bar_line = casting.windows().iter().skip(1).find(|window| window.start.since_start().is_multiple_of(line.bars().meter(0).bar()));
 /// assert_eq!(on_a_bar_line.unwrap().start, Onset::at(12, 1));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
@@ -77,8 +77,7 @@ mod tests {
         let mut casting = Casting::default();
         let figure = Arc::new(Figure::new("cell", lengths).unwrap());
         let window = Window { start: Onset::ZERO, figure, spelling: Spelling::Plain };
-        let end = Onset::after(line.heading().meter.bar_span(bars - 1).unwrap().end().since_start());
-        let tiling = tile(&line, &mut casting, window, end).unwrap();
+        let tiling = tile(&line, &mut casting, window, line.end()).unwrap();
         (casting, tiling)
     }
 

@@ -87,7 +87,7 @@ impl Dump {
             .windows
             .iter()
             .map(|window| {
-                let place = heading.meter.place(window.span.start())?;
+                let place = piece.line.bars().place(window.span.start())?;
                 Ok(Window {
                     bar: place.bar,
                     beat: place.beat.to_string(),
@@ -113,7 +113,7 @@ impl Dump {
             line: Heading {
                 title: heading.title.clone(),
                 key: heading.key.to_string(),
-                meter: heading.meter.to_string(),
+                meter: piece.line.bars().meter(0).to_string(),
                 tempo: heading.tempo.quarters_a_minute(),
                 feel: heading.feel.to_string(),
             },
@@ -125,7 +125,7 @@ impl Dump {
 }
 
 fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
-    let place = piece.timed.meter.place(event.onset)?;
+    let place = piece.timed.bars.place(event.onset)?;
     let placing = piece.plan.of(event.id);
     Ok(Note {
         id: event.id.0,

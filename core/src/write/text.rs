@@ -13,9 +13,9 @@
 
 use std::fmt::Write;
 
+use crate::bars::Bars;
 use crate::error::Result;
 use crate::line::{Event, Line};
-use crate::meter::Meter;
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
 use crate::recast::Casting;
@@ -34,7 +34,10 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     if !heading.title.is_empty() {
         put(&mut text, format_args!("title: {}\n", heading.title));
     }
-    put(&mut text, format_args!("key: {}\nmeter: {}\n", heading.key, heading.meter));
+    put(&mut text, format_args!("key: {}\nmeter: {}\n", heading.key, line.bars().meter(0)));
+    if line.bars().pickup() > Duration::ZERO {
+        put(&mut text, format_args!("pickup: {}\n", line.bars().pickup()));
+    }
     put(&mut text, format_args!("tempo: {}\nfeel: {}\n", heading.tempo, heading.feel));
     if !heading.tuning.is_standard() {
         put(&mut text, format_args!("tuning: {}\n", heading.tuning));
@@ -42,7 +45,7 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     for figure in casting.own_figures() {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
-    text += &recast_rows(casting, heading.meter)?;
+    text += &recast_rows(casting, line.bars())?;
     text.push('\n');
     music(line, &mut text)?;
     Ok(text)
@@ -51,19 +54,20 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
 /// `source` with its `recast` rows changed to say `casting`; every other row stays as it was written.
 ///
 /// ```
+/// use halfbar_core::bars::Bars;
 /// use halfbar_core::meter::Meter;
 /// use halfbar_core::recast::Casting;
 /// use halfbar_core::write::text::with_casting;
 ///
 /// let source = "key: Eb\nrecast: split-last at 1.1\n# my line\nF3 Ab C Eb G F Eb C |\n";
-/// let plain = with_casting(source, &Casting::default(), Meter::COMMON)?;
+/// let plain = with_casting(source, &Casting::default(), &Bars::of(Meter::COMMON))?;
 /// assert_eq!(plain, "key: Eb\n# my line\nF3 Ab C Eb G F Eb C |\n");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
 /// # Errors
 /// [`Error::Time`](crate::Error::Time) for places that can't be counted.
-pub fn with_casting(source: &str, casting: &Casting, meter: Meter) -> Result<String> {
+pub fn with_casting(source: &str, casting: &Casting, bars: &Bars) -> Result<String> {
     let is_recast =
         |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("recast"));
     let kinds: Vec<Row<'_>> = rows(source).collect();
@@ -77,7 +81,7 @@ pub fn with_casting(source: &str, casting: &Casting, meter: Meter) -> Result<Str
         });
     let place = kinds.iter().position(is_recast).unwrap_or(after_headers);
     let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
-    let written = recast_rows(casting, meter)?.replace('\n', ending);
+    let written = recast_rows(casting, bars)?.replace('\n', ending);
 
     let mut text = String::with_capacity(source.len() + written.len());
     let mut sources = source.split_inclusive('\n');
@@ -100,12 +104,12 @@ pub fn with_casting(source: &str, casting: &Casting, meter: Meter) -> Result<Str
 }
 
 /// One `recast` row for each figure in use.
-fn recast_rows(casting: &Casting, meter: Meter) -> Result<String> {
+fn recast_rows(casting: &Casting, bars: &Bars) -> Result<String> {
     let mut text = String::new();
     for figure in casting.figures() {
         let mut lead = format!("recast: {} at ", figure.name());
         for window in casting.windows().iter().filter(|window| window.figure.name() == figure.name()) {
-            let place = meter.place(window.start)?;
+            let place = bars.place(window.start)?;
             put(&mut text, format_args!("{lead}{}.{}", place.bar, place.beat));
             if figure.spellings().len() > 1 {
                 put(&mut text, format_args!(" {}", window.spelling));
@@ -120,8 +124,8 @@ fn recast_rows(casting: &Casting, meter: Meter) -> Result<String> {
 }
 
 fn music(line: &Line, text: &mut String) -> Result<()> {
-    let meter = line.heading().meter;
-    let gaps: Vec<Duration> = meter.group_starts().collect();
+    let bars = line.bars();
+    let mut changes = bars.changes().peekable();
     let mut chords = line.chords().iter().peekable();
     let mut before = None;
     for event in line.events() {
@@ -129,13 +133,16 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
         let mut start = event.onset;
         // A note over a bar line is written once in each bar, tied; so is one during which a chord enters.
         while start < span.end() {
-            let (bar, offset) = meter.split(start)?;
-            text.push_str(separator(bar as usize, offset, &gaps));
+            let (bar, offset) = bars.split(start)?;
+            text.push_str(separator(bars, bar, start, offset)?);
+            if let Some((_, meter)) = changes.next_if(|(index, _)| *index <= bar) {
+                put(text, format_args!("{meter}  "));
+            }
             if let Some(chord) = chords.next_if(|chord| chord.onset <= start) {
                 put(text, format_args!("@{} ", chord.symbol));
             }
             let next_chord = chords.peek().map_or(span.end(), |chord| chord.onset);
-            let end = meter.bar_span(bar as usize)?.end().min(span.end()).min(next_chord);
+            let end = bars.span(bar)?.end().min(span.end()).min(next_chord);
             piece(text, event, start, (end - start)?, end < span.end(), &mut before);
             start = end;
         }
@@ -144,15 +151,16 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
     Ok(())
 }
 
-/// What stands before a note at `offset` in the bar with this index.
-fn separator(bar: usize, offset: Duration, gaps: &[Duration]) -> &'static str {
-    match (bar, offset == Duration::ZERO) {
-        (0, true) => "",
-        (bar, true) if bar % BARS_A_ROW == 0 => " |\n",
-        (_, true) => " | ",
-        _ if gaps.contains(&offset) => "  ",
-        _ => " ",
-    }
+/// What stands before a note at `start`, which lies `offset` into the bar with this index.
+fn separator(bars: &Bars, bar: usize, start: Onset, offset: Duration) -> Result<&'static str> {
+    let number = bars.number(bar);
+    Ok(match start == bars.span(bar)?.start() {
+        true if bar == 0 => "",
+        true if number > 1 && number % BARS_A_ROW == 1 => " |\n",
+        true => " | ",
+        false if bars.meter(bar).group_starts().any(|group| group == offset) => "  ",
+        false => " ",
+    })
 }
 
 fn piece(

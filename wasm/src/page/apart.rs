@@ -45,7 +45,7 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     let mut windows = Vec::new();
     for window in piece.casting.windows() {
         if let Some(apart) = apart(&window.figure, heading.tempo, now) {
-            let place = heading.meter.place(window.start).map_err(thrown)?;
+            let place = piece.line.bars().place(window.start).map_err(thrown)?;
             windows.push(format!("{place}: {}", amount(apart)));
         }
     }

@@ -151,7 +151,7 @@ impl Page {
         self.right = reading.diagnostics.is_empty();
         let mut unwritable = None;
         if let Some(line) = reading.line.filter(|_| self.right) {
-            let bars = line.bars();
+            let bars = line.bar_count();
             if bars > MOST_BARS {
                 unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
             } else {
@@ -202,7 +202,7 @@ impl Page {
     /// Recasts or restores the window at `start`, in the music and in the text.
     fn tap(&mut self, start: Onset) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let place = piece.line.heading().meter.place(start).map_err(thrown)?;
+        let place = piece.line.bars().place(start).map_err(thrown)?;
         if !self.right {
             self.say("the text has a mistake; mend it first, then recast.");
             return Ok(());
@@ -231,8 +231,8 @@ impl Page {
     fn recast(&mut self, casting: Casting) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
         let changed = Piece::new(piece.line.clone(), casting).map_err(thrown)?;
-        let meter = changed.line.heading().meter;
-        let text = write::text::with_casting(&self.text.value(), &changed.casting, meter).map_err(thrown)?;
+        let text = write::text::with_casting(&self.text.value(), &changed.casting, changed.line.bars())
+            .map_err(thrown)?;
         self.piece = Some(changed);
         self.replace(&text)
     }
@@ -258,7 +258,7 @@ impl Page {
         let first = Window { start: (window.start + window.figure.span()).map_err(thrown)?, ..window };
         let end = piece.line.end();
         let tiling = recast::tile(&piece.line, &mut casting, first, end).map_err(thrown)?;
-        let place = piece.line.heading().meter.place(tiling.end).map_err(thrown)?;
+        let place = piece.line.bars().place(tiling.end).map_err(thrown)?;
         let rest = match (&tiling.stopped, tiling.left > Duration::ZERO) {
             (Some(why), _) => format!("It stops at {place}: {why}."),
             (None, true) => format!("From {place} on, {} of a quarter note stays plain.", tiling.left),

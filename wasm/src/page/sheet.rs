@@ -294,7 +294,7 @@ impl Pad {
             return Ok(());
         }
         let PadState { at, rhythm, refusal, row: (width, above, below) } = &state;
-        let place = piece.line.heading().meter.place(at.start).map_err(thrown)?;
+        let place = piece.line.bars().place(at.start).map_err(thrown)?;
         let words = match (rhythm, refusal) {
             (Some((figure, spelling)), _) => named(figure, *spelling),
             (None, None) => "plain eighths".into(),

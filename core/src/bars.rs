@@ -1,0 +1,264 @@
+//! The bars of a line: where each one starts, which meter it has, and how its places are counted.
+
+use std::fmt;
+
+use crate::error::{Error, Result};
+use crate::meter::Meter;
+use crate::time::{Duration, Onset, Span};
+
+/// The bars of a line, from a pickup or the first full bar on, without end.
+///
+/// A pickup bar is the end of a full bar whose start lies before the line's: bar 0. Bars are told apart by an index from 0, and
+/// counted by a number from 1, or from 0 where there is a pickup.
+///
+/// ```
+/// use halfbar_core::bars::Bars;
+/// use halfbar_core::meter::Meter;
+/// use halfbar_core::time::{Duration, Onset};
+///
+/// let three = Meter::new(3, 4)?;
+/// let mut bars = Bars::of(Meter::COMMON).with_pickup(Duration::EIGHTH)?;
+/// bars.change(2, three)?;
+/// assert_eq!(bars.place(Onset::ZERO)?.to_string(), "bar 0, the and of 4");
+/// assert_eq!(bars.place(Onset::at(9, 2))?.to_string(), "bar 2 beat 1");
+/// assert_eq!((bars.meter(1), bars.meter(2)), (Meter::COMMON, three));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+#[derive(Clone, PartialEq, Eq, Debug, Hash)]
+pub struct Bars {
+    pickup: Duration,
+    /// In order of time; the first one always is at index 0.
+    runs: Vec<Run>,
+}
+
+/// Bars of one meter.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+struct Run {
+    /// The index of its first bar.
+    index: usize,
+    /// Where that bar's first beat is; before the line's start for a pickup.
+    downbeat: Onset,
+    meter: Meter,
+}
+
+/// A place as musicians count it: bars from 1, beats from 1, a beat being the meter's unit. Beat 3/2 is the "and" of one. Bar 0 is
+/// the pickup.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub struct Place {
+    /// The bar, from 1; 0 is the pickup.
+    pub bar: u32,
+    /// The beat, from 1, in units of the meter (quarters in 4/4, halves in 2/2).
+    pub beat: Duration,
+}
+
+impl Bars {
+    /// Full bars of one meter.
+    pub fn of(meter: Meter) -> Bars {
+        Bars { pickup: Duration::ZERO, runs: vec![Run { index: 0, downbeat: Onset::ZERO, meter }] }
+    }
+
+    /// The same bars after a pickup of this length.
+    ///
+    /// # Errors
+    /// [`Error::Pickup`] unless it is longer than nothing, shorter than a bar, and a multiple of a 64th note: it starts in no tuplet. Also
+    /// when the meter has changed already.
+    pub fn with_pickup(self, pickup: Duration) -> Result<Bars> {
+        let meter = self.runs[0].meter;
+        let part = pickup > Duration::ZERO && pickup < meter.bar();
+        if !part || !pickup.is_multiple_of(Duration::of(1, 16)) || self.runs.len() > 1 {
+            return Err(Error::Pickup { meter: meter.usual() });
+        }
+        let downbeat = Onset::after((pickup - meter.bar())?);
+        Ok(Bars { pickup, runs: vec![Run { index: 0, downbeat, meter }] })
+    }
+
+    /// Gives the bars from this index on another meter. Changes are made in order of time.
+    ///
+    /// # Errors
+    /// [`Error::Time`] for a bar that is not after the last change, or too far to count.
+    pub fn change(&mut self, index: usize, meter: Meter) -> Result<()> {
+        let last = self.runs[self.runs.len() - 1];
+        if index <= last.index {
+            return Err(Error::Time);
+        }
+        if last.meter != meter {
+            let downbeat = self.downbeat(index)?;
+            self.runs.push(Run { index, downbeat, meter });
+        }
+        Ok(())
+    }
+
+    /// How long the pickup is; zero without one.
+    pub fn pickup(&self) -> Duration {
+        self.pickup
+    }
+
+    /// The meter of the bar with this index.
+    pub fn meter(&self, index: usize) -> Meter {
+        self.run(index).meter
+    }
+
+    /// The meters after the first one, each with the index of the bar from which it holds.
+    pub fn changes(&self) -> impl Iterator<Item = (usize, Meter)> {
+        self.runs.iter().skip(1).map(|run| (run.index, run.meter))
+    }
+
+    /// The number by which musicians count the bar with this index.
+    pub fn number(&self, index: usize) -> usize {
+        index + usize::from(self.pickup == Duration::ZERO)
+    }
+
+    /// Where the first beat of the bar with this index is; before the line's start for a pickup.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when it lies too far to count.
+    pub fn downbeat(&self, index: usize) -> Result<Onset> {
+        let run = self.run(index);
+        let since = i64::try_from(index - run.index).map_err(|_| Error::Time)?;
+        run.downbeat + (run.meter.bar() * since)?
+    }
+
+    /// The time of the bar with this index.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when it lies too far to count.
+    pub fn span(&self, index: usize) -> Result<Span> {
+        let downbeat = self.downbeat(index)?;
+        Span::new(downbeat.max(Onset::ZERO), (downbeat + self.meter(index).bar())?).ok_or(Error::Time)
+    }
+
+    /// The index of the bar that holds `onset`, and how far after the bar's first beat it lies.
+    ///
+    /// # Errors
+    /// [`Error::Time`] for an onset before the start or one too far to count.
+    pub fn split(&self, onset: Onset) -> Result<(usize, Duration)> {
+        if onset < Onset::ZERO {
+            return Err(Error::Time);
+        }
+        let run = &self.runs[self.runs.partition_point(|run| run.downbeat <= onset) - 1];
+        let (since, bar) = ((onset - run.downbeat)?, run.meter.bar());
+        let bars = (i128::from(since.numer()) * i128::from(bar.denom()))
+            / (i128::from(since.denom()) * i128::from(bar.numer()));
+        let bars = u32::try_from(bars).map_err(|_| Error::Time)?;
+        Ok((run.index + bars as usize, (since - (bar * i64::from(bars))?)?))
+    }
+
+    /// The place of an onset.
+    ///
+    /// # Errors
+    /// [`Error::Time`] for an onset before the start or one too far to count.
+    pub fn place(&self, onset: Onset) -> Result<Place> {
+        let (index, offset) = self.split(onset)?;
+        let units = Duration::new(offset.numer() * i64::from(self.meter(index).unit()), offset.denom() * 4)?;
+        let bar = u32::try_from(self.number(index)).map_err(|_| Error::Time)?;
+        Ok(Place { bar, beat: (units + Duration::QUARTER)? })
+    }
+
+    /// The onset of a place.
+    ///
+    /// ```
+    /// use halfbar_core::bars::{Bars, Place};
+    /// use halfbar_core::meter::Meter;
+    /// use halfbar_core::time::{Duration, Onset};
+    ///
+    /// let bars = Bars::of(Meter::COMMON);
+    /// let place = Place { bar: 2, beat: Duration::of(3, 1) };
+    /// assert_eq!(bars.onset(place)?, Onset::at(6, 1));
+    /// assert_eq!(bars.place(Onset::at(6, 1))?, place);
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Place`] when there is no such bar or beat.
+    pub fn onset(&self, place: Place) -> Result<Onset> {
+        let first = self.number(0);
+        let index = (place.bar as usize).checked_sub(first);
+        let meter = self.meter(index.unwrap_or(0));
+        let nowhere = Error::Place { place, beats: meter.count(), first };
+        let units = (place.beat - Duration::QUARTER)?;
+        let offset = Duration::new(
+            units.numer().saturating_mul(4),
+            units.denom().saturating_mul(meter.unit().into()),
+        )?;
+        match index {
+            Some(index) if offset >= Duration::ZERO && offset < meter.bar() => {
+                let onset = (self.downbeat(index)? + offset)?;
+                if onset < Onset::ZERO { Err(nowhere) } else { Ok(onset) }
+            }
+            _ => Err(nowhere),
+        }
+    }
+
+    fn run(&self, index: usize) -> &Run {
+        // The first run starts at index 0.
+        &self.runs[self.runs.partition_point(|run| run.index <= index) - 1]
+    }
+}
+
+impl fmt::Display for Place {
+    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (self.beat.denom(), self.beat.numer()) {
+            (2, halves) => write!(f, "bar {}, the and of {}", self.bar, halves / 2),
+            _ => write!(f, "bar {} beat {}", self.bar, self.beat),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn meter(text: &str) -> Meter {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn beats_are_units() {
+        let cut = Bars::of(meter("2/2"));
+        assert_eq!(cut.place(Onset::at(6, 1)).unwrap(), Place { bar: 2, beat: Duration::of(2, 1) });
+        let common = Bars::of(Meter::COMMON);
+        assert_eq!(common.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1, the and of 1");
+        assert_eq!(common.place(Onset::at(5, 1)).unwrap().to_string(), "bar 2 beat 2");
+    }
+
+    #[test]
+    fn places_that_are_none() {
+        let bars = Bars::of(Meter::COMMON);
+        let place = |bar, beat| Place { bar, beat: Duration::of(beat, 1) };
+        for (bars, place, first) in [
+            (&bars, place(1, 5), 1),
+            (&bars, place(0, 1), 1),
+            (&bars, place(1, 0), 1),
+            (&bars.clone().with_pickup(Duration::QUARTER).unwrap(), place(0, 3), 0),
+        ] {
+            assert_eq!(bars.onset(place), Err(Error::Place { place, beats: 4, first }));
+        }
+        assert_eq!(bars.split(Onset::at(-1, 2)), Err(Error::Time));
+    }
+
+    #[test]
+    fn a_pickup_and_two_changes() {
+        let mut bars = Bars::of(Meter::COMMON).with_pickup(Duration::of(3, 2)).unwrap();
+        bars.change(2, meter("7/8")).unwrap();
+        bars.change(4, meter("3/4")).unwrap();
+        assert_eq!(bars.change(4, meter("4/4")), Err(Error::Time));
+        let starts: Vec<_> = (0..6).map(|index| bars.span(index).unwrap().start().to_string()).collect();
+        assert_eq!(starts, ["0", "3/2", "11/2", "9", "25/2", "31/2"]);
+        for index in 0..6 {
+            let span = bars.span(index).unwrap();
+            assert_eq!(bars.split(span.start()).unwrap().0, index);
+            let place = bars.place(span.start()).unwrap();
+            assert_eq!((place.bar as usize, bars.onset(place)), (index, Ok(span.start())));
+        }
+        assert_eq!(bars.split(Onset::ZERO).unwrap(), (0, Duration::of(5, 2)));
+        assert_eq!(bars.changes().collect::<Vec<_>>(), [(2, meter("7/8")), (4, meter("3/4"))]);
+    }
+
+    #[test]
+    fn pickups_that_are_none() {
+        for pickup in [Duration::ZERO, Duration::of(4, 1), Duration::of(-1, 1), Duration::of(2, 3)] {
+            assert!(Bars::of(Meter::COMMON).with_pickup(pickup).is_err());
+        }
+    }
+}
