@@ -94,7 +94,7 @@ fn dump_is_as_documented() {
     assert_eq!(keys(&dump["line"]), "feel key meter tempo title");
     assert_eq!(keys(&dump["notes"][0]), "bar beat duration finger fret id midi onset pitch string stroke");
     assert_eq!(keys(&dump["written"][0]), "bar beams dots note start tie tuplets value");
-    assert_eq!(keys(&dump["windows"][0]), "bar beat figure span spelling");
+    assert_eq!(keys(&dump["windows"][0]), "bar beat figure left_out span spelling");
 
     assert_eq!(dump["notes"][1]["onset"], "2/3");
     assert_eq!(dump["notes"][1]["beat"], "5/3");
@@ -104,7 +104,7 @@ fn dump_is_as_documented() {
     assert_eq!(
         dump["windows"][1],
         serde_json::json!({
-            "bar": 2, "beat": "3", "span": "2", "figure": "split-last", "spelling": "tied"
+            "bar": 2, "beat": "3", "span": "2", "figure": "split-last", "spelling": "tied", "left_out": []
         })
     );
     // The tied figure: an eighth tied to the first of a triplet.
@@ -140,6 +140,18 @@ fn figures_are_found() {
         "recast: split-first at 2.1 tied\nC4:2/3 D:2/3 E:1/3 F:1/3 G A B:3/4 C:1/4 | C D E F G A B C |";
     let output = halfbar(&["find", "-"], text.as_bytes());
     assert_eq!(String::from_utf8(output.stdout).unwrap(), "1.1 split-last bracket\n2.1 split-first tied\n");
+}
+
+#[test]
+fn a_stretch_is_shifted() {
+    let line = "# mine\nmeter: 4/4\nC4 D E F G A B C |\n";
+    let output = halfbar(&["shift", "-", "1.2", "1.3", "later"], line.as_bytes());
+    assert!(output.status.success());
+    assert!(text(&output.stdout).ends_with("\nC4 D r E  F A B C |\n"), "{}", text(&output.stdout));
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "standard input:bar 1 beat 3: G4 is pushed out\n");
+    for (from, to) in [("1.3", "1.2"), ("1", "2.1"), ("1.1", "9.1")] {
+        assert_eq!(halfbar(&["shift", "-", from, to, "earlier"], line.as_bytes()).status.code(), Some(1));
+    }
 }
 
 #[test]

@@ -12,8 +12,8 @@ use halfbar_core::engrave::Layout;
 use halfbar_core::line::{ChordAt, Heading, Line, Part, Pin, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
-use halfbar_core::recast::Casting;
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::recast::{Casting, Direction};
+use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::tuning::{Fret, Tuning};
 use halfbar_core::{Error, Piece, read, write};
 use halfbar_tests::laws;
@@ -217,6 +217,17 @@ proptest! {
     #[test]
     fn all_laws((line, casting) in line()) {
         laws::hold(&line, &casting);
+    }
+
+    #[test]
+    fn shifts((line, casting) in line(), edges in any::<[prop::sample::Index; 2]>(), later: bool) {
+        let edges = edges.map(|edge| edge.index(line.events().len() + 1)).map(|index| {
+            line.events().get(index).map_or(line.end(), |event| event.onset)
+        });
+        let direction = if later { Direction::Later } else { Direction::Earlier };
+        let stretch = Span::new(edges[0].min(edges[1]), edges[0].max(edges[1])).unwrap();
+        laws::shifts(&line, &casting, stretch, direction);
+        laws::shifts(&line, &Casting::default(), stretch, direction);
     }
 
     #[test]

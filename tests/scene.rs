@@ -9,8 +9,9 @@
 use std::collections::HashSet;
 
 use halfbar_core::engrave::{Layout, PadRow, picture};
-use halfbar_core::recast::{self, Figure, Grid, Spelling};
+use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Role, Scene, Sp, System};
+use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 
 /// How far two signs may overlap before it counts: the rounding of curves' boxes.
@@ -43,9 +44,8 @@ fn scenes() -> Vec<(String, Scene)> {
         for width in WIDTHS {
             for grid in [None, Some(Grid::Groups), Some(Grid::Eighths)] {
                 let figure = Figure::named("split-last").unwrap();
-                let offers = |grid| {
-                    recast::offers(&piece.line, &piece.casting, grid, &figure, Spelling::Bracket).unwrap()
-                };
+                let like = Window::new(Onset::ZERO, figure, Spelling::Bracket);
+                let offers = |grid| recast::offers(&piece.line, &piece.casting, grid, &like).unwrap();
                 let pads = grid.map(|grid| PadRow {
                     height: 6.0,
                     least_width: 3.0,

@@ -226,9 +226,59 @@ fn recasts() {
         let message = read::text(&text).diagnostics[0].to_string();
         assert!(message.ends_with(words), "{message}");
     };
-    says("split-last at 2.1", "bar 2 beat 1: the window holds 3 notes and this figure takes 4");
+    says(
+        "split-last at 2.1",
+        "bar 2 beat 1: the window holds 3 notes and this figure takes 4; it can be asked to `repeat-last` or `rest-last`",
+    );
     says("split-last at 3.3", "bar 3 beat 3: a note is held over into beat 3");
     says("split-last at 3.1", "bar 3 beat 1: a note is held over into beat 3");
+}
+
+#[test]
+fn what_is_asked_of_a_window() {
+    let bar = "C4 D E F G F E D |";
+    let text = format!("recast: accent-3 at 1.1 to 4.1 grouped, 4.1\n{}", bar.repeat(4));
+    let reading = read::text(&text);
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    assert_eq!(reading.casting.windows().len(), 9);
+    assert!(text.starts_with(
+        &write::text::with_casting("", &reading.casting, reading.line.unwrap().bars()).unwrap()[..43]
+    ));
+
+    let remarks = |text: &str| -> Vec<String> {
+        let reading = read::text(text);
+        assert_eq!(places(&reading), [] as [&str; 0]);
+        reading.remarks.iter().map(|remark| remark.to_string()).collect()
+    };
+    assert_eq!(
+        remarks(&format!("recast: accent-3 at 1.1 to 2.1\n{bar}{bar}")),
+        ["1:28: 1 of a quarter note is left over from bar 1 beat 4 on, and stays plain"]
+    );
+    assert_eq!(wrong(&format!("recast: split-last at 1.1 to 1.2\n{bar}")), ["1:30 nothing-repeated"]);
+    assert_eq!(wrong(&format!("recast: split-last at 1.1 to 3.1\n{bar} C4:4 |")), ["1:23 window"]);
+    assert_eq!(wrong(&format!("recast: split-last at 1.1 to\n{bar}")), ["1:27 recast-form"]);
+    assert_eq!(wrong(&format!("recast: split-last at 1.1 to 9\n{bar}")), ["1:30 recast-place"]);
+
+    let sounding = |fit: &str| {
+        let reading =
+            read::text(&format!("recast: split-last at 1.1 {fit}, 1.3 {fit}\nC4 D E:1/4 F:1/4 G F:1 E C |"));
+        let piece = halfbar_core::Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let names = piece
+            .timed
+            .events
+            .iter()
+            .map(|event| event.pitch.map_or("r".into(), |pitch| pitch.name.to_string()));
+        (
+            names.collect::<Vec<_>>().join(" "),
+            piece.timed.windows.iter().map(|window| window.left_out.len()).sum::<usize>(),
+        )
+    };
+    // Five notes and three for a figure of four: what does not apply leaves the window plain.
+    assert_eq!(sounding("keep-first"), ("C D E F F E C".into(), 1));
+    assert_eq!(sounding("keep-last"), ("D E F G F E C".into(), 1));
+    assert_eq!(sounding("repeat-last"), ("C D E F G F E C C".into(), 0));
+    assert_eq!(sounding("rest-last"), ("C D E F G F E C r".into(), 0));
+    assert_eq!(wrong("recast: split-last at 1.1 rest-last\nC4 D E:1/4 F:1/4 G F:2 |"), ["1:23 window"]);
 }
 
 #[test]

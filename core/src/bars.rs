@@ -1,6 +1,7 @@
 //! The bars of a line: where each one starts, which meter it has, and how its places are counted.
 
 use std::fmt;
+use std::str::FromStr;
 
 use crate::error::{Error, Result};
 use crate::meter::Meter;
@@ -192,6 +193,16 @@ impl Bars {
     fn run(&self, index: usize) -> &Run {
         // The first run starts at index 0.
         &self.runs[self.runs.partition_point(|run| run.index <= index) - 1]
+    }
+}
+
+impl FromStr for Place {
+    type Err = ();
+
+    /// `2.3`, and half way to the next beat `2.7/2`: bar and beat.
+    fn from_str(text: &str) -> std::result::Result<Place, ()> {
+        let (bar, beat) = text.split_once('.').ok_or(())?;
+        Ok(Place { bar: bar.parse().map_err(|_| ())?, beat: beat.parse().map_err(|_| ())? })
     }
 }
 

@@ -86,7 +86,7 @@ pub enum Error {
         why: Refusal,
     },
     /// A rhythm that no note values, dots, ties and tuplets write.
-    #[error("{place}: this rhythm can't be written with notes down to 64ths and tuplets of 3, 5 and 7")]
+    #[error("{place}: this rhythm can't be written with notes down to 64ths and tuplets of 3, 5, 6 and 7")]
     Unwritable {
         /// The bar, and the beat where it starts.
         place: Place,

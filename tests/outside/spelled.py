@@ -3,8 +3,7 @@
 Usage: spelled.py [--limit N], at most N tunes of a meter.
 
 Source: collections in the installed music21 package, by its own ABC reader: ryansMammoth (printed 1883), oneills1850 (1903), airdsAirs
-(1778 to 1801), northumbrianminstrelsyopus (1882), and the parts of essenFolksong whose books were printed before 1900 (Böhme, Erk,
-Fink, Kretzschmer and Zuccalmaglio; from memory). They are read when this runs; nothing it prints may be kept.
+(1778 to 1801) and northumbrianminstrelsyopus (1882). They are read when this runs; nothing it prints may be kept.
 
 "written" holds a list for each bar of the text, in it an entry for each note or rest of the source: {"value": "eighth", "dots": 0,
 "tuplets": [[3, 2]], "tie": "none", "rest": false}. Values are MusicXML's names; null is a length that one note cannot show, or
@@ -31,7 +30,6 @@ COLLECTIONS = {
     "oneills1850": "",
     "airdsAirs": "",
     "miscFolk": "northumbrian",
-    "essenFolksong": "altdeu|boehme|erk.0|fink|zuccal",
 }
 METERS = "2/2 3/2 2/4 3/4 4/4 5/4 6/4 3/8 5/8 6/8 7/8 8/8 9/8 12/8".split()
 CHANGING = "changing"  # stands where a meter would, for tunes that have several
@@ -109,14 +107,14 @@ def note_of(token):
     return Note(top, Fraction(token.quarterLength), ratio, token.tie in ("start", "continue"))
 
 
-def bars_of(tokens, meter, closing):
-    """The bars that hold notes. `closing`: a full bar ends even where the source has no bar line."""
+def bars_of(tokens, meter):
+    """The bars that hold notes."""
     bars = [Bar(meter, [])]
     for before, token, after in zip([None, *tokens], tokens, [*tokens[1:], None]):
         if isinstance(token, ABCMetadata) and token.isMeter():
             count, unit, _ = token.getTimeSignatureParameters()
             bars.append(Bar(f"{count}/{unit}", []))
-        elif isinstance(token, ABCBar) or closing and bars[-1].filled == bars[-1].full:
+        elif isinstance(token, ABCBar):
             bars.append(Bar(bars[-1].meter, []))
         if isinstance(token, ABCNote):
             bars[-1].notes.append(note_of(token))
@@ -196,7 +194,7 @@ def convert(source):
         return meter, None, f"{name}: {error}"
     fields = [token for token in handler.tokens if isinstance(token, ABCMetadata)]
     keys = [token.getKeySignatureParameters()[0] for token in fields if token.isKey()]
-    bars = bars_of(handler.tokens, meters(tune)[0], closing=name.startswith("essenFolksong"))
+    bars = bars_of(handler.tokens, meters(tune)[0])
     tune = None if any(map(ABCMetadata.isVoice, fields)) or not bars else spelled(name, bars, keys[0] if keys else 0)
     return meter, tune, None if tune else f"{name}: several voices, too few full bars, or off the neck"
 

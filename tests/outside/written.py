@@ -8,6 +8,10 @@ and beam words are MusicXML 4.0's (W3C Music Notation Community Group), start is
 tuplets stand outermost first. An entry may carry "span", the quarter notes under its outermost tuplet, where the
 values leave that open.
 
+A case may carry "groups", lengths in units of its meter: [3, 2, 2] in 7/8. A bar may be an object {"entries": [entry, ...]} with
+a "meter" of its own, its own "groups", and "pickup", its length in quarter notes where it is not full: it is then the end of a full
+bar, from which "start" counts; or the beginning of one, where it carries "short": true.
+
 Sources: music21.duration for lengths and values, music21.meter.TimeSignature.getBeams for beams. The house rule, groups of
 plain eighths (half-bars in 4/4) but beats where triplets or sixteenths occur, is Gould, Behind Bars, 2011 (from memory).
 """
@@ -16,6 +20,7 @@ import json
 import sys
 from fractions import Fraction
 from functools import cache
+from itertools import accumulate, product
 
 from music21 import duration, meter, note
 
@@ -27,13 +32,13 @@ BEAM_WORDS = {
     ("partial", "left"): "backward hook",
 }
 
-# Meters whose groups are more than a beat, in quarter notes: the house rule speaks of these only. In others music21's own
-# grouping decides.
-GROUPS = {"4/4": (2, 2), "2/2": (2, 2), "2/4": (2,), "5/4": (3, 2)}
-HALF = Fraction(2)
+# Groups in units of the meter: where music21 has only beats, no groups (8/8), or the less common order (5/4, 5/8; common practice,
+# no source). In other meters its own decide.
+GROUPS = {"4/4": [2, 2], "2/2": [1, 1], "2/4": [2], "5/4": [3, 2], "5/8": [3, 2], "8/8": [3, 3, 2]}
+BEAT, HALF = Fraction(1), Fraction(2)
 
 # What a tuplet may fill, in quarter notes, likeliest first: beat, half-bar, bar, dotted units, parts of a beat.
-SPANS = [Fraction(s) for s in ("1", "2", "4", "3/2", "3", "1/2", "1/4")]
+SPANS = [Fraction(s) for s in ("1", "2", "4", "3/2", "3", "6", "3/4", "1/2", "1/4")]
 
 # 2/3 1/3 | 1/3 2/3 is one bracket over the half-bar unless "span" says otherwise: by the house rule a beat with its
 # only later note at 2/3 is written as plain eighths, so two single-beat triplets do not look like this.
@@ -42,6 +47,7 @@ SPLIT_MIDDLE = ["quarter", "eighth", "eighth", "quarter"]
 # Where music21's name for a length differs from a correct one. It sees one length alone and knows no neighbours.
 DOTTED_IN_TUPLET = "dotted-in-tuplet"  # a dotted quarter in 3:2 lasts 1, which alone is a plain quarter
 NESTED_TUPLET = "nested-tuplet"  # music21 names one ratio (9:8) where two brackets stand (3:2 in 3:2)
+DOTTED_SPAN = "dotted-span"  # an eighth in 2:3 lasts 3/4, which alone is a dotted eighth; so in 4:3, 5:3, 7:6
 # A bar of silence has a whole rest in every meter (common practice, no source); its value is no length.
 WHOLE_BAR_REST = "whole-bar-rest"
 
@@ -56,38 +62,58 @@ def element(entry, inside=0):
 
 @cache
 def signature(text, groups=None):
-    """A meter that beams by the given groups; else by music21's own, not divided further, so that four sixteenths stay
-    under two whole beams."""
+    """A meter that beams by the given groups, in quarter notes; else by music21's own. They are not divided further, so that
+    four sixteenths stay under two whole beams."""
     made = meter.TimeSignature(text)
-    groups = groups or tuple(f"{g.numerator}/{g.denominator}" for g in made.beamSequence)
-    made.beamSequence.partition(list(groups))
+    groups = groups or [Fraction(group.duration.quarterLength) for group in made.beamSequence]
+    made.beamSequence.partition([f"{g.numerator}/{4 * g.denominator}" for g in groups])
     return made
+
+
+def groups_of(text, units):
+    """The lengths of the groups in quarter notes."""
+    units = units or GROUPS.get(text)
+    if units:
+        return [Fraction(4 * count, int(text.split("/")[1])) for count in units]
+    return [Fraction(group.duration.quarterLength) for group in signature(text).beamSequence]
 
 
 def words(beams):
     return [BEAM_WORDS[beam.type, beam.direction] for beam in beams] if beams else []
 
 
-def tuplet_groups(entries, starts, lengths):
+def likely_spans(entries):
+    """The spans a tuplet that begins here may have: a note value for each of the notes it stands for (its second number)."""
+    entry, normal = entries[0], entries[0]["tuplets"][0][1]
+    if entry.get("span"):
+        spans = [Fraction(entry["span"])]
+    elif [e["value"] for e in entries[:4]] == SPLIT_MIDDLE:
+        spans = [HALF, *SPANS]
+    elif entry["tuplets"][0] == [6, 4]:
+        # six even notes; by length alone three of them would do for the beat
+        spans = [normal * Fraction(duration.convertTypeToQuarterLength(entry["value"])), *SPANS]
+    else:
+        spans = SPANS
+    return [span for span in spans if duration.quarterLengthToClosestType(span / normal)[1]]
+
+
+def tuplet_groups(entries, starts, lengths, groups):
     """(first, end, span) of every outermost tuplet; span is None where it is not filled."""
+    group_starts = list(accumulate(groups, initial=Fraction(0)))
     first = 0
     while first < len(entries):
         entry = entries[first]
         if not entry["tuplets"]:
             first += 1
             continue
-        if "span" in entry:
-            spans = [Fraction(entry["span"])]
-        elif [e["value"] for e in entries[first : first + 4]] == SPLIT_MIDDLE:
-            spans = [HALF, *SPANS]
-        else:
-            spans = SPANS
-        for span in spans:
+        # a guess has to lie on a beat of its own length, counted from the bar or else from the group
+        origins = [Fraction(0), max(start for start in group_starts if start <= starts[first])]
+        for origin, span in product(origins, likely_spans(entries[first:])):
             end, filled = first, Fraction(0)
             while end < len(entries) and filled < span and entries[end]["tuplets"][:1] == entry["tuplets"][:1]:
                 filled += lengths[end]
                 end += 1
-            if filled == span and starts[first] % span == 0:
+            if filled == span and (entry.get("span") or (starts[first] - origin) % span == 0):
                 break
         else:
             end, span = first + 1, None
@@ -95,33 +121,43 @@ def tuplet_groups(entries, starts, lengths):
         first = end
 
 
-def beam_groups(text, entries, starts, wide):
-    """The groups of a bar by the house rule; `wide` holds the entries under a bracket longer than a beat."""
-    if text not in GROUPS:
-        return None
-    groups, at = [], 0
-    for beats in GROUPS[text]:
+def beam_groups(entries, starts, groups):
+    """The groups of a bar by the house rule: one made of quarters falls into them where it holds tuplets or sixteenths."""
+    at, found = Fraction(0), []
+    for length in groups:
         mixed = any(
-            at <= start < at + beats
-            and i not in wide
+            at <= start < at + length
             and (entry["tuplets"] or duration.convertTypeToQuarterLength(entry["value"]) < 0.5)
-            for i, (entry, start) in enumerate(zip(entries, starts))
+            for entry, start in zip(entries, starts)
         )
-        groups += ["1/4"] * beats if mixed else [f"{beats}/4"]
-        at += beats
-    return tuple(groups)
+        found += [BEAT] * int(length) if mixed and length % BEAT == 0 else [length]
+        at += length
+    return tuple(found)
 
 
-def expected_beams(text, entries, elements, starts, tuplets):
-    wide = {i for first, end, span in tuplets if span and span > 1 for i in range(first, end)}
-    made = signature(text, beam_groups(text, entries, starts, wide))
-    expected = [words(beams) for beams in made.getBeams(elements)]
-    for first, end, span in tuplets:
-        # Three thirds under one bracket are beamed as three beats: the notes of a split third together.
-        if first in wide and entries[first]["tuplets"][0] == [3, 2]:
+def expected_beams(text, entries, elements, starts, tuplets, groups, missing):
+    """`missing` is what the bar lacks before and after its notes."""
+    before, after = ([note.Rest(quarterLength=length)] if length else [] for length in missing)
+
+    def beams_of(shown, by):
+        """The beams where music21 sees rests in place of all but the shown entries."""
+        seen = [e if i in shown else note.Rest(duration=e.duration) for i, e in enumerate(elements)]
+        beams = signature(text, by).getBeams(before + seen + after)
+        return [words(of_one) for of_one in beams[len(before) :][: len(seen)]]
+
+    # A bracket longer than a beat has beams of its own.
+    wide = [(first, end, span) for first, end, span in tuplets if span and span > BEAT]
+    others = set(range(len(entries))).difference(*(range(first, end) for first, end, _ in wide))
+    expected = beams_of(others, beam_groups(entries, starts, groups))
+    # In it no beat is beamed apart, but groups longer than a beat are.
+    whole = tuple(groups) if max(groups) > BEAT else (sum(groups),)
+    for first, end, span in wide:
+        if entries[first]["tuplets"][0] == [3, 2]:
+            # Three thirds under one bracket are beamed as three beats: the notes of a split third together.
             inner = [element(entry, inside=1) for entry in entries[first:end]]
-            beams = signature("3/4" if span == HALF else "3/2").getBeams(inner)
-            expected[first:end] = map(words, beams)
+            expected[first:end] = map(words, signature("3/4" if span == HALF else "3/2").getBeams(inner))
+        else:
+            expected[first:end] = beams_of(range(first, end), whole)[first:end]
     return expected
 
 
@@ -136,33 +172,41 @@ def value_difference(entry, length):
         return None, NESTED_TUPLET
     if entry["dots"] and entry["tuplets"]:
         return None, DOTTED_IN_TUPLET
+    if entry["tuplets"] and entry["tuplets"][0][1] % 3 == 0 and own.dots:
+        return None, DOTTED_SPAN
     return f"written {entry['value']}, {entry['dots']} dots, {entry['tuplets']}; music21 writes {own.fullName}", None
 
 
-def judge_bar(text, entries):
+def judge_bar(text, units, bar):
     problems, exceptions = [], []
+    entries = bar["entries"]
     full = Fraction(signature(text).barDuration.quarterLength)
-    if len(entries) == 1 and entries[0]["rest"] and entries[0]["value"] == "whole" and full != 4:
+    begin, end = Fraction(0), full
+    if bar.get("pickup"):
+        begin, end = (begin, Fraction(bar["pickup"])) if bar.get("short") else (full - Fraction(bar["pickup"]), full)
+    elif len(entries) == 1 and entries[0]["rest"] and entries[0]["value"] == "whole" and full != 4:
         return problems, [WHOLE_BAR_REST]
 
     elements = [element(entry) for entry in entries]
     starts = [Fraction(entry["start"]) for entry in entries]
     lengths = [Fraction(e.duration.quarterLength) for e in elements]
     for i, (start, length) in enumerate(zip(starts, lengths)):
-        room = (starts[i + 1] if i + 1 < len(starts) else full) - start
+        room = (starts[i + 1] if i + 1 < len(starts) else end) - start
         if length != room:
             problems.append(f"entry {i + 1} lasts {length}, has room for {room}")
         problem, exception = value_difference(entries[i], length)
         problems += [f"entry {i + 1} {problem}"] if problem else []
         exceptions += [exception] if exception else []
-    if sum(lengths) != full:
-        return problems + [f"bar sums to {sum(lengths)}, not {full}"], exceptions  # no beams to judge in such a bar
+    if sum(lengths) != end - begin:
+        # no beams to judge in such a bar
+        return problems + [f"bar sums to {sum(lengths)}, not {end - begin}"], exceptions
 
-    tuplets = list(tuplet_groups(entries, starts, lengths))
+    groups = groups_of(text, units)
+    tuplets = list(tuplet_groups(entries, starts, lengths, groups))
     for first, _, span in tuplets:
         if span is None:
             problems.append(f"entry {first + 1} opens a tuplet that nothing fills")
-    expected = expected_beams(text, entries, elements, starts, tuplets)
+    expected = expected_beams(text, entries, elements, starts, tuplets, groups, missing=(begin, full - end))
     for i, (entry, beams) in enumerate(zip(entries, expected)):
         if entry["beams"] != beams:
             problems.append(f"entry {i + 1} beams {entry['beams']}, music21 {beams}")
@@ -171,8 +215,11 @@ def judge_bar(text, entries):
 
 def judge(case):
     problems, exceptions = [], []
-    for number, entries in enumerate(case["bars"], start=1):
-        found, excused = judge_bar(case["meter"], entries)
+    for number, bar in enumerate(case["bars"], start=1):
+        bar = bar if isinstance(bar, dict) else {"entries": bar}
+        # a bar with a meter of its own does not share the groups of the case
+        meter_of = bar if bar.get("meter") else case
+        found, excused = judge_bar(meter_of["meter"], bar.get("groups") or meter_of.get("groups"), bar)
         problems += [f"bar {number}: {text}" for text in found]
         exceptions += [f"bar {number}: {text}" for text in excused]
     return {"name": case["name"], "ok": not problems, "problems": problems, "exceptions": exceptions}

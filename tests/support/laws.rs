@@ -4,9 +4,9 @@ use halfbar_core::Piece;
 use std::sync::Arc;
 
 use halfbar_core::line::{Event, Line, Part};
-use halfbar_core::notate::{Beam, WrittenBar, read_back};
-use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Stretch, Window};
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::notate::{Beam, Symbol, WrittenBar, read_back};
+use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
+use halfbar_core::time::{Duration, Onset, Span};
 
 /// Everything below, for one line and casting.
 pub fn hold(line: &Line, casting: &Casting) {
@@ -16,7 +16,7 @@ pub fn hold(line: &Line, casting: &Casting) {
     reads_back(&piece);
     ties_are_whole(&piece);
     for bar in &piece.written.bars {
-        no_beam_over_the_middle(bar);
+        no_beam_over_the_middle(bar, &piece.timed.windows);
     }
     every_fret_sounds(&piece);
     restores(line, casting);
@@ -27,14 +27,16 @@ pub fn hold(line: &Line, casting: &Casting) {
 pub fn everywhere(line: &Line, first: usize) -> Casting {
     let mut casting = Casting::default();
     let ways = ways();
-    let offers = recast::offers(line, &casting, Grid::Eighths, &ways[0].0, ways[0].1).unwrap();
+    let any = Window::new(Onset::ZERO, Arc::clone(&ways[0].0), ways[0].1);
+    let offers = recast::offers(line, &casting, Grid::Eighths, &any).unwrap();
     let starts = offers.into_iter().map(|offer| offer.span.start());
     let mut index = first;
     for start in starts {
         // The first of the next few ways that can be written here.
         let windows = (0..ways.len()).map(|skip| {
             let (figure, spelling) = &ways[(index + skip) % ways.len()];
-            Window { start, figure: Arc::clone(figure), spelling: *spelling }
+            let fit = Fit::ALL[(index + skip) % Fit::ALL.len()];
+            Window { fit, ..Window::new(start, Arc::clone(figure), *spelling) }
         });
         let mut fits =
             windows.filter(|window| recast::can_recast(line, window).is_ok() && !casting.overlaps(window));
@@ -52,10 +54,11 @@ pub fn half_bars(line: &Line, first: usize) -> Casting {
     let mut ways = ways();
     ways.retain(|(figure, spelling)| figure.tuplet().is_some() && *spelling != Spelling::Plain);
     let mut casting = Casting::default();
-    let offers = recast::offers(line, &casting, Grid::Groups, &ways[0].0, ways[0].1).unwrap();
+    let any = Window::new(Onset::ZERO, Arc::clone(&ways[0].0), ways[0].1);
+    let offers = recast::offers(line, &casting, Grid::Groups, &any).unwrap();
     for (offer, index) in offers.into_iter().filter(|offer| offer.refusal.is_none()).zip(first..) {
         let (figure, spelling) = &ways[index % ways.len()];
-        casting.put(Window { start: offer.span.start(), figure: Arc::clone(figure), spelling: *spelling });
+        casting.put(Window::new(offer.span.start(), Arc::clone(figure), *spelling));
     }
     casting
 }
@@ -70,12 +73,13 @@ pub fn ways() -> Vec<(Arc<Figure>, Spelling)> {
 
 /// Recasting keeps every note, its pitch and its order, and moves nothing outside the windows.
 fn keeps_the_notes(piece: &Piece) {
-    let plain = piece.line.events();
-    // Rests that belong to a figure come on top; their ids lie after the line's.
-    let cast: Vec<Event> =
-        piece.timed.events.iter().filter(|event| (event.id.0 as usize) < plain.len()).copied().collect();
+    let left_out: Vec<_> = piece.timed.windows.iter().flat_map(|window| &window.left_out).collect();
+    let plain: Vec<_> = piece.line.events().iter().filter(|event| !left_out.contains(&&event.id)).collect();
+    // What windows add comes on top; its ids lie after the line's.
+    let of_the_line = |event: &&Event| (event.id.0 as usize) < piece.line.events().len();
+    let cast: Vec<Event> = piece.timed.events.iter().filter(of_the_line).copied().collect();
     assert_eq!(plain.len(), cast.len(), "a note was lost or made");
-    for (before, after) in plain.iter().zip(&cast) {
+    for (before, after) in plain.into_iter().zip(&cast) {
         assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
         let inside = piece.timed.windows.iter().any(|window| window.span.contains(before.onset));
         assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
@@ -85,14 +89,20 @@ fn keeps_the_notes(piece: &Piece) {
         assert_eq!(event.onset, end, "a gap or an overlap before {event:?}");
         end = event.span().unwrap().end();
     }
-    for window in &piece.timed.windows {
+    for (window, asked) in piece.timed.windows.iter().zip(piece.casting.windows()) {
         let inside: Vec<_> =
             piece.timed.events.iter().filter(|event| window.span.contains(event.onset)).collect();
-        let sounding: Vec<_> = inside
-            .iter()
-            .map(|event| Stretch { duration: event.duration, sounds: event.pitch.is_some() })
-            .collect();
-        assert_eq!(sounding, window.figure.stretches(window.spelling));
+        let stretches = window.figure.stretches(window.spelling);
+        assert_eq!(inside.len(), stretches.len());
+        let mut silent = false;
+        for (event, stretch) in inside.iter().zip(stretches) {
+            assert_eq!(event.duration, stretch.duration);
+            // Once the notes have run out, the figure's other places are rests; only where that was asked for.
+            silent |= stretch.sounds && event.pitch.is_none();
+            assert_eq!(event.pitch.is_some(), stretch.sounds && !silent);
+        }
+        assert!(!silent || asked.fit == Fit::RestLast);
+        assert!(window.left_out.is_empty() || matches!(asked.fit, Fit::KeepFirst | Fit::KeepLast));
         let accents: Vec<_> = inside.iter().map(|event| event.accent).collect();
         assert!(!accents[1..].contains(&true) && accents[0] == window.figure.is_accented());
     }
@@ -145,21 +155,30 @@ fn ties_are_whole(piece: &Piece) {
 }
 
 /// Beams open, go on and close, level by level, and stay in their half of the bar.
-fn no_beam_over_the_middle(bar: &WrittenBar) {
-    let mut open: Vec<Duration> = Vec::new();
+/// But for windows that are beamed by themselves: there, one beam joins all notes of a bar.
+fn no_beam_over_the_middle(bar: &WrittenBar, windows: &[TimedWindow]) {
+    let group = |symbol: &Symbol| {
+        let onset = bar.onset(symbol).unwrap();
+        let grouped = windows.iter().filter(|window| window.spelling == Spelling::Grouped);
+        grouped.map(|window| window.span).find(|span| span.contains(onset))
+    };
+    let mut open: Vec<&Symbol> = Vec::new();
     for symbol in &bar.symbols {
         assert!(symbol.beams.len() <= symbol.value.base.beams(), "{bar:?}");
         match symbol.beams.first() {
             None => assert!(open.is_empty(), "a beam that does not end in {bar:?}"),
             Some(Beam::Begin) => {
                 assert!(open.is_empty(), "a beam in a beam in {bar:?}");
-                open.push(symbol.start);
+                open.push(symbol);
             }
             Some(Beam::Continue) => assert!(!open.is_empty(), "{bar:?}"),
             Some(Beam::End) => {
                 let start = open.pop().unwrap_or_else(|| panic!("a beam that does not start in {bar:?}"));
-                let crosses = bar.meter.middles().any(|middle| start < middle && symbol.start >= middle);
-                assert!(!crosses, "a beam over the middle of {bar:?}");
+                let middles = bar.meter.middles();
+                let crosses =
+                    middles.filter(|&middle| start.start < middle && symbol.start >= middle).count() > 0;
+                assert!(!crosses || group(start).is_some(), "a beam over the middle of {bar:?}");
+                assert_eq!(group(start), group(symbol), "a beam out of its group in {bar:?}");
             }
             Some(Beam::ForwardHook | Beam::BackwardHook) => panic!("a hook instead of a flag in {bar:?}"),
         }
@@ -201,10 +220,42 @@ fn is_found_again(piece: &Piece) {
     }
     assert_eq!(again.events.len(), literal.events().len());
     // Whatever changed the time of a note was found as a figure.
-    for window in piece.timed.windows.iter().filter(|window| !window.figure.is_accented()) {
+    let windows = piece.timed.windows.iter().zip(piece.casting.windows());
+    let full = windows.filter(|(window, asked)| !window.figure.is_accented() && asked.fit != Fit::RestLast);
+    for (window, _) in full {
         let found = casting.windows().iter().filter_map(Window::span).any(|span| span.overlaps(window.span));
         assert!(found, "{} at {:?} was not found", window.figure.name(), window.span);
     }
+}
+
+/// A shift moves the notes of its stretch by an eighth, leaves the others alone, and says what is lost.
+pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Direction) {
+    let Ok(shifted) = recast::shift(line, casting, stretch, direction) else { return };
+    assert_eq!((shifted.line.end(), shifted.line.bars()), (line.end(), line.bars()));
+    Piece::new(shifted.line.clone(), shifted.casting.clone()).unwrap_or_else(|error| panic!("{error}"));
+    let eighth = if direction == Direction::Later { Duration::of(1, 2) } else { Duration::of(-1, 2) };
+    let notes = |line: &Line| -> Vec<_> {
+        let notes = line.events().iter().filter(|event| event.pitch.is_some());
+        notes.map(|event| (event.onset, event.duration, event.pitch, event.pin)).collect()
+    };
+    let mut after = notes(&shifted.line).into_iter();
+    let mut pushed_out = shifted.pushed_out.iter().peekable();
+    for (onset, duration, pitch, pin) in notes(line) {
+        let expected = if stretch.contains(onset) { (onset + eighth).unwrap() } else { onset };
+        let place = line.bars().place(onset).unwrap();
+        match pushed_out.next_if(|pushed| pushed.place == place) {
+            None => assert_eq!(after.next(), Some((expected, duration, pitch, pin))),
+            Some(pushed) => {
+                assert!(Some(pushed.pitch) == pitch && pushed.left < duration);
+                if pushed.left > Duration::ZERO {
+                    let (_, left, kept, _) = after.next().unwrap();
+                    assert_eq!((left, kept), (pushed.left, pitch));
+                }
+            }
+        }
+    }
+    assert_eq!((after.next(), pushed_out.next()), (None, None));
+    assert_eq!(shifted.casting.windows().len(), casting.windows().len());
 }
 
 /// Taking every window back gives the line.

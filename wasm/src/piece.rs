@@ -119,7 +119,7 @@ impl Piece {
         };
         let start = self.onset(bar, beat)?;
         let mut casting = self.piece.casting.clone();
-        casting.put(Window { start, figure, spelling });
+        casting.put(Window::new(start, figure, spelling));
         self.piece = halfbar_core::Piece::new(self.piece.line.clone(), casting).map_err(thrown)?;
         Ok(())
     }

@@ -5,9 +5,11 @@ use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, ValueEnum};
+use halfbar_core::bars::Place;
 use halfbar_core::engrave::{self, Layout};
-use halfbar_core::recast::{self, Casting, Figure};
+use halfbar_core::recast::{self, Casting, Direction, Figure};
+use halfbar_core::time::{Duration, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
 use halfbar_core::{Piece, read, write};
@@ -57,11 +59,28 @@ enum Command {
         /// The text; `-` reads standard input.
         file: PathBuf,
     },
+    /// Write the text with a stretch moved by an eighth to standard output; the notes that lose time are named on standard error.
+    Shift {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// Where the stretch starts: bar and beat, such as 1.3.
+        from: String,
+        /// Up to where it reaches; this place is not part of it.
+        to: String,
+        /// Which way it goes.
+        direction: Way,
+    },
     /// Write notes, notation and windows as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
         file: PathBuf,
     },
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Way {
+    Earlier,
+    Later,
 }
 
 fn main() -> ExitCode {
@@ -95,6 +114,10 @@ fn run(command: Command) -> Result<(), String> {
             text.map_err(|error| named(&file, &error.to_string()))?.trim_end().to_string()
         }
         Command::Find { file } => find(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?,
+        Command::Shift { file, from, to, direction } => {
+            let piece = piece(&file)?;
+            shift(&file, &piece, [&from, &to], direction).map_err(|error| named(&file, &error))?
+        }
         Command::Dump { file } => {
             let dump = Dump::of(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
@@ -123,6 +146,28 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
 }
 
+/// The text with a stretch moved.
+fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<String, String> {
+    let onset = |text: &str| {
+        let place: Place =
+            text.parse().map_err(|()| format!("`{text}` is no place: write bar and beat, such as 1.3"))?;
+        piece.line.bars().onset(place).map_err(|error| error.to_string())
+    };
+    let stretch = Span::new(onset(edges[0])?, onset(edges[1])?).ok_or("the stretch ends before it starts")?;
+    let direction = match way {
+        Way::Earlier => Direction::Earlier,
+        Way::Later => Direction::Later,
+    };
+    let shifted =
+        recast::shift(&piece.line, &piece.casting, stretch, direction).map_err(|error| error.to_string())?;
+    for lost in &shifted.pushed_out {
+        let what = if lost.left > Duration::ZERO { "shortened" } else { "pushed out" };
+        eprintln!("{}", named(file, &format!("{}: {} is {what}", lost.place, lost.pitch)));
+    }
+    let text = write::text::line(&shifted.line, &shifted.casting).map_err(|error| error.to_string())?;
+    Ok(text.trim_end().to_string())
+}
+
 /// The catalogue as a table.
 fn figures() -> String {
     let rows = Figure::all().iter().map(|figure| {
@@ -145,6 +190,9 @@ fn piece(file: &Path) -> Result<Piece, String> {
     let text = String::from_utf8_lossy(&source);
     match reading.line {
         Some(line) if reading.diagnostics.is_empty() => {
+            for remark in &reading.remarks {
+                eprintln!("{}", named(file, &remark.render(&text)));
+            }
             Piece::new(line, reading.casting).map_err(|error| named(file, &error.to_string()))
         }
         _ => {

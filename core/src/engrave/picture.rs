@@ -68,7 +68,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut windows = Vec::new();
     if let Some((figure, spelling)) = figure {
         let span = Span::starting(Onset::ZERO, figure.span())?;
-        windows.push(TimedWindow { span, figure: Arc::clone(figure), spelling });
+        windows.push(TimedWindow { span, figure: Arc::clone(figure), spelling, left_out: Vec::new() });
     }
     // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
     let rest = (Meter::COMMON.bar() - onset.since_start())?;

@@ -75,8 +75,9 @@ impl HandPlan {
 pub fn plan(timed: &Timed, tuning: &Tuning) -> Result<HandPlan> {
     let frettings = fingering::finger(timed, tuning)?;
     let strokes = picking::alternate(&timed.events, &timed.bars);
-    // Notes keep the line's ids, which are fewer than the events when a figure brings rests of its own.
-    let mut placings = vec![None; timed.events.len()];
+    // Ids are those of the line, which may be left out of a window, and more for what windows add.
+    let ids = timed.events.iter().map(|event| event.id.0 as usize + 1).max().unwrap_or(0);
+    let mut placings = vec![None; ids];
     for ((event, fretting), stroke) in timed.events.iter().zip(frettings).zip(strokes) {
         if let (Some(fretting), Some(stroke)) = (fretting, stroke) {
             let Fretting { string, fret, finger, .. } = fretting;

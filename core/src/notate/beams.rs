@@ -5,7 +5,7 @@
 //! A tuplet over more than a beat keeps its notes under beams of its own.
 
 use crate::error::Result;
-use crate::time::Duration;
+use crate::time::{Duration, Span};
 
 use super::value::Base;
 use super::{Symbol, WrittenBar};
@@ -39,16 +39,18 @@ impl Beam {
 enum Home {
     /// A stretch of the meter, by its start.
     Meter(Duration),
+    /// A window that is beamed by itself, by its index.
+    Window(usize),
     /// A tuplet longer than a beat, by its index, in a group of the meter: no beam hides the middle of the bar.
     Tuplet(usize, usize),
 }
 
-/// Gives each symbol of the bar its beams.
-pub(super) fn beam(bar: &mut WrittenBar) -> Result<()> {
+/// Gives each symbol of the bar its beams. `grouped` are the windows in it that have beams of their own.
+pub(super) fn beam(bar: &mut WrittenBar, grouped: &[Span]) -> Result<()> {
     let stretches = stretches(bar)?;
     let middles: Vec<Duration> = bar.meter.middles().collect();
     let homes: Vec<Option<Home>> =
-        (0..bar.symbols.len()).map(|index| home(bar, index, &stretches, &middles)).collect();
+        (0..bar.symbols.len()).map(|index| home(bar, index, &stretches, &middles, grouped)).collect();
     let mut first = 0;
     while first < homes.len() {
         let same = homes[first..].iter().take_while(|home| home.is_some() && **home == homes[first]).count();
@@ -86,10 +88,20 @@ fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
 }
 
 /// Where a symbol is beamed; `None` for rests and for notes without flags.
-fn home(bar: &WrittenBar, index: usize, stretches: &[Duration], middles: &[Duration]) -> Option<Home> {
+fn home(
+    bar: &WrittenBar,
+    index: usize,
+    stretches: &[Duration],
+    middles: &[Duration],
+    grouped: &[Span],
+) -> Option<Home> {
     let symbol = &bar.symbols[index];
     if symbol.pitch.is_none() || symbol.value.base.beams() == 0 {
         return None;
+    }
+    let onset = bar.onset(symbol).ok()?;
+    if let Some(window) = grouped.iter().position(|span| span.contains(onset)) {
+        return Some(Home::Window(window));
     }
     let wide = bar.tuplets.iter().position(|tuplet| {
         let over_a_beat = tuplet.unit.length() * tuplet.normal.into();
@@ -191,6 +203,21 @@ mod tests {
         assert_eq!(
             beams("recast: split-first at 1.1 bracket, 1.3 tied\nC4 C C C C C C C |"),
             "[ ] . . [ - ] . ."
+        );
+    }
+
+    /// Groupings by three and five, over the middle of the bar; a bar line cuts them.
+    #[test]
+    fn beams_by_the_figure() {
+        let bar = "C4 C C C C C C C |";
+        assert_eq!(
+            beams(&format!("recast: accent-3 at 1.1 grouped, 1.5/2 grouped\n{bar}")),
+            "[ - ] [ - ] [ ]"
+        );
+        assert_eq!(beams(&format!("recast: accent-3 at 1.1, 1.5/2\n{bar}")), "[ - - ] [ - - ]");
+        assert_eq!(
+            beams(&format!("recast: accent-5 at 1.4 grouped\n{bar} {bar}")),
+            "[ - - ] [ ] [ ] | [ - ] . [ - - ]"
         );
     }
 

@@ -24,7 +24,7 @@ use crate::key::Key;
 use crate::line::NoteId;
 use crate::meter::Meter;
 use crate::pitch::Pitch;
-use crate::recast::Timed;
+use crate::recast::{Spelling, Timed};
 use crate::time::{Duration, Onset, Span};
 
 pub(crate) use spell::TICKS;
@@ -104,6 +104,14 @@ impl WrittenBar {
         (onset - self.span.start())? + self.begins
     }
 
+    /// When a symbol of it starts, from the start of the line.
+    ///
+    /// # Errors
+    /// [`Error::Time`] when that can't be held.
+    pub fn onset(&self, symbol: &Symbol) -> Result<Onset> {
+        self.span.start() + (symbol.start - self.begins)?
+    }
+
     /// Whether it is one whole rest, which says that the bar is silent, however long it is.
     pub fn is_silent(&self) -> bool {
         let whole = NoteValue { base: Base::Whole, dots: 0 };
@@ -122,8 +130,14 @@ impl WrittenBar {
 /// [`Error::Unwritable`] with the place of a rhythm that note values, ties and tuplets can't write.
 pub fn notate(timed: &Timed) -> Result<Written> {
     let mut bars = spell::bars(timed)?;
+    let grouped: Vec<Span> = (timed.windows.iter())
+        .filter(|window| window.spelling == Spelling::Grouped)
+        .map(|window| window.span)
+        .collect();
     for bar in &mut bars {
-        beams::beam(bar)?;
+        let first = grouped.partition_point(|span| span.end() <= bar.span.start());
+        let after = grouped.partition_point(|span| span.start() < bar.span.end());
+        beams::beam(bar, &grouped[first..after])?;
     }
     accidentals::sign(&mut bars, timed.key);
     Ok(Written { key: timed.key, bars })
@@ -145,7 +159,7 @@ pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
             if bar.is_silent() {
                 length = bar.span.length()?;
             }
-            let start = (bar.span.start() + (symbol.start - bar.begins)?)?;
+            let start = bar.onset(symbol)?;
             let end = (start + length)?;
             match spans.last_mut() {
                 Some((note, span)) if *note == symbol.note => {

@@ -41,16 +41,27 @@ const SYNCOPATION: Cost = 20;
 const HIDDEN: Cost = 100;
 /// A rest never hides a stronger point than the one it starts on (Gould 2011, from memory).
 const HIDDEN_BY_REST: Cost = 1000;
-/// A tuplet, by how unusual its number is.
-const TUPLETS: [(u8, u8, Cost); 3] = [(3, 2, 40), (5, 4, 60), (7, 4, 70)];
+/// A tuplet, by how unusual its number is. Those in the time of three or six fill dotted notes.
+const TUPLETS: [(u8, u8, Cost); 6] = [(3, 2, 40), (6, 4, 45), (5, 4, 60), (7, 4, 70), (5, 3, 65), (7, 6, 75)];
+/// A note that starts between two units of its tuplet. A triplet with all three of its notes split is written as six.
+const SPLIT_UNIT: Cost = 2;
 /// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat. Twice as much for the middle of the bar.
 const BEAT_IN_TUPLET: Cost = 60;
-/// A tuplet over the middle of the bar is the last resort.
-const TUPLET_OVER_MIDDLE: Cost = 80;
+/// A tuplet over the middle of the bar is the last resort: three half notes in the time of two, but nothing that ties spell as well.
+const TUPLET_OVER_MIDDLE: Cost = 75;
 /// How deep tuplets nest.
 const DEEPEST: u8 = 2;
-/// The lengths that a tuplet may fill, from the longest: a whole note to an eighth.
-const TUPLET_SPANS: [Tick; 4] = [4 * TICKS, 2 * TICKS, TICKS, TICKS / 2];
+/// The lengths that a tuplet may fill, from the longest: a whole note to an eighth, plain or dotted. A tuplet starts at a multiple of its
+/// length from the bar line, a dotted one at a multiple of a third of it: each length stands with that step.
+const TUPLET_SPANS: [(Tick, Tick); 7] = [
+    (4 * TICKS, 4 * TICKS),
+    (3 * TICKS, TICKS),
+    (2 * TICKS, 2 * TICKS),
+    (3 * TICKS / 2, TICKS / 2),
+    (TICKS, TICKS),
+    (3 * TICKS / 4, TICKS / 4),
+    (TICKS / 2, TICKS / 2),
+];
 
 /// The part of an event that lies in a bar: all that its spelling depends on.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
@@ -166,7 +177,7 @@ fn frame(
     tick: &impl Fn(Onset) -> Result<Tick>,
 ) -> Result<Option<Frame>> {
     let wants = match window.spelling {
-        Spelling::Plain => return Ok(None),
+        Spelling::Plain | Spelling::Grouped => return Ok(None),
         Spelling::Tied => Wants::Beats,
         Spelling::Bracket => match window.figure.tuplet() {
             Some((actual, normal)) => Wants::Tuplet(actual, normal),
@@ -264,7 +275,7 @@ impl Level {
 impl Grid {
     fn of_meter(meter: Meter) -> Grid {
         let meter = meter.frame();
-        let groups: Vec<Tick> = meter.group_starts().filter_map(ticks).collect();
+        let groups: Vec<Tick> = meter.group_starts().chain([meter.bar()]).filter_map(ticks).collect();
         let unit = ticks(meter.unit_length()).unwrap_or(TICKS);
         let mut levels = vec![Level::At(groups)];
         if meter.groups().any(|group| group > 1) {
@@ -280,7 +291,7 @@ impl Grid {
         Grid { levels: halves(unit).collect(), over_middle: true, compound: false }
     }
 
-    /// Where the groups of the meter start; none in a tuplet.
+    /// Where the groups of the meter start, and where the last one ends; none in a tuplet.
     fn groups(&self) -> &[Tick] {
         match self.levels.first() {
             Some(Level::At(groups)) => groups,
@@ -301,7 +312,9 @@ impl Grid {
         let hidden = (1..from).find(|&level| self.levels[level - 1].between(start, end));
         // A syncopated value ends where the one after it is at home again: as strong as it started, a dotted one stronger.
         let lands = self.level(end) + usize::from(dots > 0) <= from;
-        match hidden {
+        // In compound meters a value over several dotted beats is made of whole ones: half and eighth is no way to fill 6/8.
+        let torn = self.compound && self.levels[0].between(start, end) && from.max(self.level(end)) > 1;
+        match hidden.or(torn.then_some(1)) {
             None => 0,
             Some(_) if rest => HIDDEN_BY_REST,
             Some(1) if dots > 0 || !self.over_middle => HIDDEN,
@@ -470,10 +483,10 @@ impl Speller<'_> {
         region: &Region<'_>,
         found: &mut impl FnMut(Tick, Cost, Step),
     ) {
-        for nominal in TUPLET_SPANS {
-            let length = nominal * region.scale.0 / region.scale.1;
-            let end = at + length;
-            if end > wall || (at - region.origin) % length != 0 || !self.needs_tuplet(at, end, region) {
+        for (nominal, step) in TUPLET_SPANS {
+            let real = |nominal: Tick| nominal * region.scale.0 / region.scale.1;
+            let (end, step) = (at + real(nominal), real(step));
+            if end > wall || (at - region.origin) % step != 0 || !self.needs_tuplet(at, end, region) {
                 continue;
             }
             for (actual, normal, _) in TUPLETS {
@@ -514,9 +527,18 @@ impl Speller<'_> {
             .starts_inside(start, end)
             .map(|at| BEATS.saturating_sub(outer.grid.level(at - outer.origin)));
         let hidden = Cost::try_from(beats.sum::<usize>()).unwrap_or(Cost::MAX / BEAT_IN_TUPLET);
-        let own = TUPLETS.iter().find(|(number, ..)| *number == actual).map_or(0, |(.., cost)| *cost);
-        let cost = own + inside_cost + BEAT_IN_TUPLET * hidden + over_middle(outer, start, end);
+        let cost = tuplet_cost(actual, normal)
+            + inside_cost
+            + self.splits(start, end, actual)
+            + BEAT_IN_TUPLET * hidden
+            + over_middle(outer, start, end);
         Some((cost, Step::Tuplet { actual, normal, unit, inside: Rc::new(inside) }))
+    }
+
+    /// What the notes cost that start between two units of a tuplet.
+    fn splits(&self, start: Tick, end: Tick, actual: u8) -> Cost {
+        let unit = (end - start) / Tick::from(actual);
+        self.starts_inside(start, end).map(|at| if (at - start) % unit == 0 { 0 } else { SPLIT_UNIT }).sum()
     }
 
     /// The next point that no step may cross: a window's edge, or a beat in a window that is written beat by beat.
@@ -528,6 +550,11 @@ impl Speller<'_> {
         });
         walls.min().unwrap_or(end).min(end)
     }
+}
+
+/// What a tuplet of these numbers costs by itself.
+fn tuplet_cost(actual: u8, normal: u8) -> Cost {
+    TUPLETS.iter().find(|known| (known.0, known.1) == (actual, normal)).map_or(0, |known| known.2)
 }
 
 /// What it costs that a tuplet hides a group of the meter.
@@ -554,10 +581,11 @@ fn value_cost(cell: &Cell, value: NoteValue, start: Tick, end: Tick, continues: 
     SIGN + dots + tie + grid.hiding(start, end, cell.rest, value.dots)
 }
 
-/// Notes a way to `at`, if none is cheaper; ways are kept in order of time.
+/// Notes a way to `at`, if none is cheaper; of equal ones the last to come, which starts with the longer value. Ways are kept in order of
+/// time.
 fn reach(ways: &mut Vec<Way>, from: usize, at: Tick, cost: Cost, step: Step) {
     match ways[from..].binary_search_by_key(&at, |way| way.at) {
-        Ok(there) if ways[from + there].cost <= cost => {}
+        Ok(there) if ways[from + there].cost < cost => {}
         Ok(there) => ways[from + there] = Way { at, cost, last: Some((from, step)) },
         // Indices up to `from` are settled, and `at` lies after it, so no index in use moves.
         Err(there) => ways.insert(from + there, Way { at, cost, last: Some((from, step)) }),
@@ -604,20 +632,24 @@ mod tests {
                 step(end, value_cost(cell, *value, from, to, end < cell.end, region.grid), &mut bound);
             }
         }
-        for nominal in TUPLET_SPANS {
+        for (nominal, step_length) in TUPLET_SPANS {
             let length = nominal * region.scale.0 / region.scale.1;
             let end = at + length;
-            if end > region.end || (at - region.origin) % length != 0 || region.depth == DEEPEST {
+            let aligned = (at - region.origin) % (step_length * region.scale.0 / region.scale.1) == 0;
+            if end > region.end || !aligned || region.depth == DEEPEST {
                 continue;
             }
             for (actual, normal, own) in TUPLETS {
+                if Base::of_length(duration(nominal / Tick::from(normal)).unwrap()).is_none() {
+                    continue;
+                }
                 let grid = Grid::of_tuplet(length / Tick::from(actual));
                 let scale = (region.scale.0 * Tick::from(normal), region.scale.1 * Tick::from(actual));
                 let inner =
                     Region { origin: at, start: at, end, scale, grid: &grid, depth: region.depth + 1 };
                 let levels = speller.starts_inside(at, end).map(|at| region.grid.level(at - region.origin));
                 let beats: Cost = levels.map(|level| BEAT_IN_TUPLET * [3, 2, 1, 0][level.min(3)]).sum();
-                let beats = beats + over_middle(region, at, end);
+                let beats = beats + over_middle(region, at, end) + speller.splits(at, end, actual);
                 if own + beats < bound
                     && let Some(inside) = cheaper(speller, &inner, at, bound - own - beats)
                 {
@@ -699,7 +731,16 @@ mod tests {
             ("C4:2/3 D:2/3 E:1/3 F:1/3 r:2 |", "3(q q e e) rh"),
             ("C4:2/3 D:1/3 E:1/3 F:2/3 r:2 |", "3(q e) 3(e q) rh"),
             ("C4:4/3 D:4/3 E:4/3 |", "3(h h h)"),
+            ("C4:1/6 D:1/6 E:1/6 F:1/6 G:1/6 A:1/6 r:3 |", "6(s s s s s s) rq rh"),
+            ("C4:1/3 D:1/3 E:1/6 F:1/6 r:3 |", "3(e e s s) rq rh"),
+            ("C4:1/3 D:1/3 E:1/3 F:1/3 G:1/3 A:1/3 r:2 |", "3(e e e) 3(e e e) rh"),
+            ("meter: 6/8\nC4:3/10 D:3/10 E:3/10 F:3/10 G:3/10 r:3/2 |", "5(e e e e e) rq."),
+            ("meter: 6/8\nC4:3/14 D:3/14 E:3/14 F:3/14 G:3/14 A:3/14 B:3/14 r:3/2 |", "7(s s s s s s s) rq."),
+            ("meter: 6/8\nC4:3/4 D:3/4 r:3/2 |", "e. e. rq."),
             ("meter: 6/8\nC4:3/2 D:1 E | r:3/2 C4:3/2 |", "q. q e | rq. q."),
+            ("meter: 6/8\nC4:2 D E | r:2 C4:1 | C:3 |", "q.~ e e e | rq. re q | h."),
+            ("meter: 12/8\nC4:3 D:3 | C:4 D:2 |", "h. h. | h.~ q e~ q."),
+            ("meter: 9/8\nC4:9/2 | C:3 D:3/2 |", "h.~ q. | h. q."),
             ("meter: 3/4\nC4:2 D:1 | C D:1 E:1 F |", "h q | e q q e"),
         ] {
             assert_eq!(values(text), expected, "{text}");

@@ -2,11 +2,12 @@
 
 use std::fmt;
 
+use crate::bars::Place;
 use crate::error::{Error, visible};
 use crate::line::Tempo;
 use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
-use crate::recast::{Figure, FigureError, Spelling};
+use crate::recast::{Figure, FigureError, Fit, Spelling};
 use crate::time::Duration;
 
 /// One thing wrong with a text.
@@ -123,16 +124,24 @@ pub enum Problem {
     #[error("`{text}` is no place: write bar and beat, such as `2.3`")]
     Place { text: String },
     #[error(
-        "`{text}` is no spelling; the spellings are {}, {} and {}",
-        Spelling::Bracket,
-        Spelling::Tied,
-        Spelling::Plain
+        "`{text}` can't follow a place: allowed are `to` and a place, a spelling ({}), and for other numbers of notes {}",
+        listed(&Spelling::ALL),
+        listed(&Fit::ALL[1..])
     )]
     Spelling { text: String },
     #[error("this window is recast twice; the first one holds")]
     RecastTwice,
     #[error("{0}")]
     Recast(Error),
+    #[error("nothing is recast: a window of {span} quarter notes does not fit before this place")]
+    NothingRepeated { span: Duration },
+    #[error("{left} of a quarter note is left over from {place} on, and stays plain")]
+    LeftOver { left: Duration, place: Place },
+}
+
+fn listed(names: &[impl ToString]) -> String {
+    let names: Vec<_> = names.iter().map(|name| format!("`{}`", name.to_string())).collect();
+    names.join(", ")
 }
 
 /// What a bar should hold. Bar 0 is the pickup.
@@ -188,6 +197,8 @@ impl Problem {
             Problem::Place { .. } => "recast-place",
             Problem::Spelling { .. } => "spelling",
             Problem::RecastTwice => "recast-twice",
+            Problem::NothingRepeated { .. } => "nothing-repeated",
+            Problem::LeftOver { .. } => "left-over",
             Problem::Header(error) | Problem::Chord(error) | Problem::Recast(error) => error.code(),
         }
     }

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use crate::bars::Place;
 use crate::error::{Error, quoted};
 use crate::line::Line;
-use crate::recast::{self, Casting, Figure, Window};
+use crate::recast::{self, Casting, Figure, Refusal, Window};
+use crate::time::{Duration, Onset};
 
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot, Words};
@@ -56,6 +57,7 @@ fn own_figure(value: &str, wanted: &Casting) -> Result<Figure, Problem> {
 /// The longest name of a figure.
 const LONGEST_NAME: usize = 40;
 
+/// Places, each with what stands behind it, with commas between.
 fn places(
     line: &Line,
     figure: &Arc<Figure>,
@@ -67,46 +69,86 @@ fn places(
         let Some((text, at)) = words.next(',').filter(|(text, _)| *text != ",") else {
             return found.add(words.here(), Problem::RecastForm);
         };
-        let mut next = words.next(',');
-        let mut spelling = figure.spellings()[0];
-        if let Some((word, at)) = next.filter(|(word, _)| *word != ",") {
-            match word.parse() {
-                Ok(known) => spelling = known,
-                Err(()) => found.add(at, Problem::Spelling { text: quoted(word) }),
+        let start = place(text).and_then(|place| onset(line, place));
+        let mut like = Window::new(Onset::ZERO, Arc::clone(figure), figure.spellings()[0]);
+        let mut to = None;
+        let more = loop {
+            match words.next(',') {
+                None => break false,
+                Some((",", _)) => break true,
+                Some(("to", at)) => match words.next(',').filter(|(text, _)| *text != ",") {
+                    Some((text, at)) => match place(text).and_then(|place| onset(line, place)) {
+                        Ok(end) => to = Some((end, at)),
+                        Err(problem) => found.add(at, problem),
+                    },
+                    None => return found.add(at, Problem::RecastForm),
+                },
+                Some((word, at)) => match (word.parse(), word.parse()) {
+                    (Ok(spelling), _) => like.spelling = spelling,
+                    (_, Ok(fit)) => like.fit = fit,
+                    _ => found.add(at, Problem::Spelling { text: quoted(word) }),
+                },
             }
-            next = words.next(',');
+        };
+        match (start, to) {
+            (Ok(start), None) => one(line, like.at(start), at, wanted, found),
+            (Ok(start), Some((end, to))) => repeated(line, &like.at(start), (end, to), at, wanted, found),
+            (Err(problem), _) => found.add(at, problem),
         }
-        let window = place(text).and_then(|place| {
-            let start = line.bars().onset(place).map_err(Problem::Recast)?;
-            window(line, place, Window { start, figure: Arc::clone(figure), spelling }, wanted)
-        });
-        match window {
-            Ok(window) => wanted.put(window),
-            Err(problem) => found.add(at, problem),
-        }
-        match next {
-            None => return,
-            Some((",", _)) => {}
-            Some((_, at)) => return found.add(at, Problem::RecastForm),
+        if !more {
+            return;
         }
     }
 }
 
-/// The window, when it can be recast beside the ones there are.
-fn window(line: &Line, place: Place, window: Window, wanted: &Casting) -> Result<Window, Problem> {
+/// One window, when it can be recast beside the ones there are.
+fn one(line: &Line, window: Window, at: Spot, wanted: &mut Casting, found: &mut Findings) {
     if wanted.at(window.start).is_some() {
-        return Err(Problem::RecastTwice);
+        return found.add(at, Problem::RecastTwice);
     }
-    let refused = |why| Problem::Recast(Error::Window { place, why });
-    recast::can_recast(line, &window).map_err(refused)?;
-    if wanted.overlaps(&window) {
-        return Err(refused(recast::Refusal::Overlap));
+    let possible = match recast::can_recast(line, &window) {
+        Ok(()) if wanted.overlaps(&window) => Err(Refusal::Overlap),
+        possible => possible,
+    };
+    match possible {
+        Ok(()) => wanted.put(window),
+        Err(why) => found.add(at, refused(line, window.start, why)),
     }
-    Ok(window)
 }
 
-/// `bar.beat`; the beat may be a fraction.
+/// A window again and again, up to an end.
+fn repeated(
+    line: &Line,
+    window: &Window,
+    (end, to): (Onset, Spot),
+    at: Spot,
+    wanted: &mut Casting,
+    found: &mut Findings,
+) {
+    let Ok(tiling) = recast::tile(line, wanted, window, end) else { return };
+    match tiling.stopped {
+        Some(why) => found.add(at, refused(line, tiling.end, why)),
+        None if tiling.windows == 0 => found.add(to, Problem::NothingRepeated { span: window.figure.span() }),
+        None if tiling.left > Duration::ZERO => {
+            if let Ok(place) = line.bars().place(tiling.end) {
+                found.remark(to, Problem::LeftOver { left: tiling.left, place });
+            }
+        }
+        None => {}
+    }
+}
+
+fn refused(line: &Line, start: Onset, why: Refusal) -> Problem {
+    Problem::Recast(match line.bars().place(start) {
+        Ok(place) => Error::Window { place, why },
+        Err(error) => error,
+    })
+}
+
+fn onset(line: &Line, place: Place) -> Result<Onset, Problem> {
+    line.bars().onset(place).map_err(Problem::Recast)
+}
+
 fn place(text: &str) -> Result<Place, Problem> {
-    let parts = text.split_once('.').and_then(|(bar, beat)| Some((bar.parse().ok()?, beat.parse().ok()?)));
-    parts.map(|(bar, beat)| Place { bar, beat }).ok_or_else(|| Problem::Place { text: quoted(text) })
+    text.parse().map_err(|()| Problem::Place { text: quoted(text) })
 }

@@ -20,6 +20,8 @@ pub struct Reading {
     pub casting: Casting,
     /// What is wrong, in order of place. Empty means that the text is right.
     pub diagnostics: Vec<Diagnostic>,
+    /// What is right and still worth saying, in order of place.
+    pub remarks: Vec<Diagnostic>,
 }
 
 /// Reads a line's text.
@@ -33,7 +35,8 @@ pub fn text(source: &str) -> Reading {
         false => read(source, &mut found),
     };
     let (line, casting) = reading.map_or((None, Casting::default()), |(line, casting)| (Some(line), casting));
-    Reading { line, casting, diagnostics: found.finish() }
+    let (diagnostics, remarks) = found.finish();
+    Reading { line, casting, diagnostics, remarks }
 }
 
 /// Reads bytes that should be a line's text in UTF-8.
@@ -128,6 +131,10 @@ pub(super) struct Spot {
 impl Spot {
     pub(super) const START: Spot = Spot { line: 1, column: 1, length: 1 };
 
+    fn diagnostic(self, problem: Problem) -> Diagnostic {
+        Diagnostic { line: self.line, column: self.column, length: self.length, problem }
+    }
+
     /// The part of this spot that starts `skip` characters in.
     pub(super) fn from(self, skip: usize, length: usize) -> Spot {
         Spot { line: self.line, column: self.column + skip, length: length.max(1) }
@@ -138,6 +145,7 @@ impl Spot {
 #[derive(Default)]
 pub(super) struct Findings {
     list: Vec<Diagnostic>,
+    remarks: Vec<Diagnostic>,
     dropped: Option<Spot>,
 }
 
@@ -147,20 +155,22 @@ impl Findings {
             self.dropped.get_or_insert(at);
             return;
         }
-        self.list.push(Diagnostic { line: at.line, column: at.column, length: at.length, problem });
+        self.list.push(at.diagnostic(problem));
     }
 
-    fn finish(mut self) -> Vec<Diagnostic> {
-        self.list.sort_by_key(|d| (d.line, d.column));
-        if let Some(Spot { line, column, length }) = self.dropped {
-            self.list.push(Diagnostic {
-                line,
-                column,
-                length,
-                problem: Problem::More { shown: MOST_DIAGNOSTICS },
-            });
+    pub(super) fn remark(&mut self, at: Spot, problem: Problem) {
+        if self.remarks.len() < MOST_DIAGNOSTICS {
+            self.remarks.push(at.diagnostic(problem));
         }
-        self.list
+    }
+
+    /// The diagnostics and the remarks.
+    fn finish(mut self) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
+        self.list.sort_by_key(|d| (d.line, d.column));
+        self.remarks.sort_by_key(|d| (d.line, d.column));
+        let more = self.dropped.map(|at| at.diagnostic(Problem::More { shown: MOST_DIAGNOSTICS }));
+        self.list.extend(more);
+        (self.list, self.remarks)
     }
 }
 

@@ -11,7 +11,7 @@ use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
 
 use super::figures::{Figure, Spelling};
-use super::windows::{Casting, Refusal, Window};
+use super::windows::{Casting, Fit, Refusal, Window};
 
 /// A line in time: every event where it sounds, as its written form says (swing comes later).
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -20,8 +20,8 @@ pub struct Timed {
     pub bars: Bars,
     /// The key.
     pub key: Key,
-    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; a rest that belongs to a figure
-    /// has an id after the line's last.
+    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; what a window adds, a figure's rest or
+    /// a note that is repeated, has an id after the line's last.
     pub events: Vec<Event>,
     /// The windows that were recast, in order of time.
     pub windows: Vec<TimedWindow>,
@@ -36,6 +36,8 @@ pub struct TimedWindow {
     pub figure: Arc<Figure>,
     /// How it is to be written.
     pub spelling: Spelling,
+    /// The notes of the line that do not sound, because the figure takes fewer.
+    pub left_out: Vec<NoteId>,
 }
 
 /// A place that a page may offer to be tapped: a window that is recast, or one that might be.
@@ -64,7 +66,7 @@ pub enum Grid {
 /// [`Error::Window`] with the place of the first window that can't be recast and the reason.
 pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
     let (mut events, mut windows) = (Vec::with_capacity(line.events().len()), Vec::new());
-    let (mut next, mut rests) = (0, line.events().len());
+    let (mut next, mut added) = (0, line.events().len());
     let mut end_before = Onset::ZERO;
     for window in casting.windows() {
         let refused = |why| match line.bars().place(window.start) {
@@ -78,25 +80,35 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         events.extend_from_slice(&line.events()[next..inside.start]);
         next = inside.end;
         let span = Span::starting(window.start, window.figure.span())?;
-        let mut notes = line.events()[inside].iter();
+        let notes = &line.events()[inside];
+        let sounding = sounding(window, notes.len());
+        let mut sounds = notes[sounding.clone()].iter();
         let mut onset = window.start;
         for stretch in window.figure.stretches(window.spelling) {
-            let note = if stretch.sounds { notes.next().copied() } else { None };
-            let id = NoteId(u32::try_from(rests).map_err(|_| Error::Time)?);
-            let silent =
-                Event { id, onset, duration: stretch.duration, pitch: None, pin: None, accent: false };
-            rests += usize::from(note.is_none());
-            let accent = window.figure.is_accented() && onset == window.start;
-            events.push(note.map_or(silent, |note| Event {
+            // A place without a note of its own is a rest, or repeats the last one.
+            let own = if stretch.sounds { sounds.next() } else { None };
+            let repeats = stretch.sounds && window.fit == Fit::RepeatLast;
+            let id = match own {
+                Some(note) => note.id,
+                None => NoteId(u32::try_from(added).map_err(|_| Error::Time)?),
+            };
+            added += usize::from(own.is_none());
+            let note = own.or(if repeats { notes.last() } else { None });
+            events.push(Event {
+                id,
                 onset,
                 duration: stretch.duration,
-                accent,
-                ..note
-            }));
+                pitch: note.and_then(|note| note.pitch),
+                pin: note.and_then(|note| note.pin),
+                accent: window.figure.is_accented() && onset == window.start,
+            });
             onset = (onset + stretch.duration)?;
         }
         end_before = span.end();
-        windows.push(TimedWindow { span, figure: Arc::clone(&window.figure), spelling: window.spelling });
+        let left_out =
+            notes[..sounding.start].iter().chain(&notes[sounding.end..]).map(|note| note.id).collect();
+        let (figure, spelling) = (Arc::clone(&window.figure), window.spelling);
+        windows.push(TimedWindow { span, figure, spelling, left_out });
     }
     events.extend_from_slice(&line.events()[next..]);
     Ok(Timed { bars: line.bars().clone(), key: line.heading().key, events, windows })
@@ -110,17 +122,12 @@ pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refus
     notes_inside(line, window).map(|_| ())
 }
 
-/// The windows that are recast, and every start on the grid outside them with what stands against recasting it so. In order of time.
+/// The windows that are recast, and every start on the grid outside them with what stands against recasting it like the window `like`,
+/// wherever that stands. In order of time.
 ///
 /// # Errors
 /// [`Error::Time`] for a line too long to count.
-pub fn offers(
-    line: &Line,
-    casting: &Casting,
-    grid: Grid,
-    figure: &Arc<Figure>,
-    spelling: Spelling,
-) -> Result<Vec<Offer>> {
+pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Result<Vec<Offer>> {
     let mut windows = casting.windows().iter().filter_map(Window::span).peekable();
     let mut spans = Vec::new();
     let mut taken = Onset::ZERO;
@@ -151,7 +158,7 @@ pub fn offers(
         }
     }
     let offer = |span: Span| {
-        let window = Window { start: span.start(), figure: Arc::clone(figure), spelling };
+        let window = like.at(span.start());
         let refusal = match casting.at(span.start()) {
             Some(_) => None,
             None if casting.overlaps(&window) => Some(Refusal::Overlap),
@@ -160,6 +167,15 @@ pub fn offers(
         Ok(Offer { span, place: line.bars().place(span.start())?, refusal })
     };
     spans.into_iter().map(offer).collect()
+}
+
+/// Which of a window's `holds` notes sound.
+fn sounding(window: &Window, holds: usize) -> Range<usize> {
+    let takes = window.figure.notes().min(holds);
+    match window.fit {
+        Fit::KeepLast => holds - takes..holds,
+        _ => 0..takes,
+    }
 }
 
 /// The events of `line` that a window would take.
@@ -193,7 +209,7 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
     if inside.last().and_then(|event| event.span().ok()).is_none_or(|span| span.end() != end) {
         return held(inside.last(), end);
     }
-    match holds == figure.notes() {
+    match window.fit.allows(holds, figure.notes()) {
         false => Err(Refusal::Count { holds, takes: figure.notes() }),
         true if inside.len() > holds => Err(Refusal::Rest),
         true => Ok(first..after),

@@ -41,6 +41,8 @@ pub enum Spelling {
     Tied,
     /// The literal lengths, written as the meter asks.
     Plain,
+    /// The same under beams of its own, which follow the figure and not the meter, over the middle of the bar too.
+    Grouped,
 }
 
 /// Why a list of lengths is no figure.
@@ -103,7 +105,7 @@ impl Entry {
     }
 }
 
-use Spelling::{Bracket, Plain, Tied};
+use Spelling::{Bracket, Grouped, Plain, Tied};
 
 #[rustfmt::skip]
 const CATALOGUE: [Entry; 17] = [
@@ -122,8 +124,8 @@ const CATALOGUE: [Entry; 17] = [
     Entry::new("long-middle-of-5", "1/2 1/2 1 1/4 1/4", &[Plain], "five notes in five eighths, the middle one long"),
     Entry::new("long-fourth-of-5", "1/4 1/2 1/2 1 1/4", &[Plain], "five notes in five eighths, the fourth one long"),
     Entry::new("long-last-of-5", "1/4 1/4 1/2 1/2 1", &[Plain], "five notes in five eighths, the last one long"),
-    Entry::new("accent-3", "1/2 1/2 1/2", &[Plain], "plain eighths, every third one accented").accented(),
-    Entry::new("accent-5", "1/2 1/2 1/2 1/2 1/2", &[Plain], "plain eighths, every fifth one accented").accented(),
+    Entry::new("accent-3", "1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every third one accented").accented(),
+    Entry::new("accent-5", "1/2 1/2 1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every fifth one accented").accented(),
 ];
 
 static FIGURES: LazyLock<Vec<Arc<Figure>>> = LazyLock::new(|| {
@@ -230,24 +232,30 @@ impl Figure {
     /// Its notes and rests in this spelling. They fill the window.
     pub fn stretches(&self, spelling: Spelling) -> &[Stretch] {
         match spelling {
-            Spelling::Bracket | Spelling::Plain => &self.literal,
+            Spelling::Bracket | Spelling::Plain | Spelling::Grouped => &self.literal,
             Spelling::Tied => &self.tied,
         }
     }
 
     /// The tuplet that can hold all of it, as actual and normal number: 3 in the time of 2. `None` when no single one can.
     pub fn tuplet(&self) -> Option<(u8, u8)> {
-        const NUMBERS: [(u8, u8); 3] = [(3, 2), (5, 4), (7, 4)];
+        const NUMBERS: [(u8, u8); 6] = [(6, 4), (3, 2), (5, 4), (7, 4), (5, 3), (7, 6)];
         let wide = self.span > Duration::QUARTER;
         NUMBERS.into_iter().filter(|_| wide).find(|&(actual, normal)| {
             let unit = self.span / i64::from(normal);
-            // Parts of a unit: anything finer mixes with plain notes and reads badly under a bracket.
-            let part = self.span / (i64::from(actual) * 2);
-            unit.is_ok_and(|unit| Base::of_length(unit).is_some())
-                && part.is_ok_and(|part| {
-                    self.literal.iter().all(|stretch| stretch.duration.is_multiple_of(part))
-                })
-                && self.literal.iter().any(|stretch| stretch.duration.denom() % i64::from(actual) == 0)
+            let written = unit.is_ok_and(|unit| Base::of_length(unit).is_some());
+            let Ok(part) = self.span / i64::from(actual) else { return false };
+            let mut lengths = self.literal.iter().map(|stretch| stretch.duration);
+            written
+                && match actual {
+                    // Six is for six alike; any other six reads better as three.
+                    6 => lengths.all(|length| length == part) && part.denom() % 3 == 0,
+                    // Halves of a unit: anything finer mixes with plain notes and reads badly under a bracket.
+                    _ => {
+                        lengths.clone().all(|length| (part / 2).is_ok_and(|half| length.is_multiple_of(half)))
+                            && lengths.any(|length| length.denom() % i64::from(actual) == 0)
+                    }
+                }
         })
     }
 }
@@ -291,7 +299,7 @@ fn beat_by_beat(literal: &[Stretch]) -> crate::Result<Vec<Stretch>> {
 
 impl Spelling {
     /// All, in the order in which they are offered.
-    pub const ALL: [Spelling; 3] = [Spelling::Bracket, Spelling::Tied, Spelling::Plain];
+    pub const ALL: [Spelling; 4] = [Spelling::Bracket, Spelling::Tied, Spelling::Plain, Spelling::Grouped];
 
     /// What the text format calls it.
     pub fn name(self) -> &'static str {
@@ -299,6 +307,7 @@ impl Spelling {
             Spelling::Bracket => "bracket",
             Spelling::Tied => "tied",
             Spelling::Plain => "plain",
+            Spelling::Grouped => "grouped",
         }
     }
 }

@@ -56,7 +56,7 @@ fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) 
     let same = |spelling: &&Spelling| figure.stretches(**spelling) == figure.stretches(found);
     let windows = figure.spellings().iter().filter(same);
     windows
-        .map(|&spelling| Window { start, figure: Arc::clone(figure), spelling })
+        .map(|&spelling| Window::new(start, Arc::clone(figure), spelling))
         .find(|window| super::apply::shows(line.bars(), window))
 }
 

@@ -10,7 +10,7 @@
 //! let line = read::text("F3 Ab C Eb G F Eb C |").line.expect("a full bar");
 //! let mut casting = Casting::default();
 //! let figure = Figure::named("split-last").unwrap();
-//! casting.put(Window { start: Onset::ZERO, figure, spelling: Spelling::Bracket });
+//! casting.put(Window::new(Onset::ZERO, figure, Spelling::Bracket));
 //!
 //! let timed = recast::apply(&line, &casting)?;
 //! let onsets: Vec<_> = timed.events.iter().take(4).map(|note| note.onset.to_string()).collect();
@@ -24,11 +24,13 @@
 mod apply;
 mod figures;
 mod find;
+mod shift;
 mod tile;
 mod windows;
 
 pub use apply::{Grid, Offer, Timed, TimedWindow, apply, can_recast, offers};
 pub use figures::{Figure, FigureError, Spelling, Stretch};
 pub use find::{find, reduce};
+pub use shift::{Direction, PushedOut, Shifted, shift};
 pub use tile::{Tiling, tile};
-pub use windows::{Casting, Refusal, Window};
+pub use windows::{Casting, Fit, Refusal, Window};

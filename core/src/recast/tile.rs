@@ -1,7 +1,5 @@
 //! Tiling: one figure again and again, through bar lines.
 
-use std::sync::Arc;
-
 use crate::error::Result;
 use crate::line::Line;
 use crate::time::{Duration, Onset};
@@ -34,7 +32,7 @@ pub struct Tiling {
 /// let line = read::text(&"C4 D E F G F E D |".repeat(4)).line.unwrap();
 /// let mut casting = Casting::default();
 /// let figure = Figure::named("accent-3").unwrap();
-/// let tiling = tile(&line, &mut casting, Window { start: Onset::ZERO, figure, spelling: Spelling::Plain }, Onset::at(16, 1))?;
+/// let tiling = tile(&line, &mut casting, &Window::new(Onset::ZERO, figure, Spelling::Plain), Onset::at(16, 1))?;
 /// assert_eq!((tiling.windows, tiling.left.to_string()), (10, "1".to_string()));
 /// let on_a_bar_line = casting.windows().iter().skip(1).find(|window| window.start.since_start().is_multiple_of(line.bars().meter(0).bar()));
 /// assert_eq!(on_a_bar_line.unwrap().start, Onset::at(12, 1));
@@ -43,10 +41,10 @@ pub struct Tiling {
 ///
 /// # Errors
 /// [`Error::Time`](crate::Error::Time) for times that can't be held.
-pub fn tile(line: &Line, casting: &mut Casting, window: Window, to: Onset) -> Result<Tiling> {
+pub fn tile(line: &Line, casting: &mut Casting, window: &Window, to: Onset) -> Result<Tiling> {
     let (mut start, mut windows, mut stopped) = (window.start, 0, None);
     loop {
-        let next = Window { start, figure: Arc::clone(&window.figure), spelling: window.spelling };
+        let next = window.at(start);
         let end = (start + window.figure.span())?;
         if end > to {
             break;
@@ -68,6 +66,8 @@ pub fn tile(line: &Line, casting: &mut Casting, window: Window, to: Onset) -> Re
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::read;
     use crate::recast::{Figure, Spelling};
@@ -76,8 +76,8 @@ mod tests {
         let line = read::text(&"C4 D E F G F E D |".repeat(bars)).line.unwrap();
         let mut casting = Casting::default();
         let figure = Arc::new(Figure::new("cell", lengths).unwrap());
-        let window = Window { start: Onset::ZERO, figure, spelling: Spelling::Plain };
-        let tiling = tile(&line, &mut casting, window, line.end()).unwrap();
+        let window = Window::new(Onset::ZERO, figure, Spelling::Plain);
+        let tiling = tile(&line, &mut casting, &window, line.end()).unwrap();
         (casting, tiling)
     }
 
@@ -104,12 +104,8 @@ mod tests {
         assert_eq!((casting.windows().len(), tiling.windows, tiling.left), (2, 2, Duration::QUARTER));
         assert_eq!(tiling.stopped, None);
         let line = read::text("C4 D E F G:2 |").line.unwrap();
-        let window = Window {
-            start: Onset::ZERO,
-            figure: Figure::named("accent-3").unwrap(),
-            spelling: Spelling::Plain,
-        };
-        let tiling = tile(&line, &mut Casting::default(), window, Onset::at(4, 1)).unwrap();
+        let window = Window::new(Onset::ZERO, Figure::named("accent-3").unwrap(), Spelling::Plain);
+        let tiling = tile(&line, &mut Casting::default(), &window, Onset::at(4, 1)).unwrap();
         assert!(matches!(tiling.stopped, Some(Refusal::Held { .. })), "{tiling:?}");
         assert_eq!((tiling.windows, tiling.end), (1, Onset::at(3, 2)));
     }
@@ -117,13 +113,10 @@ mod tests {
     #[test]
     fn other_windows_are_left_alone() {
         let line = read::text("C4 D E F G A B C | C D E F G A B C |").line.unwrap();
-        let window = |start, name| {
-            let figure = Figure::named(name).unwrap();
-            Window { start, spelling: figure.spellings()[0], figure }
-        };
+        let window = |start, name| Window::new(start, Figure::named(name).unwrap(), Spelling::Plain);
         let mut casting = Casting::default();
         casting.put(window(Onset::at(4, 1), "split-middle"));
-        let tiling = tile(&line, &mut casting, window(Onset::ZERO, "split-last"), Onset::at(8, 1)).unwrap();
+        let tiling = tile(&line, &mut casting, &window(Onset::ZERO, "split-last"), Onset::at(8, 1)).unwrap();
         assert_eq!((tiling.windows, tiling.stopped), (2, Some(Refusal::Overlap)));
         assert_eq!(casting.at(Onset::at(4, 1)).unwrap().figure.name(), "split-middle");
     }

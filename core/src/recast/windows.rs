@@ -1,5 +1,7 @@
 //! Which windows are recast, by which figure, in which spelling; and why a window may not be.
 
+use std::fmt;
+use std::str::FromStr;
 use std::sync::Arc;
 
 use crate::line::Line;
@@ -17,6 +19,25 @@ pub struct Window {
     pub figure: Arc<Figure>,
     /// How it is written.
     pub spelling: Spelling,
+    /// What to do when it holds another number of notes than the figure takes.
+    pub fit: Fit,
+}
+
+/// What to do with a window that holds another number of notes than its figure takes. The line keeps all its notes: only what sounds
+/// changes, and restoring the window brings them back.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum Fit {
+    /// Nothing: such a window can't be recast.
+    #[default]
+    Exact,
+    /// Too many notes: the first ones sound, and the others are left out.
+    KeepFirst,
+    /// Too many notes: the last ones sound, and the others are left out.
+    KeepLast,
+    /// Too few notes: the last one is repeated.
+    RepeatLast,
+    /// Too few notes: the figure's last places are rests.
+    RestLast,
 }
 
 /// The windows of a line that are recast, in order of time, at most one at each start; and the figures of the user's own.
@@ -45,7 +66,7 @@ pub enum Refusal {
         next_bar: bool,
     },
     /// Another number of notes than the figure has.
-    #[error("the window holds {} and this figure takes {takes}", notes(*holds))]
+    #[error("the window holds {} and this figure takes {takes}{}", notes(*holds), remedy(*holds, *takes))]
     Count {
         /// Notes in the window.
         holds: usize,
@@ -76,9 +97,22 @@ pub enum Refusal {
     /// A spelling beat by beat, from between two beats.
     #[error("beat by beat, this figure starts on a beat of a quarter note; spell it as it falls (`plain`)")]
     OffBeat,
+    /// A shift would cut the window.
+    #[error("the shift would cut a recast window here; restore that first, or take it into the stretch")]
+    Cut,
     /// Another window of the casting shares some of this one's time.
     #[error("this window shares time with another one; restore that first")]
     Overlap,
+}
+
+/// What fits another number of notes into a figure.
+fn remedy(holds: usize, takes: usize) -> String {
+    let (one, other) = match () {
+        () if holds > takes => (Fit::KeepFirst, Fit::KeepLast),
+        () if holds > 0 => (Fit::RepeatLast, Fit::RestLast),
+        () => return String::new(),
+    };
+    format!("; it can be asked to `{one}` or `{other}`")
 }
 
 /// `beat 3`, or `the and of 3`.
@@ -103,9 +137,59 @@ fn notes(count: usize) -> String {
 }
 
 impl Window {
+    /// A window whose notes are as many as the figure's.
+    pub fn new(start: Onset, figure: Arc<Figure>, spelling: Spelling) -> Window {
+        Window { start, figure, spelling, fit: Fit::Exact }
+    }
+
+    /// The same from another start.
+    pub fn at(&self, start: Onset) -> Window {
+        Window { start, ..self.clone() }
+    }
+
     /// Its time; `None` when its end can't be held.
     pub fn span(&self) -> Option<Span> {
         Span::starting(self.start, self.figure.span()).ok()
+    }
+}
+
+impl Fit {
+    /// All, in the order in which they are offered.
+    pub const ALL: [Fit; 5] = [Fit::Exact, Fit::KeepFirst, Fit::KeepLast, Fit::RepeatLast, Fit::RestLast];
+
+    /// What the text format calls it; [`Fit::Exact`] is never written.
+    pub fn name(self) -> &'static str {
+        match self {
+            Fit::Exact => "exact",
+            Fit::KeepFirst => "keep-first",
+            Fit::KeepLast => "keep-last",
+            Fit::RepeatLast => "repeat-last",
+            Fit::RestLast => "rest-last",
+        }
+    }
+
+    /// Whether so many notes can be brought into a figure that takes so many.
+    pub(super) fn allows(self, holds: usize, takes: usize) -> bool {
+        match self {
+            _ if holds == takes => true,
+            Fit::Exact => false,
+            Fit::KeepFirst | Fit::KeepLast => holds > takes,
+            Fit::RepeatLast | Fit::RestLast => (1..takes).contains(&holds),
+        }
+    }
+}
+
+impl FromStr for Fit {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Fit, ()> {
+        Fit::ALL.into_iter().skip(1).find(|fit| fit.name() == text).ok_or(())
+    }
+}
+
+impl fmt::Display for Fit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
     }
 }
 
@@ -168,7 +252,11 @@ impl Casting {
     ///
     /// # Errors
     /// The [`Refusal`], when nothing stands there and the window can't be recast; nothing changes then.
-    pub fn tap(&mut self, line: &Line, window: Window) -> Result<bool, Refusal> {
+    pub fn tap(&mut self, line: &Line, mut window: Window) -> Result<bool, Refusal> {
+        let exact = Window { fit: Fit::Exact, ..window.clone() };
+        if can_recast(line, &exact).is_ok() {
+            window = exact;
+        }
         let possible = match can_recast(line, &window) {
             Ok(()) if self.overlaps(&window) => Err(Refusal::Overlap),
             possible => possible,

@@ -72,6 +72,8 @@ pub struct Window {
     pub span: String,
     pub figure: String,
     pub spelling: &'static str,
+    /// The ids of the line's notes that do not sound, because the figure takes fewer.
+    pub left_out: Vec<u32>,
 }
 
 impl Dump {
@@ -94,6 +96,7 @@ impl Dump {
                     span: window.span.length()?.to_string(),
                     figure: window.figure.name().into(),
                     spelling: window.spelling.name(),
+                    left_out: window.left_out.iter().map(|note| note.0).collect(),
                 })
             })
             .collect();

@@ -18,7 +18,7 @@ use crate::error::Result;
 use crate::line::{Event, Line};
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
-use crate::recast::Casting;
+use crate::recast::{Casting, Fit, Window};
 use crate::time::{Duration, Onset};
 
 /// How many bars stand on a row.
@@ -103,24 +103,82 @@ pub fn with_casting(source: &str, casting: &Casting, bars: &Bars) -> Result<Stri
     Ok(text)
 }
 
+/// `source` with its music and its `recast` rows changed to say `line` and `casting`; headers and comments stay as they were written.
+///
+/// ```
+/// use halfbar_core::{read, write};
+///
+/// let source = "# mine\nC4 D E F\nG A B C |\n# the end\n";
+/// let line = read::text("C4 D E F G F E D |").line.unwrap();
+/// let changed = write::text::with_music(source, &line, &Default::default())?;
+/// assert_eq!(changed, "# mine\nC4 D E F  G F E D |\n# the end\n");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String> {
+    let mut written = String::new();
+    music(line, &mut written)?;
+    if source.contains("\r\n") {
+        written = written.replace('\n', "\r\n");
+    }
+    let mut text = String::with_capacity(source.len());
+    for (kind, row) in rows(source).zip(source.split_inclusive('\n')) {
+        match kind {
+            // All of it stands where its first row stood.
+            Row::Music(_) => text += &std::mem::take(&mut written),
+            _ => text += row,
+        }
+    }
+    with_casting(&text, casting, line.bars())
+}
+
 /// One `recast` row for each figure in use.
 fn recast_rows(casting: &Casting, bars: &Bars) -> Result<String> {
     let mut text = String::new();
     for figure in casting.figures() {
-        let mut lead = format!("recast: {} at ", figure.name());
-        for window in casting.windows().iter().filter(|window| window.figure.name() == figure.name()) {
-            let place = bars.place(window.start)?;
-            put(&mut text, format_args!("{lead}{}.{}", place.bar, place.beat));
-            if figure.spellings().len() > 1 {
-                put(&mut text, format_args!(" {}", window.spelling));
-            }
-            lead = ", ".into();
-        }
-        if lead == ", " {
-            text.push('\n');
+        let windows: Vec<&Window> =
+            casting.windows().iter().filter(|window| window.figure.name() == figure.name()).collect();
+        let runs: Result<Vec<String>> =
+            windows.chunk_by(|a, b| follows(a, b)).map(|run| places(run, bars)).collect();
+        if !windows.is_empty() {
+            put(&mut text, format_args!("recast: {} at {}\n", figure.name(), runs?.join(", ")));
         }
     }
     Ok(text)
+}
+
+/// Whether a window is the one before it once again, right after it.
+fn follows(before: &Window, window: &Window) -> bool {
+    before.span().is_some_and(|span| *window == before.at(span.end()))
+}
+
+/// How many windows in a row are told by the first one's start and the last one's end.
+const RUN: usize = 3;
+
+/// The places of windows that follow each other: one by one, or `1.1 to 4.1`.
+fn places(run: &[&Window], bars: &Bars) -> Result<String> {
+    let place = |onset: Onset| bars.place(onset).map(|place| format!("{}.{}", place.bar, place.beat));
+    let said = |window: &Window, place: String| {
+        let spelling = match window.figure.spellings() {
+            [_] => String::new(),
+            _ => format!(" {}", window.spelling),
+        };
+        let fit = if window.fit == Fit::Exact { String::new() } else { format!(" {}", window.fit) };
+        format!("{place}{spelling}{fit}")
+    };
+    match run {
+        [first, .., last] if run.len() >= RUN => {
+            let end = (last.start + last.figure.span())?;
+            Ok(said(first, format!("{} to {}", place(first.start)?, place(end)?)))
+        }
+        _ => {
+            let each: Result<Vec<String>> =
+                run.iter().map(|window| Ok(said(window, place(window.start)?))).collect();
+            Ok(each?.join(", "))
+        }
+    }
 }
 
 fn music(line: &Line, text: &mut String) -> Result<()> {

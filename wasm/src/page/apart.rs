@@ -17,7 +17,7 @@ pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Op
     let other = match spelling {
         Spelling::Bracket => "Spelled beat by beat",
         Spelling::Tied => "Spelled under one bracket",
-        Spelling::Plain => return None,
+        Spelling::Plain | Spelling::Grouped => return None,
     };
     let apart = apart(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
     Some(format!("{other}, it would sound {}.", amount(apart)))

@@ -7,12 +7,14 @@ mod print;
 mod problems;
 mod sheet;
 mod shelf;
+mod stretch;
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_core::recast::{self, Casting, Window};
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::line::Line;
+use halfbar_core::recast::{self, Casting, Direction};
+use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -23,6 +25,7 @@ use dom::{Result, by_id, listen, window};
 use history::History;
 use sheet::{Go, Sheet};
 use shelf::Shelf;
+use stretch::Stretch;
 
 /// What the page knows.
 struct Page {
@@ -30,6 +33,7 @@ struct Page {
     status: HtmlElement,
     shelf: Shelf,
     sheet: Sheet,
+    stretch: Stretch,
     history: History,
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
@@ -53,6 +57,7 @@ pub(crate) fn start() -> Result<()> {
         status: by_id("status")?,
         shelf: Shelf::fill()?,
         sheet: Sheet::new()?,
+        stretch: Stretch::new()?,
         history: History::default(),
         undo: by_id("undo")?,
         redo: by_id("redo")?,
@@ -88,6 +93,8 @@ pub(crate) fn start() -> Result<()> {
     on(&page, &gather, "click", |page, _| page.gather())?;
     let eighths: Element = by_id("eighths")?;
     on(&page, &eighths, "change", |page, _| page.draw())?;
+    let fit: Element = by_id("fit")?;
+    on(&page, &fit, "change", |page, _| page.draw())?;
     let sheet: Element = by_id("sheet")?;
     on(&page, &sheet, "click", |page, event| {
         match event.target().and_then(|target| sheet::pad_of(&target)) {
@@ -96,6 +103,18 @@ pub(crate) fn start() -> Result<()> {
         }
     })?;
     on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
+    let stretch: Element = by_id("stretch")?;
+    on(&page, &stretch, "toggle", |page, _| page.show_stretch())?;
+    on(&page, &stretch, "input", |page, _| {
+        page.stretch.chosen();
+        page.show_stretch()
+    })?;
+    let tile: Element = by_id("tile")?;
+    on(&page, &tile, "click", |page, _| page.tile())?;
+    for (name, direction) in [("earlier", Direction::Earlier), ("later", Direction::Later)] {
+        let button: Element = by_id(name)?;
+        on(&page, &button, "click", move |page, _| page.shift(direction))?;
+    }
     let apart: Element = by_id("apart")?;
     on(&page, &apart, "toggle", |page, _| page.piece.as_ref().map_or(Ok(()), apart::show))?;
     let problems: Element = by_id("problems")?;
@@ -150,19 +169,19 @@ impl Page {
         let reading = read::text(&source);
         self.right = reading.diagnostics.is_empty();
         let mut unwritable = None;
-        if let Some(line) = reading.line.filter(|_| self.right) {
+        if let Some(line) = reading.line.as_ref().filter(|_| self.right) {
             let bars = line.bar_count();
             if bars > MOST_BARS {
                 unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
             } else {
-                match Piece::new(line, reading.casting) {
+                match Piece::new(line.clone(), reading.casting.clone()) {
                     Ok(piece) => self.piece = Some(piece),
                     Err(error) => unwritable = Some(error.to_string()),
                 }
             }
         }
         self.right &= unwritable.is_none();
-        problems::show(&reading.diagnostics, unwritable, &source, &self.text)?;
+        problems::show(&reading, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
         self.say("");
         if self.right {
@@ -186,6 +205,7 @@ impl Page {
             Some(piece) => {
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
+                self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
                 self.sheet.draw(piece, &self.shelf)
             }
             None => Ok(()),
@@ -222,7 +242,9 @@ impl Page {
             }
         };
         self.last = casting.at(start).map(|window| window.start);
+        self.stretch.start_at(place, &piece.line)?;
         self.recast(casting)?;
+        let says = says + &self.left_out(start);
         self.say(&format!("{place}: {says}."));
         Ok(())
     }
@@ -255,19 +277,71 @@ impl Page {
             return Ok(());
         };
         let mut casting = piece.casting.clone();
-        let first = Window { start: (window.start + window.figure.span()).map_err(thrown)?, ..window };
+        let next = window.at((window.start + window.figure.span()).map_err(thrown)?);
         let end = piece.line.end();
-        let tiling = recast::tile(&piece.line, &mut casting, first, end).map_err(thrown)?;
-        let place = piece.line.bars().place(tiling.end).map_err(thrown)?;
-        let rest = match (&tiling.stopped, tiling.left > Duration::ZERO) {
-            (Some(why), _) => format!("It stops at {place}: {why}."),
-            (None, true) => format!("From {place} on, {} of a quarter note stays plain.", tiling.left),
-            (None, false) => "Nothing is left over.".into(),
-        };
-        let times = if tiling.windows == 1 { "once".into() } else { format!("{} times", tiling.windows) };
+        let tiling = recast::tile(&piece.line, &mut casting, &next, end).map_err(thrown)?;
+        let told = stretch::told(piece, &tiling);
         self.recast(casting)?;
-        self.say(&format!("repeated {times}. {rest}"));
+        self.say(&format!("repeated {told}."));
         Ok(())
+    }
+
+    fn show_stretch(&mut self) -> Result<()> {
+        match &self.piece {
+            Some(piece) => self.stretch.show(piece, &self.shelf.window(Onset::ZERO)),
+            None => Ok(()),
+        }
+    }
+
+    /// Repeats the chosen figure over the chosen stretch.
+    fn tile(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        match self.stretch.repeat(piece, &self.shelf.window(Onset::ZERO)) {
+            Ok((casting, tiling)) => {
+                let told = stretch::told(piece, &tiling);
+                if tiling.windows > 0 {
+                    self.recast(casting)?;
+                }
+                self.say(&format!("repeated {told}."));
+            }
+            Err(why) => self.say(&format!("{why}.")),
+        }
+        Ok(())
+    }
+
+    /// Moves the chosen stretch by an eighth.
+    fn shift(&mut self, direction: Direction) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        match self.stretch.shift(piece, direction) {
+            Ok(shifted) => {
+                let told = stretch::lost(&shifted);
+                self.take(shifted.line, shifted.casting)?;
+                self.say(&format!("shifted: {told}. Undo brings it back."));
+            }
+            Err(why) => self.say(&format!("{why}.")),
+        }
+        Ok(())
+    }
+
+    /// Takes other music into the drawing and the text; headers and comments stay.
+    fn take(&mut self, line: Line, casting: Casting) -> Result<()> {
+        let text = write::text::with_music(&self.text.value(), &line, &casting).map_err(thrown)?;
+        self.piece = Some(Piece::new(line, casting).map_err(thrown)?);
+        self.replace(&text)
+    }
+
+    /// The notes that the window at `start` leaves out, as a sentence; nothing when it leaves out none.
+    fn left_out(&self, start: Onset) -> String {
+        let Some(piece) = &self.piece else { return String::new() };
+        let window = piece.timed.windows.iter().find(|window| window.span.start() == start);
+        let names: Vec<String> = (window.iter().flat_map(|window| &window.left_out))
+            .filter_map(|note| piece.line.events().get(note.0 as usize)?.pitch)
+            .map(|pitch| pitch.to_string())
+            .collect();
+        match names.is_empty() {
+            true => String::new(),
+            false => format!(". Left out: {}; restoring brings them back", names.join(", ")),
+        }
     }
 
     /// Turns figures that the text writes out note by note into recast windows over plain eighths.
@@ -283,12 +357,10 @@ impl Page {
         for window in found.windows() {
             casting.put(window.clone());
         }
-        let text = write::text::line(&plain, &casting).map_err(thrown)?;
-        self.piece = Some(Piece::new(plain, casting).map_err(thrown)?);
-        self.replace(&text)?;
+        self.take(plain, casting)?;
         let figures = if count == 1 { "1 figure".into() } else { format!("{count} figures") };
         self.say(&format!(
-            "{figures} gathered. The text is laid out anew, without comments; Undo brings it back."
+            "{figures} gathered. The music is laid out anew in the text; Undo brings it back."
         ));
         Ok(())
     }

@@ -1,6 +1,6 @@
 //! What is wrong with the text, beside it.
 
-use halfbar_core::read::Diagnostic;
+use halfbar_core::read::{Diagnostic, Reading};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
 
@@ -9,24 +9,26 @@ use super::dom::{Result, by_id, create};
 /// How many problems are shown; the others would push these away.
 const SHOWN: usize = 4;
 
-/// Shows what is wrong: with the text, or, when that is right, with writing it out.
+/// Shows what is wrong: with the text, or, when that is right, with writing it out. When nothing is wrong, what is worth saying.
 pub(super) fn show(
-    diagnostics: &[Diagnostic],
+    reading: &Reading,
     unwritable: Option<String>,
     source: &str,
     text: &HtmlTextAreaElement,
 ) -> Result<()> {
     let problems: HtmlElement = by_id("problems")?;
     problems.set_inner_html("");
+    let diagnostics = &reading.diagnostics;
     let wrong = !diagnostics.is_empty() || unwritable.is_some();
     text.set_attribute("aria-invalid", if wrong { "true" } else { "false" })?;
-    for diagnostic in diagnostics.iter().take(SHOWN) {
+    let shown: &[Diagnostic] = if wrong { diagnostics } else { &reading.remarks };
+    for diagnostic in shown.iter().take(SHOWN) {
         // The message, then the row of text and the caret under it.
         let rendered = diagnostic.render(source);
         let (_, context) = rendered.split_once('\n').unwrap_or((&rendered, ""));
         let button: HtmlElement = create("button")?;
         button.set_attribute("type", "button")?;
-        button.set_class_name("problem");
+        button.set_class_name(if wrong { "problem" } else { "problem remark" });
         button.set_attribute("data-line", &diagnostic.line.to_string())?;
         button.set_attribute("data-column", &diagnostic.column.to_string())?;
         button.set_attribute("data-length", &diagnostic.length.to_string())?;
@@ -38,7 +40,7 @@ pub(super) fn show(
         button.append_child(&place)?;
         problems.append_child(&button)?;
     }
-    let more = diagnostics.len().saturating_sub(SHOWN);
+    let more = shown.len().saturating_sub(SHOWN);
     let rest = unwritable.or((more > 0).then(|| format!("and {more} more")));
     if let Some(rest) = rest {
         let message: HtmlElement = create("p")?;

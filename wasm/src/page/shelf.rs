@@ -9,7 +9,7 @@ use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement};
+use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
 use super::dom::{Result, by_id, create};
 use crate::piece::thrown;
@@ -21,6 +21,8 @@ pub(super) struct Shelf {
     /// The spelling that was asked for; a figure that lacks it takes its usual one.
     wanted: Spelling,
     every_eighth: HtmlInputElement,
+    /// What to do with other numbers of notes.
+    fit: HtmlSelectElement,
     /// The picture of every figure in every spelling, and of the plain half-bar.
     pictures: Vec<Picture>,
 }
@@ -49,6 +51,7 @@ pub(super) fn spoken(spelling: Spelling) -> &'static str {
         Spelling::Bracket => "under one bracket",
         Spelling::Tied => "beat by beat, tied",
         Spelling::Plain => "as it falls",
+        Spelling::Grouped => "beamed by the group",
     }
 }
 
@@ -71,9 +74,9 @@ impl Shelf {
             spellings_box.append_child(&label)?;
             spellings.push((input, spelling));
         }
-        let every_eighth = by_id("eighths")?;
+        let (every_eighth, fit) = (by_id("eighths")?, by_id("fit")?);
         let (wanted, pictures) = (Spelling::Bracket, vec![Picture::of(None)?]);
-        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, pictures };
+        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, fit, pictures };
         for figure in Figure::all() {
             shelf.add(figure)?;
         }
@@ -163,14 +166,14 @@ impl Shelf {
     /// The window that a tap at `start` asks for.
     pub(super) fn window(&self, start: Onset) -> Window {
         let figure = self.figure();
-        Window { start, figure: Arc::clone(figure), spelling: self.spelling_of(figure) }
+        let fit = self.fit.value().parse().unwrap_or_default();
+        Window { fit, ..Window::new(start, Arc::clone(figure), self.spelling_of(figure)) }
     }
 
     /// What a tap may do, place by place.
     pub(super) fn offers(&self, piece: &Piece) -> Result<Vec<Offer>> {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
-        let figure = self.figure();
-        recast::offers(&piece.line, &piece.casting, grid, figure, self.spelling_of(figure)).map_err(thrown)
+        recast::offers(&piece.line, &piece.casting, grid, &self.window(Onset::ZERO)).map_err(thrown)
     }
 
     /// The picture of a window's rhythm, as SVG.

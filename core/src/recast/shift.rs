@@ -1,0 +1,173 @@
+//! Shifting: a stretch of the line moves by an eighth, and pushes out what stands in its way.
+
+use crate::bars::Place;
+use crate::error::{Error, Result};
+use crate::line::{Event, Line, Part};
+use crate::pitch::Pitch;
+use crate::time::{Duration, Onset, Span};
+
+use super::apply::can_recast;
+use super::windows::{Casting, Refusal, Window};
+
+/// Which way a stretch moves.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Direction {
+    /// An eighth towards the start.
+    Earlier,
+    /// An eighth towards the end.
+    Later,
+}
+
+/// What a shift makes of a line. Nothing is changed yet: whoever asks can say first what is lost.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Shifted {
+    /// The line after the shift.
+    pub line: Line,
+    /// Its casting: windows inside the stretch move with it.
+    pub casting: Casting,
+    /// The notes that lose time, in order.
+    pub pushed_out: Vec<PushedOut>,
+    /// Where windows start that moved and could not keep their spelling there.
+    pub respelled: Vec<Place>,
+}
+
+/// A note that loses time to a shift.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct PushedOut {
+    /// Where it was.
+    pub place: Place,
+    /// What it was.
+    pub pitch: Pitch,
+    /// How long it still is; zero when it is gone.
+    pub left: Duration,
+}
+
+/// Moves the notes of a stretch by an eighth. A rest stays where it came from; chords stay in their place; what stood where it goes, and
+/// what would leave the line, is pushed out.
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::recast::{Casting, Direction, shift};
+/// use halfbar_core::time::{Onset, Span};
+/// use halfbar_core::write;
+///
+/// let line = read::text("C4 D E F G A B C |").line.unwrap();
+/// let stretch = Span::new(Onset::ZERO, Onset::at(2, 1)).unwrap();
+/// let shifted = shift(&line, &Casting::default(), stretch, Direction::Later)?;
+/// assert!(write::text::line(&shifted.line, &shifted.casting)?.ends_with("\nr C4 D E  F A B C |\n"));
+/// assert_eq!(shifted.pushed_out[0].pitch.to_string(), "G4");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Window`] with the place where a note is held over an edge of the stretch, where a recast window would be cut, or where one
+/// that moves can't be recast any more.
+pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> Result<Shifted> {
+    let (from, to) = match direction {
+        Direction::Later => (stretch.end(), (stretch.end() + Duration::EIGHTH)?),
+        Direction::Earlier => ((stretch.start() - Duration::EIGHTH)?, stretch.start()),
+    };
+    for edge in [stretch.start(), stretch.end()] {
+        whole_at(line, edge)?;
+    }
+    let moved = |onset: Onset| match direction {
+        Direction::Later => onset + Duration::EIGHTH,
+        Direction::Earlier => onset - Duration::EIGHTH,
+    };
+    let touched = Span::new(stretch.start().min(from), stretch.end().max(to)).ok_or(Error::Time)?;
+    // What moves keeps its length, but at the line's own edges; what stands in its way keeps what is outside of it.
+    let (mut parts, mut pushed_out) = (Parts { list: Vec::new(), end: Onset::ZERO }, Vec::new());
+    for event in line.events() {
+        let span = event.span()?;
+        if event.pitch.is_none() && span.overlaps(touched) {
+            // Where nothing is put there is a rest.
+            continue;
+        }
+        let goes = stretch.contains(event.onset);
+        let (start, end) = match goes {
+            true => (moved(span.start())?.max(Onset::ZERO), moved(span.end())?.min(line.end())),
+            false if span.start() < from => (span.start(), span.end().min(from)),
+            false => (span.start().max(to), span.end()),
+        };
+        let left = Span::new(start, end).map_or(Ok(Duration::ZERO), Span::length)?;
+        if let Some(pitch) = event.pitch.filter(|_| left < event.duration) {
+            let place = line.bars().place(event.onset)?;
+            pushed_out.push(PushedOut { place, pitch, left });
+        }
+        if left > Duration::ZERO {
+            parts.put(event, start, left)?;
+        }
+    }
+    parts.rest_to(line.end())?;
+    let (heading, bars) = (line.heading().clone(), line.bars().clone());
+    let shifted = Line::new(heading, bars, parts.list, line.chords().to_vec())?;
+
+    let (mut casting, mut respelled) = (casting.clone(), Vec::new());
+    let windows: Vec<Window> = casting.windows().to_vec();
+    let mut moving = Vec::new();
+    for window in windows {
+        let span = Span::starting(window.start, window.figure.span())?;
+        if !span.overlaps(touched) {
+            continue;
+        }
+        if span.start() < stretch.start() || span.end() > stretch.end() {
+            return Err(Error::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
+        }
+        casting.restore(window.start);
+        moving.push(window.at(moved(window.start)?));
+    }
+    for window in moving {
+        let place = line.bars().place(window.start)?;
+        let fits = |window: &Window| can_recast(&shifted, window).is_ok();
+        let other = || {
+            let spellings = window.figure.spellings().iter();
+            spellings.map(|&spelling| Window { spelling, ..window.clone() }).find(fits)
+        };
+        match can_recast(&shifted, &window) {
+            Ok(()) => casting.put(window),
+            Err(why) => {
+                casting.put(other().ok_or(Error::Window { place, why })?);
+                respelled.push(place);
+            }
+        }
+    }
+    Ok(Shifted { line: shifted, casting, pushed_out, respelled })
+}
+
+/// Refuses an edge that a note is held over.
+fn whole_at(line: &Line, edge: Onset) -> Result<()> {
+    let held = line.events().iter().any(|event| {
+        event.pitch.is_some() && event.onset < edge && event.span().is_ok_and(|span| span.end() > edge)
+    });
+    let refused = |why| Ok(Error::Window { place: line.bars().place(edge)?, why });
+    match () {
+        () if edge < Onset::ZERO || edge > line.end() => Err(refused(Refusal::End)?),
+        () if held => Err(refused(Refusal::Held { beat: line.bars().place(edge)?.beat, next_bar: false })?),
+        () => Ok(()),
+    }
+}
+
+/// The parts of a line that is being put together, rests where nothing stands.
+struct Parts {
+    list: Vec<Part>,
+    end: Onset,
+}
+
+impl Parts {
+    fn put(&mut self, event: &Event, start: Onset, duration: Duration) -> Result<()> {
+        self.rest_to(start)?;
+        self.list.push(Part { duration, pitch: event.pitch, pin: event.pin });
+        self.end = (start + duration)?;
+        Ok(())
+    }
+
+    /// Rests up to a moment.
+    fn rest_to(&mut self, onset: Onset) -> Result<()> {
+        let duration = (onset - self.end)?;
+        if duration > Duration::ZERO {
+            self.list.push(Part { duration, pitch: None, pin: None });
+            self.end = onset;
+        }
+        Ok(())
+    }
+}
