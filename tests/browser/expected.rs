@@ -29,19 +29,27 @@ pub(crate) const FIGURES: [(&str, &str, usize, usize, usize); 6] = [
 /// The notes in a half-bar that a figure takes.
 pub(crate) const NOTES: usize = 4;
 
-/// Counts a right text in which no note is longer than its bar or tied by hand.
+/// Counts a right text in 4/4 in which no note is longer than its bar or tied by hand.
 pub(crate) fn count(text: &str) -> Counts {
     let mut counts = Counts { notes: 0, rests: 0, tuplets: 0, ties: 0, chords: 0 };
     for row in text.lines() {
         if let Some(windows) = row.strip_prefix("recast: ") {
             let (figure, places) = windows.split_once(" at ").unwrap();
             for place in places.split(", ") {
-                let spelling = place.split_once(' ').map_or("bracket", |(_, spelling)| spelling);
+                let mut words = place.split(' ').peekable();
+                let beats = |place: &str| {
+                    let (bar, beat) = place.split_once('.').unwrap();
+                    4 * bar.parse::<usize>().unwrap() + beat.parse::<usize>().unwrap()
+                };
+                let start = beats(words.next().unwrap());
+                // A half-bar, or several in a row: `6.3 to 8.1`.
+                let end = words.next_if_eq(&"to").map_or(start + 2, |_| beats(words.next().unwrap()));
+                let (windows, spelling) = ((end - start) / 2, words.next().unwrap_or("bracket"));
                 let (_, _, notes, tuplets, ties) =
                     *FIGURES.iter().find(|one| (one.0, one.1) == (figure, spelling)).unwrap();
-                counts.notes += notes - NOTES;
-                counts.tuplets += tuplets;
-                counts.ties += ties;
+                counts.notes += windows * (notes - NOTES);
+                counts.tuplets += windows * tuplets;
+                counts.ties += windows * ties;
             }
         } else if !row.split_once(": ").is_some_and(|(name, _)| name.chars().all(char::is_lowercase)) {
             for word in row.split_whitespace() {

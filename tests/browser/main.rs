@@ -37,5 +37,6 @@ mod load;
 mod paper;
 mod shots;
 mod steps;
+mod stretch;
 mod tap;
 mod typing;

@@ -19,6 +19,8 @@ async fn pictures_are_taken(page: Page) {
     page.open(390).await;
     page.touch("one('#eighths')").await;
     shoot(&page, "phone-every-eighth").await;
+    page.click("one('#stretch summary')").await;
+    shoot(&page, "phone-stretch").await;
     page.open(1280).await;
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;

@@ -110,11 +110,12 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
         if !span.overlaps(touched) {
             continue;
         }
-        if span.start() < stretch.start() || span.end() > stretch.end() {
+        let start = moved(window.start)?;
+        if span.start() < stretch.start() || span.end() > stretch.end() || start < Onset::ZERO {
             return Err(Error::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
         }
         casting.restore(window.start);
-        moving.push(window.at(moved(window.start)?));
+        moving.push(window.at(start));
     }
     for window in moving {
         let place = line.bars().place(window.start)?;
@@ -169,5 +170,62 @@ impl Parts {
             self.end = onset;
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{read, write};
+
+    fn shifted(text: &str, from: Onset, to: Onset, direction: Direction) -> Result<(String, usize)> {
+        let reading = read::text(text);
+        let line = reading.line.unwrap();
+        let stretch = Span::new(from, to).unwrap();
+        let shifted = shift(&line, &reading.casting, stretch, direction)?;
+        let text = write::text::line(&shifted.line, &shifted.casting)?;
+        let music = text.trim_end().rsplit('\n').next().unwrap_or_default().to_string();
+        Ok((music, shifted.pushed_out.len()))
+    }
+
+    #[test]
+    fn both_ways() {
+        let line = "C4 D E F G A B C:1/2 |";
+        let shift =
+            |from, to, direction| shifted(line, Onset::at(from, 2), Onset::at(to, 2), direction).unwrap();
+        assert_eq!(shift(2, 4, Direction::Later), ("C4 D r E  F A B C |".into(), 1));
+        assert_eq!(shift(2, 4, Direction::Earlier), ("C4 E F r  G A B C |".into(), 1));
+        // At the line's edges the stretch itself loses its end.
+        assert_eq!(shift(0, 8, Direction::Later), ("r C4 D E  F G A B |".into(), 1));
+        assert_eq!(shift(0, 8, Direction::Earlier), ("D4 E F G  A B C r |".into(), 1));
+    }
+
+    #[test]
+    fn long_notes_are_shortened_and_rests_give_way() {
+        let later = |text: &str| shifted(text, Onset::ZERO, Onset::at(1, 1), Direction::Later).unwrap();
+        assert_eq!(later("C4 D E:2 F:1 |"), ("r C4 D E:3/2 F:1 |".into(), 1));
+        assert_eq!(later("C4 D r E:3/2 F:1 |"), ("r C4 D E:3/2 F:1 |".into(), 0));
+    }
+
+    #[test]
+    fn windows_move_with_their_notes_or_refuse() {
+        let text = |at: &str| format!("recast: split-last at {at}\nC4 D E F G F E D | C D E F G F E D |");
+        let shift = |at: &str, from, to, direction| {
+            shifted(&text(at), Onset::at(from, 1), Onset::at(to, 1), direction).map(|(_, lost)| lost)
+        };
+        assert_eq!(shift("1.3", 2, 4, Direction::Later), Ok(1));
+        let refused = |result: Result<usize>| matches!(result, Err(Error::Window { why: Refusal::Cut, .. }));
+        assert!(refused(shift("1.3", 0, 2, Direction::Later)));
+        assert!(refused(shift("1.1", 2, 4, Direction::Earlier)));
+        assert!(refused(shift("1.1", 0, 4, Direction::Earlier)));
+        assert!(refused(shift("1.3", 0, 3, Direction::Earlier)));
+    }
+
+    #[test]
+    fn edges_that_are_none() {
+        let held = shifted("C4:1 D:1 E:2 |", Onset::at(1, 2), Onset::at(2, 1), Direction::Later);
+        assert!(matches!(held, Err(Error::Window { why: Refusal::Held { .. }, .. })));
+        let outside = shifted("C4:4 |", Onset::ZERO, Onset::at(5, 1), Direction::Later);
+        assert!(matches!(outside, Err(Error::Window { why: Refusal::End, .. })));
     }
 }

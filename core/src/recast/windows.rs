@@ -98,7 +98,9 @@ pub enum Refusal {
     #[error("beat by beat, this figure starts on a beat of a quarter note; spell it as it falls (`plain`)")]
     OffBeat,
     /// A shift would cut the window.
-    #[error("the shift would cut a recast window here; restore that first, or take it into the stretch")]
+    #[error(
+        "the shift would cut a recast window here, or move it out of the line; restore it first, or take it into the stretch"
+    )]
     Cut,
     /// Another window of the casting shares some of this one's time.
     #[error("this window shares time with another one; restore that first")]

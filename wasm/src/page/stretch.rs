@@ -187,8 +187,13 @@ pub(super) fn lost(shifted: &Shifted) -> String {
         told.push("no note is lost".into());
     }
     let places: Vec<_> = shifted.respelled.iter().map(ToString::to_string).collect();
-    if !places.is_empty() {
-        told.push(format!("the window now at {} is spelled another way there", places.join(" and at ")));
+    match places.as_slice() {
+        [] => {}
+        [place] => told.push(format!("the window now at {place} is spelled another way there")),
+        [first, others @ ..] => told.push(format!(
+            "the windows now at {first} and {} other places are spelled another way there",
+            others.len()
+        )),
     }
     told.join(", ")
 }
