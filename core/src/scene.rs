@@ -78,6 +78,8 @@ pub struct Group {
     pub bar: Option<usize>,
     /// The event they belong to.
     pub note: Option<NoteId>,
+    /// What words among the signs say: they are drawn as outlines, and this can be searched and copied. Empty where there are none.
+    pub words: String,
     /// The signs.
     pub items: Vec<Placed>,
 }
@@ -229,7 +231,15 @@ impl Placed {
 impl Group {
     /// A group without signs yet.
     pub fn new(role: Role, bar: Option<usize>, note: Option<NoteId>) -> Group {
-        Group { role, bar, note, items: Vec::new() }
+        Group { role, bar, note, words: String::new(), items: Vec::new() }
+    }
+
+    /// The smallest box around its signs: left, top, right, bottom; `None` without any.
+    pub fn bounds(&self) -> Option<[Sp; 4]> {
+        let boxes = self.items.iter().map(Placed::bounds);
+        boxes.reduce(|[l, t, r, b], [left, top, right, bottom]| {
+            [l.min(left), t.min(top), r.max(right), b.max(bottom)]
+        })
     }
 
     /// Adds a sign.

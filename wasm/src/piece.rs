@@ -34,6 +34,8 @@ struct SvgOptions {
     width: Option<f64>,
     /// Whether title and tempo stand above the music.
     head: Option<bool>,
+    /// `both`, `staff`, `tab` or `rhythm`.
+    view: Option<String>,
 }
 
 /// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
@@ -73,7 +75,8 @@ impl Piece {
         write::text::with_casting(&self.source, &self.piece.casting, self.piece.line.bars()).map_err(thrown)
     }
 
-    /// The music as an SVG document. `options` may hold `width`, in staff spaces, and `head`, whether title and tempo are drawn.
+    /// The music as an SVG document. `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
+    /// drawn, and `view`: `both`, `staff`, `tab` or `rhythm`.
     ///
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
@@ -86,6 +89,12 @@ impl Piece {
         let layout = Layout {
             width: options.width.unwrap_or(usual.width),
             head: options.head.unwrap_or(usual.head),
+            view: match options.view {
+                Some(name) => {
+                    name.parse().map_err(|()| coded(&format!("there is no view `{name}`"), "view"))?
+                }
+                None => usual.view,
+            },
             ..usual
         };
         Ok(write::svg::document(&self.piece.engrave(&layout)))

@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
-use halfbar_core::engrave::{self, Layout};
+use halfbar_core::engrave::{self, Layout, View};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::time::{Duration, Span};
 use halfbar_core::write::dump::Dump;
@@ -36,6 +36,9 @@ enum Command {
         /// How wide a system is, in staff spaces.
         #[arg(long, default_value_t = Layout::default().width)]
         width: f64,
+        /// What each system shows: both, staff, tab or rhythm.
+        #[arg(long, value_parser = view, default_value = "both")]
+        view: View,
         /// Draw on white, not on transparent paper.
         #[arg(long)]
         white: bool,
@@ -99,8 +102,8 @@ fn run(command: Command) -> Result<(), String> {
             piece(&file)?;
             return Ok(());
         }
-        Command::Draw { file, width, white } => {
-            let layout = Layout { width, ..Layout::default() };
+        Command::Draw { file, width, view, white } => {
+            let layout = Layout { view, width, ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
         Command::Figures { picture: false, .. } => figures(),
@@ -128,6 +131,10 @@ fn run(command: Command) -> Result<(), String> {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
+}
+
+fn view(text: &str) -> Result<View, String> {
+    text.parse().map_err(|()| format!("the views are {}", View::ALL.map(View::name).join(", ")))
 }
 
 fn paper(white: bool) -> Paper {

@@ -12,10 +12,10 @@ const STROKE: Sp = 0.16;
 /// From what stands under it, and from the staff's outer line.
 const CLEARANCE: Sp = 0.35;
 
-/// The accents of these signs, added to the skylines; outside the staff, when there is one.
+/// The accents of these signs, added to the skylines; outside the staff, which reaches from its top line to its bottom line.
 pub(super) fn accents(
     signs: &[Sign<'_>],
-    staff: bool,
+    (top, bottom): (Sp, Sp),
     above: &mut Skyline,
     below: &mut Skyline,
 ) -> Vec<Group> {
@@ -23,9 +23,7 @@ pub(super) fn accents(
     for sign in signs.iter().filter(|sign| sign.symbol.accent) {
         let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
         let (left, right) = (centre - WIDTH / 2.0, centre + WIDTH / 2.0);
-        // The staff itself reaches from 0 to 4.
-        let (skyline, edge) = if sign.up { (&mut *below, 4.0) } else { (&mut *above, 0.0) };
-        let edge = if staff { edge } else { Sp::MIN };
+        let (skyline, edge) = if sign.up { (&mut *below, bottom) } else { (&mut *above, -top) };
         let inner = skyline.reach(left, right).max(edge) + CLEARANCE;
         skyline.add(left, right, inner + HEIGHT);
         let middle = inner + HEIGHT / 2.0;

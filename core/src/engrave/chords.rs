@@ -10,10 +10,13 @@ use crate::time::Duration;
 use super::glyphs::{Face, Glyph};
 use super::measure::{accidental_glyph, symbol_at};
 
-/// Root and bass, to the em.
+/// Root and bass, and what says minor, diminished or augmented, to the em.
 const ROOT: Sp = 2.6;
-/// The quality is a little smaller.
-const QUALITY: Sp = 2.2;
+/// Extensions are smaller and raised; so are two or three alterations above each other, smaller still.
+const RAISED: (Sp, Sp) = (1.95, 0.62);
+const STACKED: Sp = 1.65;
+/// From one stacked alteration to the next above it.
+const STACK_STEP: Sp = 1.22;
 const FACE: Face = Face::Semibold;
 
 /// A chord symbol in its bar.
@@ -22,6 +25,8 @@ pub(super) struct ChordInBar {
     pub(super) offset: Duration,
     /// The symbol that sounds then, by index.
     pub(super) symbol: usize,
+    /// What it says.
+    pub(super) words: String,
     /// What is drawn, from its left end on the base line.
     pub(super) items: Vec<Placed>,
     pub(super) width: Sp,
@@ -35,7 +40,8 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
         while let Some(chord) = chords.next_if(|chord| chord.onset < bar.span.end()) {
             let Ok(offset) = bar.offset(chord.onset) else { continue };
             let (items, width) = set(&chord.symbol);
-            here.push(ChordInBar { offset, symbol: symbol_at(bar, offset), items, width });
+            let words = chord.symbol.to_string();
+            here.push(ChordInBar { offset, symbol: symbol_at(bar, offset), words, items, width });
         }
         here
     });
@@ -46,12 +52,12 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
 fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
     let mut setter = Setter { items: Vec::new(), x: 0.0 };
     match symbol {
-        ChordSymbol::NoChord => setter.text("N.C.", ROOT),
+        ChordSymbol::NoChord => setter.text("N.C.", ROOT, 0.0),
         ChordSymbol::Chord { root, quality, bass } => {
             setter.name(*root);
             setter.quality(quality);
             if let Some(bass) = bass {
-                setter.text("/", ROOT);
+                setter.text("/", ROOT, 0.0);
                 setter.name(*bass);
             }
         }
@@ -65,46 +71,121 @@ struct Setter {
 }
 
 impl Setter {
-    fn text(&mut self, text: &str, size: Sp) {
-        if text.is_empty() {
-            return;
+    fn put(&mut self, raised: Sp, item: Item) {
+        self.items.push(Placed { at: Point::new(self.x, -raised), item });
+    }
+
+    /// Words `size` to the em, their base line raised by so much.
+    fn text(&mut self, text: &str, size: Sp, raised: Sp) {
+        if !text.is_empty() {
+            self.put(raised, Item::Text { face: FACE, size, text: text.into() });
+            self.x += FACE.width(text) * size;
         }
-        let item = Item::Text { face: FACE, size, text: text.into() };
-        self.items.push(Placed { at: Point::new(self.x, 0.0), item });
-        self.x += FACE.width(text) * size;
     }
 
     /// A real sharp or flat sign, for letters `size` to the em.
-    fn sign(&mut self, glyph: Glyph, size: Sp) {
+    fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
         let scale = size / 3.2;
         let [left, _, right, _] = glyph.bounds().map(|edge| edge * scale);
-        let raised = -0.33 * size;
-        self.items
-            .push(Placed { at: Point::new(self.x - left + 0.08, raised), item: Item::Glyph(glyph, scale) });
-        self.x += right - left + 0.16;
+        self.x += 0.08 - left;
+        self.put(raised + 0.33 * size, Item::Glyph(glyph, scale));
+        self.x += right + 0.08;
     }
 
     fn name(&mut self, name: PitchName) {
-        self.text(&name.step.letter().to_string(), ROOT);
+        self.text(&name.step.letter().to_string(), ROOT, 0.0);
         if name.alter.half_steps() != 0 {
-            self.sign(accidental_glyph(name.alter.half_steps()), ROOT);
+            self.sign(accidental_glyph(name.alter.half_steps()), ROOT, 0.0);
         }
     }
 
-    /// The quality as written, but `b` and `#` before a figure are set as signs.
+    /// The quality as musicians read it: what makes the triad on the line, all else raised, and alterations that follow each other in
+    /// a stack, the highest degree on top (common practice, no source).
     fn quality(&mut self, quality: &str) {
-        let letters: Vec<char> = quality.chars().collect();
+        let triad = TRIADS.into_iter().find(|triad| says(quality, triad)).unwrap_or("");
+        // The letter that is typed for a diminished chord stands for a ring.
+        self.text(if triad == "o" { "\u{b0}" } else { triad }, ROOT, 0.0);
+        let (extension, alterations) = alterations(&quality[triad.len()..]);
+        self.raised(extension, RAISED.0, RAISED.1);
+        if let [one] = alterations.as_slice() {
+            return self.raised(one, RAISED.0, RAISED.1);
+        }
+        let (left, mut right) = (self.x + 0.1, self.x);
+        for (row, alteration) in alterations.iter().enumerate() {
+            self.x = left;
+            self.raised(alteration, STACKED, STACK_STEP * row as f64);
+            right = right.max(self.x);
+        }
+        self.x = right;
+    }
+
+    /// Raised words in which `b` and `#` before a figure are set as signs.
+    fn raised(&mut self, words: &str, size: Sp, raised: Sp) {
         let mut run = String::new();
-        for (index, &letter) in letters.iter().enumerate() {
-            let figure_next = letters.get(index + 1).is_some_and(char::is_ascii_digit);
+        let mut letters = words.chars().peekable();
+        while let Some(letter) = letters.next() {
             match letter {
-                'b' | '#' if figure_next => {
-                    self.text(&std::mem::take(&mut run), QUALITY);
-                    self.sign(if letter == 'b' { Glyph::Flat } else { Glyph::Sharp }, QUALITY);
+                'b' | '#' if letters.peek().is_some_and(char::is_ascii_digit) => {
+                    self.text(&std::mem::take(&mut run), size, raised);
+                    self.sign(if letter == 'b' { Glyph::Flat } else { Glyph::Sharp }, size, raised);
                 }
                 _ => run.push(letter),
             }
         }
-        self.text(&run, QUALITY);
+        self.text(&run, size, raised);
+    }
+}
+
+/// What stands on the line after the root, the longer ones first.
+const TRIADS: [&str; 7] = ["min", "dim", "aug", "m", "-", "o", "+"];
+
+/// Whether a quality starts with this triad: `maj7` does not start with `m`.
+fn says(quality: &str, triad: &str) -> bool {
+    quality.strip_prefix(triad).is_some_and(|rest| triad != "m" || !rest.starts_with('a'))
+}
+
+/// Cuts `7b9#5` into `7` and its alterations, the lowest degree first.
+fn alterations(words: &str) -> (&str, Vec<&str>) {
+    let is_start = |index: usize, letter: char| {
+        matches!(letter, 'b' | '#') && words[index + 1..].starts_with(|next: char| next.is_ascii_digit())
+    };
+    let starts: Vec<usize> = words
+        .char_indices()
+        .filter(|&(index, letter)| is_start(index, letter))
+        .map(|(index, _)| index)
+        .collect();
+    let ends = starts.iter().skip(1).copied().chain([words.len()]);
+    let mut parts: Vec<&str> = starts.iter().zip(ends).map(|(&start, end)| &words[start..end]).collect();
+    let only_figures = |part: &&str| part[1..].bytes().all(|byte| byte.is_ascii_digit());
+    if parts.is_empty() || !parts.iter().all(only_figures) {
+        return (words, Vec::new());
+    }
+    parts.sort_by_key(|part| part[1..].parse::<u32>().unwrap_or(0));
+    (&words[..starts[0]], parts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn qualities_fall_into_parts() {
+        for (quality, triad, extension, stack) in [
+            ("m7b5", "m", "7", vec!["b5"]),
+            ("7#9b5", "", "7", vec!["b5", "#9"]),
+            ("maj7#11", "", "maj7", vec!["#11"]),
+            ("-7", "-", "7", vec![]),
+            ("m(maj7)", "m", "(maj7)", vec![]),
+            ("7(b9)", "", "7(b9)", vec![]),
+            ("7alt", "", "7alt", vec![]),
+            ("13b9#11", "", "13", vec!["b9", "#11"]),
+        ] {
+            let found = TRIADS.into_iter().find(|triad| says(quality, triad)).unwrap_or("");
+            assert_eq!(
+                (found, alterations(&quality[found.len()..])),
+                (triad, (extension, stack)),
+                "{quality}"
+            );
+        }
     }
 }

@@ -18,7 +18,7 @@ pub(super) fn head(heading: &Heading, width: Sp) -> (Vec<Group>, Sp) {
     let mut groups = Vec::new();
     let mut y = 0.0;
     if !heading.title.is_empty() {
-        let mut title = Group::new(Role::Title, None, None);
+        let mut title = Group { words: heading.title.clone(), ..Group::new(Role::Title, None, None) };
         for row in rows(&heading.title, width / TITLE) {
             y += TITLE * LEADING;
             title.put(0.0, y - 0.3 * TITLE, Item::Text { face: Face::Semibold, size: TITLE, text: row });

@@ -13,6 +13,7 @@ use super::breaking::BarWidth;
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
 use super::spacing::{Spring, lengths};
+use super::view::View;
 
 /// From a bar line to what stands first in the bar.
 const AFTER_BAR_LINE: Sp = 1.3;
@@ -54,14 +55,15 @@ impl Measure {
         bar: &WrittenBar,
         meter: Option<Meter>,
         chords: &[ChordInBar],
+        view: View,
         number: impl Fn(&Symbol) -> Sp,
     ) -> Measure {
         let symbols = &bar.symbols;
         let number_overhang =
             |symbol: &Symbol| (number(symbol) + NUMBER_MARGIN - head_glyph(symbol.value.base).width()) / 2.0;
-        let left_of_head = |symbol: &Symbol| left_of_head(symbol).max(number_overhang(symbol));
+        let left_of_head = |symbol: &Symbol| left_of_head(symbol, view).max(number_overhang(symbol));
         let right_of_head = |symbol: &Symbol| {
-            right_of_head(symbol).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))
+            right_of_head(symbol, view).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))
         };
         let mut springs: Vec<Spring> = Vec::with_capacity(symbols.len());
         for (index, symbol) in symbols.iter().enumerate() {
@@ -123,8 +125,8 @@ fn hold_apart(springs: &mut [Spring], least: Sp) {
 }
 
 /// From the left edge of the head to the left edge of what stands before it.
-fn left_of_head(symbol: &Symbol) -> Sp {
-    let Some(pitch) = symbol.pitch else { return 0.0 };
+fn left_of_head(symbol: &Symbol, view: View) -> Sp {
+    let Some(pitch) = symbol.pitch.filter(|_| view.has_staff()) else { return 0.0 };
     let accidental = symbol.accidental.map_or(0.0, |accidental| {
         let parentheses =
             if accidental.courtesy { 2.0 * Face::Regular.width("(") * PARENTHESIS } else { 0.0 };
@@ -134,14 +136,15 @@ fn left_of_head(symbol: &Symbol) -> Sp {
 }
 
 /// From the left edge of the head to the right edge of what belongs to it.
-fn right_of_head(symbol: &Symbol) -> Sp {
+fn right_of_head(symbol: &Symbol, view: View) -> Sp {
     let dots = f64::from(symbol.value.dots) * (BEFORE_DOT + DOT);
     let Some(pitch) = symbol.pitch else { return rest_width(symbol.value.base) + dots };
     let head = head_glyph(symbol.value.base).width();
     // A flag on an upward stem stands to the right of the head.
-    let flagged = symbol.beams.is_empty() && symbol.value.base.beams() > 0 && staff_y(pitch) > 2.0;
+    let up = if view.has_staff() { staff_y(pitch) > 2.0 } else { view == View::Rhythm };
+    let flagged = up && symbol.beams.is_empty() && symbol.value.base.beams() > 0;
     let flag = if flagged { Glyph::Flag8Up.width() } else { 0.0 };
-    let ledger = if has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 };
+    let ledger = if view.has_staff() && has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 };
     head + dots.max(flag).max(ledger)
 }
 
@@ -203,7 +206,12 @@ pub(super) const TIME_SIZE: Sp = 3.1;
 pub(super) const BEFORE_TIME: Sp = 0.7;
 
 /// How wide clef and key signature at the left end of a system are.
-pub(super) fn prefix_width(key: Key) -> Sp {
+pub(super) fn prefix_width(key: Key, view: View) -> Sp {
+    match view {
+        View::Both | View::Staff => {}
+        View::Tab => return SIGNATURE_X - BEFORE_TIME,
+        View::Rhythm => return 0.0,
+    }
     match f64::from(key.fifths().unsigned_abs()) {
         0.0 => SIGNATURE_X - BEFORE_TIME,
         signs => SIGNATURE_X + signs * SIGNATURE_STEP,

@@ -19,6 +19,7 @@ mod system;
 mod tab;
 mod ties;
 mod tuplets;
+mod view;
 
 use crate::hand::HandPlan;
 use crate::line::Line;
@@ -32,10 +33,13 @@ use measure::Measure;
 
 pub use glyphs::{Face, Glyph};
 pub use picture::{catalogue, picture};
+pub use view::View;
 
 /// What the page asks for.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Layout {
+    /// What each system shows.
+    pub view: View,
     /// How wide a system is, in staff spaces. Music that can't be squeezed to it makes the page wider.
     pub width: Sp,
     /// Whether title and tempo stand above the music.
@@ -58,7 +62,7 @@ pub struct PadRow {
 impl Default for Layout {
     /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
     fn default() -> Layout {
-        Layout { width: 100.0, head: true, pads: None }
+        Layout { view: View::Both, width: 100.0, head: true, pads: None }
     }
 }
 
@@ -94,12 +98,15 @@ fn new_meter(written: &Written, index: usize) -> Option<Meter> {
 pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout) -> Scene {
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
-    let prefix = measure::prefix_width(heading.key);
+    let view = layout.view;
+    let prefix = measure::prefix_width(heading.key, view);
     let chords = chords::in_bars(line, written);
-    let number =
-        |symbol: &Symbol| plan.of(symbol.note).map_or(0.0, |placing| tab::number_width(symbol, placing));
+    let number = |symbol: &Symbol| {
+        let placing = plan.of(symbol.note).filter(|_| view.has_tab());
+        placing.map_or(0.0, |placing| tab::number_width(symbol, placing))
+    };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
-        .map(|(index, (bar, chords))| Measure::of(bar, new_meter(written, index), chords, number))
+        .map(|(index, (bar, chords))| Measure::of(bar, new_meter(written, index), chords, view, number))
         .collect();
     if let Some(row) = &layout.pads {
         for (bar, measure) in written.bars.iter().zip(&mut measures) {

@@ -17,10 +17,11 @@ use super::accents::accents;
 use super::measure::Measure;
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
-use super::stems::stems;
+use super::stems::{StemRule, stems};
 use super::system::{Sign, note};
 use super::ties::ties;
 use super::tuplets::tuplet;
+use super::view::View;
 
 /// The middle line, as it sounds: no ledger line takes room.
 const PITCH: Pitch =
@@ -30,6 +31,8 @@ const FILLER: NoteId = NoteId(u32::MAX);
 /// How wide a picture is for each quarter note of the figure.
 const WIDTH_A_QUARTER: Sp = 5.2;
 const MARGIN: Sp = 0.4;
+/// Nothing to keep clear of: from below everything to above everything.
+const NO_STAFF: (Sp, Sp) = (Sp::MAX, Sp::MIN);
 /// From the heads' centre line up to the highest bracket number, and down to the lowest tie.
 const ROOM_ABOVE: Sp = 4.6;
 const ROOM_BELOW: Sp = 3.9;
@@ -79,18 +82,18 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 
-    let measure = Measure::of(&bar, None, &[], |_| 0.0);
+    let measure = Measure::of(&bar, None, &[], View::Staff, |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;
     let mut signs = Vec::new();
     for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
-        signs.push(Sign { symbol, bar: 0, x, y: 2.0, up: true, tip: 2.0 });
+        signs.push(Sign { symbol, bar: 0, x, y: 2.0, up: true, tip: 2.0, centred: false });
         x += length;
     }
-    let (stem_items, mut groups) = stems(&mut signs, true);
+    let (stem_items, mut groups) = stems(&mut signs, StemRule::HEADS_UP);
     for (sign, stem) in signs.iter().zip(stem_items) {
-        groups.push(note(sign, Duration::ZERO, stem));
+        groups.push(note(sign, View::Staff, 2.0, false, stem));
     }
     groups.extend(ties(&signs, 0.0, x));
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
@@ -99,9 +102,9 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
         above.add(left, right, -top);
         below.add(left, right, bottom);
     }
-    groups.extend(accents(&signs, false, &mut above, &mut below));
+    groups.extend(accents(&signs, NO_STAFF, &mut above, &mut below));
     for one in bar.tuplets.iter().rev() {
-        groups.extend(tuplet(one, &signs[one.symbols.clone()], &mut above, &mut below));
+        groups.extend(tuplet(one, &signs[one.symbols.clone()], (0.0, 4.0), &mut above, &mut below));
     }
     // All pictures have the same height, so that their heads stand on one line beside each other.
     let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));

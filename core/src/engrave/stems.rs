@@ -15,9 +15,6 @@ use super::system::Sign;
 pub(super) const STEM_WIDTH: Sp = 0.12;
 const BEAM_THICKNESS: Sp = 0.5;
 const BEAM_GAP: Sp = 0.25;
-/// Where a stem leaves the head, above and below its centre.
-const ANCHOR: Sp = 0.168;
-
 const STEM: Sp = 3.5;
 /// The shortest stem under a single beam that still looks well, and what each further beam adds.
 const SHORTEST: Sp = 2.75;
@@ -27,21 +24,46 @@ const STEEPEST: f64 = 0.24;
 /// How long a hook is.
 const HOOK: Sp = 1.1;
 
+/// What stems stand on.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct StemRule {
+    /// Whether all of them go up, or all down; by the pitch otherwise.
+    forced: Option<bool>,
+    /// Where a stem leaves the head, above and below its centre.
+    anchor: Sp,
+    /// Whether stems stand under the middle of what they belong to, and a half note is told by a short one.
+    numbers: bool,
+}
+
+impl StemRule {
+    pub(super) const STAFF: StemRule = StemRule { forced: None, anchor: 0.168, numbers: false };
+    pub(super) const HEADS_UP: StemRule = StemRule { forced: Some(true), anchor: 0.168, numbers: false };
+    /// From the upper right corner of a slash.
+    pub(super) const SLASH: StemRule = StemRule { forced: Some(true), anchor: 0.95, numbers: false };
+    /// Under a tab, from nothing.
+    pub(super) const TAB: StemRule = StemRule { forced: Some(false), anchor: 0.0, numbers: true };
+
+    fn goes_up(self, by_pitch: bool) -> bool {
+        self.forced.unwrap_or(by_pitch)
+    }
+}
+
 /// Chooses the directions and tips of all stems, and draws them: for each sign its stem and flag, then the beams.
-///
-/// `all_up` is for rhythms without pitch.
-pub(super) fn stems(signs: &mut [Sign<'_>], all_up: bool) -> (Vec<Vec<Placed>>, Vec<Group>) {
+pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>, Vec<Group>) {
     let (mut stems, mut beams) = (Vec::with_capacity(signs.len()), Vec::new());
     let mut first = 0;
+    for sign in signs.iter_mut() {
+        sign.centred = rule.numbers;
+    }
     while first < signs.len() {
         let count = beamed_together(&signs[first..]);
         let members = &mut signs[first..first + count];
         if count > 1 {
-            beams.push(beam(members, all_up));
+            beams.push(beam(members, rule));
             // Stems end inside the beam, so that no corner shows where it slopes.
-            stems.extend(members.iter().map(|sign| vec![stem(sign, BEAM_THICKNESS / 2.0)]));
+            stems.extend(members.iter().map(|sign| vec![stem(sign, rule, BEAM_THICKNESS / 2.0)]));
         } else {
-            stems.push(lone(&mut members[0], all_up));
+            stems.push(lone(&mut members[0], rule));
         }
         first += count;
     }
@@ -59,18 +81,24 @@ fn beamed_together(signs: &[Sign<'_>]) -> usize {
 }
 
 /// A note with a stem of its own.
-fn lone(sign: &mut Sign<'_>, all_up: bool) -> Vec<Placed> {
+fn lone(sign: &mut Sign<'_>, rule: StemRule) -> Vec<Placed> {
     let base = sign.symbol.value.base;
     if sign.symbol.pitch.is_none() || base == Base::Whole {
         // Ties and brackets still ask which way a whole note's stem would go.
-        sign.up = all_up || sign.y > MIDDLE;
+        sign.up = rule.goes_up(sign.y > MIDDLE);
         return Vec::new();
     }
-    sign.up = all_up || sign.y > MIDDLE;
+    sign.up = rule.goes_up(sign.y > MIDDLE);
     // Flags of many parts hang lower, so their stems are longer.
     let length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
-    sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, all_up);
-    let mut items = vec![stem(sign, 0.0)];
+    sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, rule);
+    let mut items = vec![stem(sign, rule, 0.0)];
+    if let (true, Base::Half, Some(Placed { at, item: Item::Rect { height, .. } })) =
+        (rule.numbers, base, items.first_mut())
+    {
+        *height /= 2.0;
+        at.y += *height;
+    }
     let flag = match (base.beams(), sign.up) {
         (0, _) => None,
         (1, true) => Some(Glyph::Flag8Up),
@@ -86,34 +114,37 @@ fn lone(sign: &mut Sign<'_>, all_up: bool) -> Vec<Placed> {
     items
 }
 
-fn reach_middle(tip: Sp, up: bool, all_up: bool) -> Sp {
-    match (all_up, up) {
-        (true, _) => tip,
-        (false, true) => tip.min(MIDDLE),
-        (false, false) => tip.max(MIDDLE),
+fn reach_middle(tip: Sp, up: bool, rule: StemRule) -> Sp {
+    match (rule.forced, up) {
+        (Some(_), _) => tip,
+        (None, true) => tip.min(MIDDLE),
+        (None, false) => tip.max(MIDDLE),
     }
 }
 
 /// A stem that ends `short` of its tip.
-fn stem(sign: &Sign<'_>, short: Sp) -> Placed {
-    let (from, to) =
-        if sign.up { (sign.y - ANCHOR, sign.tip + short) } else { (sign.y + ANCHOR, sign.tip - short) };
+fn stem(sign: &Sign<'_>, rule: StemRule, short: Sp) -> Placed {
+    let (from, to) = if sign.up {
+        (sign.y - rule.anchor, sign.tip + short)
+    } else {
+        (sign.y + rule.anchor, sign.tip - short)
+    };
     let item = Item::Rect { width: STEM_WIDTH, height: (to - from).abs() };
     Placed { at: Point::new(sign.stem_x(), to.min(from)), item }
 }
 
 /// A beamed group: chooses its stems and draws its beams.
-fn beam(signs: &mut [Sign<'_>], all_up: bool) -> Group {
+fn beam(signs: &mut [Sign<'_>], rule: StemRule) -> Group {
     let farthest = signs.iter().map(|sign| sign.y - MIDDLE).fold(0.0, |far: Sp, d| {
         // Of two notes equally far the lower stem is the usual one.
         if d.abs() > far.abs() || (d.abs() == far.abs() && d < 0.0) { d } else { far }
     });
-    let up = all_up || farthest > 0.0;
+    let up = rule.goes_up(farthest > 0.0);
     for sign in signs.iter_mut() {
         sign.up = up;
     }
     let deepest = signs.iter().map(|sign| sign.symbol.beams.len()).max().unwrap_or(1);
-    let line = BeamLine::over(signs, up, deepest, all_up);
+    let line = BeamLine::over(signs, up, deepest, rule);
     let mut group = Group::new(Role::Beam, Some(signs[0].bar), None);
     for sign in signs.iter_mut() {
         sign.tip = line.at(sign.stem_x() + STEM_WIDTH / 2.0);
@@ -163,7 +194,7 @@ impl BeamLine {
         self.y + self.slope * (x - self.x)
     }
 
-    fn over(signs: &[Sign<'_>], up: bool, deepest: usize, all_up: bool) -> BeamLine {
+    fn over(signs: &[Sign<'_>], up: bool, deepest: usize, rule: StemRule) -> BeamLine {
         let (first, last) = (&signs[0], &signs[signs.len() - 1]);
         let run = last.stem_x() - first.stem_x();
         let rise = rise(signs, up, run);
@@ -178,7 +209,7 @@ impl BeamLine {
         let inner = BEAM_THICKNESS + BEAM_GAP;
         let extra = inner * f64::from(u8::try_from(deepest.saturating_sub(1)).unwrap_or(0));
         let mut y = (mean - STEM - extra * 0.5).min(highest - SHORTEST - extra);
-        if !all_up {
+        if rule.forced.is_none() {
             // Every stem reaches the middle line.
             y = y.min(MIDDLE).min(MIDDLE - rise_of(slope_up, run));
         }
@@ -247,7 +278,11 @@ impl Sign<'_> {
     /// The left edge of the stem.
     pub(super) fn stem_x(&self) -> Sp {
         let head = head_glyph(self.symbol.value.base);
-        if self.up { self.x + head.width() - STEM_WIDTH } else { self.x }
+        match (self.centred, self.up) {
+            (true, _) => self.x + (head.width() - STEM_WIDTH) / 2.0,
+            (false, true) => self.x + head.width() - STEM_WIDTH,
+            (false, false) => self.x,
+        }
     }
 }
 

@@ -1,5 +1,7 @@
 //! One system: staff and tab with all their signs, from the notes outwards.
 
+use std::ops::Range;
+
 use crate::hand::{HandPlan, Placing};
 use crate::line::Line;
 use crate::notate::{Accidental, Base, Symbol, WrittenBar};
@@ -21,6 +23,7 @@ use super::stems::stems;
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
 use super::ties::ties;
 use super::tuplets::tuplet;
+use super::view::View;
 use super::{Layout, PadRow};
 
 /// SMuFL engraving defaults: the thickness of lines.
@@ -33,8 +36,8 @@ const BAR_LINE_GAP: Sp = 0.4;
 pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 /// The bottom line of the staff.
 const STAFF_BOTTOM: Sp = 4.0;
-/// The least from the staff's bottom line to the tab's top line.
-const STAFF_TO_TAB: Sp = 5.0;
+/// The least from the staff's top line to the pick strokes between staff and tab, so that the tab never comes too near.
+const STAFF_TO_STROKES: Sp = 6.1;
 /// From a note to a pick stroke below it.
 const OVER_STROKES: Sp = 0.6;
 /// The least from the base line of the chord symbols to the staff, and to what stands under them.
@@ -62,6 +65,8 @@ pub(super) struct Sign<'a> {
     /// Whether the stem goes up, and where it ends.
     pub(super) up: bool,
     pub(super) tip: Sp,
+    /// Whether the stem leaves the middle of the head, not its side.
+    pub(super) centred: bool,
 }
 
 /// What a system is made of.
@@ -95,30 +100,44 @@ struct BarPlace {
 
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
+    let (view, strings) = (part.layout.view, part.line.heading().tuning.strings());
+    let row = view.row(strings);
     let (mut signs, places) = place(part);
     let right = places.last().map_or(part.width, |bar| bar.right);
     let edge = right + part.next.map_or(0.0, Measure::courtesy);
-    let strings = part.line.heading().tuning.strings();
 
     let mut groups = Vec::new();
-    let (stem_items, beams) = stems(&mut signs, false);
+    let (stem_items, beams) = stems(&mut signs, view.stems());
     for (sign, stem) in signs.iter().zip(stem_items) {
-        groups.push(note(sign, part.bars[sign.bar - part.first_bar].meter.bar(), stem));
+        let full = sign.symbol.length == part.bars[sign.bar - part.first_bar].meter.bar();
+        groups.push(note(sign, view, f64::midpoint(row.0, row.1), full, stem));
     }
     groups.extend(beams);
-    groups.extend(ties(&signs, part.prefix, right));
+    if view != View::Tab {
+        groups.extend(ties(&signs, part.prefix, right));
+    }
     groups.extend(prefix(part));
-    groups.extend(meters(part, &places, right));
+    groups.extend(meters(part, &places, right, f64::midpoint(row.0, row.1)));
+    let played: Vec<(&Sign<'_>, Placing)> =
+        signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
+    let strokes = |foot: Sp| {
+        let struck = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
+        struck.map(move |(sign, placing)| tab::stroke(sign, placing.stroke, foot))
+    };
+    if view == View::Tab {
+        groups.extend(tab::tab(&played, strings, row.0, 0.0, edge));
+        groups.extend(strokes(row.0 - UNDER_STROKES));
+    }
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
     }
-    groups.extend(accents(&signs, true, &mut above, &mut below));
+    groups.extend(accents(&signs, row, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
         let inside = &signs[place.first..place.after];
         // Inner tuplets first: they lie nearer to the notes.
         for one in bar.tuplets.iter().rev() {
-            groups.extend(tuplet(one, &inside[one.symbols.clone()], &mut above, &mut below));
+            groups.extend(tuplet(one, &inside[one.symbols.clone()], row, &mut above, &mut below));
         }
     }
     let chords = chords(part, &signs, &places, &mut above);
@@ -127,24 +146,30 @@ pub(super) fn system(part: &Part<'_>) -> System {
         groups.push(bar_number(part, &mut above));
     }
 
-    let played: Vec<(&Sign<'_>, Placing)> =
-        signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
-    let tab_top = tab_top(&played, &below);
-    let tab_bottom = tab_top + tab::height(strings);
-    groups.extend(tab::tab(&played, strings, tab_top, 0.0, edge));
-    groups.push(tab::letters(strings, tab_top, CLEF_X + 0.9));
-    for (sign, placing) in played.iter().filter(|(sign, _)| !sign.symbol.tied_from) {
-        groups.push(tab::stroke(sign, placing.stroke, tab_top - UNDER_STROKES));
+    // Under the staff or the line: pick strokes, and the tab.
+    let mut rows = vec![row];
+    if view != View::Tab {
+        let least = if view.has_tab() { STAFF_TO_STROKES } else { row.1 };
+        let tab_top = tab_top(&played, least, &below);
+        groups.extend(strokes(tab_top - UNDER_STROKES));
+        if view.has_tab() {
+            rows.push((tab_top, tab_top + tab::height(strings)));
+            groups.extend(tab::tab(&played, strings, tab_top, 0.0, edge));
+        }
     }
-    groups.push(staff(edge));
-    groups.extend(bar_lines(part, &places, (tab_top, tab_bottom)));
+    if let Some(&(top, _)) = rows.last().filter(|_| view.has_tab()) {
+        groups.push(tab::letters(strings, top, CLEF_X + 0.9));
+    }
+    match view {
+        View::Both | View::Staff => groups.push(staff(0..5, edge)),
+        View::Rhythm => groups.push(staff(2..3, edge)),
+        View::Tab => {}
+    }
+    groups.extend(bar_lines(part, &places, &rows));
 
     // Numbers on the lowest string reach over its line.
-    let lowest = groups
-        .iter()
-        .flat_map(|group| &group.items)
-        .map(|placed| placed.bounds()[3])
-        .fold(tab_bottom, Sp::max);
+    let lowest =
+        groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]).fold(row.1, Sp::max);
     let (pads, below) = match &part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),
         Some(row) => (pads(part, row, &signs, &places, lowest + OVER_PADS), lowest + OVER_PADS + row.height),
@@ -168,14 +193,15 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
     let ragged = part.last && natural < room && !justifies(natural, room);
     let force = if ragged { 1.0 } else { force(&springs, room - leads) };
 
+    let height = part.layout.view.height(part.line.heading().tuning.strings());
     let (mut signs, mut places) = (Vec::new(), Vec::new());
     let mut x = part.prefix;
     for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {
         let (left, first) = (x, signs.len());
         x += measure.lead;
         for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
-            let y = symbol.pitch.map_or(2.0, staff_y);
-            signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y });
+            let y = height.unwrap_or_else(|| symbol.pitch.map_or(2.0, staff_y));
+            signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y, centred: false });
             x += length;
         }
         if let [rest] = &mut signs[first..]
@@ -196,36 +222,70 @@ fn add(placed: &Placed, above: &mut Skyline, below: &mut Skyline) {
     below.add(left, right, bottom);
 }
 
-/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given.
-pub(super) fn note(sign: &Sign<'_>, bar_length: Duration, stem: Vec<Placed>) -> Group {
+/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given. `middle` is where rests stand, and `full` says
+/// whether it lasts a whole bar.
+pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Vec<Placed>) -> Group {
     let symbol = sign.symbol;
     let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
     let mut group = Group::new(role, Some(sign.bar), Some(symbol.note));
-    let width = match symbol.pitch {
-        Some(_) => {
+    let (mut width, mut height) = (head_glyph(symbol.value.base).width(), sign.y);
+    match (symbol.pitch, view) {
+        (None, _) => {
+            // Whole-bar rests look the same in every meter.
+            let base = if full { Base::Whole } else { symbol.value.base };
+            rest(&mut group, sign.x, middle, base);
+            (width, height) = (rest_width(base), middle);
+        }
+        (Some(_), View::Both | View::Staff) => {
             ledger_lines(&mut group, sign);
             let head = head_glyph(symbol.value.base);
             group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
-            head.width()
         }
-        None => {
-            // Whole-bar rests look the same in every meter.
-            let base = if bar_length == symbol.length { Base::Whole } else { symbol.value.base };
-            rest(&mut group, sign.x, base);
-            rest_width(base)
-        }
-    };
+        (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
+        // The fret number is the head; dots stand at the stem.
+        (Some(_), View::Tab) => height = sign.tip - 1.3,
+    }
     for dot in 0..symbol.value.dots {
         let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);
         // A dot stands in a space: beside a line, in the one above it.
-        let y = if sign.y.fract() == 0.0 { sign.y - 0.5 } else { sign.y };
+        let y = if height.fract() == 0.0 { height - 0.5 } else { height };
         group.put(x, y, disc(DOT / 2.0));
     }
-    if let Some(accidental) = symbol.accidental {
+    if let Some(accidental) = symbol.accidental.filter(|_| view.has_staff()) {
         put_accidental(&mut group, sign, accidental);
     }
     group.items.extend(stem);
     group
+}
+
+/// A slash two spaces tall, hollow for a half or a whole note.
+fn slash(width: Sp, base: Base) -> Item {
+    let hollow = base <= Base::Half;
+    let thick = if hollow { 0.62 * width } else { 0.42 * width };
+    let outline = |inset: Sp| {
+        let (top, bottom) = (inset - 1.0, 1.0 - inset);
+        // The sides keep their slope, so that the rim is as thick all around.
+        let side = |y: Sp| (width - thick) * (1.0 - y) / 2.0;
+        [
+            (side(bottom) + inset, bottom),
+            (side(top) + inset, top),
+            (side(top) + thick - inset, top),
+            (side(bottom) + thick - inset, bottom),
+        ]
+    };
+    let ring = |points: [(Sp, Sp); 4]| {
+        points.into_iter().enumerate().map(|(index, (x, y))| match index {
+            0 => Segment::Move(Point::new(x, y)),
+            _ => Segment::Line(Point::new(x, y)),
+        })
+    };
+    let mut segments: Vec<Segment> = ring(outline(0.0)).collect();
+    if hollow {
+        // Drawn the other way round, it cuts a hole.
+        let [a, b, c, d] = outline(0.22);
+        segments.extend(ring([d, c, b, a]));
+    }
+    Item::Shape(segments)
 }
 
 fn ledger_lines(group: &mut Group, sign: &Sign<'_>) {
@@ -246,13 +306,13 @@ fn ledger_lines(group: &mut Group, sign: &Sign<'_>) {
     }
 }
 
-fn rest(group: &mut Group, x: Sp, base: Base) {
+fn rest(group: &mut Group, x: Sp, middle: Sp, base: Base) {
     let (width, height) = REST_BLOCK;
     match rest_glyph(base) {
-        Some(glyph) => group.put(x - glyph.bounds()[0], 2.0, Item::Glyph(glyph, 1.0)),
+        Some(glyph) => group.put(x - glyph.bounds()[0], middle, Item::Glyph(glyph, 1.0)),
         // A whole rest hangs from the second line, a half rest sits on the middle one.
-        None if base == Base::Whole => group.put(x, 1.0, Item::Rect { width, height }),
-        None => group.put(x, 2.0 - height, Item::Rect { width, height }),
+        None if base == Base::Whole => group.put(x, middle - 1.0, Item::Rect { width, height }),
+        None => group.put(x, middle - height, Item::Rect { width, height }),
     }
 }
 
@@ -291,6 +351,9 @@ fn disc(radius: Sp) -> Item {
 /// Clef and key signature.
 fn prefix(part: &Part<'_>) -> Vec<Group> {
     let heading = part.line.heading();
+    if !part.layout.view.has_staff() {
+        return Vec::new();
+    }
     let mut clef = Group::new(Role::Clef, None, None);
     // The clef curls around the line of written G4, the second from below.
     clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
@@ -309,13 +372,13 @@ fn prefix(part: &Part<'_>) -> Vec<Group> {
 }
 
 /// The time signatures: where the meter is new, and at the end of a system after which it changes.
-fn meters(part: &Part<'_>, places: &[BarPlace], right: Sp) -> Vec<Group> {
+fn meters(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
     let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
     let all = inside.chain(part.next.map(|next| (next, right)));
     let groups = all.zip(part.first_bar..).filter_map(|((measure, x), bar)| {
         let meter = measure.meter?;
         let mut group = Group::new(Role::Signature, Some(bar), None);
-        for (number, base_line) in [(meter.count(), 2.0), (meter.unit(), 4.0)] {
+        for (number, base_line) in [(meter.count(), middle), (meter.unit(), middle + 2.0)] {
             let text = number.to_string();
             let centred = (time_width(meter) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
             let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
@@ -357,7 +420,7 @@ fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut 
     let base_line = -(CHORDS_TO_STAFF.max(reach + UNDER_CHORDS));
     let mut groups = Vec::new();
     for (bar, chord, x) in chords() {
-        let mut group = Group::new(Role::Chord, Some(bar), None);
+        let mut group = Group { words: chord.words.clone(), ..Group::new(Role::Chord, Some(bar), None) };
         for placed in &chord.items {
             group.put(x + placed.at.x, base_line + placed.at.y, placed.item.clone());
         }
@@ -393,34 +456,36 @@ fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
 }
 
 /// The tab's top line: as near to the staff as the notes and strokes between them allow.
-fn tab_top(played: &[(&Sign<'_>, Placing)], below: &Skyline) -> Sp {
+fn tab_top(played: &[(&Sign<'_>, Placing)], least: Sp, below: &Skyline) -> Sp {
     let strokes = played.iter().map(|(sign, _)| {
         let (left, right) = (sign.x - 0.2, sign.x + head_glyph(sign.symbol.value.base).width() + 0.2);
         below.reach(left, right) + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES
     });
     // What lies between the strokes, such as a bracket, needs room over the tab's numbers only.
     let between = below.farthest() + UNDER_STROKES;
-    strokes.fold(between.max(STAFF_BOTTOM + STAFF_TO_TAB), Sp::max)
+    strokes.fold(between.max(least + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES), Sp::max)
 }
 
-fn staff(right: Sp) -> Group {
+fn staff(lines: Range<u8>, right: Sp) -> Group {
     let mut group = Group::new(Role::Staff, None, None);
-    for line in 0..5 {
+    for line in lines {
         group.put(0.0, f64::from(line) - STAFF_LINE / 2.0, Item::Rect { width: right, height: STAFF_LINE });
     }
     group
 }
 
-fn bar_lines(part: &Part<'_>, places: &[BarPlace], tab: (Sp, Sp)) -> Vec<Group> {
+fn bar_lines(part: &Part<'_>, places: &[BarPlace], rows: &[(Sp, Sp)]) -> Vec<Group> {
     let mut groups = Vec::new();
-    let mut start = Group::new(Role::BarLine, None, None);
     let half = STAFF_LINE / 2.0;
-    start.put(0.0, -half, Item::Rect { width: THIN_BAR_LINE, height: tab.1 + STAFF_LINE });
-    groups.push(start);
+    if let (&[(top, _), ..], &[.., (_, bottom)], true) = (rows, rows, part.layout.view.has_tab()) {
+        let mut start = Group::new(Role::BarLine, None, None);
+        start.put(0.0, top - half, Item::Rect { width: THIN_BAR_LINE, height: bottom - top + STAFF_LINE });
+        groups.push(start);
+    }
     for (place, index) in places.iter().zip(part.first_bar..) {
         let mut group = Group::new(Role::BarLine, Some(index), None);
         let end = part.last && index + 1 == part.first_bar + part.bars.len();
-        for (top, bottom) in [(0.0, STAFF_BOTTOM), tab] {
+        for &(top, bottom) in rows {
             let mut line = |x: Sp, width: Sp| {
                 group.put(x, top - half, Item::Rect { width, height: bottom - top + STAFF_LINE });
             };

@@ -26,10 +26,12 @@ const NUMBER_MARGIN: Sp = 0.4;
 /// A bracket rises at most so much for each space it runs.
 const STEEPEST: f64 = 0.1;
 
-/// Draws a tuplet over its signs, above or below, and adds it to the skyline of its side.
+/// Draws a tuplet over its signs, above or below, clear of the staff from its top line to its bottom line, and adds it to the skyline of
+/// its side.
 pub(super) fn tuplet(
     tuplet: &Tuplet,
     signs: &[Sign<'_>],
+    staff: (Sp, Sp),
     above: &mut Skyline,
     below: &mut Skyline,
 ) -> Option<Group> {
@@ -45,9 +47,9 @@ pub(super) fn tuplet(
     let (width, height) = (Face::BoldItalic.width(&text) * NUMBER, -top * NUMBER);
     let number = Item::Text { face: Face::BoldItalic, size: NUMBER, text };
 
-    // Distances away from the staff, so that one calculation serves both sides. The staff itself is 0 to 4.
+    // Distances away from the staff, so that one calculation serves both sides.
     let away = |y: Sp| if up { -y } else { y };
-    let staff_edge = if up { 0.0 } else { 4.0 };
+    let staff_edge = if up { -staff.0 } else { staff.1 };
     if one_beam(signs) {
         let centre = (first.stem_x() + last.stem_x()) / 2.0;
         // On a sloping beam the near corner of the number is what has to stay clear.

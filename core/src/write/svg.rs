@@ -212,6 +212,18 @@ fn drawn(group: &Group) -> G {
     for placed in &group.items {
         drawn.append(item(placed));
     }
+    if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
+        // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
+        drawn.append(
+            svg::node::element::Text::new(group.words.as_str())
+                .set("x", units(left))
+                .set("y", units(bottom))
+                .set("font-size", units(bottom - top))
+                .set("textLength", units(right - left))
+                .set("lengthAdjust", "spacingAndGlyphs")
+                .set("fill-opacity", 0),
+        );
+    }
     drawn
 }
 

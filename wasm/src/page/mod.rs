@@ -93,8 +93,10 @@ pub(crate) fn start() -> Result<()> {
     on(&page, &gather, "click", |page, _| page.gather())?;
     let eighths: Element = by_id("eighths")?;
     on(&page, &eighths, "change", |page, _| page.draw())?;
-    let fit: Element = by_id("fit")?;
-    on(&page, &fit, "change", |page, _| page.draw())?;
+    for choice in ["fit", "view"] {
+        let choice: Element = by_id(choice)?;
+        on(&page, &choice, "change", |page, _| page.draw())?;
+    }
     let sheet: Element = by_id("sheet")?;
     on(&page, &sheet, "click", |page, event| {
         match event.target().and_then(|target| sheet::pad_of(&target)) {
@@ -123,7 +125,7 @@ pub(crate) fn start() -> Result<()> {
         None => Ok(()),
     })?;
     on(&page, &window()?.into(), "beforeprint", |page, _| match &page.piece {
-        Some(piece) => print::draw(piece, page.right),
+        Some(piece) => print::draw(piece, page.shelf.view(), page.right),
         None => Ok(()),
     })?;
     follow_width(&page, &sheet)

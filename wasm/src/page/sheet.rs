@@ -131,13 +131,14 @@ impl Sheet {
         let pixels = f64::from(self.width);
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
         let offers = shelf.offers(piece)?;
-        let width = pixels / space;
+        let (view, width) = (shelf.view(), pixels / space);
         let pads = |scale: f64| PadRow {
             height: PAD_HEIGHT / space * scale,
             least_width: PAD_WIDTH / space,
             spans: offers.iter().map(|offer| offer.span).collect(),
         };
-        let engrave = |scale: f64| piece.engrave(&Layout { width, head: true, pads: Some(pads(scale)) });
+        let engrave =
+            |scale: f64| piece.engrave(&Layout { view, width, head: true, pads: Some(pads(scale)) });
         let mut scene = engrave(1.0);
         if scene.width > width {
             // A bar that does not fit makes everything smaller, but not the pads.

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use halfbar_core::Piece;
-use halfbar_core::engrave::picture;
+use halfbar_core::engrave::{View, picture};
 use halfbar_core::recast::{self, Casting, Figure, Grid, Offer, Spelling, Window};
 use halfbar_core::scene::{Group, Scene};
 use halfbar_core::time::Onset;
@@ -23,6 +23,7 @@ pub(super) struct Shelf {
     every_eighth: HtmlInputElement,
     /// What to do with other numbers of notes.
     fit: HtmlSelectElement,
+    view: HtmlSelectElement,
     /// The picture of every figure in every spelling, and of the plain half-bar.
     pictures: Vec<Picture>,
 }
@@ -74,9 +75,9 @@ impl Shelf {
             spellings_box.append_child(&label)?;
             spellings.push((input, spelling));
         }
-        let (every_eighth, fit) = (by_id("eighths")?, by_id("fit")?);
+        let (every_eighth, fit, view) = (by_id("eighths")?, by_id("fit")?, by_id("view")?);
         let (wanted, pictures) = (Spelling::Bracket, vec![Picture::of(None)?]);
-        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, fit, pictures };
+        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, fit, view, pictures };
         for figure in Figure::all() {
             shelf.add(figure)?;
         }
@@ -168,6 +169,11 @@ impl Shelf {
         let figure = self.figure();
         let fit = self.fit.value().parse().unwrap_or_default();
         Window { fit, ..Window::new(start, Arc::clone(figure), self.spelling_of(figure)) }
+    }
+
+    /// What each system shows.
+    pub(super) fn view(&self) -> View {
+        self.view.value().parse().unwrap_or_default()
     }
 
     /// What a tap may do, place by place.

@@ -1,0 +1,85 @@
+//! What a system shows: staff, tab, both, or the rhythm by itself.
+
+use std::str::FromStr;
+
+use crate::scene::Sp;
+
+use super::stems::StemRule;
+use super::tab;
+
+/// What a system shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum View {
+    /// The staff, and the tab under it.
+    #[default]
+    Both,
+    /// The staff.
+    Staff,
+    /// The tab, with stems and beams under it.
+    Tab,
+    /// Slashes on one line: the rhythm without its pitches.
+    Rhythm,
+}
+
+/// From the tab's bottom line to the stems under it.
+const TAB_TO_STEMS: Sp = 1.0;
+
+impl View {
+    /// All, in the order in which they are offered.
+    pub const ALL: [View; 4] = [View::Both, View::Staff, View::Tab, View::Rhythm];
+
+    /// A word for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            View::Both => "both",
+            View::Staff => "staff",
+            View::Tab => "tab",
+            View::Rhythm => "rhythm",
+        }
+    }
+
+    /// Whether notes stand on a staff of five lines.
+    pub(super) fn has_staff(self) -> bool {
+        matches!(self, View::Both | View::Staff)
+    }
+
+    /// Whether fret numbers stand on a tab.
+    pub(super) fn has_tab(self) -> bool {
+        matches!(self, View::Both | View::Tab)
+    }
+
+    /// The row that carries the rhythm: from its top line to its bottom line.
+    pub(super) fn row(self, strings: u8) -> (Sp, Sp) {
+        match self {
+            View::Both | View::Staff => (0.0, 4.0),
+            View::Tab => (0.0, tab::height(strings)),
+            // A slash is as tall as two spaces.
+            View::Rhythm => (1.0, 3.0),
+        }
+    }
+
+    /// Where the heads are, or the stems start, when that does not depend on their pitch.
+    pub(super) fn height(self, strings: u8) -> Option<Sp> {
+        match self {
+            View::Both | View::Staff => None,
+            View::Tab => Some(tab::height(strings) + TAB_TO_STEMS),
+            View::Rhythm => Some(2.0),
+        }
+    }
+
+    pub(super) fn stems(self) -> StemRule {
+        match self {
+            View::Both | View::Staff => StemRule::STAFF,
+            View::Tab => StemRule::TAB,
+            View::Rhythm => StemRule::SLASH,
+        }
+    }
+}
+
+impl FromStr for View {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<View, ()> {
+        View::ALL.into_iter().find(|view| view.name() == text).ok_or(())
+    }
+}
