@@ -64,7 +64,7 @@ fn everything_is_read() {
     assert_eq!(heading.title, "Harbour Lane, week 3");
     assert_eq!(
         (
-            heading.key.to_string(),
+            line.bars().key(0).to_string(),
             line.bars().meter(0).to_string(),
             heading.tempo.to_string(),
             heading.feel.to_string()
@@ -144,11 +144,32 @@ fn pickups_and_changes_of_meter() {
     assert_eq!(wrong("3/4 C4:3 |"), ["1:1 meter-place", "1:5 short-bar"]);
     assert_eq!(wrong("C4:4 | C:1 3/4 C:3 |"), ["1:12 meter-place"]);
     assert_eq!(wrong("C4:4 | 11/8 C:4 | 7/8 3+3 C:7/2 |"), ["1:8 meter", "1:23 groups"]);
-    assert_eq!(wrong("C4:4 | 3+3 C:4 | 3/4"), ["1:8 groups-alone", "1:18 meter-at-end"]);
+    assert_eq!(wrong("C4:4 | 3+3 C:4 | 3/4"), ["1:8 groups-alone", "1:18 change-at-end"]);
     assert_eq!(
         wrong("pickup: 1\nrecast: split-last at 0.1, 0.4\nC4 D | E F G A E F G A |"),
         ["2:23 place", "2:28 window"]
     );
+}
+
+#[test]
+fn keys_change_and_systems_are_wanted() {
+    let text = "key: Eb\nsystems: 2 at 4, 9\nEb4:4 | =G 3/4 G:3 | 4/4 =Cm C:4 | =Cm C:4 |";
+    let reading = read::text(text);
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let line = reading.line.unwrap();
+    let keys: Vec<_> = (0..4).map(|bar| line.bars().key(bar).to_string()).collect();
+    assert_eq!(keys, ["Eb", "G", "C minor", "C minor"]);
+    assert_eq!(line.heading().systems.to_string(), "2 at 4, 9");
+    let again = write::text::line(&line, &reading.casting).unwrap();
+    assert_eq!(read::text(&again).line.unwrap(), line, "{again}");
+    assert_eq!(wrong("=Eb C4:4 |"), ["1:1 key-place"]);
+    assert_eq!(
+        wrong("C4:4 | C:2 =G C:2 | =Hm C:4 | =G#m"),
+        ["1:12 key-place", "1:23 key", "1:33 change-at-end"]
+    );
+    assert_eq!(wrong("systems: at 9, 5\nC4:4 |"), ["1:10 systems"]);
+    assert_eq!(wrong("systems: 0\nC4:4 |"), ["1:10 systems"]);
+    assert_eq!(wrong("systems: many\nC4:4 |"), ["1:10 systems"]);
 }
 
 #[test]

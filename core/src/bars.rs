@@ -1,9 +1,10 @@
-//! The bars of a line: where each one starts, which meter it has, and how its places are counted.
+//! The bars of a line: where each one starts, which meter and key it has, and how its places are counted.
 
 use std::fmt;
 use std::str::FromStr;
 
 use crate::error::{Error, Result};
+use crate::key::Key;
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
 
@@ -32,7 +33,7 @@ pub struct Bars {
     runs: Vec<Run>,
 }
 
-/// Bars of one meter.
+/// Bars of one meter and one key.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 struct Run {
     /// The index of its first bar.
@@ -40,6 +41,7 @@ struct Run {
     /// Where that bar's first beat is; before the line's start for a pickup.
     downbeat: Onset,
     meter: Meter,
+    key: Key,
 }
 
 /// A place as musicians count it: bars from 1, beats from 1, a beat being the meter's unit. Beat 3/2 is the "and" of one. Bar 0 is
@@ -53,9 +55,16 @@ pub struct Place {
 }
 
 impl Bars {
-    /// Full bars of one meter.
+    /// Full bars of one meter, in C major.
     pub fn of(meter: Meter) -> Bars {
-        Bars { pickup: Duration::ZERO, runs: vec![Run { index: 0, downbeat: Onset::ZERO, meter }] }
+        let first = Run { index: 0, downbeat: Onset::ZERO, meter, key: Key::C };
+        Bars { pickup: Duration::ZERO, runs: vec![first] }
+    }
+
+    /// The same bars with another key at their start.
+    pub fn in_key(mut self, key: Key) -> Bars {
+        self.runs[0].key = key;
+        self
     }
 
     /// The same bars after a pickup of this length.
@@ -70,21 +79,36 @@ impl Bars {
             return Err(Error::Pickup { meter: meter.usual() });
         }
         let downbeat = Onset::after((pickup - meter.bar())?);
-        Ok(Bars { pickup, runs: vec![Run { index: 0, downbeat, meter }] })
+        Ok(Bars { pickup, runs: vec![Run { downbeat, ..self.runs[0] }] })
     }
 
     /// Gives the bars from this index on another meter. Changes are made in order of time.
     ///
     /// # Errors
-    /// [`Error::Time`] for a bar that is not after the last change, or too far to count.
+    /// [`Error::Time`] for the first bar, one before the last change, or one too far to count.
     pub fn change(&mut self, index: usize, meter: Meter) -> Result<()> {
+        self.change_run(index, |run| run.meter = meter)
+    }
+
+    /// Gives the bars from this index on another key.
+    ///
+    /// # Errors
+    /// As [`Bars::change`].
+    pub fn change_key(&mut self, index: usize, key: Key) -> Result<()> {
+        self.change_run(index, |run| run.key = key)
+    }
+
+    fn change_run(&mut self, index: usize, change: impl FnOnce(&mut Run)) -> Result<()> {
         let last = self.runs[self.runs.len() - 1];
-        if index <= last.index {
+        if index == 0 || index < last.index {
             return Err(Error::Time);
         }
-        if last.meter != meter {
-            let downbeat = self.downbeat(index)?;
-            self.runs.push(Run { index, downbeat, meter });
+        let mut run = Run { index, downbeat: self.downbeat(index)?, ..last };
+        change(&mut run);
+        match index == last.index {
+            true => *self.runs.last_mut().ok_or(Error::Time)? = run,
+            false if (run.meter, run.key) != (last.meter, last.key) => self.runs.push(run),
+            false => {}
         }
         Ok(())
     }
@@ -99,9 +123,21 @@ impl Bars {
         self.run(index).meter
     }
 
+    /// The key of the bar with this index.
+    pub fn key(&self, index: usize) -> Key {
+        self.run(index).key
+    }
+
     /// The meters after the first one, each with the index of the bar from which it holds.
     pub fn changes(&self) -> impl Iterator<Item = (usize, Meter)> {
-        self.runs.iter().skip(1).map(|run| (run.index, run.meter))
+        let pairs = self.runs.windows(2).filter(|pair| pair[0].meter != pair[1].meter);
+        pairs.map(|pair| (pair[1].index, pair[1].meter))
+    }
+
+    /// The keys after the first one, each with the index of the bar from which it holds.
+    pub fn key_changes(&self) -> impl Iterator<Item = (usize, Key)> {
+        let pairs = self.runs.windows(2).filter(|pair| pair[0].key != pair[1].key);
+        pairs.map(|pair| (pair[1].index, pair[1].key))
     }
 
     /// The number by which musicians count the bar with this index.
@@ -253,7 +289,10 @@ mod tests {
         let mut bars = Bars::of(Meter::COMMON).with_pickup(Duration::of(3, 2)).unwrap();
         bars.change(2, meter("7/8")).unwrap();
         bars.change(4, meter("3/4")).unwrap();
-        assert_eq!(bars.change(4, meter("4/4")), Err(Error::Time));
+        assert_eq!(
+            (bars.change(3, meter("4/4")), bars.change(0, meter("4/4"))),
+            (Err(Error::Time), Err(Error::Time))
+        );
         let starts: Vec<_> = (0..6).map(|index| bars.span(index).unwrap().start().to_string()).collect();
         assert_eq!(starts, ["0", "3/2", "11/2", "9", "25/2", "31/2"]);
         for index in 0..6 {
@@ -264,6 +303,22 @@ mod tests {
         }
         assert_eq!(bars.split(Onset::ZERO).unwrap(), (0, Duration::of(5, 2)));
         assert_eq!(bars.changes().collect::<Vec<_>>(), [(2, meter("7/8")), (4, meter("3/4"))]);
+    }
+
+    #[test]
+    fn keys_change_beside_meters() {
+        let key = |text: &str| -> Key { text.parse().unwrap() };
+        let mut bars = Bars::of(Meter::COMMON).in_key(key("Eb"));
+        bars.change_key(2, key("G")).unwrap();
+        bars.change(2, meter("3/4")).unwrap();
+        bars.change_key(5, key("G")).unwrap();
+        bars.change_key(6, key("C minor")).unwrap();
+        assert_eq!(
+            (bars.key(0), bars.key(1), bars.key(2), bars.key(5)),
+            (key("Eb"), key("Eb"), key("G"), key("G"))
+        );
+        assert_eq!(bars.key_changes().collect::<Vec<_>>(), [(2, key("G")), (6, key("C minor"))]);
+        assert_eq!(bars.changes().collect::<Vec<_>>(), [(2, meter("3/4"))]);
     }
 
     #[test]

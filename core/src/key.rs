@@ -24,6 +24,12 @@ pub struct Key {
 /// The order in which sharps enter a signature; flats enter in the opposite order.
 const SHARPS: [Step; 7] = [Step::F, Step::C, Step::G, Step::D, Step::A, Step::E, Step::B];
 
+impl Default for Key {
+    fn default() -> Key {
+        Key::C
+    }
+}
+
 impl Key {
     /// C major.
     pub const C: Key = Key { tonic: PitchName { step: Step::C, alter: Alter::NATURAL }, mode: Mode::Major };
@@ -38,6 +44,23 @@ impl Key {
             true => Ok(key),
             false => Err(Error::Key { text: key.to_string() }),
         }
+    }
+
+    /// As a change of key is written in a line's text: `Eb`, `Cm`.
+    pub fn short(self) -> String {
+        format!("{}{}", self.tonic, if self.mode == Mode::Minor { "m" } else { "" })
+    }
+
+    /// The key of a short name: `Eb`, `Cm`.
+    ///
+    /// # Errors
+    /// [`Error::Key`].
+    pub fn from_short(text: &str) -> Result<Key> {
+        match text.strip_suffix('m') {
+            Some(tonic) => format!("{tonic} minor").parse(),
+            None => text.parse(),
+        }
+        .map_err(|_| Error::Key { text: quoted(text) })
     }
 
     /// Sharps in the signature, or flats as a negative number.

@@ -1,11 +1,11 @@
 //! The line: a monophonic melody that fills its bars, with the chords above it.
 
 use std::fmt;
+use std::str::FromStr;
 
 use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::{Error, Result};
-use crate::key::Key;
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
 use crate::tuning::{Fret, StringNo, Tuning};
@@ -75,14 +75,23 @@ pub struct ChordAt {
 pub struct Heading {
     /// What the line is called; empty when it has no name.
     pub title: String,
-    /// The key.
-    pub key: Key,
     /// The tempo.
     pub tempo: Tempo,
     /// How its eighths are played.
     pub feel: Feel,
     /// The neck it is for.
     pub tuning: Tuning,
+    /// How its bars are shared out over systems.
+    pub systems: Systems,
+}
+
+/// What the writer wants of the breaks between systems; the width of the page decides where nothing is wanted.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Hash)]
+pub struct Systems {
+    /// How many bars a system has, where they fit.
+    pub every: Option<u16>,
+    /// The numbers of bars that start a system, in order.
+    pub at: Vec<u16>,
 }
 
 /// A line: its heading, and events that follow each other without gap and fill its bars. After a pickup, the last bar may be short by
@@ -189,10 +198,10 @@ impl Default for Heading {
     fn default() -> Heading {
         Heading {
             title: String::new(),
-            key: Key::C,
             tempo: Tempo(120),
             feel: Feel::SwingAuto,
             tuning: Tuning::standard(),
+            systems: Systems::default(),
         }
     }
 }
@@ -239,6 +248,35 @@ impl fmt::Display for SwingRatio {
 impl fmt::Display for Tempo {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
+    }
+}
+
+impl FromStr for Systems {
+    type Err = ();
+
+    /// `4`, `at 5, 9`, or both: `4 at 5, 9`.
+    fn from_str(text: &str) -> std::result::Result<Systems, ()> {
+        let (every, at) = match text.split_once("at") {
+            Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),
+            None => (text.trim(), Vec::new()),
+        };
+        let number = |text: &str| text.parse().ok().filter(|number: &u16| *number > 0).ok_or(());
+        let at: Vec<u16> = at.into_iter().map(number).collect::<std::result::Result<_, _>>()?;
+        let every = if every.is_empty() { None } else { Some(number(every)?) };
+        match (every.is_some() || !at.is_empty()) && at.is_sorted() {
+            true => Ok(Systems { every, at }),
+            false => Err(()),
+        }
+    }
+}
+
+impl fmt::Display for Systems {
+    /// As it is read.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let at: Vec<_> = self.at.iter().map(ToString::to_string).collect();
+        let every = self.every.map(|every| every.to_string());
+        let at = (!at.is_empty()).then(|| format!("at {}", at.join(", ")));
+        f.write_str(&every.into_iter().chain(at).collect::<Vec<_>>().join(" "))
     }
 }
 

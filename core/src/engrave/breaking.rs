@@ -16,6 +16,24 @@ pub(super) struct BarWidth {
     pub(super) least: Sp,
     /// What a system that ends before it shows of it.
     pub(super) courtesy: Sp,
+    /// The part of its width that it does not need when it starts a system.
+    pub(super) key_change: Sp,
+    /// What stands before it then.
+    pub(super) prefix: Sp,
+    /// Whether it may start a system.
+    pub(super) start: Start,
+}
+
+/// Whether a bar starts a system.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(super) enum Start {
+    /// If it looks well.
+    #[default]
+    Free,
+    /// The writer wants it.
+    Wanted,
+    /// The writer does not, but if the bars before don't fit, it has to.
+    Unwanted,
 }
 
 /// Squeezing music looks worse than stretching it.
@@ -26,11 +44,13 @@ const FULL_ENOUGH: f64 = 0.7;
 const EMPTY: f64 = 0.15;
 /// Each system costs a little, so that two half-empty ones are not taken for one full one.
 const EACH_SYSTEM: f64 = 0.02;
+/// A break that the writer does not want.
+const UNWANTED: f64 = 100.0;
 /// A bar that does not fit even alone.
 const OVERFULL: f64 = 1e6;
 
-/// Shares out the bars. `room` is a system's width after its clef and signature.
-pub(super) fn break_bars(bars: &[BarWidth], room: Sp) -> Vec<Range<usize>> {
+/// Shares out the bars over systems of this width.
+pub(super) fn break_bars(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
     // For each number of bars set so far: the least badness, and where their last system starts.
     let mut best: Vec<(f64, usize)> = vec![(0.0, 0)];
     for end in 1..=bars.len() {
@@ -40,12 +60,18 @@ pub(super) fn break_bars(bars: &[BarWidth], room: Sp) -> Vec<Range<usize>> {
         for start in (0..end).rev() {
             natural += bars[start].natural;
             least += bars[start].least;
-            if least > room && start + 1 < end {
+            let (room, less) = (width - bars[start].prefix, bars[start].key_change);
+            if least - less > room && start + 1 < end {
                 break;
             }
-            let badness = best[start].0 + badness(natural, least, room, end == bars.len());
+            let unwanted = if bars[start].start == Start::Unwanted { UNWANTED } else { 0.0 };
+            let this = badness(natural - less, least - less, room, end == bars.len());
+            let badness = best[start].0 + this + unwanted;
             if badness < found.0 {
                 found = (badness, start);
+            }
+            if bars[start].start == Start::Wanted {
+                break;
             }
         }
         best.push(found);
@@ -82,15 +108,22 @@ pub(super) fn justifies(natural: Sp, width: Sp) -> bool {
 mod tests {
     use super::*;
 
-    fn total(bars: &[BarWidth], room: Sp, systems: &[Range<usize>]) -> f64 {
+    fn total(bars: &[BarWidth], width: Sp, systems: &[Range<usize>]) -> f64 {
         let one = |system: &Range<usize>| {
             let after = bars.get(system.end).map_or(0.0, |next| next.courtesy);
             let (natural, least) =
                 bars[system.clone()].iter().fold((after, after), |(n, l), b| (n + b.natural, l + b.least));
+            let BarWidth { key_change, prefix, .. } = bars[system.start];
+            let (natural, least, room) = (natural - key_change, least - key_change, width - prefix);
             if least > room && system.len() > 1 {
                 return f64::INFINITY;
             }
-            badness(natural, least, room, system.end == bars.len())
+            let starts = |start: Start| bars[system.clone()].iter().skip(1).any(|bar| bar.start == start);
+            let unwanted = if bars[system.start].start == Start::Unwanted { UNWANTED } else { 0.0 };
+            match starts(Start::Wanted) {
+                true => f64::INFINITY,
+                false => unwanted + badness(natural, least, room, system.end == bars.len()),
+            }
         };
         systems.iter().map(one).sum()
     }
@@ -104,12 +137,22 @@ mod tests {
             f64::from(state >> 16) / 65_536.0
         };
         for round in 0..200 {
-            let count = 1 + round % 10;
+            let count = 1 + round % 12;
             let bars: Vec<_> = (0..count)
                 .map(|_| {
                     let natural = 8.0 + 30.0 * random();
                     let courtesy = if random() < 0.2 { 4.0 } else { 0.0 };
-                    BarWidth { natural, least: natural * (0.5 + 0.4 * random()), courtesy }
+                    let start =
+                        [Start::Free, Start::Free, Start::Wanted, Start::Unwanted][(4.0 * random()) as usize];
+                    let (key_change, prefix) = (courtesy * random(), 5.0 * random());
+                    BarWidth {
+                        natural,
+                        least: natural * (0.5 + 0.4 * random()),
+                        courtesy,
+                        key_change,
+                        prefix,
+                        start,
+                    }
                 })
                 .collect();
             let room = 63.0;

@@ -20,13 +20,17 @@ pub(super) fn describe(line: &Line, written: &Written) -> String {
     let mut text = format!(
         "{bars} in {}, {}, {} quarter notes a minute, {feel}.",
         line.bars().meter(0),
-        spoken_key(&heading.key.to_string()),
+        spoken_key(&line.bars().key(0).to_string()),
         heading.tempo
     );
     for (index, bar) in written.bars.iter().enumerate() {
         let _ = write!(text, " Bar {}", line.bars().number(index));
         if let Some(meter) = super::new_meter(written, index).filter(|_| index > 0) {
             let _ = write!(text, ", now in {}/{}", meter.count(), meter.unit());
+        }
+        let key = line.bars().key(index);
+        if index > 0 && line.bars().key(index - 1) != key {
+            let _ = write!(text, ", now in {}", spoken_key(&key.to_string()));
         }
         text.push(':');
         let sounding = bar.symbols.iter().enumerate().filter(|(_, symbol)| !symbol.tied_from);

@@ -5,11 +5,11 @@ use std::ops::Range;
 use crate::key::Key;
 use crate::meter::Meter;
 use crate::notate::{Base, Symbol, WrittenBar};
-use crate::pitch::Pitch;
+use crate::pitch::{Pitch, Step};
 use crate::scene::Sp;
 use crate::time::Duration;
 
-use super::breaking::BarWidth;
+use super::breaking::{BarWidth, Start};
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
 use super::spacing::{Spring, lengths};
@@ -43,17 +43,57 @@ pub(super) const PARENTHESIS: Sp = 2.6;
 pub(super) struct Measure {
     /// From the bar line to the left edge of the first head.
     pub(super) lead: Sp,
-    /// The time signature that stands first in the bar, if there is one.
-    pub(super) meter: Option<Meter>,
+    /// What is new at the bar's start.
+    pub(super) opening: Opening,
     /// From each head to the next; the last one to the bar line.
     pub(super) springs: Vec<Spring>,
+}
+
+/// What stands between a bar line and the notes.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub(super) struct Opening {
+    /// The time signature, where it is new.
+    pub(super) meter: Option<Meter>,
+    /// The signs of a new key: naturals for what holds no longer, then the signature. Each with the sign whose place it takes.
+    pub(super) key: Vec<KeySign>,
+    /// How wide clef and key signature are when the bar starts a system.
+    pub(super) prefix: Sp,
+}
+
+/// A sign of a key signature.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct KeySign {
+    pub(super) step: Step,
+    /// Whether it stands where a sharp stands in a signature, not a flat.
+    pub(super) sharp: bool,
+    pub(super) half_steps: i8,
+}
+
+/// The signs of a signature.
+pub(super) fn signature(key: Key) -> impl Iterator<Item = KeySign> {
+    key.signature().map(|(step, alter)| KeySign {
+        step,
+        sharp: alter.half_steps() > 0,
+        half_steps: alter.half_steps(),
+    })
+}
+
+/// What is written where one key follows another.
+pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
+    if before == key {
+        return Vec::new();
+    }
+    let holds = |sign: &KeySign| signature(key).any(|other| other.step == sign.step);
+    let cancelled =
+        signature(before).filter(|sign| !holds(sign)).map(|sign| KeySign { half_steps: 0, ..sign });
+    cancelled.chain(signature(key)).collect()
 }
 
 impl Measure {
     /// Measures a bar. `number` says how wide the number in the tab is under a symbol.
     pub(super) fn of(
         bar: &WrittenBar,
-        meter: Option<Meter>,
+        opening: Opening,
         chords: &[ChordInBar],
         view: View,
         number: impl Fn(&Symbol) -> Sp,
@@ -72,7 +112,10 @@ impl Measure {
             let tie = if symbol.tied_to { TIE_ROOM } else { 0.0 };
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
-        let lead = meter.map_or(0.0, time_room) + AFTER_BAR_LINE + symbols.first().map_or(0.0, &left_of_head);
+        let lead = opening.key_room()
+            + opening.time_room()
+            + AFTER_BAR_LINE
+            + symbols.first().map_or(0.0, &left_of_head);
         for (index, chord) in chords.iter().enumerate() {
             // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
             let (end, over) =
@@ -82,7 +125,7 @@ impl Measure {
                 chord.width + BETWEEN_CHORDS - over,
             );
         }
-        Measure { lead, meter, springs }
+        Measure { lead, opening, springs }
     }
 
     /// Leaves at least this much room from one symbol to another, or to the bar line.
@@ -99,9 +142,12 @@ impl Measure {
         }
     }
 
-    /// What a system that ends before this bar shows of it: a new time signature.
+    /// What a system that ends before this bar shows of it: a new key signature, a new time signature.
     pub(super) fn courtesy(&self) -> Sp {
-        self.meter.map_or(0.0, |meter| time_room(meter) + BEFORE_TIME)
+        match self.opening.key_room() + self.opening.time_room() {
+            0.0 => 0.0,
+            room => room + BEFORE_TIME,
+        }
     }
 
     pub(super) fn width(&self) -> BarWidth {
@@ -109,6 +155,9 @@ impl Measure {
             natural: self.lead + lengths(&self.springs, 1.0).sum::<Sp>(),
             least: self.lead + lengths(&self.springs, 0.0).sum::<Sp>(),
             courtesy: self.courtesy(),
+            key_change: self.opening.key_room(),
+            prefix: self.opening.prefix,
+            start: Start::Free,
         }
     }
 }
@@ -218,9 +267,18 @@ pub(super) fn prefix_width(key: Key, view: View) -> Sp {
     }
 }
 
-/// The room that a time signature takes before the first note.
-fn time_room(meter: Meter) -> Sp {
-    BEFORE_TIME + time_width(meter)
+impl Opening {
+    /// The room of a change of key, which a bar does not need that starts a system: there the clef has the signature beside it.
+    pub(super) fn key_room(&self) -> Sp {
+        match self.key.len() {
+            0 => 0.0,
+            signs => BEFORE_TIME + signs as f64 * SIGNATURE_STEP,
+        }
+    }
+
+    fn time_room(&self) -> Sp {
+        self.meter.map_or(0.0, |meter| BEFORE_TIME + time_width(meter))
+    }
 }
 
 /// How wide the wider figure of a time signature is.

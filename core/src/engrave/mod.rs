@@ -28,8 +28,8 @@ use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp};
 use crate::time::{Onset, Span};
 
-use breaking::{BarWidth, break_bars};
-use measure::Measure;
+use breaking::{BarWidth, Start, break_bars};
+use measure::{Measure, Opening};
 
 pub use glyphs::{Face, Glyph};
 pub use picture::{catalogue, picture};
@@ -86,6 +86,34 @@ fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     }
 }
 
+/// Which bars the writer wants to start a system. A pickup is not counted.
+fn starts(line: &Line) -> impl Iterator<Item = Start> {
+    let (systems, bars) = (&line.heading().systems, line.bars());
+    let mut set = 0;
+    (0..).map(move |index| {
+        let number = u16::try_from(bars.number(index)).unwrap_or(u16::MAX);
+        let full = systems.every.is_some_and(|every| set == every);
+        let wanted = full || systems.at.binary_search(&number).is_ok();
+        set = if wanted { 1 } else { set + u16::from(number > 0) };
+        match systems.every {
+            _ if wanted => Start::Wanted,
+            Some(_) => Start::Unwanted,
+            None => Start::Free,
+        }
+    })
+}
+
+/// What is new at a bar's start.
+fn opening(written: &Written, index: usize, view: View) -> Opening {
+    let key = written.bars[index].key;
+    let before = index.checked_sub(1).map_or(key, |before| written.bars[before].key);
+    Opening {
+        meter: new_meter(written, index),
+        key: if view.has_staff() { measure::key_change(before, key) } else { Vec::new() },
+        prefix: measure::prefix_width(key, view),
+    }
+}
+
 /// The time signature that stands before a bar: the first bar's, and every other one than that of the bar before.
 fn new_meter(written: &Written, index: usize) -> Option<Meter> {
     let signature = |meter: Meter| (meter.count(), meter.unit());
@@ -99,14 +127,13 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
     let view = layout.view;
-    let prefix = measure::prefix_width(heading.key, view);
     let chords = chords::in_bars(line, written);
     let number = |symbol: &Symbol| {
         let placing = plan.of(symbol.note).filter(|_| view.has_tab());
         placing.map_or(0.0, |placing| tab::number_width(symbol, placing))
     };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
-        .map(|(index, (bar, chords))| Measure::of(bar, new_meter(written, index), chords, view, number))
+        .map(|(index, (bar, chords))| Measure::of(bar, opening(written, index, view), chords, view, number))
         .collect();
     if let Some(row) = &layout.pads {
         for (bar, measure) in written.bars.iter().zip(&mut measures) {
@@ -116,23 +143,24 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
     if let Some(last) = measures.last_mut() {
         last.end_piece();
     }
-    let widths: Vec<BarWidth> = measures.iter().map(Measure::width).collect();
+    let widths: Vec<BarWidth> = (measures.iter().zip(starts(line)))
+        .map(|(measure, start)| BarWidth { start, ..measure.width() })
+        .collect();
 
     // A bar that does not fit by itself makes the page wider rather than run over its edge.
     let courtesies = widths.iter().skip(1).map(|next| next.courtesy).chain([0.0]);
-    let least = widths.iter().zip(courtesies).map(|(bar, next)| bar.least + next).fold(0.0, Sp::max);
-    let width = asked.max(least + prefix);
+    let alone = |(bar, next): (&BarWidth, Sp)| bar.least - bar.key_change + bar.prefix + next;
+    let width = asked.max(widths.iter().zip(courtesies).map(alone).fold(0.0, Sp::max));
 
     let (head, head_height) = if layout.head { head::head(heading, width) } else { (Vec::new(), 0.0) };
     let mut top = head_height;
     let mut systems = Vec::new();
-    for bars in break_bars(&widths, width - prefix) {
+    for bars in break_bars(&widths, width) {
         let last = bars.end == written.bars.len();
         let mut system = system::system(&system::Part {
             line,
             plan,
             layout,
-            prefix,
             width,
             last,
             first_bar: bars.start,

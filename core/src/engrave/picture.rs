@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::key::Key;
 use crate::line::{Event, NoteId};
 use crate::meter::Meter;
 use crate::notate;
@@ -14,7 +13,7 @@ use crate::scene::{Scene, Sp, System};
 use crate::time::{Duration, Onset, Span};
 
 use super::accents::accents;
-use super::measure::Measure;
+use super::measure::{Measure, Opening};
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
 use super::stems::{StemRule, stems};
@@ -78,11 +77,11 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     if rest > Duration::ZERO {
         events.push(Event { id: FILLER, onset, duration: rest, pitch: None, pin: None, accent: false });
     }
-    let timed = Timed { bars: Bars::of(Meter::COMMON), key: Key::C, events, windows };
+    let timed = Timed { bars: Bars::of(Meter::COMMON), events, windows };
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 
-    let measure = Measure::of(&bar, None, &[], View::Staff, |_| 0.0);
+    let measure = Measure::of(&bar, Opening::default(), &[], View::Staff, |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;

@@ -13,9 +13,9 @@ use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
 use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, BEFORE_TIME, CLEF_X, DOT, LEDGER_OVERHANG, Measure, PARENTHESIS,
-    SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph, rest_width, staff_y,
-    time_width,
+    AFTER_ACCIDENTAL, BEFORE_DOT, BEFORE_TIME, CLEF_X, DOT, KeySign, LEDGER_OVERHANG, Measure, Opening,
+    PARENTHESIS, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph,
+    rest_width, signature, staff_y, time_width,
 };
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
@@ -74,8 +74,6 @@ pub(super) struct Part<'a> {
     pub(super) line: &'a Line,
     pub(super) plan: &'a HandPlan,
     pub(super) layout: &'a Layout,
-    /// How wide clef and key signature are.
-    pub(super) prefix: Sp,
     pub(super) width: Sp,
     /// Whether the line ends here.
     pub(super) last: bool,
@@ -98,6 +96,19 @@ struct BarPlace {
     after: usize,
 }
 
+impl Part<'_> {
+    /// How wide clef and key signature are.
+    fn prefix(&self) -> Sp {
+        self.measures.first().map_or(0.0, |first| first.opening.prefix)
+    }
+
+    /// From the bar line to the first head of the bar with this index in the system.
+    fn lead(&self, index: usize) -> Sp {
+        let measure = &self.measures[index];
+        measure.lead - if index == 0 { measure.opening.key_room() } else { 0.0 }
+    }
+}
+
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
     let (view, strings) = (part.layout.view, part.line.heading().tuning.strings());
@@ -114,10 +125,10 @@ pub(super) fn system(part: &Part<'_>) -> System {
     }
     groups.extend(beams);
     if view != View::Tab {
-        groups.extend(ties(&signs, part.prefix, right));
+        groups.extend(ties(&signs, part.prefix(), right));
     }
     groups.extend(prefix(part));
-    groups.extend(meters(part, &places, right, f64::midpoint(row.0, row.1)));
+    groups.extend(openings(part, &places, right, f64::midpoint(row.0, row.1)));
     let played: Vec<(&Sign<'_>, Placing)> =
         signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
     let strokes = |foot: Sp| {
@@ -186,19 +197,21 @@ pub(super) fn system(part: &Part<'_>) -> System {
 
 /// Finds the place of every sign along the system.
 fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
-    let room = part.width - part.prefix - part.next.map_or(0.0, Measure::courtesy);
+    let room = part.width - part.prefix() - part.next.map_or(0.0, Measure::courtesy);
     let natural: Sp = part.measures.iter().map(|measure| measure.width().natural).sum();
-    let leads: Sp = part.measures.iter().map(|measure| measure.lead).sum();
+    let natural = natural - part.measures.first().map_or(0.0, |first| first.opening.key_room());
+    let leads: Sp = (0..part.measures.len()).map(|index| part.lead(index)).sum();
     let springs: Vec<_> = part.measures.iter().flat_map(|measure| measure.springs.iter().copied()).collect();
     let ragged = part.last && natural < room && !justifies(natural, room);
     let force = if ragged { 1.0 } else { force(&springs, room - leads) };
 
     let height = part.layout.view.height(part.line.heading().tuning.strings());
     let (mut signs, mut places) = (Vec::new(), Vec::new());
-    let mut x = part.prefix;
+    let mut x = part.prefix();
     for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {
         let (left, first) = (x, signs.len());
-        x += measure.lead;
+        let lead = part.lead(index - part.first_bar);
+        x += lead;
         for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
             let y = height.unwrap_or_else(|| symbol.pitch.map_or(2.0, staff_y));
             signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y, centred: false });
@@ -211,7 +224,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
             // A whole bar's rest stands in the middle.
             rest.x = (left + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
         }
-        places.push(BarPlace { left, head: left + measure.lead, right: x, first, after: signs.len() });
+        places.push(BarPlace { left, head: left + lead, right: x, first, after: signs.len() });
     }
     (signs, places)
 }
@@ -350,41 +363,51 @@ fn disc(radius: Sp) -> Item {
 
 /// Clef and key signature.
 fn prefix(part: &Part<'_>) -> Vec<Group> {
-    let heading = part.line.heading();
     if !part.layout.view.has_staff() {
         return Vec::new();
     }
     let mut clef = Group::new(Role::Clef, None, None);
     // The clef curls around the line of written G4, the second from below.
     clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
-    let mut signature = Group::new(Role::Signature, None, None);
-    let mut x = SIGNATURE_X;
-    for (step, alter) in heading.key.signature() {
-        let glyph = accidental_glyph(alter.half_steps());
-        signature.put(
-            x - glyph.bounds()[0],
-            signature_y(step, alter.half_steps() > 0),
-            Item::Glyph(glyph, 1.0),
-        );
-        x += SIGNATURE_STEP;
-    }
+    let key = part.bars.first().map(|bar| bar.key);
+    let signature =
+        key_signs(key.into_iter().flat_map(signature), SIGNATURE_X, Group::new(Role::Signature, None, None));
     if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
 }
 
-/// The time signatures: where the meter is new, and at the end of a system after which it changes.
-fn meters(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
+/// Puts the signs of a key signature into a group, from `x` on.
+fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) -> Group {
+    let mut x = x;
+    for KeySign { step, sharp, half_steps } in signs {
+        let glyph = accidental_glyph(half_steps);
+        group.put(x - glyph.bounds()[0], signature_y(step, sharp), Item::Glyph(glyph, 1.0));
+        x += SIGNATURE_STEP;
+    }
+    group
+}
+
+/// New keys and time signatures: in their bars, and at the end of a system after which one changes.
+fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
     let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
     let all = inside.chain(part.next.map(|next| (next, right)));
     let groups = all.zip(part.first_bar..).filter_map(|((measure, x), bar)| {
-        let meter = measure.meter?;
+        let Opening { meter, key, .. } = &measure.opening;
         let mut group = Group::new(Role::Signature, Some(bar), None);
-        for (number, base_line) in [(meter.count(), middle), (meter.unit(), middle + 2.0)] {
-            let text = number.to_string();
-            let centred = (time_width(meter) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
-            let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
-            group.put(x + BEFORE_TIME + centred, base_line, item);
+        let mut x = x + BEFORE_TIME;
+        // A bar that starts a system has its key beside the clef.
+        if bar > part.first_bar {
+            group = key_signs(key.iter().copied(), x, group);
+            x += measure.opening.key_room();
         }
-        Some(group)
+        for (number, base_line) in
+            meter.iter().flat_map(|meter| [(meter.count(), middle), (meter.unit(), middle + 2.0)])
+        {
+            let text = number.to_string();
+            let centred = (meter.map_or(0.0, time_width) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
+            let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
+            group.put(x + centred, base_line, item);
+        }
+        (!group.items.is_empty()).then_some(group)
     });
     groups.collect()
 }

@@ -21,10 +21,10 @@ pub struct Accidental {
 type Altered = Vec<(i16, Alter)>;
 
 /// Gives each symbol its sign.
-pub(super) fn sign(bars: &mut [WrittenBar], key: Key) {
+pub(super) fn sign(bars: &mut [WrittenBar]) {
     let mut lapsed = Altered::new();
     for bar in bars {
-        let mut here = Altered::new();
+        let (mut here, key) = (Altered::new(), bar.key);
         for symbol in &mut bar.symbols {
             symbol.accidental =
                 symbol.pitch.and_then(|pitch| accidental(symbol, pitch, key, &mut here, &mut lapsed));

@@ -36,8 +36,6 @@ pub use value::{Base, NoteValue};
 /// A line in notation, bar by bar.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Written {
-    /// The key.
-    pub key: Key,
     /// The bars in order.
     pub bars: Vec<WrittenBar>,
 }
@@ -49,6 +47,8 @@ pub struct WrittenBar {
     pub span: Span,
     /// Its meter.
     pub meter: Meter,
+    /// Its key.
+    pub key: Key,
     /// How much of a full bar lies before its start: zero, but for a pickup.
     pub begins: Duration,
     /// Notes and rests in order; each starts where the one before ends.
@@ -139,8 +139,8 @@ pub fn notate(timed: &Timed) -> Result<Written> {
         let after = grouped.partition_point(|span| span.start() < bar.span.end());
         beams::beam(bar, &grouped[first..after])?;
     }
-    accidentals::sign(&mut bars, timed.key);
-    Ok(Written { key: timed.key, bars })
+    accidentals::sign(&mut bars);
+    Ok(Written { bars })
 }
 
 /// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.

@@ -163,7 +163,8 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
             sources.last().map_or(Ok(span.end()), |source| Ok(timed.events[source.event].span()?.end()))?;
         let span = Span::new(span.start(), span.end().min(end)).ok_or(Error::Time)?;
         let symbols = Vec::with_capacity(sources.len());
-        let mut bar = WrittenBar { span, meter, begins, symbols, tuplets: Vec::new() };
+        let mut bar =
+            WrittenBar { span, meter, key: timed.bars.key(bars.len()), begins, symbols, tuplets: Vec::new() };
         write(&steps, &key.1, &sources, timed, &mut bar)?;
         bars.push(bar);
     }

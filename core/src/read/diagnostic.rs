@@ -38,7 +38,7 @@ pub enum Problem {
     More { shown: usize },
 
     #[error(
-        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, figure, recast"
+        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, systems, figure, recast"
     )]
     UnknownHeader { name: String },
     #[error("`{name}` stands here a second time; the first one holds")]
@@ -51,6 +51,10 @@ pub enum Problem {
         "`{text}` is no feel: write `straight`, `swing auto`, or `swing` and a ratio from 1 to 3.5, such as `swing 1.6`"
     )]
     Feel { text: String },
+    #[error(
+        "`{text}` shares out no bars: write how many a system has, or which ones start one, such as `4` or `4 at 5, 9`"
+    )]
+    Systems { text: String },
     #[error("{0}")]
     Header(Error),
 
@@ -106,8 +110,12 @@ pub enum Problem {
     MeterPlace,
     #[error("`{text}` groups the units of a meter that stands before it, as in `7/8 2+2+3`")]
     GroupsAlone { text: String },
-    #[error("no bar follows this meter")]
-    MeterAtEnd,
+    #[error(
+        "a new key stands at the start of a bar, as in `| =Eb` or `| =Cm`; the first one is told by `key:`"
+    )]
+    KeyPlace,
+    #[error("no bar follows this change")]
+    ChangeAtEnd,
 
     #[error("`{name}` is no figure; the figures are {}", figures())]
     Figure { name: String },
@@ -170,6 +178,7 @@ impl Problem {
             Problem::Title { .. } => "title",
             Problem::Tempo { .. } => "tempo",
             Problem::Feel { .. } => "feel",
+            Problem::Systems { .. } => "systems",
             Problem::Note { .. } | Problem::LowerCase { .. } => "note",
             Problem::Suffix { .. } => "suffix",
             Problem::RestSuffix => "rest-suffix",
@@ -188,7 +197,8 @@ impl Problem {
             Problem::LongBar { .. } => "long-bar",
             Problem::MeterPlace => "meter-place",
             Problem::GroupsAlone { .. } => "groups-alone",
-            Problem::MeterAtEnd => "meter-at-end",
+            Problem::KeyPlace => "key-place",
+            Problem::ChangeAtEnd => "change-at-end",
             Problem::Figure { .. } => "figure",
             Problem::FigureForm => "figure-form",
             Problem::FigureName { .. } => "figure-name",

@@ -2,6 +2,7 @@
 
 use crate::bars::Bars;
 use crate::error::quoted;
+use crate::key::Key;
 use crate::line::{Feel, Heading, SwingRatio, Tempo};
 use crate::meter::Meter;
 use crate::time::Duration;
@@ -12,11 +13,12 @@ use super::text::{Findings, Spot};
 /// The longest title.
 const LONGEST_TITLE: usize = 200;
 
-const NAMES: [&str; 7] = ["title", "key", "meter", "pickup", "tempo", "feel", "tuning"];
+const NAMES: [&str; 8] = ["title", "key", "meter", "pickup", "tempo", "feel", "tuning", "systems"];
 
 #[derive(Default)]
 pub(super) struct Headers {
     heading: Heading,
+    key: Key,
     meter: Option<Meter>,
     /// Judged when the meter is known.
     pickup: Option<(Duration, Spot)>,
@@ -46,12 +48,15 @@ impl Headers {
                 return Err(Problem::Title { allowed: LONGEST_TITLE });
             }
             "title" => heading.title = value.into(),
-            "key" => heading.key = value.parse().map_err(Problem::Header)?,
+            "key" => self.key = value.parse().map_err(Problem::Header)?,
             "meter" => self.meter = Some(value.parse().map_err(Problem::Header)?),
             "pickup" => {
                 self.pickup = Some((value.parse().unwrap_or(Duration::ZERO), at));
             }
             "tuning" => heading.tuning = value.parse().map_err(Problem::Header)?,
+            "systems" => {
+                heading.systems = value.parse().map_err(|()| Problem::Systems { text: quoted(value) })?;
+            }
             "tempo" => {
                 let tempo = value.parse().ok().and_then(Tempo::new);
                 heading.tempo = tempo.ok_or_else(|| Problem::Tempo { text: quoted(value) })?;
@@ -62,7 +67,7 @@ impl Headers {
     }
 
     pub(super) fn finish(self, found: &mut Findings) -> (Heading, Bars) {
-        let bars = Bars::of(self.meter.unwrap_or(Meter::COMMON));
+        let bars = Bars::of(self.meter.unwrap_or(Meter::COMMON)).in_key(self.key);
         let with_pickup = |(length, at)| match bars.clone().with_pickup(length) {
             Ok(bars) => bars,
             Err(error) => {

@@ -3,6 +3,7 @@
 use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::quoted;
+use crate::key::Key;
 use crate::line::{ChordAt, Heading, Line, Part, Pin};
 use crate::meter::Meter;
 use crate::notate::TICKS;
@@ -27,6 +28,7 @@ pub(super) fn read(heading: Heading, bars: Bars, rows: Vec<Words<'_>>, found: &m
         closed: 0,
         bar: Bar::default(),
         meter: None,
+        key: None,
         short: None,
         last: None,
         tie: None,
@@ -56,6 +58,8 @@ struct Music<'f> {
     bar: Bar,
     /// The meter that the bar being read starts with.
     meter: Option<(Meter, Spot)>,
+    /// The key that it starts with.
+    key: Option<(Key, Spot)>,
     /// The bar closed last, when only the last bar of the line may be so short.
     short: Option<(Spot, Problem, Duration)>,
     /// The last note read, for octaves left out.
@@ -99,6 +103,7 @@ impl Music<'_> {
         }
         match word.as_bytes() {
             [b'|', ..] => self.close_bar(at),
+            [b'=', ..] => self.key(&word[1..], at),
             [b'0'..=b'9', ..] if self.meter.is_some() || word.contains(['/', '+']) => self.meter(word, at),
             [b'@', ..] => self.chord(&word[1..], at),
             [b'r', ..] => self.rest(&word[1..], at),
@@ -116,6 +121,17 @@ impl Music<'_> {
         };
         match meter {
             Ok(meter) => self.meter = Some((meter, at)),
+            Err(error) => self.found.add(at, Problem::Header(error)),
+        }
+    }
+
+    /// A new key at the start of a bar.
+    fn key(&mut self, text: &str, at: Spot) {
+        if self.closed == 0 || !self.bar.is_empty() {
+            return self.found.add(at, Problem::KeyPlace);
+        }
+        match Key::from_short(text) {
+            Ok(key) => self.key = Some((key, at)),
             Err(error) => self.found.add(at, Problem::Header(error)),
         }
     }
@@ -298,7 +314,7 @@ impl Music<'_> {
             let (bar, meter) = (self.bars.number(self.closed), self.bars.meter(self.closed));
             self.found.add(at, Problem::EmptyBar { bar, meter, length: meter.bar() });
         }
-        self.settle_meter();
+        self.settle_changes();
         let (bar, meter) = (self.bars.number(self.closed), self.bars.meter(self.closed));
         let holds = self.bar.filled();
         let Ok(length) = self.bars.span(self.closed).and_then(Span::length) else { return };
@@ -324,10 +340,13 @@ impl Music<'_> {
         self.closed += 1;
     }
 
-    /// The bar being read takes the meter that it starts with.
-    fn settle_meter(&mut self) {
+    /// The bar being read takes the meter and the key that it starts with.
+    fn settle_changes(&mut self) {
+        if let Some((key, _)) = self.key.take() {
+            let _ = self.bars.change_key(self.closed, key);
+        }
         if let Some((meter, _)) = self.meter.take() {
-            // A meter is read in a later bar than the one before it, so that this can't fail.
+            // Changes are read bar after bar, so that neither can fail.
             let _ = self.bars.change(self.closed, meter);
         }
     }
@@ -366,8 +385,9 @@ impl Music<'_> {
         if let Some(open) = self.tie.take() {
             self.found.add(open, Problem::Tie { found: "no note follows".into() });
         }
-        if let Some((_, at)) = self.meter.take() {
-            self.found.add(at, Problem::MeterAtEnd);
+        let changes = [self.meter.take().map(|(_, at)| at), self.key.take().map(|(_, at)| at)];
+        for at in changes.into_iter().flatten() {
+            self.found.add(at, Problem::ChangeAtEnd);
         }
         if self.parts.is_empty() {
             self.found.add(end, Problem::NoMusic);

@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use crate::bars::{Bars, Place};
 use crate::error::{Error, Result};
-use crate::key::Key;
 use crate::line::{Event, Line, NoteId};
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
@@ -18,8 +17,6 @@ use super::windows::{Casting, Fit, Refusal, Window};
 pub struct Timed {
     /// The bars.
     pub bars: Bars,
-    /// The key.
-    pub key: Key,
     /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; what a window adds, a figure's rest or
     /// a note that is repeated, has an id after the line's last.
     pub events: Vec<Event>,
@@ -111,7 +108,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         windows.push(TimedWindow { span, figure, spelling, left_out });
     }
     events.extend_from_slice(&line.events()[next..]);
-    Ok(Timed { bars: line.bars().clone(), key: line.heading().key, events, windows })
+    Ok(Timed { bars: line.bars().clone(), events, windows })
 }
 
 /// Whether a window of `line` can be recast; if not, why.

@@ -115,7 +115,7 @@ impl Dump {
         Ok(Dump {
             line: Heading {
                 title: heading.title.clone(),
-                key: heading.key.to_string(),
+                key: piece.line.bars().key(0).to_string(),
                 meter: piece.line.bars().meter(0).to_string(),
                 tempo: heading.tempo.quarters_a_minute(),
                 feel: heading.feel.to_string(),

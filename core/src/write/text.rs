@@ -15,7 +15,7 @@ use std::fmt::Write;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::line::{Event, Line};
+use crate::line::{Event, Line, Systems};
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
 use crate::recast::{Casting, Fit, Window};
@@ -34,13 +34,16 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     if !heading.title.is_empty() {
         put(&mut text, format_args!("title: {}\n", heading.title));
     }
-    put(&mut text, format_args!("key: {}\nmeter: {}\n", heading.key, line.bars().meter(0)));
+    put(&mut text, format_args!("key: {}\nmeter: {}\n", line.bars().key(0), line.bars().meter(0)));
     if line.bars().pickup() > Duration::ZERO {
         put(&mut text, format_args!("pickup: {}\n", line.bars().pickup()));
     }
     put(&mut text, format_args!("tempo: {}\nfeel: {}\n", heading.tempo, heading.feel));
     if !heading.tuning.is_standard() {
         put(&mut text, format_args!("tuning: {}\n", heading.tuning));
+    }
+    if heading.systems != Systems::default() {
+        put(&mut text, format_args!("systems: {}\n", heading.systems));
     }
     for figure in casting.own_figures() {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
@@ -184,6 +187,7 @@ fn places(run: &[&Window], bars: &Bars) -> Result<String> {
 fn music(line: &Line, text: &mut String) -> Result<()> {
     let bars = line.bars();
     let mut changes = bars.changes().peekable();
+    let mut keys = bars.key_changes().peekable();
     let mut chords = line.chords().iter().peekable();
     let mut before = None;
     for event in line.events() {
@@ -195,6 +199,9 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
             text.push_str(separator(bars, bar, start, offset)?);
             if let Some((_, meter)) = changes.next_if(|(index, _)| *index <= bar) {
                 put(text, format_args!("{meter}  "));
+            }
+            if let Some((_, key)) = keys.next_if(|(index, _)| *index <= bar) {
+                put(text, format_args!("={}  ", key.short()));
             }
             if let Some(chord) = chords.next_if(|chord| chord.onset <= start) {
                 put(text, format_args!("@{} ", chord.symbol));
