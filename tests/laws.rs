@@ -9,7 +9,7 @@
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
 use halfbar_core::engrave::Layout;
-use halfbar_core::line::{ChordAt, Heading, Line, Part, Pin, Tempo};
+use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Pin, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
 use halfbar_core::recast::{Casting, Direction};
@@ -158,7 +158,9 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
         let (string, fret) = places[pinned / 8 % places.len()];
         Pin { string, fret: (pinned.is_multiple_of(16)).then_some(Fret(fret.0)) }
     });
-    Part { duration, pitch, pin }
+    // Every tenth note leads into the next.
+    let join = [None, Some(Join::Slur), Some(Join::Slide)].get(pinned % 20).copied().flatten();
+    Part { duration, pitch, pin, join }
 }
 
 /// A line, some notes held over the bar line, with a casting.

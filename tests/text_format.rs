@@ -6,6 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use halfbar_core::line::Join;
 use halfbar_core::read::{self, Reading};
 use halfbar_core::{Piece, write};
 
@@ -165,7 +166,7 @@ fn keys_change_and_systems_are_wanted() {
     assert_eq!(wrong("=Eb C4:4 |"), ["1:1 key-place"]);
     assert_eq!(
         wrong("C4:4 | C:2 =G C:2 | =Hm C:4 | =G#m"),
-        ["1:12 key-place", "1:23 key", "1:33 change-at-end"]
+        ["1:12 key-place", "1:21 key", "1:31 change-at-end"]
     );
     assert_eq!(wrong("systems: at 9, 5\nC4:4 |"), ["1:10 systems"]);
     assert_eq!(wrong("systems: 0\nC4:4 |"), ["1:10 systems"]);
@@ -205,6 +206,22 @@ fn ties() {
     assert_eq!(wrong("C4:2~ r:2 |"), ["1:5 tie"]);
     assert_eq!(wrong("C4:4~ |"), ["1:5 tie"]);
     assert_eq!(notes("C4:4~ | C:4~ | C:4 |"), 1);
+}
+
+#[test]
+fn slurs_and_slides() {
+    let reading = read::text("C4_ D:1_s^2 E:1/2~ E_ G A:1 | G:4~ | G_ A B:3 |");
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let line = reading.line.unwrap();
+    let joins: Vec<_> = line.events().iter().map(|event| event.join).collect();
+    let (slur, slide) = (Some(Join::Slur), Some(Join::Slide));
+    assert_eq!(joins, [slur, slide, slur, None, None, slur, None, None]);
+    let again = write::text::line(&line, &reading.casting).unwrap();
+    assert_eq!(read::text(&again).line.unwrap(), line, "{again}");
+    assert_eq!(
+        wrong("C4_ C_ r D__ D_x E F G_ |"),
+        ["1:3 join", "1:6 join", "1:12 suffix", "1:15 suffix", "1:23 join"]
+    );
 }
 
 #[test]

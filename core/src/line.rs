@@ -57,8 +57,19 @@ pub struct Event {
     pub pitch: Option<Pitch>,
     /// Where the user wants it on the neck.
     pub pin: Option<Pin>,
+    /// How it leads into the next note.
+    pub join: Option<Join>,
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
+}
+
+/// How a note leads into the next one, which the pick does not strike.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Join {
+    /// A finger hammers on or pulls off.
+    Slur,
+    /// The finger slides along the string.
+    Slide,
 }
 
 /// A chord symbol and the moment it stands at; it lasts to the next.
@@ -113,6 +124,15 @@ pub struct Part {
     pub pitch: Option<Pitch>,
     /// Where the user wants it on the neck.
     pub pin: Option<Pin>,
+    /// How it leads into the next note; nothing where that is a rest, or the same pitch again.
+    pub join: Option<Join>,
+}
+
+impl Part {
+    /// A rest.
+    pub fn rest(duration: Duration) -> Part {
+        Part { duration, pitch: None, pin: None, join: None }
+    }
 }
 
 impl Line {
@@ -128,13 +148,14 @@ impl Line {
         mut chords: Vec<ChordAt>,
     ) -> Result<Line> {
         let (mut onset, mut events) = (Onset::ZERO, Vec::new());
-        for (id, Part { duration, pitch, pin }) in (0u32..).zip(parts) {
+        for (id, Part { duration, pitch, pin, join }) in (0u32..).zip(parts) {
             if duration <= Duration::ZERO {
                 return Err(Error::Bars { bar: bars.meter(0).bar() });
             }
-            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, accent: false });
+            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, join, accent: false });
             onset = (onset + duration)?;
         }
+        settle_joins(&mut events);
         let (last, over) = bars.split(onset)?;
         let bar = bars.meter(last).bar();
         if events.is_empty() || (over != Duration::ZERO && over != (bar - bars.pickup())?) {
@@ -184,7 +205,22 @@ impl Line {
     }
 }
 
+/// Takes joins away that lead nowhere.
+pub(crate) fn settle_joins(events: &mut [Event]) {
+    for index in 0..events.len() {
+        let next = events.get(index + 1).and_then(|next| next.pitch);
+        if next.is_none() || events[index].pitch.is_none() || next == events[index].pitch {
+            events[index].join = None;
+        }
+    }
+}
+
 impl Event {
+    /// What it is, with another length.
+    pub(crate) fn lasting(&self, duration: Duration) -> Part {
+        Part { duration, pitch: self.pitch, pin: self.pin, join: self.join }
+    }
+
     /// From its onset to its end.
     ///
     /// # Errors
@@ -296,15 +332,11 @@ mod tests {
     use super::*;
     use crate::meter::Meter;
 
-    fn rest(duration: Duration) -> Part {
-        Part { duration, pitch: None, pin: None }
-    }
-
     #[test]
     fn a_line_fills_its_bars() {
         let bar = Duration::of(4, 1);
         let line = |rests: &[Duration]| {
-            let parts = rests.iter().map(|&duration| rest(duration));
+            let parts = rests.iter().map(|&duration| Part::rest(duration));
             Line::new(Heading::default(), Bars::of(Meter::COMMON), parts, vec![])
         };
         for wrong in [&[Duration::QUARTER][..], &[], &[Duration::ZERO, bar]] {
@@ -316,8 +348,9 @@ mod tests {
     #[test]
     fn after_a_pickup_the_last_bar_may_be_short() {
         let bars = Bars::of(Meter::COMMON).with_pickup(Duration::QUARTER).unwrap();
-        let line =
-            |length| Line::new(Heading::default(), bars.clone(), [rest(Duration::of(length, 1))], vec![]);
+        let line = |length| {
+            Line::new(Heading::default(), bars.clone(), [Part::rest(Duration::of(length, 1))], vec![])
+        };
         let (short, full) = (line(8).unwrap(), line(9).unwrap());
         assert_eq!((short.bar_count(), full.bar_count()), (3, 3));
         assert_eq!(short.bar(2).unwrap(), Span::new(Onset::at(5, 1), Onset::at(8, 1)).unwrap());

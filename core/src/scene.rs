@@ -102,6 +102,7 @@ pub enum Role {
     Accent,
     Tuplet,
     Tie,
+    Slur,
     Fret,
     Stroke,
 }
@@ -124,6 +125,7 @@ impl Role {
             Role::Accent => "accent",
             Role::Tuplet => "tuplet",
             Role::Tie => "tie",
+            Role::Slur => "slur",
             Role::Fret => "fret",
             Role::Stroke => "stroke",
         }

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::key::Key;
+use crate::line::Join;
 use crate::meter::Meter;
 use crate::notate::{Base, Symbol, WrittenBar};
 use crate::pitch::{Pitch, Step};
@@ -25,7 +26,7 @@ const END_LINE: Sp = 0.9;
 const BETWEEN_SIGNS: Sp = 0.35;
 /// Between two fret numbers there is this much more, so that 10 and 11 never read as one.
 const NUMBER_MARGIN: Sp = 0.4;
-/// What a tie adds to that, so that it is long enough to be seen.
+/// What a tie or a slide adds to that, so that it is long enough to be seen.
 const TIE_ROOM: Sp = 1.0;
 /// Between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
@@ -109,7 +110,7 @@ impl Measure {
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
                 symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
-            let tie = if symbol.tied_to { TIE_ROOM } else { 0.0 };
+            let tie = if symbol.tied_to || symbol.leads == Some(Join::Slide) { TIE_ROOM } else { 0.0 };
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
         let lead = opening.key_room()
@@ -174,7 +175,7 @@ fn hold_apart(springs: &mut [Spring], least: Sp) {
 }
 
 /// From the left edge of the head to the left edge of what stands before it.
-fn left_of_head(symbol: &Symbol, view: View) -> Sp {
+pub(super) fn left_of_head(symbol: &Symbol, view: View) -> Sp {
     let Some(pitch) = symbol.pitch.filter(|_| view.has_staff()) else { return 0.0 };
     let accidental = symbol.accidental.map_or(0.0, |accidental| {
         let parentheses =

@@ -13,6 +13,7 @@ mod measure;
 mod outlines;
 mod picture;
 mod skyline;
+mod slurs;
 mod spacing;
 mod stems;
 mod system;

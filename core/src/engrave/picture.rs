@@ -63,6 +63,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             duration,
             pitch: sounds.then_some(PITCH),
             pin: None,
+            join: None,
             accent,
         });
         onset = (onset + duration)?;
@@ -75,7 +76,15 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
     let rest = (Meter::COMMON.bar() - onset.since_start())?;
     if rest > Duration::ZERO {
-        events.push(Event { id: FILLER, onset, duration: rest, pitch: None, pin: None, accent: false });
+        events.push(Event {
+            id: FILLER,
+            onset,
+            duration: rest,
+            pitch: None,
+            pin: None,
+            join: None,
+            accent: false,
+        });
     }
     let timed = Timed { bars: Bars::of(Meter::COMMON), events, windows };
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);

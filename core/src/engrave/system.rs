@@ -18,6 +18,7 @@ use super::measure::{
     rest_width, signature, staff_y, time_width,
 };
 use super::skyline::Skyline;
+use super::slurs;
 use super::spacing::{force, lengths};
 use super::stems::stems;
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
@@ -133,15 +134,19 @@ pub(super) fn system(part: &Part<'_>) -> System {
         signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
     let strokes = |foot: Sp| {
         let struck = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
-        struck.map(move |(sign, placing)| tab::stroke(sign, placing.stroke, foot))
+        struck.filter_map(move |(sign, placing)| Some(tab::stroke(sign, placing.stroke?, foot)))
     };
     if view == View::Tab {
         groups.extend(tab::tab(&played, strings, row.0, 0.0, edge));
         groups.extend(strokes(row.0 - UNDER_STROKES));
+        groups.extend(slurs::on_tab(&played, row.0, row.0 - UNDER_STROKES));
     }
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
+    }
+    if view.has_staff() {
+        groups.extend(slurs::on_staff(&signs, (part.prefix(), right), &mut above, &mut below));
     }
     groups.extend(accents(&signs, row, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
@@ -166,6 +171,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         if view.has_tab() {
             rows.push((tab_top, tab_top + tab::height(strings)));
             groups.extend(tab::tab(&played, strings, tab_top, 0.0, edge));
+            groups.extend(slurs::on_tab(&played, tab_top, tab_top - UNDER_STROKES));
         }
     }
     if let Some(&(top, _)) = rows.last().filter(|_| view.has_tab()) {

@@ -57,13 +57,23 @@ fn tie(sign: &Sign<'_>, start: Sp, end: Sp, below: bool) -> Group {
 fn curve(length: Sp, side: f64) -> Item {
     let height = (0.25 + 0.1 * length).min(1.1);
     // A cubic curve reaches three quarters of the height of its control points.
-    let (outer, inner) = ((height + MIDDLE / 2.0) / 0.75, (height - MIDDLE / 2.0) / 0.75);
-    let shoulder = (length * 0.3).min(1.8);
-    let point = |x: Sp, y: Sp| Point::new(x, side * y);
+    bow(Point::new(length, 0.0), (length * 0.3).min(1.8), height / 0.75, side)
+}
+
+/// A crescent from the origin to a point `rise` further down, on its control points' `height` to one side: 1 is below.
+pub(super) fn crescent(length: Sp, rise: Sp, height: Sp, side: f64) -> Item {
+    bow(Point::new(length, rise), length / 4.0, height, side)
+}
+
+/// A crescent with control points `shoulder` inside its ends.
+fn bow(end: Point, shoulder: Sp, height: Sp, side: f64) -> Item {
+    let (outer, inner) = (height + MIDDLE / 1.5, height - MIDDLE / 1.5);
+    let slope = end.y / end.x.max(0.1);
+    let point = |x: Sp, away: Sp| Point::new(x, slope * x + side * away);
     Item::Shape(vec![
         Segment::Move(point(0.0, 0.0)),
-        Segment::Curve(point(shoulder, outer), point(length - shoulder, outer), point(length, 0.0)),
-        Segment::Line(point(length, -END / 2.0)),
-        Segment::Curve(point(length - shoulder, inner), point(shoulder, inner), point(0.0, -END / 2.0)),
+        Segment::Curve(point(shoulder, outer), point(end.x - shoulder, outer), point(end.x, 0.0)),
+        Segment::Line(point(end.x, -END / 2.0)),
+        Segment::Curve(point(end.x - shoulder, inner), point(shoulder, inner), point(0.0, -END / 2.0)),
     ])
 }

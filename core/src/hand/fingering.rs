@@ -6,7 +6,7 @@
 
 use crate::bars::Bars;
 use crate::error::{Error, Result};
-use crate::line::Event;
+use crate::line::{Event, Join};
 use crate::recast::Timed;
 use crate::time::Duration;
 use crate::tuning::{Fret, StringNo, Tuning};
@@ -41,6 +41,8 @@ const SAME_FINGER: Cost = 12;
 const ROLL: Cost = 4;
 /// An open string in a swung line rings on and sounds different.
 const OPEN: Cost = 18;
+/// A hammer, a pull or a slide from one string to another can't be played as written.
+const JOINED_APART: Cost = 200;
 /// Where frets are neither wide nor cramped: a note outside costs this for each fret that it lies away.
 const EASY_FRETS: (u8, u8) = (3, 12);
 const HEIGHT: Cost = 1;
@@ -59,18 +61,18 @@ pub(super) fn finger(timed: &Timed, tuning: &Tuning) -> Result<Vec<Option<Fretti
             continue;
         }
         let frettings = candidates(event, tuning, &timed.bars)?;
-        let unhurried = before.is_none_or(|before| has_time(&timed.events[before..=index]));
+        let way = before.map_or(Way::default(), |before| Way::between(&timed.events[before..=index]));
         let states = frettings.iter().map(|&fretting| {
             let own = alone(fretting);
             match layers.last() {
                 None => (own, 0),
                 Some(layer) => {
-                    let ways = layer.states.iter().zip(&layer.frettings).zip(0..);
-                    let costs = ways
-                        .map(|(((cost, _), &from), way)| (cost + between(from, fretting, unhurried), way));
+                    let states = layer.states.iter().zip(&layer.frettings).zip(0..);
+                    let costs = states
+                        .map(|(((cost, _), &from), index)| (cost + between(from, fretting, way), index));
                     // The first of equals, so that the same line always gets the same plan.
-                    let (cost, way) = costs.min_by_key(|(cost, _)| *cost).unwrap_or((0, 0));
-                    (cost + own, way)
+                    let (cost, index) = costs.min_by_key(|(cost, _)| *cost).unwrap_or((0, 0));
+                    (cost + own, index)
                 }
             }
         });
@@ -137,10 +139,21 @@ fn at(string: StringNo, fret: Fret) -> impl Iterator<Item = Fretting> {
     fretted.chain(opened.filter(move |_| open))
 }
 
-/// Whether the first of these events, or a rest after it, gives time to move before the last.
-fn has_time(events: &[Event]) -> bool {
-    let [first, rests @ .., _] = events else { return false };
-    !rests.is_empty() || first.duration >= TIME_TO_SHIFT
+/// What lies between two notes.
+#[derive(Clone, Copy, Default)]
+struct Way {
+    /// There is time to move the hand.
+    unhurried: bool,
+    /// The first leads into the second.
+    join: Option<Join>,
+}
+
+impl Way {
+    /// From the first of these events to the last, with rests between.
+    fn between(events: &[Event]) -> Way {
+        let [first, rests @ .., _] = events else { return Way::default() };
+        Way { unhurried: !rests.is_empty() || first.duration >= TIME_TO_SHIFT, join: first.join }
+    }
 }
 
 /// What a note costs by itself.
@@ -172,12 +185,14 @@ fn stretch(Fretting { fret, position, .. }: Fretting) -> Cost {
 }
 
 /// What it costs to go from one note to the next.
-fn between(from: Fretting, to: Fretting, unhurried: bool) -> Cost {
+fn between(from: Fretting, to: Fretting, way: Way) -> Cost {
     let frets = Cost::from(from.position.abs_diff(to.position));
     let open = from.finger.0 == 0 || to.finger.0 == 0;
     let shift = match frets {
         0 => 0,
-        _ if unhurried || open => (SHIFT + frets * SHIFT_BY_FRET) / SHIFT_WITH_TIME,
+        // A slide is the shift.
+        _ if way.join == Some(Join::Slide) && from.string == to.string => frets,
+        _ if way.unhurried || open => (SHIFT + frets * SHIFT_BY_FRET) / SHIFT_WITH_TIME,
         _ => SHIFT + frets * SHIFT_BY_FRET,
     };
     let strings = Cost::from(from.string.0.abs_diff(to.string.0));
@@ -191,7 +206,8 @@ fn between(from: Fretting, to: Fretting, unhurried: bool) -> Cost {
         true if from.string != to.string => ROLL,
         _ => 0,
     };
-    shift + strings_cost + finger
+    let joined = if way.join.is_some() && strings > 0 { JOINED_APART } else { 0 };
+    shift + strings_cost + finger + joined
 }
 
 /// What a whole fingering costs, one fretting for each note of `events`, none for rests: what [`plan`](super::plan) makes
@@ -203,7 +219,7 @@ pub fn cost(events: &[Event], frettings: &[Option<Fretting>]) -> Cost {
         let Some(fretting) = *fretting else { continue };
         total += alone(fretting);
         if let Some((from, earlier)) = before {
-            total += between(earlier, fretting, has_time(&events[from..=index]));
+            total += between(earlier, fretting, Way::between(&events[from..=index]));
         }
         before = Some((index, fretting));
     }

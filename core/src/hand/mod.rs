@@ -49,8 +49,8 @@ pub struct Placing {
     pub fret: Fret,
     /// The finger.
     pub finger: Finger,
-    /// The pick stroke.
-    pub stroke: Stroke,
+    /// The pick stroke; none where the note before leads into this one.
+    pub stroke: Option<Stroke>,
 }
 
 /// The placing of every note of a line.
@@ -79,7 +79,7 @@ pub fn plan(timed: &Timed, tuning: &Tuning) -> Result<HandPlan> {
     let ids = timed.events.iter().map(|event| event.id.0 as usize + 1).max().unwrap_or(0);
     let mut placings = vec![None; ids];
     for ((event, fretting), stroke) in timed.events.iter().zip(frettings).zip(strokes) {
-        if let (Some(fretting), Some(stroke)) = (fretting, stroke) {
+        if let Some(fretting) = fretting {
             let Fretting { string, fret, finger, .. } = fretting;
             placings[event.id.0 as usize] = Some(Placing { string, fret, finger, stroke });
         }

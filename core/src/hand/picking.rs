@@ -34,11 +34,13 @@ impl Stroke {
 const TIME_TO_RETURN: Duration = Duration::of(2, 1);
 
 /// Alternate picking: down and up by turns. The first note, and one after a rest or a long note, has the stroke of a hand that moves
-/// with the beat: down on it, up between two (common practice, no source). Rests have no stroke.
+/// with the beat: down on it, up between two (common practice, no source). So has the first after a slur or a slide. Rests have no stroke,
+/// nor have notes that the one before leads into.
 pub(super) fn alternate(events: &[Event], bars: &Bars) -> Vec<Option<Stroke>> {
-    let mut next = None;
+    let (mut next, mut led_into) = (None, false);
     let strokes = events.iter().map(|event| {
-        if event.pitch.is_none() {
+        let led_into = std::mem::replace(&mut led_into, event.join.is_some());
+        if event.pitch.is_none() || led_into {
             next = None;
             return None;
         }
@@ -66,6 +68,7 @@ mod tests {
                 .collect()
         };
         assert_eq!(strokes("C4 C C r C C C C | C:3 C C:1/2 | r C C C C:1 C C |"), "DUD-DUDUDDU-UDUDUD");
+        assert_eq!(strokes("C4 D_ E_ F G A_s B C |"), "DU--DU-U");
         // Beats are counted from each bar line.
         assert_eq!(
             strokes("meter: 7/8\npickup: 1/2\nC4 | r C C C C C C | r:1 C C C C C |"),

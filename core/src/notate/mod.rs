@@ -21,7 +21,7 @@ use std::ops::Range;
 
 use crate::error::{Error, Result};
 use crate::key::Key;
-use crate::line::NoteId;
+use crate::line::{Join, NoteId};
 use crate::meter::Meter;
 use crate::pitch::Pitch;
 use crate::recast::{Spelling, Timed};
@@ -74,6 +74,10 @@ pub struct Symbol {
     pub tied_from: bool,
     /// Tied to the symbol after.
     pub tied_to: bool,
+    /// How it leads into the symbol after.
+    pub leads: Option<Join>,
+    /// How the symbol before leads into it.
+    pub led_by: Option<Join>,
     /// Played louder than its neighbours.
     pub accent: bool,
     /// The sign before the note, if it needs one.

@@ -213,6 +213,8 @@ fn write(
                 let (cell, source) = (&cells[cell], &sources[cell]);
                 let event = &timed.events[source.event];
                 let tied_from = !cell.rest && (start > cell.start || source.from_before);
+                let tied_to = !cell.rest && (end < cell.end || source.into_next);
+                let before = source.event.checked_sub(1).and_then(|before| timed.events[before].join);
                 bar.symbols.push(Symbol {
                     note: event.id,
                     start: duration(start)?,
@@ -220,7 +222,9 @@ fn write(
                     value,
                     pitch: event.pitch,
                     tied_from,
-                    tied_to: !cell.rest && (end < cell.end || source.into_next),
+                    tied_to,
+                    leads: event.join.filter(|_| !tied_to),
+                    led_by: before.filter(|_| !tied_from),
                     accent: event.accent && !tied_from,
                     accidental: None,
                     beams: Vec::new(),

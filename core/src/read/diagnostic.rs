@@ -63,7 +63,7 @@ pub enum Problem {
     #[error("`{text}` is no note: notes are capital letters; write `{capital}`")]
     LowerCase { text: String, capital: String },
     #[error(
-        "`{text}` can't follow a note: allowed are `:length`, `~` and `^string` or `^string.fret`, each once"
+        "`{text}` can't follow a note: allowed are `:length`, `~`, `_` or `_s`, and `^string` or `^string.fret`, each once"
     )]
     Suffix { text: String },
     #[error("a rest takes a length only, such as `r:2`")]
@@ -81,6 +81,8 @@ pub enum Problem {
     Length { text: String, longest: u16 },
     #[error("`~` ties to the same pitch in the next note, and {found}")]
     Tie { found: String },
+    #[error("`_` leads to another pitch in the next note, and {found}")]
+    Join { found: String },
     #[error("this neck has strings 1 to {strings} and frets 0 to {frets}; write `^string` or `^string.fret`")]
     PinForm { strings: u8, frets: u8 },
     #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there")]
@@ -187,6 +189,7 @@ impl Problem {
             Problem::TooLow { .. } => "too-low",
             Problem::Length { .. } => "length",
             Problem::Tie { .. } => "tie",
+            Problem::Join { .. } => "join",
             Problem::PinForm { .. } => "pin-form",
             Problem::PinPitch { .. } => "pin-pitch",
             Problem::PinString { .. } => "pin-string",

@@ -4,7 +4,7 @@ use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::quoted;
 use crate::key::Key;
-use crate::line::{ChordAt, Heading, Line, Part, Pin};
+use crate::line::{ChordAt, Heading, Join, Line, Part, Pin};
 use crate::meter::Meter;
 use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
@@ -32,6 +32,7 @@ pub(super) fn read(heading: Heading, bars: Bars, rows: Vec<Words<'_>>, found: &m
         short: None,
         last: None,
         tie: None,
+        join: None,
     };
     let mut end = Spot::START;
     for mut row in rows {
@@ -66,6 +67,8 @@ struct Music<'f> {
     last: Option<Pitch>,
     /// Where an open tie stands.
     tie: Option<Spot>,
+    /// Where a slur or a slide stands that waits for its second note.
+    join: Option<Spot>,
 }
 
 /// The bar being read.
@@ -93,6 +96,7 @@ struct Suffixes {
     length: Option<Duration>,
     tie: Option<Spot>,
     pin: Option<Pin>,
+    join: Option<(Join, Spot)>,
 }
 
 impl Music<'_> {
@@ -154,9 +158,9 @@ impl Music<'_> {
             false => None,
         };
         match suffixes {
-            Some(Suffixes { length, tie: None, pin: None }) => {
+            Some(Suffixes { length, tie: None, pin: None, join: None }) => {
                 let duration = length.unwrap_or(Duration::EIGHTH);
-                self.put(Part { duration, pitch: None, pin: None }, None, at);
+                self.put(Part::rest(duration), None, at);
             }
             Some(_) => self.found.add(at, Problem::RestSuffix),
             None if text.starts_with(':') => {}
@@ -189,10 +193,11 @@ impl Music<'_> {
             self.found.add(at.from(0, skip), Problem::OffNeck { pitch, lowest, highest });
         }
         // A suffix that can't be read is reported; the note keeps its place with a plain length.
-        let Suffixes { length, tie, pin } =
+        let Suffixes { length, tie, pin, join } =
             self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
         let duration = length.unwrap_or(Duration::EIGHTH);
-        self.put(Part { duration, pitch: Some(pitch), pin }, tie, at);
+        self.put(Part { duration, pitch: Some(pitch), pin, join: join.map(|(join, _)| join) }, tie, at);
+        self.join = join.map(|(_, at)| at);
     }
 
     /// A word that is nothing. The length of its bar can't be judged then.
@@ -216,7 +221,7 @@ impl Music<'_> {
         let (mut suffixes, mut rest, mut column) = (Suffixes::default(), text, 0);
         while let Some(sign) = rest.chars().next() {
             let body = &rest[sign.len_utf8()..];
-            let (body, next) = body.split_at(body.find([':', '~', '^']).unwrap_or(body.len()));
+            let (body, next) = body.split_at(body.find([':', '~', '^', '_']).unwrap_or(body.len()));
             let here = at.from(column, 1 + body.chars().count());
             let known = match sign {
                 ':' if suffixes.length.is_none() => {
@@ -225,6 +230,11 @@ impl Music<'_> {
                 }
                 '~' if suffixes.tie.is_none() && body.is_empty() => {
                     suffixes.tie = Some(here);
+                    true
+                }
+                '_' if suffixes.join.is_none() && matches!(body, "" | "s") => {
+                    let join = if body.is_empty() { Join::Slur } else { Join::Slide };
+                    suffixes.join = Some((join, here));
                     true
                 }
                 '^' if suffixes.pin.is_none() => {
@@ -293,11 +303,16 @@ impl Music<'_> {
         let filled = self.bar.filled() + part.duration;
         self.bar.filled = filled.ok().or(self.bar.filled);
         let same = self.parts.last().is_some_and(|last| last.pitch == part.pitch);
+        if let Some(open) = self.join.take().filter(|_| same || part.pitch.is_none()) {
+            let found = part.pitch.map_or("a rest follows".into(), |pitch| format!("{pitch} follows"));
+            self.found.add(open, Problem::Join { found });
+        }
         match (self.tie.take(), self.parts.last_mut()) {
             (Some(_), Some(last)) if same => {
                 if let Ok(sum) = last.duration + part.duration {
                     last.duration = sum;
                 }
+                last.join = part.join;
             }
             (Some(open), _) => {
                 let found = part.pitch.map_or("a rest follows".into(), |pitch| format!("{pitch} follows"));
@@ -354,8 +369,8 @@ impl Music<'_> {
     /// Fills a short bar with a rest.
     fn fill(&mut self, missing: Duration) {
         // The rest stands between a tie and its goal.
-        self.tie = None;
-        self.parts.push(Part { duration: missing, pitch: None, pin: None });
+        (self.tie, self.join) = (None, None);
+        self.parts.push(Part::rest(missing));
     }
 
     /// Takes what is over the bar's length from its end.
@@ -384,6 +399,9 @@ impl Music<'_> {
     fn finish(mut self, end: Spot) -> Option<Line> {
         if let Some(open) = self.tie.take() {
             self.found.add(open, Problem::Tie { found: "no note follows".into() });
+        }
+        if let Some(open) = self.join.take() {
+            self.found.add(open, Problem::Join { found: "no note follows".into() });
         }
         let changes = [self.meter.take().map(|(_, at)| at), self.key.take().map(|(_, at)| at)];
         for at in changes.into_iter().flatten() {

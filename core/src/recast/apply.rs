@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::bars::{Bars, Place};
 use crate::error::{Error, Result};
-use crate::line::{Event, Line, NoteId};
+use crate::line::{Event, Line, NoteId, settle_joins};
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
 
@@ -97,6 +97,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
                 duration: stretch.duration,
                 pitch: note.and_then(|note| note.pitch),
                 pin: note.and_then(|note| note.pin),
+                join: note.and_then(|note| note.join),
                 accent: window.figure.is_accented() && onset == window.start,
             });
             onset = (onset + stretch.duration)?;
@@ -108,6 +109,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         windows.push(TimedWindow { span, figure, spelling, left_out });
     }
     events.extend_from_slice(&line.events()[next..]);
+    settle_joins(&mut events);
     Ok(Timed { bars: line.bars().clone(), events, windows })
 }
 

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::error::Result;
-use crate::line::{Event, Line, Part};
+use crate::line::{Event, Line};
 use crate::time::{Duration, Onset};
 
 use super::figures::{Figure, Spelling, Stretch};
@@ -92,7 +92,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
             continue;
         }
         let duration = if plain { Duration::EIGHTH } else { event.duration };
-        parts.push(Part { duration, pitch: event.pitch, pin: event.pin });
+        parts.push(event.lasting(duration));
     }
     Ok((Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?, casting))
 }

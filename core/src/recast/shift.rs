@@ -157,7 +157,7 @@ struct Parts {
 impl Parts {
     fn put(&mut self, event: &Event, start: Onset, duration: Duration) -> Result<()> {
         self.rest_to(start)?;
-        self.list.push(Part { duration, pitch: event.pitch, pin: event.pin });
+        self.list.push(event.lasting(duration));
         self.end = (start + duration)?;
         Ok(())
     }
@@ -166,7 +166,7 @@ impl Parts {
     fn rest_to(&mut self, onset: Onset) -> Result<()> {
         let duration = (onset - self.end)?;
         if duration > Duration::ZERO {
-            self.list.push(Part { duration, pitch: None, pin: None });
+            self.list.push(Part::rest(duration));
             self.end = onset;
         }
         Ok(())

@@ -141,7 +141,7 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         string: placing.map(|placing| placing.string.0),
         fret: placing.map(|placing| placing.fret.0),
         finger: placing.map(|placing| placing.finger.0),
-        stroke: placing.map(|placing| placing.stroke.name()),
+        stroke: placing.and_then(|placing| placing.stroke).map(|stroke| stroke.name()),
     })
 }
 

@@ -15,7 +15,7 @@ use std::fmt::Write;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::line::{Event, Line, Systems};
+use crate::line::{Event, Join, Line, Systems};
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
 use crate::recast::{Casting, Fit, Window};
@@ -251,6 +251,11 @@ fn piece(
     }
     if tied && event.pitch.is_some() {
         text.push('~');
+    }
+    match event.join.filter(|_| !tied) {
+        Some(Join::Slur) => text.push('_'),
+        Some(Join::Slide) => text.push_str("_s"),
+        None => {}
     }
     if let Some(pin) = event.pin.filter(|_| start == event.onset) {
         put(text, format_args!("^{}", pin.string.0));

@@ -1,0 +1,189 @@
+//! Slurs and slides: how notes lead into each other, on the staff and on the tab.
+//!
+//! Gould 2011, from memory: a slur runs from head to head on the side away from the stems, above where stems differ, and clears what
+//! lies between; a slide is a line from head to head. On the tab an arc joins the numbers, and a letter says what the left hand does.
+
+use crate::hand::Placing;
+use crate::line::Join;
+use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+
+use super::glyphs::Face;
+use super::measure::{head_glyph, left_of_head};
+use super::skyline::Skyline;
+use super::system::Sign;
+use super::tab::{self, LINE_GAP};
+use super::ties::crescent;
+use super::view::View;
+
+/// From a head's centre, or from a stem's tip, to the end of a slur.
+const OFF_HEAD: Sp = 0.95;
+const OFF_TIP: Sp = 0.35;
+/// So near to its ends a slur is judged by the end notes alone.
+const OFF_END: Sp = 1.0;
+/// From what lies under a slur to it.
+const CLEARANCE: Sp = 0.35;
+/// How far a slur rises at least, by its length, and at most before it gives up.
+const RISE: (Sp, f64) = (0.6, 0.06);
+const HIGHEST: Sp = 12.0;
+/// A slide's thickness, and its distance from the heads or numbers.
+const SLIDE: (Sp, Sp) = (0.16, 0.25);
+/// The letters over the tab, to the em.
+const LETTER: Sp = 1.7;
+/// From a string to the arc over its number, and the arc's height.
+const ARC: (Sp, Sp) = (0.85, 0.42);
+
+/// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes may start and end.
+pub(super) fn on_staff(
+    signs: &[Sign<'_>],
+    (left, right): (Sp, Sp),
+    above: &mut Skyline,
+    below: &mut Skyline,
+) -> Vec<Group> {
+    let mut groups = Vec::new();
+    let mut first = 0;
+    while first < signs.len() {
+        if let Some(next) = signs.get(first + 1).filter(|_| signs[first].symbol.leads == Some(Join::Slide)) {
+            groups.push(slide(&signs[first], next));
+        }
+        let after = chain(signs, first);
+        let comes_in = first == 0 && signs[0].symbol.led_by == Some(Join::Slur);
+        let goes_out = after == signs.len() && signs[after - 1].symbol.leads == Some(Join::Slur);
+        if after - first > 1 || comes_in || goes_out {
+            let ends = (if comes_in { Some(left) } else { None }, if goes_out { Some(right) } else { None });
+            groups.push(slur(&signs[first..after], ends, above, below));
+        }
+        // The last note of one slur may start nothing else.
+        first = after;
+    }
+    groups
+}
+
+/// The end of the run of notes from `first` that one slur joins, with the pieces of tied notes.
+fn chain(signs: &[Sign<'_>], first: usize) -> usize {
+    let goes_on = |sign: &Sign<'_>| sign.symbol.leads == Some(Join::Slur) || sign.symbol.tied_to;
+    let mut after = first + 1;
+    while after < signs.len() && goes_on(&signs[after - 1]) {
+        after += 1;
+    }
+    // A tie alone is no slur.
+    let slurred = signs[first..after].iter().any(|sign| sign.symbol.leads == Some(Join::Slur));
+    let comes_in = first == 0 && signs[0].symbol.led_by == Some(Join::Slur);
+    if slurred || comes_in { after } else { first + 1 }
+}
+
+fn centre(sign: &Sign<'_>) -> Sp {
+    sign.x + head_glyph(sign.symbol.value.base).width() / 2.0
+}
+
+fn slur(
+    signs: &[Sign<'_>],
+    ends: (Option<Sp>, Option<Sp>),
+    above: &mut Skyline,
+    below: &mut Skyline,
+) -> Group {
+    let up = !signs.iter().all(|sign| sign.up);
+    let skyline = if up { above } else { below };
+    // Distances away from the staff, so that one calculation serves both sides.
+    let away = |y: Sp| if up { -y } else { y };
+    let end = |sign: &Sign<'_>| match sign.up == up && sign.tip != sign.y {
+        true => (sign.stem_x(), away(sign.tip) + OFF_TIP),
+        false => (centre(sign), away(sign.y) + OFF_HEAD),
+    };
+    let (mut from, mut to) = (end(&signs[0]), end(&signs[signs.len() - 1]));
+    if let Some(left) = ends.0 {
+        from = (left.min(to.0 - 1.5), to.1);
+    }
+    if let Some(right) = ends.1 {
+        to = (right.max(from.0 + 1.5), from.1);
+    }
+    let length = to.0 - from.0;
+    // Points along the curve: each as a part of the length, and how much of the control points' height it reaches there.
+    let samples = (1..20).map(|step| f64::from(step) / 20.0);
+    let points: Vec<(f64, f64)> = samples.map(|t| (crossing(t), 3.0 * t * (1.0 - t))).collect();
+    let line = |part: f64| from.1 + (to.1 - from.1) * part;
+    let mut height = (RISE.0 + RISE.1 * length) / 0.75;
+    let clears = |height: Sp| {
+        points.iter().all(|&(part, share)| {
+            let x = from.0 + length * part;
+            // The end notes themselves are no obstacle.
+            let between = x > from.0 + OFF_END && x < to.0 - OFF_END;
+            !between || line(part) + share * height >= skyline.reach(x - 0.2, x + 0.2) + CLEARANCE
+        })
+    };
+    while height < HIGHEST && !clears(height) {
+        height += 0.25;
+    }
+    for &(part, share) in &points {
+        let x = from.0 + length * part;
+        skyline.add(x - 0.3, x + 0.3, line(part) + share * height);
+    }
+    let mut group = Group::new(Role::Slur, Some(signs[0].bar), Some(signs[0].symbol.note));
+    let side = if up { -1.0 } else { 1.0 };
+    let rise = away(to.1) - away(from.1);
+    group.put(from.0, away(from.1), crescent(length, rise, height, side));
+    group
+}
+
+/// Where a curve whose control points stand at a quarter and three quarters of its length is at `t`, as a part of its length.
+fn crossing(t: f64) -> f64 {
+    let u = 1.0 - t;
+    3.0 * u * u * t * 0.25 + 3.0 * u * t * t * 0.75 + t * t * t
+}
+
+/// A line from head to head.
+fn slide(from: &Sign<'_>, to: &Sign<'_>) -> Group {
+    let start = from.x + head_glyph(from.symbol.value.base).width() + SLIDE.1;
+    let end = (to.x - left_of_head(to.symbol, View::Staff) - SLIDE.1).max(start + 0.5);
+    let mut group = Group::new(Role::Slur, Some(from.bar), Some(from.symbol.note));
+    let lean = if to.y == from.y { 0.4 } else { 0.25 * (to.y - from.y) };
+    group.put(start, from.y + lean, bar((end - start, to.y - from.y - 2.0 * lean)));
+    group
+}
+
+/// A thin slanting bar from the origin.
+fn bar((x, y): (Sp, Sp)) -> Item {
+    let half = SLIDE.0 / 2.0;
+    let corners = [(0.0, -half), (x, y - half), (x, y + half), (0.0, half)];
+    let segments = corners.into_iter().enumerate().map(|(index, (x, y))| match index {
+        0 => Segment::Move(Point::new(x, y)),
+        _ => Segment::Line(Point::new(x, y)),
+    });
+    Item::Shape(segments.collect())
+}
+
+/// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.
+pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], top: Sp, foot: Sp) -> Vec<Group> {
+    let mut groups = Vec::new();
+    for (index, &(sign, placing)) in signs.iter().enumerate() {
+        let Some(join) = sign.symbol.led_by else { continue };
+        let mut group = Group::new(Role::Slur, Some(sign.bar), Some(sign.symbol.note));
+        if let Some(&(from, before)) = index.checked_sub(1).and_then(|before| signs.get(before)) {
+            let y = |placing: Placing| top + LINE_GAP * f64::from(placing.string.0.saturating_sub(1));
+            match join {
+                Join::Slur => {
+                    let (start, end) = (y(before).min(y(placing)) - ARC.0, centre(sign) - centre(from));
+                    group.put(centre(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
+                }
+                Join::Slide => {
+                    let half = |sign: &Sign<'_>, placing| tab::number_width(sign.symbol, placing) / 2.0;
+                    let start = centre(from) + half(from, before) + SLIDE.1;
+                    let end = centre(sign) - half(sign, placing) - SLIDE.1;
+                    let up = placing.fret > before.fret;
+                    let (low, high) = (y(before) + 0.4, y(placing) - 0.4);
+                    let (from, to) = if up { (low, high) } else { (high, low) };
+                    group.put(start, from, bar(((end - start).max(0.3), to - from)));
+                }
+            }
+            let text = match join {
+                Join::Slide => "sl",
+                Join::Slur if placing.fret > before.fret => "H",
+                Join::Slur => "P",
+            };
+            let width = Face::Semibold.width(text) * LETTER;
+            let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };
+            group.put(centre(sign) - width / 2.0, foot, item);
+        }
+        groups.push(group);
+    }
+    groups
+}
