@@ -142,8 +142,11 @@ mod tests {
                 .map(|_| {
                     let natural = 8.0 + 30.0 * random();
                     let courtesy = if random() < 0.2 { 4.0 } else { 0.0 };
-                    let start =
-                        [Start::Free, Start::Free, Start::Wanted, Start::Unwanted][(4.0 * random()) as usize];
+                    let start = match random() {
+                        r if r < 0.2 => Start::Wanted,
+                        r if r < 0.5 => Start::Unwanted,
+                        _ => Start::Free,
+                    };
                     let (key_change, prefix) = (courtesy * random(), 5.0 * random());
                     BarWidth {
                         natural,
