@@ -6,9 +6,11 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::sync::Arc;
+
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Pin, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
@@ -276,6 +278,28 @@ proptest! {
             if let Err(error) = Piece::new(line, reading.casting) {
                 prop_assert!(matches!(error, Error::Unwritable { .. } | Error::OffNeck { .. }), "{}", error);
             }
+        }
+    }
+
+    /// A page that is made from an earlier one is the page that would be made anew, and systems that look alike are shared.
+    #[test]
+    fn a_page_is_made_from_the_one_before((line, casting) in line(), which in any::<prop::sample::Index>(), width in 30.0..100.0f64) {
+        let layout = Layout { width, ..Layout::default() };
+        let before = Piece::new(line.clone(), casting.clone()).unwrap();
+        let scene = before.engrave(&layout);
+        let mut casting = casting;
+        if !casting.windows().is_empty() {
+            let start = casting.windows()[which.index(casting.windows().len())].start;
+            casting.restore(start);
+        }
+        let after = Piece::new(line, casting).unwrap();
+        let again = after.engrave_after(&layout, Before { piece: &before, layout: &layout, scene: &scene });
+        prop_assert_eq!(&again, &after.engrave(&layout));
+        for (old, new) in scene.systems.iter().zip(&again.systems) {
+            let same_bars = scene.width == again.width
+                && old.bars == new.bars
+                && before.written.bars[old.bars.clone()] == after.written.bars[old.bars.clone()];
+            prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new));
         }
     }
 

@@ -2,9 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a benchmark that can't go on has to stop")]
 
+use std::sync::Arc;
+
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::{Piece, hand, notate, read, recast, write};
 
 const BARS: [usize; 3] = [8, 64, 1_024];
@@ -95,4 +97,22 @@ fn engraving(bencher: Bencher<'_, '_>, bars: usize) {
 fn writing_svg(bencher: Bencher<'_, '_>, bars: usize) {
     let scene = piece(bars).engrave(&Layout::default());
     bencher.counter(ItemsCount::new(bars)).bench(|| write::svg::document(black_box(&scene)));
+}
+
+/// One window recast in a line that stands on the page: from the casting to the SVG of the systems that changed.
+#[divan::bench(args = [8, 32, 128])]
+fn one_window_changed(bencher: Bencher<'_, '_>, bars: usize) {
+    let before = piece(bars);
+    let layout = Layout::default();
+    let scene = before.engrave(&layout);
+    let mut casting = before.casting.clone();
+    let start = casting.windows()[casting.windows().len() / 2].start;
+    casting.restore(start);
+    bencher.bench(|| {
+        let after = Piece::new(before.line.clone(), casting.clone()).unwrap();
+        let again = after.engrave_after(&layout, Before { piece: &before, layout: &layout, scene: &scene });
+        let changed =
+            again.systems.iter().filter(|new| !scene.systems.iter().any(|old| Arc::ptr_eq(old, new)));
+        changed.map(|system| write::svg::system(&again, system).len()).sum::<usize>()
+    });
 }

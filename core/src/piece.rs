@@ -37,6 +37,11 @@ impl Piece {
 
     /// The page of music.
     pub fn engrave(&self, layout: &Layout) -> Scene {
-        engrave::engrave(&self.line, &self.written, &self.plan, layout)
+        engrave::engrave(self, layout, None)
+    }
+
+    /// The same page, made from an earlier one: systems that would come out alike are taken from there.
+    pub fn engrave_after(&self, layout: &Layout, before: engrave::Before<'_>) -> Scene {
+        engrave::engrave(self, layout, Some(before))
     }
 }

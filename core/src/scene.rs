@@ -3,6 +3,7 @@
 //! All lengths are staff spaces: the distance between two neighbouring lines of the staff. x grows to the right, y *down*.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use crate::engrave::{Face, Glyph};
 use crate::line::NoteId;
@@ -36,7 +37,7 @@ pub struct Scene {
     /// How tall the head is.
     pub head_height: Sp,
     /// The systems from the top.
-    pub systems: Vec<System>,
+    pub systems: Vec<Arc<System>>,
 }
 
 /// One row of staff and tab. Its coordinates start at the left end of the staff's top line.

@@ -22,11 +22,14 @@ mod ties;
 mod tuplets;
 mod view;
 
-use crate::hand::HandPlan;
+use std::ops::Range;
+use std::sync::Arc;
+
+use crate::Piece;
 use crate::line::Line;
 use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
-use crate::scene::{Scene, Sp};
+use crate::scene::{Scene, Sp, System};
 use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, Start, break_bars};
@@ -123,8 +126,66 @@ fn new_meter(written: &Written, index: usize) -> Option<Meter> {
     before.is_none_or(|before| signature(before) != signature(meter)).then_some(meter)
 }
 
-/// Engraves a line.
-pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout) -> Scene {
+/// An earlier page, and what it was made of.
+#[derive(Clone, Copy, Debug)]
+pub struct Before<'a> {
+    /// The music.
+    pub piece: &'a Piece,
+    /// What was asked for.
+    pub layout: &'a Layout,
+    /// What came of it.
+    pub scene: &'a Scene,
+}
+
+impl Before<'_> {
+    /// The system of these bars, when another one would come out alike: nothing that it is made of has changed.
+    fn system(&self, piece: &Piece, layout: &Layout, width: Sp, bars: &Range<usize>) -> Option<&Arc<System>> {
+        let (line, old) = (&piece.line, &self.piece.line);
+        let system = self.scene.systems.iter().find(|system| system.bars == *bars)?;
+        // The bar before decides what is new in the first one, and the bar after what is announced in the last.
+        let beside = |written: &Written| {
+            let beside = [bars.start.checked_sub(1), Some(bars.end)].map(|index| written.bars.get(index?));
+            beside.map(|bar| bar.map(|bar| (bar.meter, bar.key)))
+        };
+        let time = Span::new(
+            piece.written.bars[bars.start].span.start(),
+            piece.written.bars[bars.end - 1].span.end(),
+        )?;
+        let chords = |line: &'_ Line| -> Vec<_> {
+            line.chords().iter().filter(|chord| time.contains(chord.onset)).cloned().collect()
+        };
+        let pads = |layout: &Layout| -> Option<Vec<Span>> {
+            let row = layout.pads.as_ref()?;
+            Some(row.spans.iter().copied().filter(|span| time.contains(span.start())).collect())
+        };
+        let same_row = |(a, b): (&PadRow, &PadRow)| (a.height, a.least_width) == (b.height, b.least_width);
+        let same_pads = match (&layout.pads, &self.layout.pads) {
+            (Some(a), Some(b)) => same_row((a, b)) && pads(layout) == pads(self.layout),
+            (None, None) => true,
+            _ => false,
+        };
+        // Fingers are not drawn.
+        let drawn = |piece: &Piece, note| {
+            piece.plan.of(note).map(|placing| (placing.string, placing.fret, placing.stroke))
+        };
+        let notes =
+            piece.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols).map(|symbol| symbol.note);
+        let same = self.scene.width == width
+            && layout.view == self.layout.view
+            && same_pads
+            && beside(&piece.written) == beside(&self.piece.written)
+            && Some(&piece.written.bars[bars.clone()]) == self.piece.written.bars.get(bars.clone())
+            && (line.heading().tuning == old.heading().tuning)
+            && (line.bars().number(0) == old.bars().number(0))
+            && chords(line) == chords(old)
+            && notes.into_iter().all(|note| drawn(piece, note) == drawn(self.piece, note));
+        same.then_some(system)
+    }
+}
+
+/// Engraves a piece; where a page was engraved before, whatever has not changed is taken from there.
+pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>) -> Scene {
+    let Piece { line, written, plan, .. } = piece;
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
     let view = layout.view;
@@ -158,19 +219,25 @@ pub fn engrave(line: &Line, written: &Written, plan: &HandPlan, layout: &Layout)
     let mut systems = Vec::new();
     for bars in break_bars(&widths, width) {
         let last = bars.end == written.bars.len();
-        let mut system = system::system(&system::Part {
-            line,
-            plan,
-            layout,
-            width,
-            last,
-            first_bar: bars.start,
-            bars: &written.bars[bars.clone()],
-            measures: &measures[bars.clone()],
-            next: measures.get(bars.end),
-            chords: &chords[bars],
+        let same = before.and_then(|before| before.system(piece, layout, width, &bars).cloned());
+        let mut system = same.unwrap_or_else(|| {
+            Arc::new(system::system(&system::Part {
+                line,
+                plan,
+                layout,
+                width,
+                last,
+                first_bar: bars.start,
+                bars: &written.bars[bars.clone()],
+                measures: &measures[bars.clone()],
+                next: measures.get(bars.end),
+                chords: &chords[bars],
+            }))
         });
-        system.top = top + system.above;
+        if system.top != top + system.above {
+            let set = Arc::make_mut(&mut system);
+            set.top = top + set.above;
+        }
         top = system.top + system.below + BETWEEN_SYSTEMS;
         systems.push(system);
     }

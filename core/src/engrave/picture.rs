@@ -129,6 +129,6 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
         description,
         head: Vec::new(),
         head_height: 0.0,
-        systems: vec![system],
+        systems: vec![Arc::new(system)],
     })
 }

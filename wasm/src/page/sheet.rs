@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use halfbar_core::Piece;
-use halfbar_core::engrave::{Layout, PadRow};
+use halfbar_core::engrave::{Before, Layout, PadRow};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
@@ -45,6 +45,8 @@ pub(super) struct Sheet {
     /// The head that is drawn, and how wide and tall its picture is.
     drawn_head: (Vec<Group>, Sp, Sp),
     rows: Vec<Row>,
+    /// What was drawn last: what has not changed is not engraved again.
+    before: Option<(Piece, Layout, Scene)>,
     /// The width of the page's column, in pixels.
     width: i32,
     /// The pad that the tab key reaches.
@@ -56,7 +58,7 @@ struct Row {
     root: HtmlElement,
     picture: HtmlElement,
     /// What is drawn, and how wide the page was.
-    drawn: Option<(Sp, System)>,
+    drawn: Option<(Sp, Arc<System>)>,
     pads: Vec<Pad>,
 }
 
@@ -104,6 +106,7 @@ impl Sheet {
             head,
             drawn_head: (Vec::new(), 0.0, 0.0),
             rows: Vec::new(),
+            before: None,
             width: 0,
             current: 0,
         })
@@ -137,12 +140,16 @@ impl Sheet {
             least_width: PAD_WIDTH / space,
             spans: offers.iter().map(|offer| offer.span).collect(),
         };
-        let engrave =
-            |scale: f64| piece.engrave(&Layout { view, width, head: true, pads: Some(pads(scale)) });
-        let mut scene = engrave(1.0);
+        let mut layout = Layout { view, width, head: true, pads: Some(pads(1.0)) };
+        let before = self.before.as_ref().map(|(piece, layout, scene)| Before { piece, layout, scene });
+        let mut scene = match before {
+            Some(before) => piece.engrave_after(&layout, before),
+            None => piece.engrave(&layout),
+        };
         if scene.width > width {
             // A bar that does not fit makes everything smaller, but not the pads.
-            scene = engrave(scene.width / width);
+            layout.pads = Some(pads(scene.width / width));
+            scene = piece.engrave(&layout);
         }
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
@@ -173,6 +180,7 @@ impl Sheet {
         if missing {
             self.definitions.set_inner_html(&self.outlines.definitions());
         }
+        self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
     }
 
@@ -235,12 +243,13 @@ impl Row {
     }
 
     /// Draws the music, unless it looks the same as before. Says whether it drew.
-    fn draw(&mut self, scene: &Scene, system: &System) -> bool {
-        let same = |(width, drawn): &(Sp, System)| *width == scene.width && drawn.looks_like(system);
+    fn draw(&mut self, scene: &Scene, system: &Arc<System>) -> bool {
+        let alike = |drawn: &Arc<System>| Arc::ptr_eq(drawn, system) || drawn.looks_like(system);
+        let same = |(width, drawn): &(Sp, Arc<System>)| *width == scene.width && alike(drawn);
         let changed = !self.drawn.as_ref().is_some_and(same);
         if changed {
             self.picture.set_inner_html(&write::svg::system(scene, system));
-            self.drawn = Some((scene.width, system.clone()));
+            self.drawn = Some((scene.width, Arc::clone(system)));
         }
         changed
     }

@@ -151,7 +151,11 @@ impl Edge {
 }
 
 fn shift(piece: &Piece, span: Span, direction: Direction) -> std::result::Result<Shifted, String> {
-    recast::shift(&piece.line, &piece.casting, span, direction).map_err(|error| error.to_string())
+    let shifted = recast::shift(&piece.line, &piece.casting, span, direction);
+    let shifted = shifted.map_err(|error| error.to_string())?;
+    // Half a tuplet an eighth away may be beyond any notation.
+    Piece::new(shifted.line.clone(), shifted.casting.clone()).map_err(|error| error.to_string())?;
+    Ok(shifted)
 }
 
 /// What came of a tiling, without a full stop.
