@@ -4,13 +4,14 @@
 //! `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the colour of the text around it inside a page.
 
 use std::collections::BTreeSet;
+use std::fmt::Write;
 
-use svg::node::element::{Definitions, Description, Element, Group as G, Path, Rectangle, Title, Use};
+use svg::node::element::{Definitions, Description, Group as G, Path, Rectangle, Title};
 use svg::node::{Blob, Text as Words};
 use svg::{Document, Node};
 
 use crate::engrave::{Face, Glyph};
-use crate::scene::{Group, Item, Placed, Role, Scene, Segment, Sp, System};
+use crate::scene::{Group, Item, Placed, Point, Role, Scene, Segment, Sp, System};
 
 /// User units to the staff space: two digits after the point are then a thousandth of a space.
 const UNITS: f64 = 10.0;
@@ -201,80 +202,96 @@ fn letter_id(face: Face, letter: char) -> String {
     format!("{}-{:x}", face.name(), u32::from(letter))
 }
 
-fn drawn(group: &Group) -> G {
-    let mut drawn = G::new().set("class", group.role.name());
+/// A group as markup. Written out straight: through elements with maps of attributes, which are for the few signs that carry somebody's
+/// words, a system took five times as long.
+fn drawn(group: &Group) -> Blob {
+    let mut out = format!("<g class=\"{}\"", group.role.name());
     if let Some(bar) = group.bar {
-        drawn = drawn.set("data-bar", bar + 1);
+        put(&mut out, format_args!(" data-bar=\"{}\"", bar + 1));
     }
     if let Some(note) = group.note {
-        drawn = drawn.set("data-note", note.0);
+        put(&mut out, format_args!(" data-note=\"{}\"", note.0));
     }
+    out.push('>');
     for placed in &group.items {
-        drawn.append(item(placed));
+        item(&mut out, placed);
     }
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
         // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
-        drawn.append(
-            svg::node::element::Text::new(group.words.as_str())
-                .set("x", units(left))
-                .set("y", units(bottom))
-                .set("font-size", units(bottom - top))
-                .set("textLength", units(right - left))
-                .set("lengthAdjust", "spacingAndGlyphs")
-                .set("fill-opacity", 0),
-        );
+        let words = svg::node::element::Text::new(group.words.as_str())
+            .set("x", units(left))
+            .set("y", units(bottom))
+            .set("font-size", units(bottom - top))
+            .set("textLength", units(right - left))
+            .set("lengthAdjust", "spacingAndGlyphs")
+            .set("fill-opacity", 0);
+        out += &words.to_string();
     }
-    drawn
+    out += "\n</g>";
+    Blob::new(out)
 }
 
-fn item(placed: &Placed) -> Element {
-    let (x, y) = (units(placed.at.x), units(placed.at.y));
+fn item(out: &mut String, placed: &Placed) {
+    let at = placed.at;
+    out.push('\n');
     match &placed.item {
         Item::Glyph(glyph, size) => {
-            let used = Use::new().set("href", format!("#{}", glyph.name()));
+            push(out, &["<use href=\"#", glyph.name(), "\""]);
             match *size == 1.0 {
-                true => used.set("x", x).set("y", y).into(),
-                false => used.set("transform", format!("translate({x} {y}) scale({})", number(*size))).into(),
+                true => attributes(out, &[("x", at.x), ("y", at.y)]),
+                false => transform(out, at, *size),
             }
+            *out += "/>";
         }
-        Item::Rect { width, height } => Rectangle::new()
-            .set("x", x)
-            .set("y", y)
-            .set("width", units(*width))
-            .set("height", units(*height))
-            .into(),
-        Item::Shape(segments) => Path::new().set("d", path(segments, placed)).into(),
-        Item::Text { face, size, text } if face.has(text) => letters(*face, *size, text, &x, &y),
+        Item::Rect { width, height } => {
+            *out += "<rect";
+            attributes(out, &[("x", at.x), ("y", at.y), ("width", *width), ("height", *height)]);
+            *out += "/>";
+        }
+        Item::Shape(segments) => {
+            *out += "<path d=\"";
+            path(out, segments, at);
+            *out += "\"/>";
+        }
+        Item::Text { face, size, text } if face.has(text) => letters(out, *face, *size, text, at),
         // A letter without an outline: the reader's own font has to serve.
-        Item::Text { size, text, .. } => svg::node::element::Text::new(text.as_str())
-            .set("x", x)
-            .set("y", y)
-            .set("font-family", "serif")
-            .set("font-size", units(*size))
-            .into(),
+        Item::Text { size, text, .. } => {
+            let words = svg::node::element::Text::new(text.as_str())
+                .set("x", units(at.x))
+                .set("y", units(at.y))
+                .set("font-family", "serif")
+                .set("font-size", units(*size));
+            *out += &words.to_string();
+        }
     }
 }
 
-fn letters(face: Face, size: Sp, text: &str, x: &str, y: &str) -> Element {
-    let mut group = G::new().set("transform", format!("translate({x} {y}) scale({})", number(size)));
+fn letters(out: &mut String, face: Face, size: Sp, text: &str, at: Point) {
+    *out += "<g";
+    transform(out, at, size);
+    *out += ">";
     let mut pen = 0.0;
     for letter in text.chars() {
         if letter != ' ' {
-            group
-                .append(Use::new().set("href", format!("#{}", letter_id(face, letter))).set("x", units(pen)));
+            push(out, &["\n<use href=\"#", &letter_id(face, letter), "\""]);
+            attributes(out, &[("x", pen)]);
+            *out += "/>";
         }
         pen += face.advance(letter);
     }
-    group.into()
+    *out += "\n</g>";
 }
 
-fn path(segments: &[Segment], placed: &Placed) -> String {
-    let mut data = String::new();
-    let mut put = |command: char, points: &[crate::scene::Point]| {
-        data.push(command);
+fn path(out: &mut String, segments: &[Segment], origin: Point) {
+    let mut put = |command: char, points: &[Point]| {
+        out.push(command);
         for (index, point) in points.iter().enumerate() {
-            let gap = if index > 0 { " " } else { "" };
-            data += &format!("{gap}{} {}", units(point.x + placed.at.x), units(point.y + placed.at.y));
+            if index > 0 {
+                out.push(' ');
+            }
+            push_number(out, (point.x + origin.x) * UNITS);
+            out.push(' ');
+            push_number(out, (point.y + origin.y) * UNITS);
         }
     };
     for segment in segments {
@@ -284,8 +301,34 @@ fn path(segments: &[Segment], placed: &Placed) -> String {
             Segment::Curve(a, b, to) => put('C', &[a, b, to]),
         }
     }
-    data.push('Z');
-    data
+    out.push('Z');
+}
+
+fn push(out: &mut String, parts: &[&str]) {
+    parts.iter().for_each(|part| *out += part);
+}
+
+fn attributes(out: &mut String, list: &[(&str, Sp)]) {
+    for (name, length) in list {
+        push(out, &[" ", name, "=\""]);
+        push_number(out, length * UNITS);
+        out.push('"');
+    }
+}
+
+fn transform(out: &mut String, to: Point, scale: f64) {
+    *out += " transform=\"translate(";
+    push_number(out, to.x * UNITS);
+    out.push(' ');
+    push_number(out, to.y * UNITS);
+    *out += ") scale(";
+    push_number(out, scale);
+    *out += ")\"";
+}
+
+/// Writing to a string can't fail.
+fn put(out: &mut String, args: std::fmt::Arguments<'_>) {
+    let _ = out.write_fmt(args);
 }
 
 fn view_box(x: Sp, y: Sp, width: Sp, height: Sp) -> String {
@@ -296,17 +339,36 @@ fn units(length: Sp) -> String {
     number(length * UNITS)
 }
 
-/// At most two digits after the point, by whole numbers: a third of the time and code of printing a float.
 fn number(value: f64) -> String {
+    let mut text = String::new();
+    push_number(&mut text, value);
+    text
+}
+
+/// At most two digits after the point, digit by digit from a whole number: a tenth of the time of printing a float.
+fn push_number(out: &mut String, value: f64) {
     // A page is a few thousand units wide; `as` cuts what is out of all bounds.
     #[allow(clippy::cast_possible_truncation)]
     let hundredths = (value * 100.0).round() as i64;
-    let (sign, hundredths) = (if hundredths < 0 { "-" } else { "" }, hundredths.unsigned_abs());
-    let (whole, part) = (hundredths / 100, hundredths % 100);
-    match (part, part % 10) {
-        (0, _) => format!("{sign}{whole}"),
-        (_, 0) => format!("{sign}{whole}.{}", part / 10),
-        _ => format!("{sign}{whole}.{part:02}"),
+    if hundredths < 0 {
+        out.push('-');
+    }
+    let hundredths = hundredths.unsigned_abs();
+    let digit = |power: u64| char::from(b'0' + u8::try_from(hundredths / power % 10).unwrap_or(0));
+    let mut power = 100;
+    while hundredths / power >= 10 {
+        power *= 10;
+    }
+    while power >= 100 {
+        out.push(digit(power));
+        power /= 10;
+    }
+    if hundredths % 100 > 0 {
+        out.push('.');
+        out.push(digit(10));
+        if hundredths % 10 > 0 {
+            out.push(digit(1));
+        }
     }
 }
 
