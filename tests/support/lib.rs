@@ -6,7 +6,11 @@
     reason = "a test that can't go on has to stop"
 )]
 
+pub mod collisions;
+pub mod ink;
 pub mod laws;
+pub mod lines;
+pub mod tunes;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
