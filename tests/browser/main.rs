@@ -28,6 +28,7 @@ mod expected;
 mod page;
 mod session;
 
+mod boxes;
 mod colours;
 mod hostile;
 mod keyboard;
