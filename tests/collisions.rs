@@ -1,4 +1,4 @@
-//! Nothing lies on anything that it does not belong to: on random lines and on old tunes, plain and recast, at three widths.
+//! Nothing lies on anything that it does not belong to: on hard lines, random lines and old tunes, plain and recast, at three widths.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -15,13 +15,14 @@ use halfbar_core::recast::Casting;
 use halfbar_core::scene::{Group, Item, Placed, Point, Role, Scene, Segment, Sp};
 use halfbar_core::{Piece, write};
 use halfbar_tests::collisions::{Collision, Kind, collisions};
+use halfbar_tests::gallery::cases;
 use halfbar_tests::tunes::{line_of, tunes};
 use halfbar_tests::{laws, lines};
 
 const WIDTHS: [Sp; 3] = [44.0, 100.0, 150.0];
 
 /// What the engraver does not yet avoid. What it has learned to avoid has to leave the list.
-const KNOWN: [Kind; 9] = [
+const KNOWN: [Kind; 10] = [
     ["accidental", "beam"],
     ["accidental", "bracket"],
     ["accidental", "number"],
@@ -30,6 +31,7 @@ const KNOWN: [Kind; 9] = [
     ["flag", "head"],
     ["flag", "tie"],
     ["ledger line", "tie"],
+    ["number", "number"],
     ["number", "parenthesis"],
 ];
 
@@ -52,21 +54,24 @@ impl Tally {
     /// Sets a line, plain and with every figure wherever it fits.
     fn add(&mut self, line: &Line, first: usize) {
         for casting in [Casting::default(), laws::everywhere(line, first)] {
-            let piece = Piece::new(line.clone(), casting).unwrap();
-            for width in WIDTHS {
-                self.add_page(&piece, width);
-            }
+            self.add_piece(&Piece::new(line.clone(), casting).unwrap());
         }
     }
 
-    fn add_page(&mut self, piece: &Piece, width: Sp) {
+    fn add_piece(&mut self, piece: &Piece) {
+        for width in WIDTHS {
+            let scene = piece.engrave(&Layout { width, ..Layout::default() });
+            self.add_page(piece, &scene);
+        }
+    }
+
+    fn add_page(&mut self, piece: &Piece, scene: &Scene) {
         self.pages += 1;
-        let scene = piece.engrave(&Layout { width, ..Layout::default() });
-        let collisions = collisions(&scene);
+        let collisions = collisions(scene);
         let kinds: BTreeMap<Kind, _> = collisions.iter().map(|one| (one.kind(), one)).collect();
         for (kind, collision) in kinds {
             let text = write::text::line(&piece.line, &piece.casting).unwrap();
-            let place = format!("{collision}, {width} wide");
+            let place = format!("{collision}, {} wide", scene.width);
             let found = self.found.entry(kind).or_insert_with(|| Found {
                 pages: 0,
                 text: text.clone(),
@@ -111,13 +116,17 @@ fn dressed(line: &Line, index: usize) -> Line {
     Line::new(heading, line.bars().clone(), parts, chords.collect()).unwrap()
 }
 
-/// The same lines at every run: 1,000, or as few as `PROPTEST_CASES` says.
+/// The gallery, and random lines: the same 1,000 at every run, or as few as `PROPTEST_CASES` says.
 #[test]
-fn random_lines() {
+fn hard_and_random_lines() {
     const LINES: usize = 1000;
+    let mut tally = Tally::default();
+    for case in cases() {
+        tally.add_piece(&case.piece);
+        tally.add_page(&case.piece, &case.scene());
+    }
     let asked = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
     let count = asked.map_or(LINES, |asked: usize| asked.min(LINES));
-    let mut tally = Tally::default();
     for (index, (line, _)) in lines::sample(count).enumerate() {
         tally.add(&dressed(&line, index), index);
     }

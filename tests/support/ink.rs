@@ -16,10 +16,12 @@ pub struct Ink {
 }
 
 impl Ink {
-    /// The ink of a sign where it stands.
+    /// The ink of a sign where it stands. Words count as the box around them: what reaches between two letters is in the way of reading.
     pub fn of(placed: &Placed) -> Ink {
         let path = Affine::translate((placed.at.x, placed.at.y)) * outline(&placed.item);
         let bounds = path.bounding_box();
+        let is_text = matches!(placed.item, Item::Text { .. });
+        let path = if is_text { bounds.to_path(FLATNESS) } else { path };
         let first = column(bounds.x0);
         let mut ink = Ink { first, columns: vec![(Sp::MAX, Sp::MIN); column(bounds.x1) - first + 1] };
         let (mut start, mut at) = (Point::ZERO, Point::ZERO);

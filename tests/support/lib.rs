@@ -7,9 +7,11 @@
 )]
 
 pub mod collisions;
+pub mod gallery;
 pub mod ink;
 pub mod laws;
 pub mod lines;
+pub mod pixels;
 pub mod tunes;
 
 use std::io::Write;
