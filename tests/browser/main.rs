@@ -36,6 +36,7 @@ mod latency;
 mod layout;
 mod load;
 mod paper;
+mod pixels;
 mod shots;
 mod steps;
 mod stretch;
