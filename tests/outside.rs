@@ -9,22 +9,17 @@
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
+use halfbar_core::Piece;
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
 use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::tuning::{Fret, StringNo, Tuning};
 use halfbar_core::write::dump::Dump;
-use halfbar_core::{Piece, read};
+use halfbar_tests::tunes::{Tune, line_of, tunes};
 use halfbar_tests::{laws, outside, top};
 use serde::Deserialize;
 use serde_json::{Value, json};
-
-fn line_of(text: &str) -> Line {
-    let reading = read::text(text);
-    assert!(reading.diagnostics.is_empty(), "{}\n{text}", reading.diagnostics[0].render(text));
-    reading.line.unwrap()
-}
 
 /// A piece as `written.py` reads it: a line of JSON.
 fn case(name: &str, piece: &Piece) -> Value {
@@ -245,18 +240,6 @@ fn every_fret_sounds_its_published_pitch() {
         let sounding = neck.sounding(StringNo(string), Fret(fret)).map(|key| key.0);
         assert_eq!(sounding, Some(midi), "string {string} fret {fret}");
     }
-}
-
-#[derive(Deserialize)]
-struct Tune {
-    name: String,
-    text: String,
-    #[serde(default)]
-    plain: bool,
-}
-
-fn tunes(script: &str, arguments: &[&str]) -> Vec<Tune> {
-    outside(script, arguments, "").iter().map(|line| serde_json::from_str(line).unwrap()).collect()
 }
 
 /// All laws on a tune: plain, with every half-bar recast that can be, and with every figure wherever it fits. Gives how many windows

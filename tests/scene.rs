@@ -13,9 +13,8 @@ use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Role, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
+use halfbar_tests::collisions::{TOLERANCE, collisions};
 
-/// How far two signs may overlap before it counts: the rounding of curves' boxes.
-const TOLERANCE: Sp = 0.03;
 const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
 
 /// Lines that are hard to set: ledger lines, accidentals, ties into triplets, long chord symbols, two-figure frets.
@@ -65,11 +64,6 @@ fn bounds(group: &Group) -> [Sp; 4] {
     all.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]).unwrap()
 }
 
-fn overlap(a: [Sp; 4], b: [Sp; 4]) -> bool {
-    let apart = |i: usize, j: usize| a[j] <= b[i] + TOLERANCE || b[j] <= a[i] + TOLERANCE;
-    !apart(0, 2) && !apart(1, 3)
-}
-
 fn of(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
     let groups = system.groups.iter().filter(|group| roles.contains(&group.role) && !group.items.is_empty());
     groups.map(|group| (group.role, bounds(group))).collect()
@@ -81,37 +75,12 @@ fn signs(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
     groups.flat_map(|group| group.items.iter().map(|placed| (group.role, placed.bounds()))).collect()
 }
 
-/// No two of `roles` touch, and none touches a sign of `others`.
-fn apart(name: &str, system: &System, roles: &[Role], others: &[Role]) {
-    let (ours, theirs) = (of(system, roles), signs(system, others));
-    for (index, (role, one)) in ours.iter().enumerate() {
-        for (other_role, other) in ours[index + 1..].iter().chain(&theirs) {
-            assert!(!overlap(*one, *other), "{role:?} {one:?} on {other_role:?} {other:?} {name}");
-        }
-    }
-}
-
 #[test]
 fn nothing_collides() {
     for (name, scene) in scenes() {
+        let collisions = collisions(&scene);
+        assert!(collisions.is_empty(), "{} {name}", collisions[0]);
         for system in &scene.systems {
-            let words = [Role::Chord, Role::BarNumber, Role::Stroke, Role::Fret];
-            apart(
-                &name,
-                system,
-                &words,
-                &[Role::Note, Role::Rest, Role::Beam, Role::Tie, Role::Clef, Role::Signature],
-            );
-            apart(&name, system, &[Role::Rest], &[Role::BarLine, Role::Signature, Role::Clef]);
-            apart(
-                &name,
-                system,
-                &[Role::Tuplet],
-                &[Role::Chord, Role::Stroke, Role::Fret, Role::Clef, Role::Accent],
-            );
-            let music =
-                [Role::Note, Role::Rest, Role::Beam, Role::Tie, Role::Chord, Role::Stroke, Role::Tuplet];
-            apart(&name, system, &[Role::Accent], &music);
             numbers_stand_on_lines(&name, system);
             heads_stand_apart(&name, system);
         }

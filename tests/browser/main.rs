@@ -28,6 +28,7 @@ mod expected;
 mod page;
 mod session;
 
+mod boxes;
 mod colours;
 mod hostile;
 mod keyboard;
@@ -35,6 +36,7 @@ mod latency;
 mod layout;
 mod load;
 mod paper;
+mod pixels;
 mod shots;
 mod steps;
 mod stretch;

@@ -6,7 +6,13 @@
     reason = "a test that can't go on has to stop"
 )]
 
+pub mod collisions;
+pub mod gallery;
+pub mod ink;
 pub mod laws;
+pub mod lines;
+pub mod pixels;
+pub mod tunes;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -1,0 +1,209 @@
+//! Random lines: every meter, values, tuplets, pickups, changes of meter, pins, and windows wherever they fit.
+
+use halfbar_core::bars::Bars;
+use halfbar_core::chord::ChordSymbol;
+use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Pin, Tempo};
+use halfbar_core::meter::Meter;
+use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
+use halfbar_core::recast::Casting;
+use halfbar_core::time::{Duration, Onset};
+use halfbar_core::tuning::{Fret, Tuning};
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+
+use crate::laws::everywhere;
+
+/// Lengths from numerators and denominators.
+fn lengths(list: &[(i32, u16)]) -> Vec<Duration> {
+    list.iter().map(|&(numer, denom)| Duration::of(numer, denom)).collect()
+}
+
+/// Rhythms of half a 4/4 bar, in quarter notes; many plain eighths, and whatever else a line may hold.
+fn half_bar() -> impl Strategy<Value = Vec<Duration>> {
+    prop_oneof![
+        8 => Just(lengths(&[(1, 2), (1, 2), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1), (1, 1)])),
+        1 => Just(lengths(&[(2, 1)])),
+        1 => Just(lengths(&[(3, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 2), (1, 1), (1, 2)])),
+        1 => Just(lengths(&[(3, 4), (1, 4), (1, 4), (3, 4)])),
+        1 => Just(lengths(&[(1, 4), (1, 4), (1, 4), (1, 4), (1, 1)])),
+        1 => Just(lengths(&[(1, 3), (1, 3), (1, 3), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(2, 3), (2, 3), (2, 3)])),
+        1 => Just(lengths(&[(2, 3), (1, 3), (1, 1)])),
+        1 => Just(lengths(&[(2, 5), (2, 5), (2, 5), (2, 5), (2, 5)])),
+        1 => Just(lengths(&[(1, 2), (3, 2)])),
+        1 => Just(lengths(&[(7, 4), (1, 4)])),
+    ]
+}
+
+/// Rhythms of a quarter note.
+fn beat() -> impl Strategy<Value = Vec<Duration>> {
+    prop_oneof![
+        6 => Just(lengths(&[(1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1)])),
+        1 => Just(lengths(&[(3, 4), (1, 4)])),
+        1 => Just(lengths(&[(1, 4), (1, 2), (1, 4)])),
+        1 => Just(lengths(&[(1, 3), (1, 3), (1, 3)])),
+    ]
+}
+
+/// Rhythms of a dotted quarter note.
+fn dotted_beat() -> impl Strategy<Value = Vec<Duration>> {
+    prop_oneof![
+        6 => Just(lengths(&[(1, 2), (1, 2), (1, 2)])),
+        1 => Just(lengths(&[(1, 1), (1, 2)])),
+        1 => Just(lengths(&[(1, 2), (1, 1)])),
+        1 => Just(lengths(&[(3, 4), (1, 4), (1, 2)])),
+        1 => Just(lengths(&[(3, 2)])),
+    ]
+}
+
+/// Every meter, and some groups of one's own.
+const METERS: [&str; 19] = [
+    "4/4",
+    "4/4",
+    "4/4",
+    "4/4",
+    "4/4",
+    "2/2",
+    "3/2",
+    "2/4",
+    "3/4",
+    "5/4",
+    "6/4",
+    "3/8",
+    "5/8",
+    "6/8",
+    "7/8",
+    "8/8",
+    "9/8",
+    "12/8",
+    "4/4 1+1+1+1",
+];
+const GROUPED: [&str; 4] = ["7/8 3+2+2", "3/4 3", "4/4 1+3", "5/4 2+3"];
+
+/// The rhythm of a bar, group by group.
+fn bar(meter: Meter) -> BoxedStrategy<Vec<Duration>> {
+    let eighths = 8 / usize::from(meter.unit());
+    meter
+        .groups()
+        .flat_map(|group| match usize::from(group) * eighths {
+            3 => vec![dotted_beat().boxed()],
+            4 => vec![half_bar().boxed()],
+            8 => vec![half_bar().boxed(), half_bar().boxed()],
+            eighths => vec![beat().boxed(); eighths / 2],
+        })
+        .collect::<Vec<_>>()
+        .prop_map(|cells| cells.concat())
+        .boxed()
+}
+
+/// Meters, one a bar, with the rhythms of their bars; most lines keep one meter.
+fn bars() -> impl Strategy<Value = Vec<(Meter, Vec<Duration>)>> {
+    let meter = prop::sample::select([METERS.as_slice(), &GROUPED].concat());
+    (prop::collection::vec(meter, 6), 1usize..7, prop::bool::weighted(0.2)).prop_flat_map(
+        |(meters, count, changes)| {
+            let meters: Vec<Meter> = meters.iter().map(|text| text.parse().unwrap()).collect();
+            let bars = (0..count).map(|index| meters[if changes { index } else { 0 }]);
+            bars.map(|meter| (Just(meter), bar(meter))).collect::<Vec<_>>()
+        },
+    )
+}
+
+/// Makes the end of the first bar a pickup, and leaves its length away at the line's end where an event starts there.
+fn with_pickup(bars: &mut [(Meter, Vec<Duration>)], events: usize) -> Duration {
+    let first = &mut bars[0].1;
+    let skip = first.len().saturating_sub(events);
+    if skip == 0 {
+        return Duration::ZERO;
+    }
+    let pickup = Duration::sum(first[skip..].iter().copied()).unwrap();
+    if !pickup.is_multiple_of(Duration::of(1, 16)) {
+        return Duration::ZERO;
+    }
+    first.drain(..skip);
+    if let [_, .., (last, rhythm)] = bars {
+        let goal = (last.bar() - pickup).unwrap();
+        let kept = (1..rhythm.len()).find(|&kept| Duration::sum(rhythm[..kept].iter().copied()) == Ok(goal));
+        rhythm.truncate(kept.unwrap_or(rhythm.len()));
+    }
+    pickup
+}
+
+/// A sounding pitch on the standard neck, in one of its spellings.
+fn pitch() -> impl Strategy<Value = Pitch> {
+    (40u8..=86, 0usize..3).prop_map(|(key, choice)| {
+        let spellings = Step::ALL.into_iter().flat_map(|step| {
+            (-1..=1).flat_map(move |alter| {
+                (1..=7).map(move |octave| Pitch::new(step, Alter::new(alter).unwrap(), octave))
+            })
+        });
+        let same: Vec<_> = spellings.filter(|pitch| pitch.midi() == Some(MidiKey(key))).collect();
+        same[choice % same.len()]
+    })
+}
+
+fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
+    let places = pitch.and_then(Pitch::midi).map(|key| Tuning::standard().places(key).collect::<Vec<_>>());
+    // One note in eight is pinned to one of its places, half of those to the string only.
+    let pin = places.filter(|_| pinned.is_multiple_of(8)).map(|places| {
+        let (string, fret) = places[pinned / 8 % places.len()];
+        Pin { string, fret: (pinned.is_multiple_of(16)).then_some(Fret(fret.0)) }
+    });
+    // Every tenth note leads into the next.
+    let join = [None, Some(Join::Slur), Some(Join::Slide)].get(pinned % 20).copied().flatten();
+    Part { duration, pitch, pin, join }
+}
+
+/// A line, some notes held over the bar line, with a casting.
+pub fn line() -> impl Strategy<Value = (Line, Casting)> {
+    let notes = prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80);
+    let held = prop::collection::vec(any::<bool>(), 6);
+    let pickup = prop::option::weighted(0.3, 1usize..6);
+    (bars(), pickup, held, notes, any::<u64>()).prop_map(|(mut rhythms, pickup, held, notes, choices)| {
+        let mut notes = notes.into_iter().cycle();
+        let mut parts: Vec<Part> = Vec::new();
+        let pickup = pickup.map_or(Duration::ZERO, |events| with_pickup(&mut rhythms, events));
+        let mut bars = Bars::of(rhythms[0].0);
+        if pickup > Duration::ZERO {
+            bars = bars.with_pickup(pickup).unwrap();
+        }
+        for (index, &(meter, _)) in rhythms.iter().enumerate().skip(1) {
+            bars.change(index, meter).unwrap();
+        }
+        for ((_, bar), held) in rhythms.into_iter().zip(held) {
+            for (index, duration) in bar.into_iter().enumerate() {
+                match parts.last_mut() {
+                    Some(last) if held && index == 0 && last.pitch.is_some() => {
+                        last.duration = (last.duration + duration).unwrap();
+                    }
+                    _ => {
+                        let (pitch, pinned) = notes.next().unwrap();
+                        parts.push(note(pitch, pinned, duration));
+                    }
+                }
+            }
+        }
+        let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
+        let tempo = Tempo::new(200).unwrap();
+        let heading = Heading { title: "A line".into(), tempo, ..Heading::default() };
+        let line = Line::new(heading, bars, parts, vec![chord]).unwrap();
+        let mut casting = everywhere(&line, usize::try_from(choices % 25).unwrap());
+        let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
+        for (index, start) in starts.into_iter().enumerate() {
+            if choices >> (8 + index % 48) & 1 == 0 {
+                casting.restore(start);
+            }
+        }
+        (line, casting)
+    })
+}
+
+/// `count` lines, the same at every run.
+pub fn sample(count: usize) -> impl Iterator<Item = (Line, Casting)> {
+    let mut runner = TestRunner::deterministic();
+    let strategy = line();
+    (0..count).map(move |_| strategy.new_tree(&mut runner).unwrap().current())
+}
