@@ -195,6 +195,8 @@ fn may_touch(one: &Mark, other: &Mark) -> bool {
     match (one.part, other.part) {
         (StaffLine, part) => part.stands_on_staff(),
         (TabLine, TabLetter | Of(Role::BarLine)) | (Of(Role::BarLine), Of(Role::Tie)) => true,
+        // Slides and slurs run through what lies between their notes.
+        (Of(Role::Slur), StaffLine | TabLine | Ledger | Stem | Of(Role::BarLine | Role::Slur)) => true,
         (Head, Stem | Ledger) | (Stem, Flag | Ledger) | (Bracket, Bracket) => same,
         // A note's own ledger lines are lines of the staff to it; the figures of a time signature meet on the middle line.
         (Ledger, Accidental | Flag) | (Figure, Figure) => same,

@@ -14,6 +14,7 @@ use super::breaking::{BarWidth, Start};
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
 use super::spacing::{Spring, lengths};
+use super::stems::FLAG;
 use super::view::View;
 
 /// From a bar line to what stands first in the bar.
@@ -186,16 +187,16 @@ pub(super) fn left_of_head(symbol: &Symbol, view: View) -> Sp {
 }
 
 /// From the left edge of the head to the right edge of what belongs to it.
-fn right_of_head(symbol: &Symbol, view: View) -> Sp {
+pub(super) fn right_of_head(symbol: &Symbol, view: View) -> Sp {
     let dots = f64::from(symbol.value.dots) * (BEFORE_DOT + DOT);
     let Some(pitch) = symbol.pitch else { return rest_width(symbol.value.base) + dots };
     let head = head_glyph(symbol.value.base).width();
     // A flag on an upward stem stands to the right of the head.
     let up = if view.has_staff() { staff_y(pitch) > 2.0 } else { view == View::Rhythm };
     let flagged = up && symbol.beams.is_empty() && symbol.value.base.beams() > 0;
-    let flag = if flagged { Glyph::Flag8Up.width() } else { 0.0 };
+    let flag = if flagged { Glyph::Flag8Up.width() * FLAG } else { 0.0 };
     let ledger = if view.has_staff() && has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 };
-    head + dots.max(flag).max(ledger)
+    head + (dots + flag).max(ledger)
 }
 
 pub(super) fn rest_width(base: Base) -> Sp {
@@ -277,7 +278,7 @@ impl Opening {
         }
     }
 
-    fn time_room(&self) -> Sp {
+    pub(super) fn time_room(&self) -> Sp {
         self.meter.map_or(0.0, |meter| BEFORE_TIME + time_width(meter))
     }
 }

@@ -8,7 +8,7 @@ use crate::line::Join;
 use crate::scene::{Group, Item, Point, Role, Segment, Sp};
 
 use super::glyphs::Face;
-use super::measure::{head_glyph, left_of_head};
+use super::measure::{head_glyph, left_of_head, right_of_head};
 use super::skyline::Skyline;
 use super::system::Sign;
 use super::tab::{self, LINE_GAP};
@@ -30,7 +30,7 @@ const SLIDE: (Sp, Sp) = (0.16, 0.25);
 /// The letters over the tab, to the em.
 const LETTER: Sp = 1.7;
 /// From a string to the arc over its number, and the arc's height.
-const ARC: (Sp, Sp) = (0.85, 0.42);
+const ARC: (Sp, Sp) = (1.0, 0.38);
 
 /// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes may start and end.
 pub(super) fn on_staff(
@@ -132,7 +132,7 @@ fn crossing(t: f64) -> f64 {
 
 /// A line from head to head.
 fn slide(from: &Sign<'_>, to: &Sign<'_>) -> Group {
-    let start = from.x + head_glyph(from.symbol.value.base).width() + SLIDE.1;
+    let start = from.x + right_of_head(from.symbol, View::Staff) + SLIDE.1;
     let end = (to.x - left_of_head(to.symbol, View::Staff) - SLIDE.1).max(start + 0.5);
     let mut group = Group::new(Role::Slur, Some(from.bar), Some(from.symbol.note));
     let lean = if to.y == from.y { 0.4 } else { 0.25 * (to.y - from.y) };

@@ -8,7 +8,7 @@ use crate::notate::{Base, Beam};
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
 use super::glyphs::Glyph;
-use super::measure::head_glyph;
+use super::measure::{accidental_glyph, head_glyph};
 use super::system::Sign;
 
 /// SMuFL engraving defaults.
@@ -19,8 +19,12 @@ const STEM: Sp = 3.5;
 /// The shortest stem under a single beam that still looks well, and what each further beam adds.
 const SHORTEST: Sp = 2.75;
 const MIDDLE: Sp = 2.0;
+/// From an accidental to the beam over it.
+const OVER_ACCIDENTAL: Sp = 0.25;
 /// Beams rise at most so much for each space they run.
 const STEEPEST: f64 = 0.24;
+/// The font's flags are as tall as a stem; so much smaller they keep off their heads.
+pub(super) const FLAG: f64 = 0.88;
 /// How long a hook is.
 const HOOK: Sp = 1.1;
 
@@ -109,7 +113,7 @@ fn lone(sign: &mut Sign<'_>, rule: StemRule) -> Vec<Placed> {
         (_, false) => Some(Glyph::Flag32Down),
     };
     items.extend(
-        flag.map(|flag| Placed { at: Point::new(sign.stem_x(), sign.tip), item: Item::Glyph(flag, 1.0) }),
+        flag.map(|flag| Placed { at: Point::new(sign.stem_x(), sign.tip), item: Item::Glyph(flag, FLAG) }),
     );
     items
 }
@@ -209,6 +213,15 @@ impl BeamLine {
         let inner = BEAM_THICKNESS + BEAM_GAP;
         let extra = inner * f64::from(u8::try_from(deepest.saturating_sub(1)).unwrap_or(0));
         let mut y = (mean - STEM - extra * 0.5).min(highest - SHORTEST - extra);
+        // Accidentals reach farther than their heads; the first one stands outside the beam.
+        for sign in &signs[1..] {
+            let Some(accidental) = sign.symbol.accidental else { continue };
+            let glyph = accidental_glyph(accidental.alter.half_steps());
+            let [_, top, _, bottom] = glyph.bounds();
+            let (edge, x) = (if up { sign.y + top } else { sign.y + bottom }, sign.x - glyph.width());
+            let clear = mirror(edge) - slope_up * (x - first.stem_x());
+            y = y.min(clear - BEAM_THICKNESS - OVER_ACCIDENTAL - extra);
+        }
         if rule.forced.is_none() {
             // Every stem reaches the middle line.
             y = y.min(MIDDLE).min(MIDDLE - rise_of(slope_up, run));

@@ -20,7 +20,7 @@ use super::measure::{
 use super::skyline::Skyline;
 use super::slurs;
 use super::spacing::{force, lengths};
-use super::stems::stems;
+use super::stems::{FLAG, stems};
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
 use super::ties::ties;
 use super::tuplets::tuplet;
@@ -103,6 +103,11 @@ impl Part<'_> {
         self.measures.first().map_or(0.0, |first| first.opening.prefix)
     }
 
+    /// Where the signatures at the start of the first bar end.
+    fn after_signatures(&self) -> Sp {
+        self.prefix() + self.measures.first().map_or(0.0, |first| first.opening.time_room())
+    }
+
     /// From the bar line to the first head of the bar with this index in the system.
     fn lead(&self, index: usize) -> Sp {
         let measure = &self.measures[index];
@@ -126,7 +131,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     }
     groups.extend(beams);
     if view != View::Tab {
-        groups.extend(ties(&signs, part.prefix(), right));
+        groups.extend(ties(&signs, part.after_signatures(), right));
     }
     groups.extend(prefix(part));
     groups.extend(openings(part, &places, right, f64::midpoint(row.0, row.1)));
@@ -146,7 +151,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         add(placed, &mut above, &mut below);
     }
     if view.has_staff() {
-        groups.extend(slurs::on_staff(&signs, (part.prefix(), right), &mut above, &mut below));
+        groups.extend(slurs::on_staff(&signs, (part.after_signatures(), right), &mut above, &mut below));
     }
     groups.extend(accents(&signs, row, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
@@ -228,7 +233,9 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
             && rest.symbol.length == bar.meter.bar()
         {
             // A whole bar's rest stands in the middle.
-            rest.x = (left + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
+            let signatures = measure.opening.time_room()
+                + if index > part.first_bar { measure.opening.key_room() } else { 0.0 };
+            rest.x = (left + signatures + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
         }
         places.push(BarPlace { left, head: left + lead, right: x, first, after: signs.len() });
     }
@@ -263,6 +270,10 @@ pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Ve
         (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
         // The fret number is the head; dots stand at the stem.
         (Some(_), View::Tab) => height = sign.tip - 1.3,
+    }
+    // Dots stand behind a flag that hangs beside the head.
+    if sign.up && symbol.pitch.is_some() && symbol.beams.is_empty() && symbol.value.base.beams() > 0 {
+        width += Glyph::Flag8Up.width() * FLAG;
     }
     for dot in 0..symbol.value.dots {
         let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);

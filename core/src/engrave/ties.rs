@@ -12,10 +12,11 @@ const MIDDLE: Sp = 0.22;
 const GAP: Sp = 0.12;
 /// From the height of the head's centre to the tie's end.
 const OFF_CENTRE: Sp = 0.55;
+const OFF_LEDGER: Sp = 0.72;
 /// The shortest tie that can be seen, over a system's edge.
-const SHORTEST: Sp = 1.2;
+const SHORTEST: Sp = 1.05;
 
-/// The ties of a system. `right` is where its staff ends, `left` where its first bar starts.
+/// The ties of a system. `right` is where its staff ends, `left` where its first bar's notes may start.
 pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     for (index, sign) in signs.iter().enumerate() {
@@ -23,12 +24,17 @@ pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {
         if index == 0 && sign.symbol.tied_from {
             // The second half of a tie over the system's edge.
             let end = sign.x - GAP;
-            groups.push(tie(sign, left.min(end - SHORTEST), end, below(sign, None)));
+            groups.push(tie(sign, left.min(end - SHORTEST), end, below_by_pitch(sign)));
         }
         if sign.symbol.tied_to {
             let next = signs.get(index + 1);
             let end = next.map_or(right.max(start + SHORTEST), |next| next.x - GAP);
-            groups.push(tie(sign, start, end, below(sign, next)));
+            groups.push(tie(
+                sign,
+                start,
+                end,
+                next.map_or_else(|| below_by_pitch(sign), |next| below(sign, next)),
+            ));
         }
     }
     groups
@@ -39,18 +45,33 @@ fn head_right(sign: &Sign<'_>) -> Sp {
     sign.x + head_glyph(sign.symbol.value.base).width() + dots
 }
 
-/// Whether the tie hangs below the heads: away from the stems, and above where the two differ (Gould 2011, from memory).
-fn below(from: &Sign<'_>, to: Option<&Sign<'_>>) -> bool {
-    from.up && to.is_none_or(|to| to.up)
+/// Whether the tie hangs below the heads: away from the stems, and above where the two differ (Gould 2011, from memory), but for a flag
+/// that is in the way.
+fn below(from: &Sign<'_>, to: &Sign<'_>) -> bool {
+    let flag = from.symbol.beams.is_empty() && from.symbol.value.base.beams() > 0;
+    from.up && (flag || to.up)
 }
 
 fn tie(sign: &Sign<'_>, start: Sp, end: Sp, below: bool) -> Group {
     let side = if below { 1.0 } else { -1.0 };
     let mut group = Group::new(Role::Tie, Some(sign.bar), Some(sign.symbol.note));
+    group.items.push(Placed {
+        at: Point::new(start, sign.y + side * off(sign.y, side)),
+        item: curve(end - start, side),
+    });
     group
-        .items
-        .push(Placed { at: Point::new(start, sign.y + side * OFF_CENTRE), item: curve(end - start, side) });
-    group
+}
+
+/// The same for one half of a tie over a system's end: by what both halves share, so that they match.
+fn below_by_pitch(sign: &Sign<'_>) -> bool {
+    sign.y > 2.0
+}
+
+/// How far from the head's centre the tie's ends are: beyond a ledger line that runs beside the head there.
+fn off(y: Sp, side: f64) -> Sp {
+    let towards_staff = if y < 0.0 { side > 0.0 } else { side < 0.0 };
+    let ledger = y.fract() != 0.0 && !(-0.6..=4.6).contains(&y) && towards_staff;
+    if ledger { OFF_LEDGER } else { OFF_CENTRE }
 }
 
 /// A crescent from the origin to the right.

@@ -23,6 +23,8 @@ const CLEARANCE: Sp = 0.5;
 const NUMBER_CLEARANCE: Sp = 0.35;
 /// The bracket's gap leaves this much on each side of the number.
 const NUMBER_MARGIN: Sp = 0.4;
+/// The bracket is held clear of what lies under it in steps so wide.
+const STEP: Sp = 0.5;
 /// A bracket rises at most so much for each space it runs.
 const STEEPEST: f64 = 0.1;
 
@@ -55,7 +57,9 @@ pub(super) fn tuplet(
         // On a sloping beam the near corner of the number is what has to stay clear.
         let sloping = (last.tip - first.tip).abs() / (last.x - first.x).max(1.0) * width / 2.0;
         let beam = away((first.tip + last.tip) / 2.0) + sloping;
-        let centre_y = beam.max(staff_edge) + NUMBER_CLEARANCE + height / 2.0;
+        let (from, to) = (centre - width / 2.0, centre + width / 2.0);
+        let reach = skyline.reach(from - 0.1, to + 0.1);
+        let centre_y = beam.max(staff_edge).max(reach) + NUMBER_CLEARANCE + height / 2.0;
         group.put(centre - width / 2.0, away(centre_y) + height / 2.0, number);
         skyline.add(centre - width / 2.0, centre + width / 2.0, centre_y + height / 2.0);
         return Some(group);
@@ -66,9 +70,11 @@ pub(super) fn tuplet(
     let leaning = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
     let slope = if leaning * (away(last.y) - away(first.y)) > 0.0 { leaning } else { 0.0 };
     let mut y = Sp::MIN;
-    for sign in signs {
-        let (from, to) = (sign.x, sign.x + head_glyph(sign.symbol.value.base).width());
-        y = y.max(reach(from, to) - slope * ((from + to) / 2.0 - left));
+    // All along, so that accidentals and the numbers of inner tuplets are cleared too.
+    let mut from = left;
+    while from < right {
+        y = y.max(reach(from, from + STEP) - slope * (from + STEP / 2.0 - left));
+        from += STEP;
     }
     y += CLEARANCE + HOOK;
     y = y.max(staff_edge + 0.8).max(staff_edge + 0.8 - slope * (right - left));

@@ -212,6 +212,10 @@ fn drawn(group: &Group) -> Blob {
     if let Some(note) = group.note {
         put(&mut out, format_args!(" data-note=\"{}\"", note.0));
     }
+    if matches!(group.role, Role::Staff | Role::BarLine) {
+        // Level lines on whole pixels, equally dark at every place.
+        out += " shape-rendering=\"crispEdges\"";
+    }
     out.push('>');
     for placed in &group.items {
         item(&mut out, placed);
