@@ -104,6 +104,7 @@ fn dressed(line: &Line, index: usize) -> Line {
         pitch: event.pitch,
         pin: event.pin,
         join: event.join.filter(|_| near(index)),
+        grace: event.grace,
     });
     let symbols = ["C#m7b5", "Ebmaj7#11/Bb", "F7", "NC", "Bbm(maj7)"].into_iter().cycle().skip(index);
     let chords = (0..line.bar_count()).zip(symbols).map(|(bar, symbol)| ChordAt {

@@ -107,7 +107,7 @@ proptest! {
             let same_bars = scene.width == again.width
                 && old.bars == new.bars
                 && before.written.bars[old.bars.clone()] == after.written.bars[old.bars.clone()];
-            prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new));
+            prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new), "{:?} {:?}", old.bars, again.systems.len());
         }
     }
 

@@ -225,6 +225,23 @@ fn slurs_and_slides() {
 }
 
 #[test]
+fn grace_notes() {
+    let reading = read::text("(B3)C4 (Ab)A:1~ A:1/2_ (F#5)G:2~ | (F)G:4 |");
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let line = reading.line.unwrap();
+    let graces: Vec<_> =
+        line.events().iter().map(|event| event.grace.map_or("-".into(), |grace| grace.to_string())).collect();
+    assert_eq!(graces, ["B3", "Ab3", "F#5"], "a tied note has no grace note of its own");
+    let again = write::text::line(&line, &reading.casting).unwrap();
+    assert_eq!(read::text(&again).line.unwrap(), line, "{again}");
+    assert_eq!(
+        wrong("(C4) D E (F G (H)A (A2 B |"),
+        ["1:1 grace", "1:6 no-octave", "1:10 grace", "1:16 note", "1:20 grace"]
+    );
+    assert_eq!(wrong("(C9)C4:4 |"), ["1:2 off-neck"]);
+}
+
+#[test]
 fn pins() {
     assert_eq!(wrong("C4:4^2.1 |"), [""; 0]);
     assert_eq!(wrong("C4:4^9 |"), ["1:5 pin-form"]);

@@ -59,6 +59,8 @@ pub struct Event {
     pub pin: Option<Pin>,
     /// How it leads into the next note.
     pub join: Option<Join>,
+    /// A grace note right before it, which takes no time.
+    pub grace: Option<Pitch>,
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
 }
@@ -126,12 +128,14 @@ pub struct Part {
     pub pin: Option<Pin>,
     /// How it leads into the next note; nothing where that is a rest, or the same pitch again.
     pub join: Option<Join>,
+    /// A grace note right before it, which takes no time.
+    pub grace: Option<Pitch>,
 }
 
 impl Part {
     /// A rest.
     pub fn rest(duration: Duration) -> Part {
-        Part { duration, pitch: None, pin: None, join: None }
+        Part { duration, pitch: None, pin: None, join: None, grace: None }
     }
 }
 
@@ -148,11 +152,11 @@ impl Line {
         mut chords: Vec<ChordAt>,
     ) -> Result<Line> {
         let (mut onset, mut events) = (Onset::ZERO, Vec::new());
-        for (id, Part { duration, pitch, pin, join }) in (0u32..).zip(parts) {
+        for (id, Part { duration, pitch, pin, join, grace }) in (0u32..).zip(parts) {
             if duration <= Duration::ZERO {
                 return Err(Error::Bars { bar: bars.meter(0).bar() });
             }
-            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, join, accent: false });
+            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, join, grace, accent: false });
             onset = (onset + duration)?;
         }
         settle_joins(&mut events);
@@ -218,7 +222,7 @@ pub(crate) fn settle_joins(events: &mut [Event]) {
 impl Event {
     /// What it is, with another length.
     pub(crate) fn lasting(&self, duration: Duration) -> Part {
-        Part { duration, pitch: self.pitch, pin: self.pin, join: self.join }
+        Part { duration, pitch: self.pitch, pin: self.pin, join: self.join, grace: self.grace }
     }
 
     /// From its onset to its end.

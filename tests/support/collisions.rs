@@ -103,7 +103,13 @@ impl Part {
             Head | Stem | Flag | Accidental | Parenthesis | Figure => true,
             Of(role) => matches!(
                 role,
-                Role::BarLine | Role::Clef | Role::Signature | Role::Rest | Role::Beam | Role::Tie
+                Role::BarLine
+                    | Role::Clef
+                    | Role::Signature
+                    | Role::Rest
+                    | Role::Beam
+                    | Role::Tie
+                    | Role::Grace
             ),
             _ => false,
         }
@@ -200,7 +206,7 @@ fn may_touch(one: &Mark, other: &Mark) -> bool {
         (Head, Stem | Ledger) | (Stem, Flag | Ledger) | (Bracket, Bracket) => same,
         // A note's own ledger lines are lines of the staff to it; the figures of a time signature meet on the middle line.
         (Ledger, Accidental | Flag) | (Figure, Figure) => same,
-        (Of(Role::Tempo), Of(Role::Tempo)) => same,
+        (Of(Role::Tempo), Of(Role::Tempo)) | (Of(Role::Grace), Of(Role::Grace)) => same,
         // One voice: whatever has its stem between the ends of a beam belongs to it.
         (Stem, Of(Role::Beam)) => {
             let (left, right) = other.reach;

@@ -208,11 +208,12 @@ fn every_fret_sounds(piece: &Piece) {
 
 /// A line that is written out as it sounds is reduced to a plain one with a casting, which sound the same.
 fn is_found_again(piece: &Piece) {
-    let parts = piece.timed.events.iter().map(|&Event { duration, pitch, pin, join, .. }| Part {
+    let parts = piece.timed.events.iter().map(|&Event { duration, pitch, pin, join, grace, .. }| Part {
         duration,
         pitch,
         pin,
         join,
+        grace,
     });
     let (heading, bars) = (piece.line.heading().clone(), piece.line.bars().clone());
     let literal = Line::new(heading, bars, parts, vec![]).unwrap();

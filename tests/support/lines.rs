@@ -4,7 +4,7 @@ use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
 use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Pin, Tempo};
 use halfbar_core::meter::Meter;
-use halfbar_core::pitch::{Alter, MidiKey, Pitch, Step};
+use halfbar_core::pitch::{Alter, MidiKey, Pitch, PitchName, Step};
 use halfbar_core::recast::Casting;
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::tuning::{Fret, Tuning};
@@ -154,7 +154,14 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     });
     // Every tenth note leads into the next.
     let join = [None, Some(Join::Slur), Some(Join::Slide)].get(pinned % 20).copied().flatten();
-    Part { duration, pitch, pin, join }
+    // Now and then a grace note a step below.
+    let below = |pitch: Pitch| {
+        Pitch::nearest(PitchName { step: Step::ALL[pinned % 7], alter: Alter::NATURAL }, pitch)
+    };
+    let grace = pitch.filter(|_| pinned % 12 == 5).and_then(below);
+    let grace =
+        grace.filter(|grace| grace.midi().is_some_and(|key| Tuning::standard().places(key).next().is_some()));
+    Part { duration, pitch, pin, join, grace }
 }
 
 /// A line, some notes held over the bar line, with a casting.

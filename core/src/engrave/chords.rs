@@ -14,9 +14,9 @@ use super::measure::{accidental_glyph, symbol_at};
 const ROOT: Sp = 2.6;
 /// Extensions are smaller and raised; so are two or three alterations above each other, smaller still.
 const RAISED: (Sp, Sp) = (1.95, 0.62);
-const STACKED: Sp = 1.65;
+const STACKED: Sp = 1.5;
 /// From one stacked alteration to the next above it.
-const STACK_STEP: Sp = 1.22;
+const STACK_STEP: Sp = 1.5;
 const FACE: Face = Face::Semibold;
 
 /// A chord symbol in its bar.

@@ -50,7 +50,10 @@ fn spoken(symbol: &Symbol) -> String {
     match symbol.pitch {
         None => format!("{dotted}{value} rest"),
         Some(pitch) => format!(
-            "{} {dotted}{value}{}",
+            "{}{} {dotted}{value}{}",
+            symbol
+                .grace
+                .map_or(String::new(), |grace| format!("{} grace note to ", spoken_pitch(grace.pitch))),
             spoken_pitch(pitch),
             if symbol.tied_to { " tied over" } else { "" }
         ),

@@ -27,7 +27,7 @@ pub(super) fn head(heading: &Heading, width: Sp) -> (Vec<Group>, Sp) {
     }
     y += TEMPO * LEADING + 0.6;
     groups.push(tempo(heading, y));
-    (groups, y + 0.9)
+    (groups, (y + 0.9).ceil())
 }
 
 fn tempo(heading: &Heading, y: Sp) -> Group {

@@ -13,6 +13,7 @@ use crate::time::Duration;
 use super::breaking::{BarWidth, Start};
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
+use super::grace;
 use super::spacing::{Spring, lengths};
 use super::stems::FLAG;
 use super::view::View;
@@ -103,7 +104,10 @@ impl Measure {
         let symbols = &bar.symbols;
         let number_overhang =
             |symbol: &Symbol| (number(symbol) + NUMBER_MARGIN - head_glyph(symbol.value.base).width()) / 2.0;
-        let left_of_head = |symbol: &Symbol| left_of_head(symbol, view).max(number_overhang(symbol));
+        let left_of_head = |symbol: &Symbol| {
+            let grace = if symbol.grace.is_some() && view.has_tab() { grace::NUMBER_ROOM } else { 0.0 };
+            left_of_head(symbol, view).max(number_overhang(symbol) + grace)
+        };
         let right_of_head = |symbol: &Symbol| {
             right_of_head(symbol, view).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))
         };
@@ -177,7 +181,13 @@ fn hold_apart(springs: &mut [Spring], least: Sp) {
 
 /// From the left edge of the head to the left edge of what stands before it.
 pub(super) fn left_of_head(symbol: &Symbol, view: View) -> Sp {
-    let Some(pitch) = symbol.pitch.filter(|_| view.has_staff()) else { return 0.0 };
+    let grace = symbol.grace.filter(|_| view != View::Rhythm).map_or(0.0, |grace| grace::room(&grace));
+    if view.has_staff() { accidental_room(symbol) + grace } else { grace }
+}
+
+/// From the left edge of the head to the left edge of its accidental or ledger line.
+pub(super) fn accidental_room(symbol: &Symbol) -> Sp {
+    let Some(pitch) = symbol.pitch else { return 0.0 };
     let accidental = symbol.accidental.map_or(0.0, |accidental| {
         let parentheses =
             if accidental.courtesy { 2.0 * Face::Regular.width("(") * PARENTHESIS } else { 0.0 };
@@ -213,7 +223,7 @@ pub(super) fn staff_y(pitch: Pitch) -> Sp {
     4.0 - f64::from(pitch.diatonic() - BOTTOM_LINE) / 2.0
 }
 
-fn has_ledger(pitch: Pitch) -> bool {
+pub(super) fn has_ledger(pitch: Pitch) -> bool {
     !(-0.6..=4.6).contains(&staff_y(pitch))
 }
 

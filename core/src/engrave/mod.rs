@@ -8,6 +8,7 @@ mod breaking;
 mod chords;
 mod describe;
 mod glyphs;
+mod grace;
 mod head;
 mod measure;
 mod outlines;
@@ -164,12 +165,12 @@ impl Before<'_> {
             (None, None) => true,
             _ => false,
         };
-        // Fingers are not drawn.
-        let drawn = |piece: &Piece, note| {
-            piece.plan.of(note).map(|placing| (placing.string, placing.fret, placing.stroke))
+        // Fingers are not drawn, nor is a stroke at a note that is only held.
+        let drawn = |piece: &Piece, symbol: &Symbol| {
+            let placing = piece.plan.of(symbol.note)?;
+            Some((placing.string, placing.fret, placing.stroke.filter(|_| !symbol.tied_from)))
         };
-        let notes =
-            piece.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols).map(|symbol| symbol.note);
+        let mut symbols = piece.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
             && layout.view == self.layout.view
             && same_pads
@@ -178,7 +179,7 @@ impl Before<'_> {
             && (line.heading().tuning == old.heading().tuning)
             && (line.bars().number(0) == old.bars().number(0))
             && chords(line) == chords(old)
-            && notes.into_iter().all(|note| drawn(piece, note) == drawn(self.piece, note));
+            && symbols.all(|symbol| drawn(piece, symbol) == drawn(self.piece, symbol));
         same.then_some(system)
     }
 }

@@ -64,6 +64,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             pitch: sounds.then_some(PITCH),
             pin: None,
             join: None,
+            grace: None,
             accent,
         });
         onset = (onset + duration)?;
@@ -83,6 +84,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             pitch: None,
             pin: None,
             join: None,
+            grace: None,
             accent: false,
         });
     }

@@ -8,6 +8,7 @@ use crate::line::Join;
 use crate::scene::{Group, Item, Point, Role, Segment, Sp};
 
 use super::glyphs::Face;
+use super::grace;
 use super::measure::{head_glyph, left_of_head, right_of_head};
 use super::skyline::Skyline;
 use super::system::Sign;
@@ -152,7 +153,7 @@ fn bar((x, y): (Sp, Sp)) -> Item {
 }
 
 /// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.
-pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], top: Sp, foot: Sp) -> Vec<Group> {
+pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     for (index, &(sign, placing)) in signs.iter().enumerate() {
         let Some(join) = sign.symbol.led_by else { continue };
@@ -167,7 +168,9 @@ pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], top: Sp, foot: Sp) -> Vec<G
                 Join::Slide => {
                     let half = |sign: &Sign<'_>, placing| tab::number_width(sign.symbol, placing) / 2.0;
                     let start = centre(from) + half(from, before) + SLIDE.1;
-                    let end = centre(sign) - half(sign, placing) - SLIDE.1;
+                    let number = centre(sign) - half(sign, placing);
+                    let grace = grace::number(sign, placing, frets).map(|(left, ..)| left);
+                    let end = grace.unwrap_or(number) - SLIDE.1;
                     let up = placing.fret > before.fret;
                     let (low, high) = (y(before) + 0.4, y(placing) - 0.4);
                     let (from, to) = if up { (low, high) } else { (high, low) };

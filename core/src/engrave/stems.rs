@@ -8,8 +8,10 @@ use crate::notate::{Base, Beam};
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
 use super::glyphs::Glyph;
-use super::measure::{accidental_glyph, head_glyph};
+use super::grace;
+use super::measure::{accidental_glyph, head_glyph, left_of_head, staff_y};
 use super::system::Sign;
+use super::view::View;
 
 /// SMuFL engraving defaults.
 pub(super) const STEM_WIDTH: Sp = 0.12;
@@ -213,14 +215,21 @@ impl BeamLine {
         let inner = BEAM_THICKNESS + BEAM_GAP;
         let extra = inner * f64::from(u8::try_from(deepest.saturating_sub(1)).unwrap_or(0));
         let mut y = (mean - STEM - extra * 0.5).min(highest - SHORTEST - extra);
-        // Accidentals reach farther than their heads; the first one stands outside the beam.
+        // Accidentals and grace notes reach farther than their heads; those of the first stand outside the beam.
         for sign in &signs[1..] {
-            let Some(accidental) = sign.symbol.accidental else { continue };
-            let glyph = accidental_glyph(accidental.alter.half_steps());
-            let [_, top, _, bottom] = glyph.bounds();
-            let (edge, x) = (if up { sign.y + top } else { sign.y + bottom }, sign.x - glyph.width());
-            let clear = mirror(edge) - slope_up * (x - first.stem_x());
-            y = y.min(clear - BEAM_THICKNESS - OVER_ACCIDENTAL - extra);
+            let accidental = sign.symbol.accidental.map(|accidental| {
+                let [_, top, _, bottom] = accidental_glyph(accidental.alter.half_steps()).bounds();
+                if up { sign.y + top } else { sign.y + bottom }
+            });
+            let grace = sign.symbol.grace.map(|grace| {
+                let y = staff_y(grace.pitch);
+                if up { y - grace::STEM } else { y + 0.8 }
+            });
+            let x = sign.x - left_of_head(sign.symbol, View::Staff);
+            for edge in accidental.into_iter().chain(grace) {
+                let clear = [x, sign.x].map(|x| mirror(edge) - slope_up * (x - first.stem_x()));
+                y = y.min(clear[0].min(clear[1]) - BEAM_THICKNESS - OVER_ACCIDENTAL - extra);
+            }
         }
         if rule.forced.is_none() {
             // Every stem reaches the middle line.

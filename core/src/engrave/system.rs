@@ -12,6 +12,7 @@ use super::accents::accents;
 use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::glyphs::{Face, Glyph};
+use super::grace;
 use super::measure::{
     AFTER_ACCIDENTAL, BEFORE_DOT, BEFORE_TIME, CLEF_X, DOT, KeySign, LEDGER_OVERHANG, Measure, Opening,
     PARENTHESIS, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph,
@@ -117,7 +118,8 @@ impl Part<'_> {
 
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
-    let (view, strings) = (part.layout.view, part.line.heading().tuning.strings());
+    let (view, tuning) = (part.layout.view, &part.line.heading().tuning);
+    let strings = tuning.strings();
     let row = view.row(strings);
     let (mut signs, places) = place(part);
     let right = places.last().map_or(part.width, |bar| bar.right);
@@ -130,6 +132,9 @@ pub(super) fn system(part: &Part<'_>) -> System {
         groups.push(note(sign, view, f64::midpoint(row.0, row.1), full, stem));
     }
     groups.extend(beams);
+    if view.has_staff() {
+        groups.extend(signs.iter().filter_map(grace::on_staff));
+    }
     if view != View::Tab {
         groups.extend(ties(&signs, part.after_signatures(), right));
     }
@@ -142,9 +147,9 @@ pub(super) fn system(part: &Part<'_>) -> System {
         struck.filter_map(move |(sign, placing)| Some(tab::stroke(sign, placing.stroke?, foot)))
     };
     if view == View::Tab {
-        groups.extend(tab::tab(&played, strings, row.0, 0.0, edge));
+        groups.extend(tab::tab(&played, tuning, row.0, 0.0, edge));
         groups.extend(strokes(row.0 - UNDER_STROKES));
-        groups.extend(slurs::on_tab(&played, row.0, row.0 - UNDER_STROKES));
+        groups.extend(slurs::on_tab(&played, tuning.frets(), row.0, row.0 - UNDER_STROKES));
     }
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
@@ -171,12 +176,12 @@ pub(super) fn system(part: &Part<'_>) -> System {
     let mut rows = vec![row];
     if view != View::Tab {
         let least = if view.has_tab() { STAFF_TO_STROKES } else { row.1 };
-        let tab_top = tab_top(&played, least, &below);
+        let tab_top = tab_top(&played, least, &below).ceil();
         groups.extend(strokes(tab_top - UNDER_STROKES));
         if view.has_tab() {
             rows.push((tab_top, tab_top + tab::height(strings)));
-            groups.extend(tab::tab(&played, strings, tab_top, 0.0, edge));
-            groups.extend(slurs::on_tab(&played, tab_top, tab_top - UNDER_STROKES));
+            groups.extend(tab::tab(&played, tuning, tab_top, 0.0, edge));
+            groups.extend(slurs::on_tab(&played, tuning.frets(), tab_top, tab_top - UNDER_STROKES));
         }
     }
     if let Some(&(top, _)) = rows.last().filter(|_| view.has_tab()) {
@@ -198,8 +203,9 @@ pub(super) fn system(part: &Part<'_>) -> System {
     };
     System {
         top: 0.0,
-        above: above.farthest().max(0.0) + MARGIN,
-        below,
+        // Whole spaces, so that a page whose spaces are whole pixels has its lines on whole pixels too.
+        above: (above.farthest().max(0.0) + MARGIN).ceil(),
+        below: below.ceil(),
         bars: part.first_bar..part.first_bar + part.bars.len(),
         groups,
         pads,

@@ -3,8 +3,10 @@
 use crate::hand::{Placing, Stroke};
 use crate::notate::Symbol;
 use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::tuning::Tuning;
 
 use super::glyphs::Face;
+use super::grace;
 use super::measure::head_glyph;
 use super::system::Sign;
 
@@ -12,7 +14,7 @@ use super::system::Sign;
 pub(super) const LINE_GAP: Sp = 1.5;
 const LINE: Sp = 0.1;
 /// Fret numbers, to the em.
-const NUMBER: Sp = 2.1;
+pub(super) const NUMBER: Sp = 2.1;
 /// The line is broken this far from a number.
 const MARGIN: Sp = 0.18;
 /// The three letters at the left, to the em.
@@ -41,7 +43,14 @@ pub(super) fn number_width(symbol: &Symbol, placing: Placing) -> Sp {
 }
 
 /// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
-pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], strings: u8, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
+pub(super) fn tab(
+    signs: &[(&Sign<'_>, Placing)],
+    tuning: &Tuning,
+    top: Sp,
+    left: Sp,
+    right: Sp,
+) -> Vec<Group> {
+    let (strings, frets) = (tuning.strings(), tuning.frets());
     let mut groups = Vec::new();
     // Where each line is broken, from the left.
     let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];
@@ -59,8 +68,15 @@ pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], strings: u8, top: Sp, left: Sp
             Item::Text { face: Face::Semibold, size: NUMBER, text },
         );
         groups.push(group);
+        let mut cut = vec![(centre - width / 2.0 - MARGIN, centre + width / 2.0 + MARGIN)];
+        if let Some((left, size, text)) = grace::number(sign, *placing, frets) {
+            let mut group = Group::new(Role::Grace, Some(sign.bar), Some(sign.symbol.note));
+            cut.insert(0, (left - MARGIN, left + Face::Semibold.width(&text) * size + MARGIN));
+            group.put(left, y - cap * size / 2.0, Item::Text { face: Face::Semibold, size, text });
+            groups.push(group);
+        }
         if let Some(breaks) = breaks.get_mut(usize::from(line)) {
-            breaks.push((centre - width / 2.0 - MARGIN, centre + width / 2.0 + MARGIN));
+            breaks.extend(cut);
         }
     }
     let mut lines = Group::new(Role::Staff, None, None);

@@ -6,7 +6,7 @@
 use crate::key::Key;
 use crate::pitch::{Alter, Pitch};
 
-use super::{Symbol, WrittenBar};
+use super::WrittenBar;
 
 /// A sign before a note.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -26,22 +26,26 @@ pub(super) fn sign(bars: &mut [WrittenBar]) {
     for bar in bars {
         let (mut here, key) = (Altered::new(), bar.key);
         for symbol in &mut bar.symbols {
+            if let Some(grace) = &mut symbol.grace {
+                grace.accidental = accidental(false, grace.pitch, key, &mut here, &mut lapsed);
+            }
+            let tied = symbol.tied_from;
             symbol.accidental =
-                symbol.pitch.and_then(|pitch| accidental(symbol, pitch, key, &mut here, &mut lapsed));
+                symbol.pitch.and_then(|pitch| accidental(tied, pitch, key, &mut here, &mut lapsed));
         }
         lapsed = here;
     }
 }
 
 fn accidental(
-    symbol: &Symbol,
+    tied_from: bool,
     pitch: Pitch,
     key: Key,
     here: &mut Altered,
     lapsed: &mut Altered,
 ) -> Option<Accidental> {
     // The second of two tied notes repeats the first one's sign without saying it, even over the bar line.
-    if symbol.tied_from {
+    if tied_from {
         return None;
     }
     let alter = pitch.name.alter;

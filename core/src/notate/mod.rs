@@ -80,10 +80,21 @@ pub struct Symbol {
     pub led_by: Option<Join>,
     /// Played louder than its neighbours.
     pub accent: bool,
+    /// The grace note before it.
+    pub grace: Option<Grace>,
     /// The sign before the note, if it needs one.
     pub accidental: Option<Accidental>,
     /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.
     pub beams: Vec<Beam>,
+}
+
+/// A grace note: it takes no time of its own.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Grace {
+    /// What sounds.
+    pub pitch: Pitch,
+    /// The sign before it, if it needs one.
+    pub accidental: Option<Accidental>,
 }
 
 /// A group of symbols played `actual` in the time of `normal`.

@@ -16,7 +16,7 @@ use crate::recast::{Spelling, Timed, TimedWindow};
 use crate::time::{Duration, Onset, Span};
 
 use super::value::{Base, NoteValue};
-use super::{Symbol, Tuplet, WrittenBar};
+use super::{Grace, Symbol, Tuplet, WrittenBar};
 
 /// Ticks in a quarter note: 2^6 * 3^2 * 5 * 7.
 pub(crate) const TICKS: i64 = 20_160;
@@ -226,6 +226,7 @@ fn write(
                     leads: event.join.filter(|_| !tied_to),
                     led_by: before.filter(|_| !tied_from),
                     accent: event.accent && !tied_from,
+                    grace: event.grace.filter(|_| !tied_from).map(|pitch| Grace { pitch, accidental: None }),
                     accidental: None,
                     beams: Vec::new(),
                 });

@@ -81,6 +81,8 @@ pub enum Problem {
     Length { text: String, longest: u16 },
     #[error("`~` ties to the same pitch in the next note, and {found}")]
     Tie { found: String },
+    #[error("a grace note stands in parentheses right before its note: `(Ab)A`")]
+    Grace,
     #[error("`_` leads to another pitch in the next note, and {found}")]
     Join { found: String },
     #[error("this neck has strings 1 to {strings} and frets 0 to {frets}; write `^string` or `^string.fret`")]
@@ -190,6 +192,7 @@ impl Problem {
             Problem::Length { .. } => "length",
             Problem::Tie { .. } => "tie",
             Problem::Join { .. } => "join",
+            Problem::Grace => "grace",
             Problem::PinForm { .. } => "pin-form",
             Problem::PinPitch { .. } => "pin-pitch",
             Problem::PinString { .. } => "pin-string",

@@ -169,35 +169,59 @@ impl Music<'_> {
     }
 
     fn note(&mut self, word: &str, at: Spot) {
-        let Some((name, rest)) = PitchName::split_from(word) else {
-            return self.unreadable(word, at);
-        };
-        let (pitch, rest) = match rest.as_bytes() {
-            [digit @ b'0'..=b'9', ..] => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
-            _ => match self.last {
-                Some(before) => (Pitch::nearest(name, before), rest),
-                None => {
-                    self.found.add(at, Problem::NoOctave { name: name.to_string() });
-                    // Any octave does to go on reading: this one lies in the middle of the neck.
-                    (Some(Pitch { name, octave: 3 }), rest)
-                }
-            },
-        };
-        let Some(pitch) = pitch else {
-            return self.found.add(at, Problem::TooLow { text: quoted(word) });
-        };
+        let Some((grace, word, at)) = self.grace(word, at) else { return };
+        let Some((pitch, rest)) = self.pitch(word, at) else { return };
         let skip = word.chars().count() - rest.chars().count();
-        self.last = Some(pitch);
-        if !self.on_neck(pitch) {
-            let (lowest, highest) = self.heading.tuning.range();
-            self.found.add(at.from(0, skip), Problem::OffNeck { pitch, lowest, highest });
-        }
         // A suffix that can't be read is reported; the note keeps its place with a plain length.
         let Suffixes { length, tie, pin, join } =
             self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
         let duration = length.unwrap_or(Duration::EIGHTH);
-        self.put(Part { duration, pitch: Some(pitch), pin, join: join.map(|(join, _)| join) }, tie, at);
+        let join_kind = join.map(|(join, _)| join);
+        self.put(Part { duration, pitch: Some(pitch), pin, join: join_kind, grace }, tie, at);
         self.join = join.map(|(_, at)| at);
+    }
+
+    /// Takes a grace note in parentheses from the start of a word. `None` when it is wrong; then it has been reported.
+    fn grace<'w>(&mut self, word: &'w str, at: Spot) -> Option<(Option<Pitch>, &'w str, Spot)> {
+        let Some(inside) = word.strip_prefix('(') else { return Some((None, word, at)) };
+        let (name, note) = inside.split_once(')').filter(|(_, note)| !note.is_empty()).or_else(|| {
+            self.found.add(at, Problem::Grace);
+            None
+        })?;
+        let length = name.chars().count();
+        let (pitch, rest) = self.pitch(name, at.from(1, length))?;
+        if !rest.is_empty() {
+            self.found.add(at.from(1, length), Problem::Grace);
+        }
+        Some((Some(pitch), note, at.from(length + 2, at.length - length - 2)))
+    }
+
+    /// Reads a pitch at the start of a word, and gives what follows it. `None` when there is none; then it has been reported.
+    fn pitch<'w>(&mut self, word: &'w str, at: Spot) -> Option<(Pitch, &'w str)> {
+        let Some((name, rest)) = PitchName::split_from(word) else {
+            self.unreadable(word, at);
+            return None;
+        };
+        let (pitch, rest) = match (rest.as_bytes(), self.last) {
+            ([digit @ b'0'..=b'9', ..], _) => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
+            (_, Some(before)) => (Pitch::nearest(name, before), rest),
+            (_, None) => {
+                self.found.add(at, Problem::NoOctave { name: name.to_string() });
+                // Any octave does to go on reading: this one lies in the middle of the neck.
+                (Some(Pitch { name, octave: 3 }), rest)
+            }
+        };
+        let Some(pitch) = pitch else {
+            self.found.add(at, Problem::TooLow { text: quoted(word) });
+            return None;
+        };
+        self.last = Some(pitch);
+        if !self.on_neck(pitch) {
+            let (lowest, highest) = self.heading.tuning.range();
+            let length = word.chars().count() - rest.chars().count();
+            self.found.add(at.from(0, length), Problem::OffNeck { pitch, lowest, highest });
+        }
+        Some((pitch, rest))
     }
 
     /// A word that is nothing. The length of its bar can't be judged then.

@@ -98,6 +98,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
                 pitch: note.and_then(|note| note.pitch),
                 pin: note.and_then(|note| note.pin),
                 join: note.and_then(|note| note.join),
+                grace: own.and_then(|note| note.grace),
                 accent: window.figure.is_accented() && onset == window.start,
             });
             onset = (onset + stretch.duration)?;

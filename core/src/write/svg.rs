@@ -212,10 +212,6 @@ fn drawn(group: &Group) -> Blob {
     if let Some(note) = group.note {
         put(&mut out, format_args!(" data-note=\"{}\"", note.0));
     }
-    if matches!(group.role, Role::Staff | Role::BarLine) {
-        // Level lines on whole pixels, equally dark at every place.
-        out += " shape-rendering=\"crispEdges\"";
-    }
     out.push('>');
     for placed in &group.items {
         item(&mut out, placed);
@@ -367,10 +363,10 @@ fn push_number(out: &mut String, value: f64) {
         out.push(digit(power));
         power /= 10;
     }
-    if hundredths % 100 > 0 {
+    if !hundredths.is_multiple_of(100) {
         out.push('.');
         out.push(digit(10));
-        if hundredths % 10 > 0 {
+        if !hundredths.is_multiple_of(10) {
             out.push(digit(1));
         }
     }

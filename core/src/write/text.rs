@@ -236,14 +236,22 @@ fn piece(
     tied: bool,
     before: &mut Option<Pitch>,
 ) {
+    let mut name = |text: &mut String, pitch: Pitch| {
+        put(text, format_args!("{}", pitch.name));
+        if before.and_then(|before| Pitch::nearest(pitch.name, before)) != Some(pitch) {
+            put(text, format_args!("{}", pitch.octave));
+        }
+        *before = Some(pitch);
+    };
     match event.pitch {
         None => text.push('r'),
         Some(pitch) => {
-            put(text, format_args!("{}", pitch.name));
-            if before.and_then(|before| Pitch::nearest(pitch.name, before)) != Some(pitch) {
-                put(text, format_args!("{}", pitch.octave));
+            if let Some(grace) = event.grace.filter(|_| start == event.onset) {
+                text.push('(');
+                name(text, grace);
+                text.push(')');
             }
-            *before = Some(pitch);
+            name(text, pitch);
         }
     }
     if length != Duration::EIGHTH {

@@ -1,0 +1,93 @@
+//! Grace notes: small, their stems up, with a stroke through them (Gould 2011, from memory).
+
+use crate::hand::Placing;
+use crate::notate::{Grace, Symbol};
+use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::tuning::Fret;
+
+use super::glyphs::{Face, Glyph};
+use super::measure::{
+    AFTER_ACCIDENTAL, LEDGER_OVERHANG, accidental_glyph, accidental_room, has_ledger, staff_y,
+};
+use super::stems::STEM_WIDTH;
+use super::system::Sign;
+use super::tab::{self, NUMBER};
+
+/// How large a grace note is beside others.
+const SIZE: f64 = 0.62;
+/// From a grace note to what stands before its note's head.
+const GAP: Sp = 0.45;
+pub(super) const STEM: Sp = 1.95;
+const LEDGER: Sp = 0.13;
+/// The fret number, beside others.
+const NUMBER_SIZE: f64 = 0.75;
+/// Between the two numbers; and the room that a grace note's number takes there.
+const NUMBER_GAP: Sp = 0.35;
+pub(super) const NUMBER_ROOM: Sp = 2.2;
+
+/// The room that a grace note takes to the left of what stands before its note's head.
+pub(super) fn room(grace: &Grace) -> Sp {
+    let sign = grace
+        .accidental
+        .map_or(0.0, |sign| (accidental_glyph(sign.alter.half_steps()).width() + AFTER_ACCIDENTAL) * SIZE);
+    let head = Glyph::HeadBlack.width() * SIZE;
+    let flag = Glyph::Flag8Up.width() * SIZE - STEM_WIDTH;
+    let ledger = if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 };
+    sign.max(ledger) + head + flag.max(ledger) + GAP
+}
+
+/// The grace note before a sign, on the staff.
+pub(super) fn on_staff(sign: &Sign<'_>) -> Option<Group> {
+    let grace = sign.symbol.grace?;
+    let mut group = Group::new(Role::Grace, Some(sign.bar), Some(sign.symbol.note));
+    let (x, y) = (left(sign, &grace), staff_y(grace.pitch));
+    let head = Glyph::HeadBlack;
+    let width = head.width() * SIZE;
+    let (step, mut line) = if y > 4.0 { (1.0, 5.0) } else { (-1.0, -1.0) };
+    while (y > 4.6 && line <= y) || (y < -0.6 && line >= y) {
+        let overhang = LEDGER_OVERHANG * SIZE;
+        let rect = Item::Rect { width: width + 2.0 * overhang, height: LEDGER };
+        group.put(x - overhang, line - LEDGER / 2.0, rect);
+        line += step;
+    }
+    if let Some(sign) = grace.accidental {
+        let glyph = accidental_glyph(sign.alter.half_steps());
+        let left = x - (AFTER_ACCIDENTAL + glyph.width() + glyph.bounds()[0]) * SIZE;
+        group.put(left, y, Item::Glyph(glyph, SIZE));
+    }
+    group.put(x - head.bounds()[0] * SIZE, y, Item::Glyph(head, SIZE));
+    let stem = x + width - STEM_WIDTH;
+    group.put(stem, y - STEM, Item::Rect { width: STEM_WIDTH, height: STEM - 0.1 });
+    group.put(stem, y - STEM, Item::Glyph(Glyph::Flag8Up, SIZE));
+    let stroke = [(-0.4, 0.65), (0.8, -0.2), (0.8, -0.08), (-0.4, 0.77)];
+    let segments = stroke.iter().enumerate().map(|(index, &(x, y))| match index {
+        0 => Segment::Move(Point::new(x, y)),
+        _ => Segment::Line(Point::new(x, y)),
+    });
+    group.put(stem, y - STEM + 0.5, Item::Shape(segments.collect()));
+    Some(group)
+}
+
+/// The left edge of its head.
+fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
+    let sign_width = grace
+        .accidental
+        .map_or(0.0, |sign| (accidental_glyph(sign.alter.half_steps()).width() + AFTER_ACCIDENTAL) * SIZE);
+    let ledger = if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 };
+    sign.x - accidental_room(sign.symbol) - room(grace) + sign_width.max(ledger)
+}
+
+/// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.
+pub(super) fn number(sign: &Sign<'_>, placing: Placing, frets: u8) -> Option<(Sp, f64, String)> {
+    let fret = fret(sign.symbol, placing, frets)?.0.to_string();
+    let size = NUMBER * NUMBER_SIZE;
+    let half = (tab::number_width(sign.symbol, placing) - Glyph::HeadBlack.width()) / 2.0;
+    let right = (sign.x - accidental_room(sign.symbol).max(0.25) - GAP / 2.0).min(sign.x - half - NUMBER_GAP);
+    Some((right - Face::Semibold.width(&fret) * size, size, fret))
+}
+
+fn fret(symbol: &Symbol, placing: Placing, frets: u8) -> Option<Fret> {
+    let (grace, note) = (symbol.grace?.pitch.midi()?, symbol.pitch?.midi()?);
+    let fret = i16::from(placing.fret.0) + i16::from(grace.0) - i16::from(note.0);
+    u8::try_from(fret).ok().filter(|fret| *fret <= frets).map(Fret)
+}
