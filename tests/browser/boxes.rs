@@ -28,7 +28,9 @@ const WIDTH: Sp = 80.0;
 /// Every sign of every system as the module draws it: its role, and its box in user units.
 const SEE: &str = "
 const [text, width, done] = arguments;
-const signs = (group) => [...group.children].map((sign) => {
+// What is only there to be searched and copied is not seen.
+const seen = (sign) => sign.getAttribute('fill-opacity') !== '0';
+const signs = (group) => [...group.children].filter(seen).map((sign) => {
     const { x, y, width, height } = sign.getBBox();
     const { a, e, f } = sign.transform.baseVal.consolidate()?.matrix ?? { a: 1, e: 0, f: 0 };
     return [group.getAttribute('class'), [x * a + e, y * a + f, (x + width) * a + e, (y + height) * a + f]];
