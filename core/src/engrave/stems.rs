@@ -9,7 +9,7 @@ use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
 use super::glyphs::Glyph;
 use super::grace;
-use super::measure::{accidental_glyph, head_glyph, left_of_head, staff_y};
+use super::measure::{accidental_glyph, head_glyph, left_of_head, rest_glyph, staff_y};
 use super::system::Sign;
 use super::view::View;
 
@@ -67,7 +67,10 @@ pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>
         if count > 1 {
             beams.push(beam(members, rule));
             // Stems end inside the beam, so that no corner shows where it slopes.
-            stems.extend(members.iter().map(|sign| vec![stem(sign, rule, BEAM_THICKNESS / 2.0)]));
+            stems.extend(members.iter().map(|sign| match sign.symbol.pitch {
+                Some(_) => vec![stem(sign, rule, BEAM_THICKNESS / 2.0)],
+                None => Vec::new(),
+            }));
         } else {
             stems.push(lone(&mut members[0], rule));
         }
@@ -81,9 +84,9 @@ fn beamed_together(signs: &[Sign<'_>]) -> usize {
     if signs[0].symbol.beams.first() != Some(&Beam::Begin) {
         return 1;
     }
-    let inside =
-        signs[1..].iter().take_while(|sign| sign.symbol.beams.first() == Some(&Beam::Continue)).count();
-    (inside + 2).min(signs.len())
+    // Rests may stand between.
+    let last = signs.iter().position(|sign| sign.symbol.beams.first() == Some(&Beam::End));
+    last.map_or(1, |last| last + 1)
 }
 
 /// A note with a stem of its own.
@@ -141,7 +144,7 @@ fn stem(sign: &Sign<'_>, rule: StemRule, short: Sp) -> Placed {
 
 /// A beamed group: chooses its stems and draws its beams.
 fn beam(signs: &mut [Sign<'_>], rule: StemRule) -> Group {
-    let farthest = signs.iter().map(|sign| sign.y - MIDDLE).fold(0.0, |far: Sp, d| {
+    let farthest = notes(signs).map(|sign| sign.y - MIDDLE).fold(0.0, |far: Sp, d| {
         // Of two notes equally far the lower stem is the usual one.
         if d.abs() > far.abs() || (d.abs() == far.abs() && d < 0.0) { d } else { far }
     });
@@ -161,6 +164,11 @@ fn beam(signs: &mut [Sign<'_>], rule: StemRule) -> Group {
         }
     }
     group
+}
+
+/// The notes among the signs under a beam.
+fn notes<'a, 's>(signs: &'a [Sign<'s>]) -> impl Iterator<Item = &'a Sign<'s>> {
+    signs.iter().filter(|sign| sign.symbol.pitch.is_some())
 }
 
 /// From where to where the beams of a level run.
@@ -209,7 +217,7 @@ impl BeamLine {
         let mirror = |y: Sp| if up { y } else { 2.0 * MIDDLE - y };
         let slope_up = if up { slope } else { -slope };
         let heights: Vec<Sp> =
-            signs.iter().map(|sign| mirror(sign.y) - slope_up * (sign.stem_x() - first.stem_x())).collect();
+            notes(signs).map(|sign| mirror(sign.y) - slope_up * (sign.stem_x() - first.stem_x())).collect();
         let highest = heights.iter().copied().fold(Sp::MAX, Sp::min);
         let mean = heights.iter().sum::<Sp>() / f64::from(u16::try_from(heights.len()).unwrap_or(u16::MAX));
         let inner = BEAM_THICKNESS + BEAM_GAP;
@@ -226,7 +234,13 @@ impl BeamLine {
                 if up { y - grace::STEM } else { y + 0.8 }
             });
             let x = sign.x - left_of_head(sign.symbol, View::Staff);
-            for edge in accidental.into_iter().chain(grace) {
+            // A rest keeps its place in the middle of the staff; the beam goes around it.
+            let rest =
+                rest_glyph(sign.symbol.value.base).filter(|_| sign.symbol.pitch.is_none()).map(|glyph| {
+                    let [_, top, _, bottom] = glyph.bounds();
+                    MIDDLE + if up { top } else { bottom }
+                });
+            for edge in accidental.into_iter().chain(grace).chain(rest) {
                 let clear = [x, sign.x].map(|x| mirror(edge) - slope_up * (x - first.stem_x()));
                 y = y.min(clear[0].min(clear[1]) - BEAM_THICKNESS - OVER_ACCIDENTAL - extra);
             }
@@ -275,7 +289,7 @@ fn rise(signs: &[Sign<'_>], up: bool, run: Sp) -> Sp {
     let inner = &signs[1..signs.len() - 1];
     // An inner note nearer to the beam than both outer ones makes it level.
     let nearer = |sign: &Sign<'_>| if up { sign.y < first.min(last) } else { sign.y > first.max(last) };
-    if inner.iter().any(nearer) {
+    if notes(inner).any(nearer) {
         return 0.0;
     }
     let steps = (last - first).abs() * 2.0;

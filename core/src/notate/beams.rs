@@ -2,7 +2,7 @@
 //!
 //! The rules are Gould's (*Behind Bars*, 2011, chapter on grouping), from memory: in 4/4 eighths are beamed in half-bars and never
 //! across the middle; where triplets or sixteenths mix in, each beat has its own beam; compound meters are beamed by dotted beats.
-//! A tuplet over more than a beat keeps its notes under beams of its own.
+//! A tuplet over more than a beat keeps its notes under beams of its own. Inside a beat a beam runs over rests shorter than an eighth.
 
 use crate::error::Result;
 use crate::time::{Duration, Span};
@@ -49,8 +49,9 @@ enum Home {
 pub(super) fn beam(bar: &mut WrittenBar, grouped: &[Span]) -> Result<()> {
     let stretches = stretches(bar)?;
     let middles: Vec<Duration> = bar.meter.middles().collect();
-    let homes: Vec<Option<Home>> =
+    let mut homes: Vec<Option<Home>> =
         (0..bar.symbols.len()).map(|index| home(bar, index, &stretches, &middles, grouped)).collect();
+    bridge(bar, &stretches, &mut homes);
     let mut first = 0;
     while first < homes.len() {
         let same = homes[first..].iter().take_while(|home| home.is_some() && **home == homes[first]).count();
@@ -61,6 +62,30 @@ pub(super) fn beam(bar: &mut WrittenBar, grouped: &[Span]) -> Result<()> {
     }
     Ok(())
 }
+
+/// Takes short rests between two notes of a beat under their beam.
+fn bridge(bar: &WrittenBar, stretches: &[Duration], homes: &mut [Option<Home>]) {
+    let mut from: Option<usize> = None;
+    for index in 0..homes.len() {
+        let symbol = &bar.symbols[index];
+        if let (Some(Home::Meter(start)), Some(before)) = (homes[index], from) {
+            let next = stretches.iter().copied().find(|other| *other > start).unwrap_or(bar.meter.bar());
+            let beat = (next - start).is_ok_and(|length| length <= LONGEST_BEAT);
+            if beat && homes[before] == homes[index] {
+                let home = homes[index];
+                homes[before + 1..index].fill(home);
+            }
+        }
+        match homes[index] {
+            Some(_) => from = Some(index),
+            None if symbol.pitch.is_none() && symbol.value.base > Base::Eighth => {}
+            None => from = None,
+        }
+    }
+}
+
+/// A dotted quarter, the beat of compound meters.
+const LONGEST_BEAT: Duration = Duration::of(3, 2);
 
 /// The starts of the stretches that are beamed together, in order.
 fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
@@ -118,25 +143,30 @@ fn home(
     }
 }
 
-/// Joins notes under beams: at each level, runs of notes that are short enough.
+/// Joins notes under beams: at each level, runs of notes that are short enough. Rests between them cut all beams but the first.
 fn join(group: &mut [Symbol]) {
-    let deepest = group.iter().map(|symbol| symbol.value.base.beams()).max().unwrap_or(0);
+    let notes = group.iter().filter(|symbol| symbol.pitch.is_some());
+    let deepest = notes.map(|symbol| symbol.value.base.beams()).max().unwrap_or(0);
     let first_start = group[0].start;
     for level in 1..=deepest {
-        let reaches = |symbol: &Symbol| symbol.value.base.beams() >= level;
-        let mut first = 0;
-        while first < group.len() {
-            let run = group[first..].iter().take_while(|symbol| reaches(symbol)).count();
-            for offset in 0..run {
-                let beam = match (offset, run) {
-                    (0, 1) => hook(group, first, first_start),
-                    (0, _) => Beam::Begin,
-                    (last, _) if last + 1 == run => Beam::End,
-                    _ => Beam::Continue,
-                };
-                group[first + offset].beams.push(beam);
+        let mut run: Vec<usize> = Vec::new();
+        for index in 0..=group.len() {
+            match group.get(index) {
+                Some(Symbol { pitch: None, .. }) if level == 1 => {}
+                Some(Symbol { pitch: Some(_), value, .. }) if value.base.beams() >= level => run.push(index),
+                _ => {
+                    for (place, &note) in run.iter().enumerate() {
+                        let beam = match (place, run.len()) {
+                            (0, 1) => hook(group, note, first_start),
+                            (0, _) => Beam::Begin,
+                            (last, _) if last + 1 == run.len() => Beam::End,
+                            _ => Beam::Continue,
+                        };
+                        group[note].beams.push(beam);
+                    }
+                    run.clear();
+                }
             }
-            first += run.max(1);
         }
     }
 }
@@ -188,6 +218,9 @@ mod tests {
         assert_eq!(beams("C4:3/4 C:1/4 C:1/4 C:3/4 C:2 |"), "[ ]< [> ] .");
         assert_eq!(beams("C4:1/4 C:1/2 C:1/4 C:1 C:2 |"), "[> - ]< . .");
         assert_eq!(beams("C4:1/3 C:1/3 C:1/3 C C C C C C |"), "[ - ] [ ] [ - - ]");
+        // Over a short rest inside a beat, but not over one at its edge, nor over an eighth's.
+        assert_eq!(beams("C4:1/4 r:1/4 C:1/4 C:1/4 C r C C r:1 |"), "[> . -[ ]] . . [ ] .");
+        assert_eq!(beams("r:1/4 C4:1/4 C:1/4 r:1/4 C:1/4 C:1/4 r C C r:1 |"), ". [[ ]] . [[ ]] . [ ] .");
     }
 
     #[test]

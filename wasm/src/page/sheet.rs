@@ -12,13 +12,15 @@ use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement};
 
-use super::dom::{Result, by_id, create, document};
+use super::dom::{Result, by_id, create, document, window};
 use super::shelf::{Rhythm, Shelf, named};
 use crate::piece::thrown;
 
-/// Pixels to the staff space on a wide page and on a phone.
+/// Pixels to the staff space on a wide page and on a phone, where letters have the usual 16 pixels. For a reader who has them larger, the
+/// music is larger too.
 const WIDE: f64 = 8.0;
 const NARROW: f64 = 6.5;
+const USUAL_LETTERS: f64 = 16.0;
 /// A page narrower than this is a phone's.
 const NARROW_BELOW: f64 = 620.0;
 /// A pad is tall enough for a thumb (WCAG 2.2, target size: 44 px enhanced), and wide enough to be hit (24 px at least).
@@ -51,6 +53,15 @@ pub(super) struct Sheet {
     width: i32,
     /// The pad that the tab key reaches.
     current: usize,
+}
+
+/// How many pixels tall the page's letters are.
+fn letters() -> Result<u16> {
+    let Some(root) = document()?.document_element() else { return Ok(16) };
+    let style = window()?.get_computed_style(&root)?;
+    let size = style.map_or(Ok(String::new()), |style| style.get_property_value("font-size"))?;
+    // Whole pixels: reading floats would take 10 KB of code.
+    Ok(size.split(['.', 'p']).next().and_then(|whole| whole.parse().ok()).unwrap_or(16).clamp(8, 64))
 }
 
 /// One system in the page.
@@ -132,7 +143,8 @@ impl Sheet {
     /// Draws a piece. What looks the same as before is left alone.
     pub(super) fn draw(&mut self, piece: &Piece, shelf: &Shelf) -> Result<()> {
         let pixels = f64::from(self.width);
-        let space = if pixels < NARROW_BELOW { NARROW } else { WIDE };
+        let letters = f64::from(letters()?) / USUAL_LETTERS;
+        let space = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
         let offers = shelf.offers(piece)?;
         let (view, width) = (shelf.view(), pixels / space);
         let pads = |scale: f64| PadRow {
