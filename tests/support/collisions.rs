@@ -54,10 +54,12 @@ impl Part {
         use Glyph::{Flag8Down, Flag8Up, Flag16Down, Flag16Up, Flag32Down, Flag32Up};
         use Glyph::{HeadBlack, HeadHalf, HeadWhole};
         match (role, &placed.item) {
-            // The staff's bottom line is 4 below its top line.
-            (Role::Staff, _) if placed.at.y < 4.5 => Part::StaffLine,
+            // The lines of a tab are thinner.
+            (Role::Staff, Item::Rect { height, .. }) if *height > 0.12 => Part::StaffLine,
             (Role::Staff, _) => Part::TabLine,
             (Role::Clef, Item::Text { .. }) => Part::TabLetter,
+            // A slash is as tall as two spaces.
+            (Role::Note, Item::Shape(_)) if placed.item.bounds()[3] > 0.9 => Part::Head,
             (Role::Note | Role::Rest, Item::Shape(_)) => Part::Dot,
             (Role::Note, Item::Glyph(HeadBlack | HeadHalf | HeadWhole, _)) => Part::Head,
             (
@@ -200,9 +202,14 @@ fn may_touch(one: &Mark, other: &Mark) -> bool {
     let same = one.group == other.group;
     match (one.part, other.part) {
         (StaffLine, part) => part.stands_on_staff(),
-        (TabLine, TabLetter | Of(Role::BarLine)) | (Of(Role::BarLine), Of(Role::Tie)) => true,
+        // In a tab without a staff, time signatures and rests stand on its lines.
+        (TabLine, TabLetter | Figure | Of(Role::BarLine | Role::Rest))
+        | (Of(Role::BarLine), Of(Role::Tie)) => true,
         // Slides and slurs run through what lies between their notes.
-        (Of(Role::Slur), StaffLine | TabLine | Ledger | Stem | Of(Role::BarLine | Role::Slur)) => true,
+        (
+            Of(Role::Slur),
+            StaffLine | TabLine | Ledger | Stem | Figure | Of(Role::BarLine | Role::Signature | Role::Slur),
+        ) => true,
         (Head, Stem | Ledger) | (Stem, Flag | Ledger) | (Bracket, Bracket) => same,
         // A note's own ledger lines are lines of the staff to it; the figures of a time signature meet on the middle line.
         (Ledger, Accidental | Flag) | (Figure, Figure) => same,

@@ -23,7 +23,7 @@ const LEDGER: Sp = 0.13;
 const NUMBER_SIZE: f64 = 0.75;
 /// Between the two numbers; and the room that a grace note's number takes there.
 const NUMBER_GAP: Sp = 0.35;
-pub(super) const NUMBER_ROOM: Sp = 2.2;
+pub(super) const NUMBER_ROOM: Sp = 2.6;
 
 /// The room that a grace note takes to the left of what stands before its note's head.
 pub(super) fn room(grace: &Grace) -> Sp {
@@ -82,7 +82,7 @@ pub(super) fn number(sign: &Sign<'_>, placing: Placing, frets: u8) -> Option<(Sp
     let fret = fret(sign.symbol, placing, frets)?.0.to_string();
     let size = NUMBER * NUMBER_SIZE;
     let half = (tab::number_width(sign.symbol, placing) - Glyph::HeadBlack.width()) / 2.0;
-    let right = (sign.x - accidental_room(sign.symbol).max(0.25) - GAP / 2.0).min(sign.x - half - NUMBER_GAP);
+    let right = sign.x - half - NUMBER_GAP;
     Some((right - Face::Semibold.width(&fret) * size, size, fret))
 }
 

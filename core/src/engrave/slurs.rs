@@ -28,10 +28,11 @@ const RISE: (Sp, f64) = (0.6, 0.06);
 const HIGHEST: Sp = 12.0;
 /// A slide's thickness, and its distance from the heads or numbers.
 const SLIDE: (Sp, Sp) = (0.16, 0.25);
+const SHORTEST_SLIDE: Sp = 0.4;
 /// The letters over the tab, to the em.
 const LETTER: Sp = 1.7;
 /// From a string to the arc over its number, and the arc's height.
-const ARC: (Sp, Sp) = (1.0, 0.38);
+const ARC: (Sp, Sp) = (0.97, 0.28);
 
 /// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes may start and end.
 pub(super) fn on_staff(
@@ -174,7 +175,10 @@ pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: S
                     let up = placing.fret > before.fret;
                     let (low, high) = (y(before) + 0.4, y(placing) - 0.4);
                     let (from, to) = if up { (low, high) } else { (high, low) };
-                    group.put(start, from, bar(((end - start).max(0.3), to - from)));
+                    // Where there is no room the letters have to do.
+                    if end - start > SHORTEST_SLIDE {
+                        group.put(start, from, bar((end - start, to - from)));
+                    }
                 }
             }
             let text = match join {

@@ -274,8 +274,11 @@ pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Ve
             group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
         }
         (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
-        // The fret number is the head; dots stand at the stem.
-        (Some(_), View::Tab) => height = sign.tip - 1.3,
+        // The fret number is the head; dots stand at the stem, over its beams.
+        (Some(_), View::Tab) if sign.tip != sign.y => {
+            height = sign.tip - 0.55 - 0.75 * symbol.beams.len().max(1) as f64
+        }
+        (Some(_), View::Tab) => {}
     }
     // Dots stand behind a flag that hangs beside the head.
     if sign.up && symbol.pitch.is_some() && symbol.beams.is_empty() && symbol.value.base.beams() > 0 {

@@ -64,7 +64,7 @@ fn tie(sign: &Sign<'_>, start: Sp, end: Sp, below: bool) -> Group {
 
 /// The same for one half of a tie over a system's end: by what both halves share, so that they match.
 fn below_by_pitch(sign: &Sign<'_>) -> bool {
-    sign.y > 2.0
+    sign.y > 2.0 || (sign.y == 2.0 && sign.up)
 }
 
 /// How far from the head's centre the tie's ends are: beyond a ledger line that runs beside the head there.

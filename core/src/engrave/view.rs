@@ -22,7 +22,7 @@ pub enum View {
 }
 
 /// From the tab's bottom line to the stems under it.
-const TAB_TO_STEMS: Sp = 1.0;
+const TAB_TO_STEMS: Sp = 1.2;
 
 impl View {
     /// All, in the order in which they are offered.
