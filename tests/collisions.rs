@@ -46,7 +46,7 @@ impl Tally {
         for casting in [Casting::default(), laws::everywhere(line, first)] {
             let piece = Piece::new(line.clone(), casting).unwrap();
             self.add_piece(&piece);
-            if first % 4 == 0 {
+            if first.is_multiple_of(4) {
                 self.add_views(&piece);
             }
         }
@@ -62,7 +62,7 @@ impl Tally {
     /// The other views, at one width.
     fn add_views(&mut self, piece: &Piece) {
         for view in [View::Staff, View::Tab, View::Rhythm] {
-            let scene = piece.engrave(&Layout { view, width: 100.0, ..Layout::default() });
+            let scene = piece.engrave(&Layout { view, width: 100.0, fingers: true, ..Layout::default() });
             self.add_page(piece, &scene);
         }
     }

@@ -10,7 +10,7 @@ use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::scene::Scene;
 use halfbar_core::{Piece, hand, notate, read, recast, write};
 
-const BARS: [usize; 3] = [8, 64, 1_024];
+const BARS: [usize; 4] = [8, 100, 1_000, 10_000];
 
 fn main() {
     divan::main();

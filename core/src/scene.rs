@@ -107,6 +107,7 @@ pub enum Role {
     Slur,
     Fret,
     Stroke,
+    Finger,
 }
 
 impl Role {
@@ -131,6 +132,7 @@ impl Role {
             Role::Slur => "slur",
             Role::Fret => "fret",
             Role::Stroke => "stroke",
+            Role::Finger => "finger",
         }
     }
 }

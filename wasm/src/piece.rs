@@ -34,6 +34,8 @@ struct SvgOptions {
     width: Option<f64>,
     /// Whether title and tempo stand above the music.
     head: Option<bool>,
+    /// Whether the fretting hand's fingers stand under each system.
+    fingers: Option<bool>,
     /// `both`, `staff`, `tab` or `rhythm`.
     view: Option<String>,
 }
@@ -76,7 +78,7 @@ impl Piece {
     }
 
     /// The music as an SVG document. `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
-    /// drawn, and `view`: `both`, `staff`, `tab` or `rhythm`.
+    /// drawn, `fingers`, whether the fretting hand's are, and `view`: `both`, `staff`, `tab` or `rhythm`.
     ///
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
@@ -89,6 +91,7 @@ impl Piece {
         let layout = Layout {
             width: options.width.unwrap_or(usual.width),
             head: options.head.unwrap_or(usual.head),
+            fingers: options.fingers.unwrap_or(usual.fingers),
             view: match options.view {
                 Some(name) => {
                     name.parse().map_err(|()| coded(&format!("there is no view `{name}`"), "view"))?

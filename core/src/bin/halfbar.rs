@@ -39,6 +39,9 @@ enum Command {
         /// What each system shows: both, staff, tab or rhythm.
         #[arg(long, value_parser = view, default_value = "both")]
         view: View,
+        /// Write the fretting hand's fingers under each system.
+        #[arg(long)]
+        fingers: bool,
         /// Draw on white, not on transparent paper.
         #[arg(long)]
         white: bool,
@@ -102,8 +105,8 @@ fn run(command: Command) -> Result<(), String> {
             piece(&file)?;
             return Ok(());
         }
-        Command::Draw { file, width, view, white } => {
-            let layout = Layout { view, width, ..Layout::default() };
+        Command::Draw { file, width, view, fingers, white } => {
+            let layout = Layout { view, width, fingers, ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
         Command::Figures { picture: false, .. } => figures(),

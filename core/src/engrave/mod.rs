@@ -49,6 +49,8 @@ pub struct Layout {
     pub width: Sp,
     /// Whether title and tempo stand above the music.
     pub head: bool,
+    /// Whether the fingers of the fretting hand stand under each system.
+    pub fingers: bool,
     /// The row of pads under each system; `None` leaves no room for one.
     pub pads: Option<PadRow>,
 }
@@ -67,7 +69,7 @@ pub struct PadRow {
 impl Default for Layout {
     /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
     fn default() -> Layout {
-        Layout { view: View::Both, width: 100.0, head: true, pads: None }
+        Layout { view: View::Both, width: 100.0, head: true, fingers: false, pads: None }
     }
 }
 
@@ -165,14 +167,15 @@ impl Before<'_> {
             (None, None) => true,
             _ => false,
         };
-        // Fingers are not drawn, nor is a stroke at a note that is only held.
+        // Fingers are drawn when they are asked for, and no stroke is at a note that is only held.
         let drawn = |piece: &Piece, symbol: &Symbol| {
             let placing = piece.plan.of(symbol.note)?;
-            Some((placing.string, placing.fret, placing.stroke.filter(|_| !symbol.tied_from)))
+            let (stroke, finger) = (placing.stroke, Some(placing.finger).filter(|_| layout.fingers));
+            Some((placing.string, placing.fret, stroke.filter(|_| !symbol.tied_from), finger))
         };
         let mut symbols = piece.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
-            && layout.view == self.layout.view
+            && (layout.view, layout.fingers) == (self.layout.view, self.layout.fingers)
             && same_pads
             && beside(&piece.written) == beside(&self.piece.written)
             && Some(&piece.written.bars[bars.clone()]) == self.piece.written.bars.get(bars.clone())

@@ -51,6 +51,8 @@ const BESIDE_CHORDS: Sp = 0.6;
 const BAR_NUMBER: Sp = 1.7;
 /// Above and below all of it.
 const MARGIN: Sp = 0.6;
+/// From the lowest sign to the fingers under it.
+const OVER_FINGERS: Sp = 0.5;
 /// From the lowest number to the pads, and between two pads.
 const OVER_PADS: Sp = 0.6;
 pub(super) const BETWEEN_PADS: Sp = 0.7;
@@ -195,8 +197,13 @@ pub(super) fn system(part: &Part<'_>) -> System {
     groups.extend(bar_lines(part, &places, &rows));
 
     // Numbers on the lowest string reach over its line.
-    let lowest =
-        groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]).fold(row.1, Sp::max);
+    let bottoms = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]);
+    let mut lowest = bottoms.fold(row.1, Sp::max);
+    if part.layout.fingers {
+        lowest += OVER_FINGERS + tab::FINGER;
+        let fingered = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
+        groups.extend(fingered.map(|(sign, placing)| tab::finger(sign, placing.finger, lowest)));
+    }
     let (pads, below) = match &part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),
         Some(row) => (pads(part, row, &signs, &places, lowest + OVER_PADS), lowest + OVER_PADS + row.height),

@@ -1,6 +1,6 @@
 //! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
 
-use crate::hand::{Placing, Stroke};
+use crate::hand::{Finger, Placing, Stroke};
 use crate::notate::Symbol;
 use crate::scene::{Group, Item, Point, Role, Segment, Sp};
 use crate::tuning::Tuning;
@@ -107,6 +107,21 @@ pub(super) fn letters(strings: u8, top: Sp, x: Sp) -> Group {
             Item::Text { face: Face::Semibold, size: LETTERS, text: letter.into() },
         );
     }
+    group
+}
+
+/// How tall the figure of a finger is.
+pub(super) const FINGER: Sp = 1.15;
+
+/// The finger for a sign, standing on `foot`, centred on its head; 0 is an open string.
+pub(super) fn finger(sign: &Sign<'_>, finger: Finger, foot: Sp) -> Group {
+    let text = finger.0.to_string();
+    let (cap, _) = Face::Regular.extent(&text);
+    let size = -FINGER / cap;
+    let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+    let mut group = Group::new(Role::Finger, Some(sign.bar), Some(sign.symbol.note));
+    let left = centre - Face::Regular.width(&text) * size / 2.0;
+    group.put(left, foot, Item::Text { face: Face::Regular, size, text });
     group
 }
 

@@ -93,7 +93,7 @@ pub(crate) fn start() -> Result<()> {
     on(&page, &gather, "click", |page, _| page.gather())?;
     let eighths: Element = by_id("eighths")?;
     on(&page, &eighths, "change", |page, _| page.draw())?;
-    for choice in ["fit", "view"] {
+    for choice in ["fit", "view", "fingers"] {
         let choice: Element = by_id(choice)?;
         on(&page, &choice, "change", |page, _| page.draw())?;
     }

@@ -16,7 +16,7 @@ pub(super) fn clear() -> Result<()> {
 /// Draws the sheet for paper. Each system is a picture of its own, so that no page break cuts one.
 ///
 /// When the text has a mistake, the sheet says that it is older than the text.
-pub(super) fn draw(piece: &Piece, view: View, right: bool) -> Result<()> {
+pub(super) fn draw(piece: &Piece, (view, fingers): (View, bool), right: bool) -> Result<()> {
     clear()?;
     let sheet: HtmlElement = by_id("print")?;
     if !right {
@@ -24,7 +24,7 @@ pub(super) fn draw(piece: &Piece, view: View, right: bool) -> Result<()> {
         note.set_text_content(Some("The text has a mistake: this is how it stood before."));
         sheet.append_child(&note)?;
     }
-    let scene = piece.engrave(&Layout { view, ..Layout::default() });
+    let scene = piece.engrave(&Layout { view, fingers, ..Layout::default() });
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
     let mut outlines = Outlines::default();
     outlines.add(scene.groups());

@@ -146,13 +146,13 @@ impl Sheet {
         let letters = f64::from(letters()?) / USUAL_LETTERS;
         let space = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
         let offers = shelf.offers(piece)?;
-        let (view, width) = (shelf.view(), pixels / space);
+        let ((view, fingers), width) = (shelf.view(), pixels / space);
         let pads = |scale: f64| PadRow {
             height: PAD_HEIGHT / space * scale,
             least_width: PAD_WIDTH / space,
             spans: offers.iter().map(|offer| offer.span).collect(),
         };
-        let mut layout = Layout { view, width, head: true, pads: Some(pads(1.0)) };
+        let mut layout = Layout { view, width, head: true, fingers, pads: Some(pads(1.0)) };
         let before = self.before.as_ref().map(|(piece, layout, scene)| Before { piece, layout, scene });
         let mut scene = match before {
             Some(before) => piece.engrave_after(&layout, before),

@@ -24,6 +24,7 @@ pub(super) struct Shelf {
     /// What to do with other numbers of notes.
     fit: HtmlSelectElement,
     view: HtmlSelectElement,
+    fingers: HtmlInputElement,
     /// The picture of every figure in every spelling, and of the plain half-bar.
     pictures: Vec<Picture>,
 }
@@ -76,8 +77,10 @@ impl Shelf {
             spellings.push((input, spelling));
         }
         let (every_eighth, fit, view) = (by_id("eighths")?, by_id("fit")?, by_id("view")?);
+        let fingers = by_id("fingers")?;
         let (wanted, pictures) = (Spelling::Bracket, vec![Picture::of(None)?]);
-        let mut shelf = Shelf { figures: Vec::new(), spellings, wanted, every_eighth, fit, view, pictures };
+        let mut shelf =
+            Shelf { figures: Vec::new(), spellings, wanted, every_eighth, fit, view, fingers, pictures };
         for figure in Figure::all() {
             shelf.add(figure)?;
         }
@@ -171,9 +174,9 @@ impl Shelf {
         Window { fit, ..Window::new(start, Arc::clone(figure), self.spelling_of(figure)) }
     }
 
-    /// What each system shows.
-    pub(super) fn view(&self) -> View {
-        self.view.value().parse().unwrap_or_default()
+    /// What each system shows, and whether fingers stand under it.
+    pub(super) fn view(&self) -> (View, bool) {
+        (self.view.value().parse().unwrap_or_default(), self.fingers.checked())
     }
 
     /// What a tap may do, place by place.
