@@ -204,6 +204,15 @@ impl System {
 }
 
 impl Item {
+    /// A filled shape with these corners, relative to its place.
+    pub fn polygon(corners: impl IntoIterator<Item = (Sp, Sp)>) -> Item {
+        let segments = corners.into_iter().enumerate().map(|(index, (x, y))| match index {
+            0 => Segment::Move(Point::new(x, y)),
+            _ => Segment::Line(Point::new(x, y)),
+        });
+        Item::Shape(segments.collect())
+    }
+
     /// The smallest box around the sign, relative to its place: left, top, right, bottom.
     pub fn bounds(&self) -> [Sp; 4] {
         match self {

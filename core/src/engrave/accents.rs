@@ -1,6 +1,6 @@
 //! Accents: a wedge on the side of the head, away from the stem (Gould 2011, from memory), clear of what is there.
 
-use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Role, Sp};
 
 use super::measure::head_glyph;
 use super::skyline::Skyline;
@@ -37,7 +37,7 @@ pub(super) fn accents(
 /// A wedge open to the left, its left end at the origin.
 fn wedge() -> Item {
     let (half, thick) = (HEIGHT / 2.0, STROKE);
-    let points = [
+    Item::polygon([
         (0.0, -half),
         (WIDTH, -thick / 2.0),
         (WIDTH, thick / 2.0),
@@ -45,10 +45,5 @@ fn wedge() -> Item {
         (0.0, half - thick),
         (WIDTH - 3.0 * thick, 0.0),
         (0.0, thick - half),
-    ];
-    let segments = points.iter().enumerate().map(|(index, &(x, y))| match index {
-        0 => Segment::Move(Point::new(x, y)),
-        _ => Segment::Line(Point::new(x, y)),
-    });
-    Item::Shape(segments.collect())
+    ])
 }

@@ -2,7 +2,7 @@
 
 use crate::hand::Placing;
 use crate::notate::{Grace, Symbol};
-use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Role, Sp};
 use crate::tuning::Fret;
 
 use super::glyphs::{Face, Glyph};
@@ -60,11 +60,7 @@ pub(super) fn on_staff(sign: &Sign<'_>) -> Option<Group> {
     group.put(stem, y - STEM, Item::Rect { width: STEM_WIDTH, height: STEM - 0.1 });
     group.put(stem, y - STEM, Item::Glyph(Glyph::Flag8Up, SIZE));
     let stroke = [(-0.4, 0.65), (0.8, -0.2), (0.8, -0.08), (-0.4, 0.77)];
-    let segments = stroke.iter().enumerate().map(|(index, &(x, y))| match index {
-        0 => Segment::Move(Point::new(x, y)),
-        _ => Segment::Line(Point::new(x, y)),
-    });
-    group.put(stem, y - STEM + 0.5, Item::Shape(segments.collect()));
+    group.put(stem, y - STEM + 0.5, Item::polygon(stroke));
     Some(group)
 }
 

@@ -212,7 +212,7 @@ pub(super) fn right_of_head(symbol: &Symbol, view: View) -> Sp {
 pub(super) fn rest_width(base: Base) -> Sp {
     match rest_glyph(base) {
         Some(glyph) => glyph.width(),
-        None => super::system::REST_BLOCK.0,
+        None => super::notes::REST_BLOCK.0,
     }
 }
 

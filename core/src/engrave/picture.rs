@@ -14,10 +14,11 @@ use crate::time::{Duration, Onset, Span};
 
 use super::accents::accents;
 use super::measure::{Measure, Opening};
+use super::notes::note;
 use super::skyline::Skyline;
 use super::spacing::{force, lengths};
 use super::stems::{StemRule, stems};
-use super::system::{Sign, note};
+use super::system::Sign;
 use super::ties::ties;
 use super::tuplets::tuplet;
 use super::view::View;

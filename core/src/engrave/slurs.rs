@@ -5,7 +5,7 @@
 
 use crate::hand::Placing;
 use crate::line::Join;
-use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Role, Sp};
 
 use super::glyphs::Face;
 use super::grace;
@@ -145,12 +145,7 @@ fn slide(from: &Sign<'_>, to: &Sign<'_>) -> Group {
 /// A thin slanting bar from the origin.
 fn bar((x, y): (Sp, Sp)) -> Item {
     let half = SLIDE.0 / 2.0;
-    let corners = [(0.0, -half), (x, y - half), (x, y + half), (0.0, half)];
-    let segments = corners.into_iter().enumerate().map(|(index, (x, y))| match index {
-        0 => Segment::Move(Point::new(x, y)),
-        _ => Segment::Line(Point::new(x, y)),
-    });
-    Item::Shape(segments.collect())
+    Item::polygon([(0.0, -half), (x, y - half), (x, y + half), (0.0, half)])
 }
 
 /// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.

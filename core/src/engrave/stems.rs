@@ -5,7 +5,7 @@
 //! most half a space for a step and two spaces in all, the way the outer notes go.
 
 use crate::notate::{Base, Beam};
-use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Placed, Point, Role, Sp};
 
 use super::glyphs::Glyph;
 use super::grace;
@@ -267,14 +267,9 @@ impl BeamLine {
             inwards * (BEAM_THICKNESS + BEAM_GAP) * f64::from(u8::try_from(level).unwrap_or(u8::MAX));
         let (y0, y1) = (self.at(left) + offset, self.at(right) + offset);
         let thick = inwards * BEAM_THICKNESS;
-        let corner = |x: Sp, y: Sp| Point::new(x - left, y - y0);
-        let shape = vec![
-            Segment::Move(corner(left, y0)),
-            Segment::Line(corner(right, y1)),
-            Segment::Line(corner(right, y1 + thick)),
-            Segment::Line(corner(left, y0 + thick)),
-        ];
-        Placed { at: Point::new(left, y0), item: Item::Shape(shape) }
+        let corners = [(left, y0), (right, y1), (right, y1 + thick), (left, y0 + thick)];
+        let item = Item::polygon(corners.map(|(x, y)| (x - left, y - y0)));
+        Placed { at: Point::new(left, y0), item }
     }
 }
 

@@ -4,24 +4,22 @@ use std::ops::Range;
 
 use crate::hand::{HandPlan, Placing};
 use crate::line::Line;
-use crate::notate::{Accidental, Base, Symbol, WrittenBar};
-use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Segment, Sp, System};
+use crate::notate::{Symbol, WrittenBar};
+use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
 use crate::time::{Duration, Onset};
 
 use super::accents::accents;
 use super::breaking::justifies;
 use super::chords::ChordInBar;
-use super::glyphs::{Face, Glyph};
+use super::glyphs::Face;
 use super::grace;
-use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, BEFORE_TIME, CLEF_X, DOT, KeySign, LEDGER_OVERHANG, Measure, Opening,
-    PARENTHESIS, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph, head_glyph, rest_glyph,
-    rest_width, signature, staff_y, time_width,
-};
+use super::measure::{CLEF_X, Measure, head_glyph, rest_width, staff_y};
+use super::notes::note;
+use super::signatures::{openings, prefix};
 use super::skyline::Skyline;
 use super::slurs;
 use super::spacing::{force, lengths};
-use super::stems::{FLAG, stems};
+use super::stems::stems;
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
 use super::ties::ties;
 use super::tuplets::tuplet;
@@ -30,14 +28,11 @@ use super::{Layout, PadRow};
 
 /// SMuFL engraving defaults: the thickness of lines.
 const STAFF_LINE: Sp = 0.13;
-const LEDGER_LINE: Sp = 0.16;
 const THIN_BAR_LINE: Sp = 0.16;
 const THICK_BAR_LINE: Sp = 0.5;
 const BAR_LINE_GAP: Sp = 0.4;
-/// The block of a whole or half rest.
-pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 /// The bottom line of the staff.
-const STAFF_BOTTOM: Sp = 4.0;
+pub(super) const STAFF_BOTTOM: Sp = 4.0;
 /// The least from the staff's top line to the pick strokes between staff and tab, so that the tab never comes too near.
 const STAFF_TO_STROKES: Sp = 6.1;
 /// From a note to a pick stroke below it.
@@ -90,8 +85,8 @@ pub(super) struct Part<'a> {
 }
 
 /// Where a bar lies in its system.
-struct BarPlace {
-    left: Sp,
+pub(super) struct BarPlace {
+    pub(super) left: Sp,
     /// Where its first head stands, or would.
     head: Sp,
     right: Sp,
@@ -102,7 +97,7 @@ struct BarPlace {
 
 impl Part<'_> {
     /// How wide clef and key signature are.
-    fn prefix(&self) -> Sp {
+    pub(super) fn prefix(&self) -> Sp {
         self.measures.first().map_or(0.0, |first| first.opening.prefix)
     }
 
@@ -259,206 +254,6 @@ fn add(placed: &Placed, above: &mut Skyline, below: &mut Skyline) {
     let [left, top, right, bottom] = placed.bounds();
     above.add(left, right, -top);
     below.add(left, right, bottom);
-}
-
-/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given. `middle` is where rests stand, and `full` says
-/// whether it lasts a whole bar.
-pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Vec<Placed>) -> Group {
-    let symbol = sign.symbol;
-    let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
-    let mut group = Group::new(role, Some(sign.bar), Some(symbol.note));
-    let (mut width, mut height) = (head_glyph(symbol.value.base).width(), sign.y);
-    match (symbol.pitch, view) {
-        (None, _) => {
-            // Whole-bar rests look the same in every meter.
-            let base = if full { Base::Whole } else { symbol.value.base };
-            rest(&mut group, sign.x, middle, base);
-            (width, height) = (rest_width(base), middle);
-        }
-        (Some(_), View::Both | View::Staff) => {
-            ledger_lines(&mut group, sign);
-            let head = head_glyph(symbol.value.base);
-            group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
-        }
-        (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
-        // The fret number is the head; dots stand at the stem, over its beams.
-        (Some(_), View::Tab) if sign.tip != sign.y => {
-            height = sign.tip - 0.55 - 0.75 * symbol.beams.len().max(1) as f64
-        }
-        (Some(_), View::Tab) => {}
-    }
-    // Dots stand behind a flag that hangs beside the head.
-    if sign.up && symbol.pitch.is_some() && symbol.beams.is_empty() && symbol.value.base.beams() > 0 {
-        width += Glyph::Flag8Up.width() * FLAG;
-    }
-    for dot in 0..symbol.value.dots {
-        let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);
-        // A dot stands in a space: beside a line, in the one above it.
-        let y = if height.fract() == 0.0 { height - 0.5 } else { height };
-        group.put(x, y, disc(DOT / 2.0));
-    }
-    if let Some(accidental) = symbol.accidental.filter(|_| view.has_staff()) {
-        put_accidental(&mut group, sign, accidental);
-    }
-    group.items.extend(stem);
-    group
-}
-
-/// A slash two spaces tall, hollow for a half or a whole note.
-fn slash(width: Sp, base: Base) -> Item {
-    let hollow = base <= Base::Half;
-    let thick = if hollow { 0.62 * width } else { 0.42 * width };
-    let outline = |inset: Sp| {
-        let (top, bottom) = (inset - 1.0, 1.0 - inset);
-        // The sides keep their slope, so that the rim is as thick all around.
-        let side = |y: Sp| (width - thick) * (1.0 - y) / 2.0;
-        [
-            (side(bottom) + inset, bottom),
-            (side(top) + inset, top),
-            (side(top) + thick - inset, top),
-            (side(bottom) + thick - inset, bottom),
-        ]
-    };
-    let ring = |points: [(Sp, Sp); 4]| {
-        points.into_iter().enumerate().map(|(index, (x, y))| match index {
-            0 => Segment::Move(Point::new(x, y)),
-            _ => Segment::Line(Point::new(x, y)),
-        })
-    };
-    let mut segments: Vec<Segment> = ring(outline(0.0)).collect();
-    if hollow {
-        // Drawn the other way round, it cuts a hole.
-        let [a, b, c, d] = outline(0.22);
-        segments.extend(ring([d, c, b, a]));
-    }
-    Item::Shape(segments)
-}
-
-fn ledger_lines(group: &mut Group, sign: &Sign<'_>) {
-    let width = head_glyph(sign.symbol.value.base).width() + 2.0 * LEDGER_OVERHANG;
-    let mut line = |y: Sp| {
-        let rect = Item::Rect { width, height: LEDGER_LINE };
-        group.put(sign.x - LEDGER_OVERHANG, y - LEDGER_LINE / 2.0, rect);
-    };
-    let mut y = STAFF_BOTTOM + 1.0;
-    while y <= sign.y {
-        line(y);
-        y += 1.0;
-    }
-    let mut y = -1.0;
-    while y >= sign.y {
-        line(y);
-        y -= 1.0;
-    }
-}
-
-fn rest(group: &mut Group, x: Sp, middle: Sp, base: Base) {
-    let (width, height) = REST_BLOCK;
-    match rest_glyph(base) {
-        Some(glyph) => group.put(x - glyph.bounds()[0], middle, Item::Glyph(glyph, 1.0)),
-        // A whole rest hangs from the second line, a half rest sits on the middle one.
-        None if base == Base::Whole => group.put(x, middle - 1.0, Item::Rect { width, height }),
-        None => group.put(x, middle - height, Item::Rect { width, height }),
-    }
-}
-
-fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
-    let glyph = accidental_glyph(accidental.alter.half_steps());
-    let parenthesis = |text: &str| Item::Text { face: Face::Regular, size: PARENTHESIS, text: text.into() };
-    let wide = Face::Regular.width("(") * PARENTHESIS;
-    let mut right = sign.x - AFTER_ACCIDENTAL;
-    // A parenthesis is centred on the sign: its middle lies about a quarter of an em above the base line.
-    let base_line = sign.y + 0.27 * PARENTHESIS;
-    if accidental.courtesy {
-        group.put(right - wide, base_line, parenthesis(")"));
-        right -= wide;
-    }
-    let left = right - glyph.width();
-    group.put(left - glyph.bounds()[0], sign.y, Item::Glyph(glyph, 1.0));
-    if accidental.courtesy {
-        group.put(left - wide, base_line, parenthesis("("));
-    }
-}
-
-/// A filled circle whose left edge is at the place, by four cubic curves.
-fn disc(radius: Sp) -> Item {
-    // The usual constant: a quarter circle within 0.03 % of its radius.
-    let k = 0.5523 * radius;
-    let p = |x: Sp, y: Sp| Point::new(x + radius, y);
-    Item::Shape(vec![
-        Segment::Move(p(radius, 0.0)),
-        Segment::Curve(p(radius, k), p(k, radius), p(0.0, radius)),
-        Segment::Curve(p(-k, radius), p(-radius, k), p(-radius, 0.0)),
-        Segment::Curve(p(-radius, -k), p(-k, -radius), p(0.0, -radius)),
-        Segment::Curve(p(k, -radius), p(radius, -k), p(radius, 0.0)),
-    ])
-}
-
-/// Clef and key signature.
-fn prefix(part: &Part<'_>) -> Vec<Group> {
-    if !part.layout.view.has_staff() {
-        return Vec::new();
-    }
-    let mut clef = Group::new(Role::Clef, None, None);
-    // The clef curls around the line of written G4, the second from below.
-    clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
-    let key = part.bars.first().map(|bar| bar.key);
-    let signature =
-        key_signs(key.into_iter().flat_map(signature), SIGNATURE_X, Group::new(Role::Signature, None, None));
-    if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
-}
-
-/// Puts the signs of a key signature into a group, from `x` on.
-fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) -> Group {
-    let mut x = x;
-    for KeySign { step, sharp, half_steps } in signs {
-        let glyph = accidental_glyph(half_steps);
-        group.put(x - glyph.bounds()[0], signature_y(step, sharp), Item::Glyph(glyph, 1.0));
-        x += SIGNATURE_STEP;
-    }
-    group
-}
-
-/// New keys and time signatures: in their bars, and at the end of a system after which one changes.
-fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
-    let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
-    let all = inside.chain(part.next.map(|next| (next, right)));
-    let groups = all.zip(part.first_bar..).filter_map(|((measure, x), bar)| {
-        let Opening { meter, key, .. } = &measure.opening;
-        let mut group = Group::new(Role::Signature, Some(bar), None);
-        let mut x = x + BEFORE_TIME;
-        // A bar that starts a system has its key beside the clef.
-        if bar > part.first_bar {
-            group = key_signs(key.iter().copied(), x, group);
-            x += measure.opening.key_room();
-        }
-        for (number, base_line) in
-            meter.iter().flat_map(|meter| [(meter.count(), middle), (meter.unit(), middle + 2.0)])
-        {
-            let text = number.to_string();
-            let centred = (meter.map_or(0.0, time_width) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
-            let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
-            group.put(x + centred, base_line, item);
-        }
-        (!group.items.is_empty()).then_some(group)
-    });
-    groups.collect()
-}
-
-/// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
-fn signature_y(step: crate::pitch::Step, sharp: bool) -> Sp {
-    use crate::pitch::Step;
-    match (step, sharp) {
-        (Step::F, true) => 0.0,
-        (Step::G, true) => -0.5,
-        (Step::E, _) => 0.5,
-        (Step::D, _) => 1.0,
-        (Step::C, _) => 1.5,
-        (Step::B, _) => 2.0,
-        (Step::A, _) => 2.5,
-        (Step::G, false) => 3.0,
-        (Step::F, false) => 3.5,
-    }
 }
 
 /// Chord symbols on one base line, clear of what is under them.

@@ -2,7 +2,7 @@
 
 use crate::hand::{Finger, Placing, Stroke};
 use crate::notate::Symbol;
-use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Role, Sp};
 use crate::tuning::Tuning;
 
 use super::glyphs::Face;
@@ -152,9 +152,6 @@ pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
             (-0.07, 0.0),
         ],
     };
-    let segments = shape.iter().enumerate().map(|(index, &(x, y))| {
-        if index == 0 { Segment::Move(Point::new(x, y)) } else { Segment::Line(Point::new(x, y)) }
-    });
-    group.put(centre, foot, Item::Shape(segments.collect()));
+    group.put(centre, foot, Item::polygon(shape.iter().copied()));
     group
 }

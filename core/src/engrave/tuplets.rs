@@ -4,7 +4,7 @@
 //! on the side of the stems, clear of the staff.
 
 use crate::notate::{Beam, Tuplet};
-use crate::scene::{Group, Item, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, Role, Sp};
 
 use super::glyphs::Face;
 use super::measure::head_glyph;
@@ -84,26 +84,18 @@ pub(super) fn tuplet(
     let gap = width / 2.0 + NUMBER_MARGIN;
     for (from, to, hook_at) in [(left, middle - gap, left), (middle + gap, right, right)] {
         let shape = [(from, at(from)), (to, at(to)), (to, at(to) - THICKNESS), (from, at(from) - THICKNESS)];
-        group.put(0.0, 0.0, polygon(&shape, away));
+        group.put(0.0, 0.0, Item::polygon(shape.map(|(x, y)| (x, away(y)))));
         let (inner, outer) =
             if hook_at == left { (left, left + THICKNESS) } else { (right - THICKNESS, right) };
         let hook =
             [(inner, at(inner)), (outer, at(outer)), (outer, at(outer) - HOOK), (inner, at(inner) - HOOK)];
-        group.put(0.0, 0.0, polygon(&hook, away));
+        group.put(0.0, 0.0, Item::polygon(hook.map(|(x, y)| (x, away(y)))));
     }
     let centre_y = away(at(middle) - THICKNESS / 2.0);
     group.put(middle - width / 2.0, centre_y + height / 2.0, number);
     skyline.add(left, right, at(left).max(at(right)));
     skyline.add(middle - gap, middle + gap, at(middle) + height / 2.0);
     Some(group)
-}
-
-fn polygon(points: &[(Sp, Sp)], away: impl Fn(Sp) -> Sp) -> Item {
-    let segments = points.iter().enumerate().map(|(index, &(x, y))| {
-        let point = Point::new(x, away(y));
-        if index == 0 { Segment::Move(point) } else { Segment::Line(point) }
-    });
-    Item::Shape(segments.collect())
 }
 
 /// Whether the signs are exactly the notes of one beam.

@@ -1,0 +1,145 @@
+//! One note or rest: its head, and what belongs to the head.
+
+use crate::notate::{Accidental, Base};
+use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
+
+use super::glyphs::{Face, Glyph};
+use super::measure::{
+    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, accidental_glyph, head_glyph,
+    rest_glyph, rest_width,
+};
+use super::stems::FLAG;
+use super::system::{STAFF_BOTTOM, Sign};
+use super::view::View;
+
+/// SMuFL engraving default.
+const LEDGER_LINE: Sp = 0.16;
+/// The block of a whole or half rest.
+pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
+
+/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given. `middle` is where rests stand, and `full` says
+/// whether it lasts a whole bar.
+pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Vec<Placed>) -> Group {
+    let symbol = sign.symbol;
+    let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
+    let mut group = Group::new(role, Some(sign.bar), Some(symbol.note));
+    let (mut width, mut height) = (head_glyph(symbol.value.base).width(), sign.y);
+    match (symbol.pitch, view) {
+        (None, _) => {
+            // Whole-bar rests look the same in every meter.
+            let base = if full { Base::Whole } else { symbol.value.base };
+            rest(&mut group, sign.x, middle, base);
+            (width, height) = (rest_width(base), middle);
+        }
+        (Some(_), View::Both | View::Staff) => {
+            ledger_lines(&mut group, sign);
+            let head = head_glyph(symbol.value.base);
+            group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
+        }
+        (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
+        // The fret number is the head; dots stand at the stem, over its beams.
+        (Some(_), View::Tab) if sign.tip != sign.y => {
+            height = sign.tip - 0.55 - 0.75 * symbol.beams.len().max(1) as f64
+        }
+        (Some(_), View::Tab) => {}
+    }
+    // Dots stand behind a flag that hangs beside the head.
+    if sign.up && symbol.pitch.is_some() && symbol.beams.is_empty() && symbol.value.base.beams() > 0 {
+        width += Glyph::Flag8Up.width() * FLAG;
+    }
+    for dot in 0..symbol.value.dots {
+        let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);
+        // A dot stands in a space: beside a line, in the one above it.
+        let y = if height.fract() == 0.0 { height - 0.5 } else { height };
+        group.put(x, y, disc(DOT / 2.0));
+    }
+    if let Some(accidental) = symbol.accidental.filter(|_| view.has_staff()) {
+        put_accidental(&mut group, sign, accidental);
+    }
+    group.items.extend(stem);
+    group
+}
+
+/// A slash two spaces tall, hollow for a half or a whole note.
+fn slash(width: Sp, base: Base) -> Item {
+    let hollow = base <= Base::Half;
+    let thick = if hollow { 0.62 * width } else { 0.42 * width };
+    let outline = |inset: Sp| {
+        let (top, bottom) = (inset - 1.0, 1.0 - inset);
+        // The sides keep their slope, so that the rim is as thick all around.
+        let side = |y: Sp| (width - thick) * (1.0 - y) / 2.0;
+        [
+            (side(bottom) + inset, bottom),
+            (side(top) + inset, top),
+            (side(top) + thick - inset, top),
+            (side(bottom) + thick - inset, bottom),
+        ]
+    };
+    let rim = outline(0.0);
+    if !hollow {
+        return Item::polygon(rim);
+    }
+    // Around the outside, and back around the inside: a line around a hole.
+    let [a, b, c, d] = outline(0.22);
+    Item::polygon(rim.into_iter().chain([rim[0], a, d, c, b, a]))
+}
+
+fn ledger_lines(group: &mut Group, sign: &Sign<'_>) {
+    let width = head_glyph(sign.symbol.value.base).width() + 2.0 * LEDGER_OVERHANG;
+    let mut line = |y: Sp| {
+        let rect = Item::Rect { width, height: LEDGER_LINE };
+        group.put(sign.x - LEDGER_OVERHANG, y - LEDGER_LINE / 2.0, rect);
+    };
+    let mut y = STAFF_BOTTOM + 1.0;
+    while y <= sign.y {
+        line(y);
+        y += 1.0;
+    }
+    let mut y = -1.0;
+    while y >= sign.y {
+        line(y);
+        y -= 1.0;
+    }
+}
+
+fn rest(group: &mut Group, x: Sp, middle: Sp, base: Base) {
+    let (width, height) = REST_BLOCK;
+    match rest_glyph(base) {
+        Some(glyph) => group.put(x - glyph.bounds()[0], middle, Item::Glyph(glyph, 1.0)),
+        // A whole rest hangs from the second line, a half rest sits on the middle one.
+        None if base == Base::Whole => group.put(x, middle - 1.0, Item::Rect { width, height }),
+        None => group.put(x, middle - height, Item::Rect { width, height }),
+    }
+}
+
+fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
+    let glyph = accidental_glyph(accidental.alter.half_steps());
+    let parenthesis = |text: &str| Item::Text { face: Face::Regular, size: PARENTHESIS, text: text.into() };
+    let wide = Face::Regular.width("(") * PARENTHESIS;
+    let mut right = sign.x - AFTER_ACCIDENTAL;
+    // A parenthesis is centred on the sign: its middle lies about a quarter of an em above the base line.
+    let base_line = sign.y + 0.27 * PARENTHESIS;
+    if accidental.courtesy {
+        group.put(right - wide, base_line, parenthesis(")"));
+        right -= wide;
+    }
+    let left = right - glyph.width();
+    group.put(left - glyph.bounds()[0], sign.y, Item::Glyph(glyph, 1.0));
+    if accidental.courtesy {
+        group.put(left - wide, base_line, parenthesis("("));
+    }
+}
+
+/// A filled circle whose left edge is at the place, by four cubic curves.
+fn disc(radius: Sp) -> Item {
+    // The usual constant: a quarter circle within 0.03 % of its radius.
+    let k = 0.5523 * radius;
+    let p = |x: Sp, y: Sp| Point::new(x + radius, y);
+    Item::Shape(vec![
+        Segment::Move(p(radius, 0.0)),
+        Segment::Curve(p(radius, k), p(k, radius), p(0.0, radius)),
+        Segment::Curve(p(-k, radius), p(-radius, k), p(-radius, 0.0)),
+        Segment::Curve(p(-radius, -k), p(-k, -radius), p(0.0, -radius)),
+        Segment::Curve(p(k, -radius), p(radius, -k), p(radius, 0.0)),
+    ])
+}

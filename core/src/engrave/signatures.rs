@@ -1,0 +1,77 @@
+//! Clefs, key signatures and time signatures.
+
+use crate::pitch::Step;
+use crate::scene::{Group, Item, Role, Sp};
+
+use super::glyphs::{Face, Glyph};
+use super::measure::{
+    BEFORE_TIME, CLEF_X, KeySign, Opening, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph,
+    signature, time_width,
+};
+use super::system::{BarPlace, Part};
+
+/// Clef and key signature.
+pub(super) fn prefix(part: &Part<'_>) -> Vec<Group> {
+    if !part.layout.view.has_staff() {
+        return Vec::new();
+    }
+    let mut clef = Group::new(Role::Clef, None, None);
+    // The clef curls around the line of written G4, the second from below.
+    clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
+    let key = part.bars.first().map(|bar| bar.key);
+    let signature =
+        key_signs(key.into_iter().flat_map(signature), SIGNATURE_X, Group::new(Role::Signature, None, None));
+    if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
+}
+
+/// Puts the signs of a key signature into a group, from `x` on.
+fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) -> Group {
+    let mut x = x;
+    for KeySign { step, sharp, half_steps } in signs {
+        let glyph = accidental_glyph(half_steps);
+        group.put(x - glyph.bounds()[0], signature_y(step, sharp), Item::Glyph(glyph, 1.0));
+        x += SIGNATURE_STEP;
+    }
+    group
+}
+
+/// New keys and time signatures: in their bars, and at the end of a system after which one changes.
+pub(super) fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
+    let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
+    let all = inside.chain(part.next.map(|next| (next, right)));
+    let groups = all.zip(part.first_bar..).filter_map(|((measure, x), bar)| {
+        let Opening { meter, key, .. } = &measure.opening;
+        let mut group = Group::new(Role::Signature, Some(bar), None);
+        let mut x = x + BEFORE_TIME;
+        // A bar that starts a system has its key beside the clef.
+        if bar > part.first_bar {
+            group = key_signs(key.iter().copied(), x, group);
+            x += measure.opening.key_room();
+        }
+        for (number, base_line) in
+            meter.iter().flat_map(|meter| [(meter.count(), middle), (meter.unit(), middle + 2.0)])
+        {
+            let text = number.to_string();
+            let centred = (meter.map_or(0.0, time_width) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
+            let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
+            group.put(x + centred, base_line, item);
+        }
+        (!group.items.is_empty()).then_some(group)
+    });
+    groups.collect()
+}
+
+/// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
+fn signature_y(step: Step, sharp: bool) -> Sp {
+    match (step, sharp) {
+        (Step::F, true) => 0.0,
+        (Step::G, true) => -0.5,
+        (Step::E, _) => 0.5,
+        (Step::D, _) => 1.0,
+        (Step::C, _) => 1.5,
+        (Step::B, _) => 2.0,
+        (Step::A, _) => 2.5,
+        (Step::G, false) => 3.0,
+        (Step::F, false) => 3.5,
+    }
+}
