@@ -6,7 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 
 use halfbar_core::Piece;
@@ -17,6 +17,7 @@ use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::tuning::{Fret, StringNo, Tuning};
 use halfbar_core::write::dump::Dump;
+use halfbar_tests::lines::{GROUPED, METERS};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
 use halfbar_tests::{laws, outside, top};
 use serde::Deserialize;
@@ -135,34 +136,12 @@ fn music21_agrees_in_every_meter() {
         "r C4 D",
         "C4:1/4 D:1/4 E F:1/4 G:1/4",
     ];
-    const METERS: [&str; 21] = [
-        "4/4",
-        "2/2",
-        "3/2",
-        "2/4",
-        "3/4",
-        "5/4",
-        "6/4",
-        "3/8",
-        "5/8",
-        "6/8",
-        "7/8",
-        "8/8",
-        "9/8",
-        "12/8",
-        "7/8 3+2+2",
-        "7/8 2+3+2",
-        "5/8 2+3",
-        "5/4 2+3",
-        "4/4 1+3",
-        "4/4 1+1+1+1",
-        "3/4 3",
-    ];
+    let meters: BTreeSet<&str> = METERS.into_iter().chain(GROUPED).collect();
     let (mut state, mut cases) = (5u32, Vec::new());
-    for meter in METERS {
+    for meter in meters {
         let groups: Vec<u8> = meter.parse::<Meter>().unwrap().groups().collect();
         let unit = meter.parse::<Meter>().unwrap().unit();
-        for _ in 0..120 {
+        for _ in 0..100 {
             let mut cell = |cells: &[&'static str]| {
                 state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
                 cells[(state >> 16) as usize % cells.len()]

@@ -5,7 +5,7 @@ use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
 use crate::time::Duration;
-use crate::tuning::{Fret, StringNo};
+use crate::tuning::{Fret, StringNo, Tuning};
 
 /// What every stage returns.
 pub type Result<T> = std::result::Result<T, Error>;
@@ -68,7 +68,8 @@ pub enum Error {
     },
     /// No tuning.
     #[error(
-        "not a tuning: write `standard`, or 4 to 8 open strings from the lowest, such as `E2 A2 D3 G3 B3 E4`"
+        "not a tuning: write {}, or 4 to 8 open strings from the lowest, such as `E2 A2 D3 G3 B3 E4`",
+        Tuning::names()
     )]
     Tuning,
     /// Events that don't fill whole bars.

@@ -24,8 +24,13 @@ pub struct Tuning {
 /// A common neck; some have 20, 21 or 24.
 const FRETS: u8 = 22;
 
-/// Standard tuning, sounding, from string 1 (scientific pitch notation: common practice, in every guitar handbook).
-const STANDARD: &str = "E2 A2 D3 G3 B3 E4";
+/// Tunings with a name, sounding, from the lowest string (scientific pitch notation; common practice, no source).
+const NAMED: [(&str, &str); 4] = [
+    ("standard", "E2 A2 D3 G3 B3 E4"),
+    ("drop-d", "D2 A2 D3 G3 B3 E4"),
+    ("fourths", "E2 A2 D3 G3 C4 F4"),
+    ("seven-string", "B1 E2 A2 D3 G3 B3 E4"),
+];
 
 impl Tuning {
     /// Open strings from the lowest-sounding.
@@ -47,7 +52,7 @@ impl Tuning {
     /// E2 A2 D3 G3 B3 E4.
     pub fn standard() -> Tuning {
         // The constant is right, and a test says so; an empty neck would be the honest answer if it were not.
-        STANDARD.parse().unwrap_or(Tuning { open: Vec::new() })
+        NAMED[0].1.parse().unwrap_or(Tuning { open: Vec::new() })
     }
 
     /// How many strings there are.
@@ -89,6 +94,11 @@ impl Tuning {
         (MidiKey(keys().min().unwrap_or(0)), MidiKey(keys().max().unwrap_or(0) + FRETS))
     }
 
+    /// The names that tunings have, as one phrase for messages.
+    pub fn names() -> String {
+        NAMED.map(|(name, _)| format!("`{name}`")).join(", ")
+    }
+
     /// Whether this is standard tuning.
     pub fn is_standard(&self) -> bool {
         *self == Tuning::standard()
@@ -104,11 +114,9 @@ impl Default for Tuning {
 impl FromStr for Tuning {
     type Err = Error;
 
-    /// `standard`, or the open strings from the lowest.
+    /// A name, such as `standard` or `drop-d`, or the open strings from the lowest.
     fn from_str(text: &str) -> Result<Tuning> {
-        if text == "standard" {
-            return Ok(Tuning::standard());
-        }
+        let text = NAMED.iter().find(|(name, _)| *name == text).map_or(text, |(_, open)| open);
         let open: Result<Vec<Pitch>> = text.split_whitespace().map(str::parse).collect();
         Tuning::new(&open.map_err(|_| Error::Tuning)?)
     }
@@ -116,11 +124,10 @@ impl FromStr for Tuning {
 
 impl fmt::Display for Tuning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        if self.is_standard() {
-            return f.write_str("standard");
-        }
         let open: Vec<_> = self.open.iter().rev().map(|(pitch, _)| pitch.to_string()).collect();
-        f.write_str(&open.join(" "))
+        let open = open.join(" ");
+        let name = NAMED.iter().find(|(_, named)| *named == open).map(|(name, _)| *name);
+        f.write_str(name.unwrap_or(&open))
     }
 }
 
@@ -143,7 +150,14 @@ mod tests {
 
     #[test]
     fn other_tunings() {
-        assert_eq!("D2 A2 D3 G3 B3 E4".parse::<Tuning>().unwrap().to_string(), "D2 A2 D3 G3 B3 E4");
+        let read = |text: &str| text.parse::<Tuning>().unwrap();
+        assert_eq!(read("D2 G2 D3 G3 B3 D4").to_string(), "D2 G2 D3 G3 B3 D4");
+        assert_eq!((read("D2 A2 D3 G3 B3 E4").to_string(), read("drop-d").strings()), ("drop-d".into(), 6));
+        assert_eq!((read("seven-string").strings(), read("seven-string").range().0), (7, MidiKey(35)));
+        // Fourths everywhere: five half steps from string to string.
+        let open: Vec<_> =
+            (1..=6).map(|string| read("fourths").sounding(StringNo(string), Fret(0)).unwrap().0).collect();
+        assert!(open.windows(2).all(|pair| pair[0] - pair[1] == 5), "{open:?}");
         assert!("E2 A2 D3".parse::<Tuning>().is_err());
         assert!("E2 A2 D3 G9".parse::<Tuning>().is_err());
     }

@@ -61,7 +61,7 @@ fn dotted_beat() -> impl Strategy<Value = Vec<Duration>> {
 }
 
 /// Every meter, and some groups of one's own.
-const METERS: [&str; 19] = [
+pub const METERS: [&str; 19] = [
     "4/4",
     "4/4",
     "4/4",
@@ -82,7 +82,8 @@ const METERS: [&str; 19] = [
     "12/8",
     "4/4 1+1+1+1",
 ];
-const GROUPED: [&str; 4] = ["7/8 3+2+2", "3/4 3", "4/4 1+3", "5/4 2+3"];
+/// Groups of one's own.
+pub const GROUPED: [&str; 6] = ["7/8 3+2+2", "7/8 2+3+2", "5/8 2+3", "3/4 3", "4/4 1+3", "5/4 2+3"];
 
 /// The rhythm of a bar, group by group.
 fn bar(meter: Meter) -> BoxedStrategy<Vec<Duration>> {
