@@ -42,3 +42,4 @@ mod steps;
 mod stretch;
 mod tap;
 mod typing;
+mod views;
