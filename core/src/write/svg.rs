@@ -62,19 +62,32 @@ pub fn document_on(scene: &Scene, paper: Paper) -> String {
     let mut outlines = Outlines::default();
     outlines.add(scene.groups());
     document.append(define(&outlines.shapes));
-    for group in &scene.head {
-        document.append(drawn(group));
-    }
-    for system in &scene.systems {
-        let mut moved =
-            G::new().set("class", "system").set("transform", format!("translate(0 {})", units(system.top)));
-        for group in &system.groups {
-            moved.append(drawn(group));
+    filled(&document, |out| {
+        scene.head.iter().for_each(|group| draw(out, group));
+        for system in &scene.systems {
+            *out += "\n<g class=\"system\" transform=\"translate(0 ";
+            push_number(out, system.top * UNITS);
+            *out += ")\">";
+            system.groups.iter().for_each(|group| draw(out, group));
+            *out += "\n</g>";
         }
-        // Written out at once: the tree of a long piece would not stay in the cache.
-        document.append(Blob::new(moved.to_string()));
+    })
+}
+
+/// A document with what `fill` writes at its end: a long piece is written once, into the text that is returned.
+fn filled(document: &Document, fill: impl FnOnce(&mut String)) -> String {
+    const END: &str = "\n</svg>";
+    let mut text = document.to_string();
+    match text.strip_suffix(END).map(str::len) {
+        Some(open) => text.truncate(open),
+        // Without anything inside it is one empty tag.
+        None => {
+            text.truncate(text.trim_end_matches("/>").len());
+            text.push('>');
+        }
     }
-    document.to_string()
+    fill(&mut text);
+    text + END
 }
 
 /// Small scenes with their names under them, in rows, as one file.
@@ -103,13 +116,13 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
         let (x, y) = (CELL.0 * (index % COLUMNS) as f64, CELL.1 * (index / COLUMNS) as f64);
         for system in &scene.systems {
             let place = format!("translate({} {})", units(x), units(y + system.above));
-            let mut moved = G::new().set("transform", place);
-            for group in &system.groups {
-                moved.append(drawn(group));
-            }
-            document.append(moved);
+            let mut inside = String::new();
+            system.groups.iter().for_each(|group| draw(&mut inside, group));
+            document.append(G::new().set("transform", place).add(Blob::new(inside.trim_start())));
         }
-        document.append(drawn(label));
+        let mut name = String::new();
+        draw(&mut name, label);
+        document.append(Blob::new(name.trim_start()));
     }
     document.to_string()
 }
@@ -117,26 +130,20 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
 /// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`Outlines`].
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
-    let mut document = Document::new()
+    let document = Document::new()
         .set("viewBox", view_box(0.0, -system.above, scene.width, height))
         .set("class", "system")
         .set("fill", "currentColor");
-    for group in &system.groups {
-        document.append(drawn(group));
-    }
-    document.to_string()
+    filled(&document, |out| system.groups.iter().for_each(|group| draw(out, group)))
 }
 
 /// The head as a picture of its own, without definitions.
 pub fn head(scene: &Scene) -> String {
-    let mut document = Document::new()
+    let document = Document::new()
         .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
         .set("class", "head")
         .set("fill", "currentColor");
-    for group in &scene.head {
-        document.append(drawn(group));
-    }
-    document.to_string()
+    filled(&document, |out| scene.head.iter().for_each(|group| draw(out, group)))
 }
 
 /// The outlines that scenes use by name.
@@ -202,19 +209,19 @@ fn letter_id(face: Face, letter: char) -> String {
     format!("{}-{:x}", face.name(), u32::from(letter))
 }
 
-/// A group as markup. Written out straight: through elements with maps of attributes, which are for the few signs that carry somebody's
+/// Writes a group as markup. Straight: through elements with maps of attributes, which are for the few signs that carry somebody's
 /// words, a system took five times as long.
-fn drawn(group: &Group) -> Blob {
-    let mut out = format!("<g class=\"{}\"", group.role.name());
+fn draw(out: &mut String, group: &Group) {
+    push(out, &["\n<g class=\"", group.role.name(), "\""]);
     if let Some(bar) = group.bar {
-        put(&mut out, format_args!(" data-bar=\"{}\"", bar + 1));
+        put(out, format_args!(" data-bar=\"{}\"", bar + 1));
     }
     if let Some(note) = group.note {
-        put(&mut out, format_args!(" data-note=\"{}\"", note.0));
+        put(out, format_args!(" data-note=\"{}\"", note.0));
     }
     out.push('>');
     for placed in &group.items {
-        item(&mut out, placed);
+        item(out, placed);
     }
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
         // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
@@ -225,10 +232,9 @@ fn drawn(group: &Group) -> Blob {
             .set("textLength", units(right - left))
             .set("lengthAdjust", "spacingAndGlyphs")
             .set("fill-opacity", 0);
-        out += &words.to_string();
+        *out += &words.to_string();
     }
-    out += "\n</g>";
-    Blob::new(out)
+    *out += "\n</g>";
 }
 
 fn item(out: &mut String, placed: &Placed) {
