@@ -1,4 +1,4 @@
-//! A saved picture looks the same in two renderers that have nothing in common: Chromium and resvg (crates.io).
+//! A saved picture looks the same in two renderers that have nothing in common: Chromium and resvg (a crate).
 
 use halfbar_tests::gallery::cases;
 use halfbar_tests::pixels::{apart, decode, render};

@@ -1,4 +1,4 @@
-//! SVG as pixels, by resvg (crates.io), which knows nothing of this project or of any browser; and how far pictures are apart.
+//! SVG as pixels, by resvg (a crate), which knows nothing of this project or of any browser; and how far pictures are apart.
 
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{Options, Tree};

@@ -27,13 +27,20 @@ pub(super) const NUMBER_ROOM: Sp = 2.6;
 
 /// The room that a grace note takes to the left of what stands before its note's head.
 pub(super) fn room(grace: &Grace) -> Sp {
-    let sign = grace
-        .accidental
-        .map_or(0.0, |sign| (accidental_glyph(sign.alter.half_steps()).width() + AFTER_ACCIDENTAL) * SIZE);
     let head = Glyph::HeadBlack.width() * SIZE;
     let flag = Glyph::Flag8Up.width() * SIZE - STEM_WIDTH;
-    let ledger = if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 };
-    sign.max(ledger) + head + flag.max(ledger) + GAP
+    before_head(grace) + head + flag.max(ledger(grace)) + GAP
+}
+
+/// From the left edge of its accidental or ledger line to that of its head.
+fn before_head(grace: &Grace) -> Sp {
+    let sign = grace.accidental.map(|sign| accidental_glyph(sign.alter.half_steps()));
+    sign.map_or(0.0, |glyph| (glyph.width() + AFTER_ACCIDENTAL) * SIZE).max(ledger(grace))
+}
+
+/// How far its ledger line reaches over its head.
+fn ledger(grace: &Grace) -> Sp {
+    if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 }
 }
 
 /// The grace note before a sign, on the staff.
@@ -66,11 +73,7 @@ pub(super) fn on_staff(sign: &Sign<'_>) -> Option<Group> {
 
 /// The left edge of its head.
 fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
-    let sign_width = grace
-        .accidental
-        .map_or(0.0, |sign| (accidental_glyph(sign.alter.half_steps()).width() + AFTER_ACCIDENTAL) * SIZE);
-    let ledger = if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 };
-    sign.x - accidental_room(sign.symbol) - room(grace) + sign_width.max(ledger)
+    sign.x - accidental_room(sign.symbol) - room(grace) + before_head(grace)
 }
 
 /// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.

@@ -146,7 +146,9 @@ impl Before<'_> {
     /// The system of these bars, when another one would come out alike: nothing that it is made of has changed.
     fn system(&self, piece: &Piece, layout: &Layout, width: Sp, bars: &Range<usize>) -> Option<&Arc<System>> {
         let (line, old) = (&piece.line, &self.piece.line);
-        let system = self.scene.systems.iter().find(|system| system.bars == *bars)?;
+        let systems = &self.scene.systems;
+        let index = systems.binary_search_by_key(&bars.start, |system| system.bars.start).ok()?;
+        let system = systems.get(index).filter(|system| system.bars == *bars)?;
         // The bar before decides what is new in the first one, and the bar after what is announced in the last.
         let beside = |written: &Written| {
             let beside = [bars.start.checked_sub(1), Some(bars.end)].map(|index| written.bars.get(index?));
@@ -156,16 +158,12 @@ impl Before<'_> {
             piece.written.bars[bars.start].span.start(),
             piece.written.bars[bars.end - 1].span.end(),
         )?;
-        let chords = |line: &'_ Line| -> Vec<_> {
-            line.chords().iter().filter(|chord| time.contains(chord.onset)).cloned().collect()
-        };
-        let pads = |layout: &Layout| -> Option<Vec<Span>> {
-            let row = layout.pads.as_ref()?;
-            Some(row.spans.iter().copied().filter(|span| time.contains(span.start())).collect())
-        };
-        let same_row = |(a, b): (&PadRow, &PadRow)| (a.height, a.least_width) == (b.height, b.least_width);
         let same_pads = match (&layout.pads, &self.layout.pads) {
-            (Some(a), Some(b)) => same_row((a, b)) && pads(layout) == pads(self.layout),
+            (Some(a), Some(b)) => {
+                (a.height, a.least_width) == (b.height, b.least_width)
+                    && within(&a.spans, time, |span| span.start())
+                        == within(&b.spans, time, |span| span.start())
+            }
             (None, None) => true,
             _ => false,
         };
@@ -183,10 +181,18 @@ impl Before<'_> {
             && Some(&piece.written.bars[bars.clone()]) == self.piece.written.bars.get(bars.clone())
             && (line.heading().tuning == old.heading().tuning)
             && (line.bars().number(0) == old.bars().number(0))
-            && chords(line) == chords(old)
+            && within(line.chords(), time, |chord| chord.onset)
+                == within(old.chords(), time, |chord| chord.onset)
             && symbols.all(|symbol| drawn(piece, symbol) == drawn(self.piece, symbol));
         same.then_some(system)
     }
+}
+
+/// The part of a list in order of time that starts in a stretch.
+fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
+    let first = list.partition_point(|one| start(one) < time.start());
+    let after = list.partition_point(|one| start(one) < time.end());
+    &list[first..after]
 }
 
 /// Engraves a piece; where a page was engraved before, whatever has not changed is taken from there.

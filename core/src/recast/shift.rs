@@ -43,7 +43,7 @@ pub struct PushedOut {
 }
 
 /// Moves the notes of a stretch by an eighth. A rest stays where it came from; chords stay in their place; what stood where it goes, and
-/// what would leave the line, is pushed out.
+/// what would leave the line, is pushed out. An empty stretch moves nothing.
 ///
 /// ```
 /// use halfbar_core::read;
@@ -63,6 +63,10 @@ pub struct PushedOut {
 /// [`Error::Window`] with the place where a note is held over an edge of the stretch, where a recast window would be cut, or where one
 /// that moves can't be recast any more.
 pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> Result<Shifted> {
+    if stretch.start() == stretch.end() {
+        let (line, casting) = (line.clone(), casting.clone());
+        return Ok(Shifted { line, casting, pushed_out: Vec::new(), respelled: Vec::new() });
+    }
     let (from, to) = match direction {
         Direction::Later => (stretch.end(), (stretch.end() + Duration::EIGHTH)?),
         Direction::Earlier => ((stretch.start() - Duration::EIGHTH)?, stretch.start()),
@@ -219,6 +223,13 @@ mod tests {
         assert!(refused(shift("1.1", 2, 4, Direction::Earlier)));
         assert!(refused(shift("1.1", 0, 4, Direction::Earlier)));
         assert!(refused(shift("1.3", 0, 3, Direction::Earlier)));
+    }
+
+    #[test]
+    fn nothing_moves_nothing() {
+        let line = "C4 D E F G A B C |";
+        let shifted = shifted(line, Onset::at(1, 1), Onset::at(1, 1), Direction::Later);
+        assert_eq!(shifted, Ok(("C4 D E F  G A B C |".into(), 0)));
     }
 
     #[test]
