@@ -10,7 +10,7 @@ use std::collections::HashSet;
 
 use halfbar_core::engrave::{Layout, PadRow, picture};
 use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
-use halfbar_core::scene::{Group, Role, Scene, Sp, System};
+use halfbar_core::scene::{Group, Item, Role, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::collisions::{TOLERANCE, collisions};
@@ -290,4 +290,26 @@ fn the_numbers_of_the_handbooks() {
             }
         }
     }
+}
+
+/// A slur, a slide out of its last note, and a slur over a system's end, whose second half still says what the left hand does.
+#[test]
+fn joins_are_drawn() {
+    let reading = read::text("systems: 1\nC4_ D_s E F G A B C_ | B:4 |");
+    assert!(reading.diagnostics.is_empty());
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    let scene = piece.engrave(&Layout::default());
+    let joins = |system: usize| -> (usize, Vec<String>) {
+        let groups = scene.systems[system].groups.iter().filter(|group| group.role == Role::Slur);
+        let items: Vec<_> = groups.flat_map(|group| &group.items).collect();
+        let letters = items.iter().filter_map(|placed| match &placed.item {
+            Item::Text { text, .. } => Some(text.clone()),
+            _ => None,
+        });
+        let letters: Vec<String> = letters.collect();
+        (items.len() - letters.len(), letters)
+    };
+    // On the staff a slur, a slide and half a slur; on the tab an arc and a line.
+    assert_eq!(joins(0), (5, vec!["H".into(), "sl".into()]));
+    assert_eq!(joins(1), (1, vec!["P".into()]));
 }

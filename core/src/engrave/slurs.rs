@@ -5,6 +5,7 @@
 
 use crate::hand::Placing;
 use crate::line::Join;
+use crate::notate::Lead;
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::glyphs::Face;
@@ -41,20 +42,17 @@ pub(super) fn on_staff(
     above: &mut Skyline,
     below: &mut Skyline,
 ) -> Vec<Group> {
-    let mut groups = Vec::new();
+    let slides = signs.windows(2).filter(|pair| pair[0].symbol.leads == Some(Join::Slide));
+    let mut groups: Vec<Group> = slides.map(|pair| slide(&pair[0], &pair[1])).collect();
     let mut first = 0;
     while first < signs.len() {
-        if let Some(next) = signs.get(first + 1).filter(|_| signs[first].symbol.leads == Some(Join::Slide)) {
-            groups.push(slide(&signs[first], next));
-        }
         let after = chain(signs, first);
-        let comes_in = first == 0 && signs[0].symbol.led_by == Some(Join::Slur);
+        let comes_in = first == 0 && comes_in(&signs[0]);
         let goes_out = after == signs.len() && signs[after - 1].symbol.leads == Some(Join::Slur);
         if after - first > 1 || comes_in || goes_out {
             let ends = (if comes_in { Some(left) } else { None }, if goes_out { Some(right) } else { None });
             groups.push(slur(&signs[first..after], ends, above, below));
         }
-        // The last note of one slur may start nothing else.
         first = after;
     }
     groups
@@ -69,8 +67,13 @@ fn chain(signs: &[Sign<'_>], first: usize) -> usize {
     }
     // A tie alone is no slur.
     let slurred = signs[first..after].iter().any(|sign| sign.symbol.leads == Some(Join::Slur));
-    let comes_in = first == 0 && signs[0].symbol.led_by == Some(Join::Slur);
+    let comes_in = first == 0 && comes_in(&signs[0]);
     if slurred || comes_in { after } else { first + 1 }
+}
+
+/// Whether a slur leads into it.
+fn comes_in(sign: &Sign<'_>) -> bool {
+    sign.symbol.led_by.is_some_and(|lead| lead.join == Join::Slur)
 }
 
 fn centre(sign: &Sign<'_>) -> Sp {
@@ -152,7 +155,7 @@ fn bar((x, y): (Sp, Sp)) -> Item {
 pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     for (index, &(sign, placing)) in signs.iter().enumerate() {
-        let Some(join) = sign.symbol.led_by else { continue };
+        let Some(Lead { join, rises }) = sign.symbol.led_by else { continue };
         let mut group = Group::new(Role::Slur, Some(sign.bar), Some(sign.symbol.note));
         if let Some(&(from, before)) = index.checked_sub(1).and_then(|before| signs.get(before)) {
             let y = |placing: Placing| top + LINE_GAP * f64::from(placing.string.0.saturating_sub(1));
@@ -167,24 +170,23 @@ pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: S
                     let number = centre(sign) - half(sign, placing);
                     let grace = grace::number(sign, placing, frets).map(|(left, ..)| left);
                     let end = grace.unwrap_or(number) - SLIDE.1;
-                    let up = placing.fret > before.fret;
                     let (low, high) = (y(before) + 0.4, y(placing) - 0.4);
-                    let (from, to) = if up { (low, high) } else { (high, low) };
+                    let (from, to) = if rises { (low, high) } else { (high, low) };
                     // Where there is no room the letters have to do.
                     if end - start > SHORTEST_SLIDE {
                         group.put(start, from, bar((end - start, to - from)));
                     }
                 }
             }
-            let text = match join {
-                Join::Slide => "sl",
-                Join::Slur if placing.fret > before.fret => "H",
-                Join::Slur => "P",
-            };
-            let width = Face::Semibold.width(text) * LETTER;
-            let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };
-            group.put(centre(sign) - width / 2.0, foot, item);
         }
+        let text = match join {
+            Join::Slide => "sl",
+            Join::Slur if rises => "H",
+            Join::Slur => "P",
+        };
+        let width = Face::Semibold.width(text) * LETTER;
+        let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };
+        group.put(centre(sign) - width / 2.0, foot, item);
         groups.push(group);
     }
     groups

@@ -77,7 +77,7 @@ pub struct Symbol {
     /// How it leads into the symbol after.
     pub leads: Option<Join>,
     /// How the symbol before leads into it.
-    pub led_by: Option<Join>,
+    pub led_by: Option<Lead>,
     /// Played louder than its neighbours.
     pub accent: bool,
     /// The grace note before it.
@@ -86,6 +86,15 @@ pub struct Symbol {
     pub accidental: Option<Accidental>,
     /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.
     pub beams: Vec<Beam>,
+}
+
+/// What leads into a note.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Lead {
+    /// How.
+    pub join: Join,
+    /// Whether from a lower note: a hammer-on, not a pull-off.
+    pub rises: bool,
 }
 
 /// A grace note: it takes no time of its own.

@@ -12,11 +12,12 @@ use std::rc::Rc;
 
 use crate::error::{Error, Result};
 use crate::meter::Meter;
+use crate::pitch::Pitch;
 use crate::recast::{Spelling, Timed, TimedWindow};
 use crate::time::{Duration, Onset, Span};
 
 use super::value::{Base, NoteValue};
-use super::{Grace, Symbol, Tuplet, WrittenBar};
+use super::{Grace, Lead, Symbol, Tuplet, WrittenBar};
 
 /// Ticks in a quarter note: 2^6 * 3^2 * 5 * 7.
 pub(crate) const TICKS: i64 = 20_160;
@@ -214,7 +215,11 @@ fn write(
                 let event = &timed.events[source.event];
                 let tied_from = !cell.rest && (start > cell.start || source.from_before);
                 let tied_to = !cell.rest && (end < cell.end || source.into_next);
-                let before = source.event.checked_sub(1).and_then(|before| timed.events[before].join);
+                let before = source.event.checked_sub(1).map(|before| &timed.events[before]);
+                let led_by = before.and_then(|before| {
+                    let rises = event.pitch.and_then(Pitch::midi) > before.pitch.and_then(Pitch::midi);
+                    Some(Lead { join: before.join?, rises })
+                });
                 bar.symbols.push(Symbol {
                     note: event.id,
                     start: duration(start)?,
@@ -224,7 +229,7 @@ fn write(
                     tied_from,
                     tied_to,
                     leads: event.join.filter(|_| !tied_to),
-                    led_by: before.filter(|_| !tied_from),
+                    led_by: led_by.filter(|_| !tied_from),
                     accent: event.accent && !tied_from,
                     grace: event.grace.filter(|_| !tied_from).map(|pitch| Grace { pitch, accidental: None }),
                     accidental: None,
