@@ -58,7 +58,7 @@ fn odd_files() {
     for (input, says) in [
         (&b""[..], "there is no music here yet"),
         (b"\xff\xfe", "not UTF-8"),
-        (b"C4:4 | D:4^9 |", "strings 1 to 6"),
+        (b"C4:4 | D:4^9 |", "a string 1 to 6"),
         (b"C4:1/63 D:251/63 |", "can't be written"),
     ] {
         let output = halfbar(&["check", "-"], input);

@@ -12,10 +12,10 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
+use halfbar_core::neck::{Fret, Neck, StringNo};
 use halfbar_core::notate::{Beam, WrittenBar};
 use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::time::{Duration, Onset};
-use halfbar_core::tuning::{Fret, StringNo, Tuning};
 use halfbar_core::write::dump::Dump;
 use halfbar_tests::lines::{GROUPED, METERS};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
@@ -212,7 +212,7 @@ struct Place {
 /// Source: scientific pitch notation and MIDI key numbers as music21 (PyPI) has them, for the open strings E2 A2 D3 G3 B3 E4.
 #[test]
 fn every_fret_sounds_its_published_pitch() {
-    let neck = Tuning::standard();
+    let neck = Neck::default();
     let lines = outside("pitches.py", &[], "");
     let places: Vec<Place> = serde_json::from_str(&lines.join("\n")).unwrap();
     assert_eq!(places.len(), 6 * 23);

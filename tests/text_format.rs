@@ -72,7 +72,7 @@ fn everything_is_read() {
         ),
         ("C minor".into(), "2/2".into(), "96".into(), "swing 1.6".into())
     );
-    assert_eq!(heading.tuning.to_string(), "drop-d");
+    assert_eq!(heading.neck.tuning().to_string(), "drop-d");
     assert_eq!(line.chords().len(), 3);
     assert_eq!(line.bar_count(), 3);
 }

@@ -84,8 +84,9 @@ fn recast_and_notate(bencher: Bencher<'_, '_>, bars: usize) {
 #[divan::bench(args = BARS)]
 fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
-    let tuning = &piece.line.heading().tuning;
-    bencher.counter(ItemsCount::new(bars)).bench(|| hand::plan(black_box(&piece.timed), tuning));
+    bencher
+        .counter(ItemsCount::new(bars))
+        .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
 }
 
 #[divan::bench(args = BARS)]

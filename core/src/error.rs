@@ -1,11 +1,12 @@
 //! One error type for every stage. Each variant says where, and what is allowed.
 
 use crate::bars::Place;
+use crate::manner::Want;
 use crate::meter::Meter;
+use crate::neck::{Neck, Strings, Stroke, Tuning};
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
 use crate::time::Duration;
-use crate::tuning::{Fret, StringNo, Tuning};
 
 /// What every stage returns.
 pub type Result<T> = std::result::Result<T, Error>;
@@ -72,6 +73,12 @@ pub enum Error {
         Tuning::names()
     )]
     Tuning,
+    /// No size of a neck.
+    #[error(
+        "not a neck: write `24 frets, 628 mm, capo 2`, each part as wanted; allowed are {}",
+        Neck::allowed()
+    )]
+    Neck,
     /// Events that don't fill whole bars.
     #[error("the notes and rests do not fill bars of {bar} quarter notes")]
     Bars {
@@ -104,17 +111,35 @@ pub enum Error {
         /// The highest fret of the highest string.
         highest: MidiKey,
     },
-    /// A pin that can't hold.
-    #[error("{place}: {pitch} is not at {}", pinned(*string, *fret))]
+    /// Things settled for a note that can't all hold.
+    #[error("{place}: {pitch} can't be played {}", together(wants))]
     Pin {
         /// Where the note starts.
         place: Place,
         /// The note.
         pitch: Pitch,
-        /// The string asked for.
-        string: StringNo,
-        /// The fret asked for.
-        fret: Option<Fret>,
+        /// As few as can't hold together: one that the neck doesn't have, or two or three.
+        wants: Vec<Want>,
+    },
+    /// A note that is led into has no stroke of its own.
+    #[error("{place}: {pitch} is led into by the note before, and so has no {} stroke", stroke.name())]
+    LedStroke {
+        /// Where the note starts.
+        place: Place,
+        /// The note.
+        pitch: Pitch,
+        /// The stroke asked for.
+        stroke: Stroke,
+    },
+    /// A slur or a slide between two notes that are settled on different strings.
+    #[error("{place}: {pitch} is led into along a string, and is settled on {}, the note before on {}", strings[1], strings[0])]
+    Apart {
+        /// Where the second note starts.
+        place: Place,
+        /// The second note.
+        pitch: Pitch,
+        /// The strings of both.
+        strings: [Strings; 2],
     },
 }
 
@@ -144,10 +169,18 @@ fn grouping(meter: Meter) -> String {
     groups.join("+")
 }
 
-fn pinned(string: StringNo, fret: Option<Fret>) -> String {
-    match fret {
-        Some(fret) => format!("string {} fret {}", string.0, fret.0),
-        None => format!("any fret of string {}", string.0),
+/// Wants that can't hold, as the end of a sentence.
+fn together(wants: &[Want]) -> String {
+    let said = |want: &Want| match want {
+        Want::String(_) | Want::Strings(_) => format!("on {want}"),
+        Want::Fret(_) => format!("at {want}"),
+        Want::Position(_) => format!("in {want}"),
+        Want::Finger(_) | Want::Stroke(_) | Want::Slurs => format!("with {want}"),
+    };
+    let said: Vec<String> = wants.iter().map(said).collect();
+    match said.as_slice() {
+        [only] => only.clone(),
+        _ => format!("{} together", said.join(" and ")),
     }
 }
 
@@ -164,11 +197,14 @@ impl Error {
             Error::Key { .. } => "key",
             Error::Chord { .. } => "chord",
             Error::Tuning => "tuning",
+            Error::Neck => "neck",
             Error::Bars { .. } => "bars",
             Error::Window { .. } => "window",
             Error::Unwritable { .. } => "unwritable",
             Error::OffNeck { .. } => "off-neck",
             Error::Pin { .. } => "pin",
+            Error::LedStroke { .. } => "led-stroke",
+            Error::Apart { .. } => "apart",
         }
     }
 }

@@ -33,7 +33,9 @@ mod error;
 pub mod hand;
 pub mod key;
 pub mod line;
+pub mod manner;
 pub mod meter;
+pub mod neck;
 pub mod notate;
 pub mod perform;
 mod piece;
@@ -42,7 +44,6 @@ pub mod read;
 pub mod recast;
 pub mod scene;
 pub mod time;
-pub mod tuning;
 pub mod write;
 
 pub use error::{Error, Result};

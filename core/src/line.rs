@@ -6,9 +6,10 @@ use std::str::FromStr;
 use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::{Error, Result};
+use crate::manner::{Hold, Picking, Pin, Style, Want};
+use crate::neck::Neck;
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
-use crate::tuning::{Fret, StringNo, Tuning};
 
 /// Names one event of a line from reading to the last output. Counted from 0 in order of time.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -35,15 +36,6 @@ pub struct SwingRatio {
     hundredths: u16,
 }
 
-/// A string, perhaps with a fret, that the user has fixed for a note.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Pin {
-    /// The string.
-    pub string: StringNo,
-    /// The fret, when it is fixed too.
-    pub fret: Option<Fret>,
-}
-
 /// A note or a rest, with its moment.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Event {
@@ -55,8 +47,8 @@ pub struct Event {
     pub duration: Duration,
     /// What sounds; `None` is a rest.
     pub pitch: Option<Pitch>,
-    /// Where the user wants it on the neck.
-    pub pin: Option<Pin>,
+    /// What the player has settled about it.
+    pub pin: Pin,
     /// How it leads into the next note.
     pub join: Option<Join>,
     /// A grace note right before it, which takes no time.
@@ -93,7 +85,11 @@ pub struct Heading {
     /// How its eighths are played.
     pub feel: Feel,
     /// The neck it is for.
-    pub tuning: Tuning,
+    pub neck: Neck,
+    /// What the fretting hand likes.
+    pub style: Style,
+    /// How it is picked.
+    pub picking: Picking,
     /// How its bars are shared out over systems.
     pub systems: Systems,
 }
@@ -115,6 +111,7 @@ pub struct Line {
     bars: Bars,
     events: Vec<Event>,
     chords: Vec<ChordAt>,
+    holds: Vec<Hold>,
 }
 
 /// A note or a rest before it has a moment and a name.
@@ -124,8 +121,8 @@ pub struct Part {
     pub duration: Duration,
     /// What sounds; `None` is a rest.
     pub pitch: Option<Pitch>,
-    /// Where the user wants it on the neck.
-    pub pin: Option<Pin>,
+    /// What the player has settled about it.
+    pub pin: Pin,
     /// How it leads into the next note; nothing where that is a rest, or the same pitch again.
     pub join: Option<Join>,
     /// A grace note right before it, which takes no time.
@@ -135,7 +132,7 @@ pub struct Part {
 impl Part {
     /// A rest.
     pub fn rest(duration: Duration) -> Part {
-        Part { duration, pitch: None, pin: None, join: None, grace: None }
+        Part { duration, pitch: None, pin: Pin::default(), join: None, grace: None }
     }
 }
 
@@ -166,7 +163,17 @@ impl Line {
             return Err(Error::Bars { bar });
         }
         chords.sort_by_key(|chord| chord.onset);
-        Ok(Line { heading, bars, events, chords })
+        Ok(Line { heading, bars, events, chords, holds: Vec::new() })
+    }
+
+    /// The same line with these things settled for stretches of it.
+    pub fn with_holds(self, holds: Vec<Hold>) -> Line {
+        Line { holds, ..self }
+    }
+
+    /// The same line under another heading.
+    pub fn with_heading(self, heading: Heading) -> Line {
+        Line { heading, ..self }
     }
 
     /// What stands at its head.
@@ -187,6 +194,20 @@ impl Line {
     /// Its chord symbols in order of time.
     pub fn chords(&self) -> &[ChordAt] {
         &self.chords
+    }
+
+    /// What is settled for stretches of it.
+    pub fn holds(&self) -> &[Hold] {
+        &self.holds
+    }
+
+    /// All that is settled for one of its notes: by its pin, then by the stretches around it.
+    pub fn wants(&self, event: &Event) -> impl Iterator<Item = Want> {
+        // What a window adds repeats a note and has none of its own in the line.
+        let own = self.events.get(event.id.0 as usize);
+        let held =
+            own.into_iter().flat_map(|own| self.holds.iter().filter(|hold| hold.span.contains(own.onset)));
+        event.pin.wants().chain(held.map(|hold| hold.want))
     }
 
     /// When its last event ends.
@@ -240,7 +261,9 @@ impl Default for Heading {
             title: String::new(),
             tempo: Tempo(120),
             feel: Feel::SwingAuto,
-            tuning: Tuning::standard(),
+            neck: Neck::default(),
+            style: Style::default(),
+            picking: Picking::default(),
             systems: Systems::default(),
         }
     }

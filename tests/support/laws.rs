@@ -4,6 +4,7 @@ use halfbar_core::{Error, Piece};
 use std::sync::Arc;
 
 use halfbar_core::line::{Event, Line, Part};
+use halfbar_core::manner::Want;
 use halfbar_core::notate::{Beam, Symbol, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -191,7 +192,7 @@ fn no_beam_over_the_middle(bar: &WrittenBar, windows: &[TimedWindow]) {
 
 /// The string and fret of every note sound its pitch, pins are obeyed, fingers reach.
 fn every_fret_sounds(piece: &Piece) {
-    let tuning = &piece.line.heading().tuning;
+    let tuning = &piece.line.heading().neck;
     for event in &piece.timed.events {
         let Some(pitch) = event.pitch else {
             assert_eq!(piece.plan.of(event.id), None, "a rest that is played");
@@ -200,9 +201,17 @@ fn every_fret_sounds(piece: &Piece) {
         let placing = piece.plan.of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
         assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
         assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
-        if let Some(pin) = event.pin {
-            assert_eq!(placing.string, pin.string);
-            assert!(pin.fret.is_none_or(|fret| fret == placing.fret));
+        for want in piece.line.wants(event) {
+            let obeyed = match want {
+                Want::String(string) => placing.string == string,
+                Want::Strings(strings) => strings.contains(placing.string),
+                Want::Fret(fret) => placing.fret == fret,
+                Want::Finger(finger) => placing.finger == finger,
+                Want::Position(position) => placing.position == position,
+                Want::Stroke(stroke) => placing.stroke == Some(stroke),
+                Want::Slurs => true,
+            };
+            assert!(obeyed, "{want} for {event:?}: {placing:?}");
         }
     }
 }

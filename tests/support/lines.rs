@@ -2,12 +2,13 @@
 
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
-use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Pin, Tempo};
+use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Tempo};
+use halfbar_core::manner::{Hold, Picking, Pin, Strokes, Style, Want};
 use halfbar_core::meter::Meter;
+use halfbar_core::neck::{Finger, Fret, Neck, Stroke};
 use halfbar_core::pitch::{Alter, MidiKey, Pitch, PitchName, Step};
 use halfbar_core::recast::Casting;
 use halfbar_core::time::{Duration, Onset};
-use halfbar_core::tuning::{Fret, Tuning};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -147,11 +148,17 @@ fn pitch() -> impl Strategy<Value = Pitch> {
 }
 
 fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
-    let places = pitch.and_then(Pitch::midi).map(|key| Tuning::standard().places(key).collect::<Vec<_>>());
-    // One note in eight is pinned to one of its places, half of those to the string only.
-    let pin = places.filter(|_| pinned.is_multiple_of(8)).map(|places| {
+    let places = pitch.and_then(Pitch::midi).map(|key| Neck::default().places(key).collect::<Vec<_>>());
+    // One note in eight is pinned to one of its places, half of those to the string only; some have a stroke, some a finger.
+    let pin = places.filter(|_| pinned.is_multiple_of(8)).map_or_else(Pin::default, |places| {
         let (string, fret) = places[pinned / 8 % places.len()];
-        Pin { string, fret: (pinned.is_multiple_of(16)).then_some(Fret(fret.0)) }
+        let stroke = [None, Some(Stroke::Down), Some(Stroke::Up)].get(pinned / 16 % 8).copied().flatten();
+        Pin {
+            string: Some(string),
+            fret: pinned.is_multiple_of(16).then_some(Fret(fret.0)),
+            finger: (fret.0 > 4 && pinned % 64 == 16).then_some(Finger(2)),
+            stroke,
+        }
     });
     // Every tenth note leads into the next.
     let join = [None, Some(Join::Slur), Some(Join::Slide)].get(pinned % 20).copied().flatten();
@@ -161,7 +168,7 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     };
     let grace = pitch.filter(|_| pinned % 12 == 5).and_then(below);
     let grace =
-        grace.filter(|grace| grace.midi().is_some_and(|key| Tuning::standard().places(key).next().is_some()));
+        grace.filter(|grace| grace.midi().is_some_and(|key| Neck::default().places(key).next().is_some()));
     Part { duration, pitch, pin, join, grace }
 }
 
@@ -189,15 +196,30 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
                     }
                     _ => {
                         let (pitch, pinned) = notes.next().unwrap();
-                        parts.push(note(pitch, pinned, duration));
+                        let mut part = note(pitch, pinned, duration);
+                        // What is led into can't be settled on another string, or with a stroke.
+                        if parts.last().is_some_and(|before| before.join.is_some()) {
+                            part.pin = Pin::default();
+                        }
+                        parts.push(part);
                     }
                 }
             }
         }
         let chord = ChordAt { onset: Onset::ZERO, symbol: "Bb7alt/D".parse::<ChordSymbol>().unwrap() };
         let tempo = Tempo::new(200).unwrap();
-        let heading = Heading { title: "A line".into(), tempo, ..Heading::default() };
+        let die = |sides: u64, which: u32| usize::try_from((choices >> (5 * which)) % sides).unwrap();
+        let first = [None, None, Some(Stroke::Down), Some(Stroke::Up)][die(4, 0)];
+        let picking = Picking { strokes: Strokes::ALL[die(4, 1)], slurs: die(2, 2) == 1, first };
+        let style = Style::ALL[die(4, 3)];
+        // What is settled for the first note would be a second stroke.
+        if first.is_some() {
+            parts[0].pin = Pin::default();
+        }
+        let heading = Heading { title: "A line".into(), tempo, style, picking, ..Heading::default() };
         let line = Line::new(heading, bars, parts, vec![chord]).unwrap();
+        let held = Hold { span: line.bar(0).unwrap(), want: Want::Slurs };
+        let line = if die(3, 4) == 0 { line.with_holds(vec![held]) } else { line };
         let mut casting = everywhere(&line, usize::try_from(choices % 25).unwrap());
         let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
         for (index, start) in starts.into_iter().enumerate() {

@@ -1,9 +1,9 @@
 //! Grace notes: small, their stems up, with a stroke through them (Gould 2011, from memory).
 
 use crate::hand::Placing;
+use crate::neck::Fret;
 use crate::notate::{Grace, Symbol};
 use crate::scene::{Group, Item, Role, Sp};
-use crate::tuning::Fret;
 
 use super::glyphs::{Face, Glyph};
 use super::measure::{

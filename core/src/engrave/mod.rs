@@ -179,7 +179,7 @@ impl Before<'_> {
             && same_pads
             && beside(&piece.written) == beside(&self.piece.written)
             && Some(&piece.written.bars[bars.clone()]) == self.piece.written.bars.get(bars.clone())
-            && (line.heading().tuning == old.heading().tuning)
+            && (line.heading().neck == old.heading().neck)
             && (line.bars().number(0) == old.bars().number(0))
             && within(line.chords(), time, |chord| chord.onset)
                 == within(old.chords(), time, |chord| chord.onset)

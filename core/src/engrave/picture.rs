@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::bars::Bars;
 use crate::error::Result;
 use crate::line::{Event, NoteId};
+use crate::manner::Pin;
 use crate::meter::Meter;
 use crate::notate;
 use crate::pitch::{Alter, Pitch, Step};
@@ -63,7 +64,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             onset,
             duration,
             pitch: sounds.then_some(PITCH),
-            pin: None,
+            pin: Pin::default(),
             join: None,
             grace: None,
             accent,
@@ -83,7 +84,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             onset,
             duration: rest,
             pitch: None,
-            pin: None,
+            pin: Pin::default(),
             join: None,
             grace: None,
             accent: false,

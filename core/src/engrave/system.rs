@@ -115,8 +115,8 @@ impl Part<'_> {
 
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
-    let (view, tuning) = (part.layout.view, &part.line.heading().tuning);
-    let strings = tuning.strings();
+    let (view, neck) = (part.layout.view, &part.line.heading().neck);
+    let strings = neck.strings();
     let row = view.row(strings);
     let (mut signs, places) = place(part);
     let right = places.last().map_or(part.width, |bar| bar.right);
@@ -144,9 +144,9 @@ pub(super) fn system(part: &Part<'_>) -> System {
         struck.filter_map(move |(sign, placing)| Some(tab::stroke(sign, placing.stroke?, foot)))
     };
     if view == View::Tab {
-        groups.extend(tab::tab(&played, tuning, row.0, 0.0, edge));
+        groups.extend(tab::tab(&played, neck, row.0, 0.0, edge));
         groups.extend(strokes(row.0 - UNDER_STROKES));
-        groups.extend(slurs::on_tab(&played, tuning.frets(), row.0, row.0 - UNDER_STROKES));
+        groups.extend(slurs::on_tab(&played, neck.frets(), row.0, row.0 - UNDER_STROKES));
     }
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
@@ -177,8 +177,8 @@ pub(super) fn system(part: &Part<'_>) -> System {
         groups.extend(strokes(tab_top - UNDER_STROKES));
         if view.has_tab() {
             rows.push((tab_top, tab_top + tab::height(strings)));
-            groups.extend(tab::tab(&played, tuning, tab_top, 0.0, edge));
-            groups.extend(slurs::on_tab(&played, tuning.frets(), tab_top, tab_top - UNDER_STROKES));
+            groups.extend(tab::tab(&played, neck, tab_top, 0.0, edge));
+            groups.extend(slurs::on_tab(&played, neck.frets(), tab_top, tab_top - UNDER_STROKES));
         }
     }
     if let Some(&(top, _)) = rows.last().filter(|_| view.has_tab()) {
@@ -224,7 +224,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
     let ragged = part.last && natural < room && !justifies(natural, room);
     let force = if ragged { 1.0 } else { force(&springs, room - leads) };
 
-    let height = part.layout.view.height(part.line.heading().tuning.strings());
+    let height = part.layout.view.height(part.line.heading().neck.strings());
     let (mut signs, mut places) = (Vec::new(), Vec::new());
     let mut x = part.prefix();
     for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {

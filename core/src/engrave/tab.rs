@@ -1,9 +1,10 @@
 //! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
 
-use crate::hand::{Finger, Placing, Stroke};
+use crate::hand::Placing;
+use crate::neck::Neck;
+use crate::neck::{Finger, Stroke};
 use crate::notate::Symbol;
 use crate::scene::{Group, Item, Role, Sp};
-use crate::tuning::Tuning;
 
 use super::glyphs::Face;
 use super::grace;
@@ -43,14 +44,8 @@ pub(super) fn number_width(symbol: &Symbol, placing: Placing) -> Sp {
 }
 
 /// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
-pub(super) fn tab(
-    signs: &[(&Sign<'_>, Placing)],
-    tuning: &Tuning,
-    top: Sp,
-    left: Sp,
-    right: Sp,
-) -> Vec<Group> {
-    let (strings, frets) = (tuning.strings(), tuning.frets());
+pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
+    let (strings, frets) = (neck.strings(), neck.frets());
     let mut groups = Vec::new();
     // Where each line is broken, from the left.
     let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];

@@ -1,31 +1,37 @@
-//! Timed + tuning -> [`HandPlan`]: string, fret, finger and pick stroke for every note.
+//! Timed line -> [`HandPlan`]: string, fret, finger and pick stroke for every note, chosen together.
 //!
 //! ```
-//! use halfbar_core::{hand, read, recast};
+//! use halfbar_core::{Piece, read};
 //!
-//! let reading = read::text("C4^2 E G A G E C A^4.7 |");
-//! let line = reading.line.expect("a full bar");
-//! let timed = recast::apply(&line, &reading.casting)?;
-//! let plan = hand::plan(&timed, &line.heading().tuning)?;
-//! let first = plan.of(timed.events[0].id).expect("a note, not a rest");
+//! let reading = read::text("picking: economy\nC4^2 E G A G E C A^4.7 |");
+//! let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+//! let first = piece.plan.of(piece.timed.events[0].id).expect("a note, not a rest");
 //! assert_eq!((first.string.0, first.fret.0), (2, 1));
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
-mod fingering;
-mod picking;
+mod costs;
+#[cfg(test)]
+mod proof;
+mod search;
+mod steps;
+mod terms;
+mod ways;
+mod weights;
+
+use std::sync::Arc;
 
 use crate::error::Result;
-use crate::line::NoteId;
+use crate::line::{Join, Line, NoteId};
+use crate::neck::{Finger, Fret, StringNo, Stroke};
+use crate::perform::Performed;
 use crate::recast::Timed;
-use crate::tuning::{Fret, StringNo, Tuning};
 
-pub use fingering::cost;
-pub use picking::Stroke;
+use costs::{Attack, Costs};
+use search::{Choice, Search};
 
-/// A finger of the fretting hand: 1 is the index, 4 the little finger, 0 none (an open string).
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
-pub struct Finger(pub u8);
+pub use terms::{Charge, Term};
+pub use weights::Cost;
 
 /// Where a note is fretted, and by what.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -49,40 +55,127 @@ pub struct Placing {
     pub fret: Fret,
     /// The finger.
     pub finger: Finger,
+    /// The fret at which the index finger rests.
+    pub position: u8,
     /// The pick stroke; none where the note before leads into this one.
     pub stroke: Option<Stroke>,
 }
 
-/// The placing of every note of a line.
-#[derive(Clone, PartialEq, Eq, Debug)]
+/// The placing of every note of a line: the cheapest of all, or another way to play it.
+#[derive(Clone, Debug)]
 pub struct HandPlan {
     /// By note id; rests have none.
     placings: Vec<Option<Placing>>,
+    /// The notes in order of time.
+    notes: Vec<NoteId>,
+    choices: Vec<Choice>,
+    joins: Vec<(NoteId, Join)>,
+    search: Arc<Search>,
+}
+
+/// How often the pick crosses from string to string with another stroke.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Crossings {
+    /// It turns between the two strings.
+    pub inside: usize,
+    /// It goes round them: lower string down, then higher string up.
+    pub outside: usize,
+}
+
+/// Puts a line on the neck: of all plans the one with the lowest cost, by the neck, the style and the way of picking in the line's heading,
+/// and with all that is settled for its notes.
+///
+/// With the plan of an earlier state of the line, only what has changed is searched; the result is the same.
+///
+/// # Errors
+/// [`Error::OffNeck`](crate::Error::OffNeck) for a note that the neck doesn't have; [`Error::Pin`](crate::Error::Pin),
+/// [`Error::LedStroke`](crate::Error::LedStroke) and [`Error::Apart`](crate::Error::Apart) for what is settled and can't hold.
+pub fn plan(
+    line: &Line,
+    timed: &Timed,
+    performed: &Performed,
+    before: Option<&HandPlan>,
+) -> Result<HandPlan> {
+    let (events, steps): (Vec<usize>, Vec<_>) = steps::steps(timed, performed, line)?
+        .into_iter()
+        .map(|(event, step)| (event, Arc::new(step)))
+        .unzip();
+    let costs = Costs::new(line.heading());
+    let search = match before {
+        Some(before) => before.search.over(costs, steps),
+        None => Search::new(costs, steps),
+    };
+    let notes = events.into_iter().map(|event| timed.events[event].id).collect();
+    let choices = search.best();
+    Ok(HandPlan::of_choices(notes, choices, Arc::new(search)))
 }
 
 impl HandPlan {
+    fn of_choices(notes: Vec<NoteId>, choices: Vec<Choice>, search: Arc<Search>) -> HandPlan {
+        // Ids are those of the line, which may be left out of a window, and more for what windows add.
+        let ids = notes.iter().map(|note| note.0 as usize + 1).max().unwrap_or(0);
+        let (mut placings, mut joins) = (vec![None; ids], Vec::new());
+        for (index, (note, choice)) in notes.iter().zip(&choices).enumerate() {
+            let Fretting { string, fret, finger, position } = choice.fretting;
+            let stroke = match choice.attack {
+                Attack::Struck => choice.memory.stroke,
+                Attack::Led(join) => {
+                    if search.steps()[index].led.is_none() && index > 0 {
+                        joins.push((notes[index - 1], join));
+                    }
+                    None
+                }
+            };
+            placings[note.0 as usize] = Some(Placing { string, fret, finger, position, stroke });
+        }
+        joins.sort_unstable_by_key(|(note, _)| *note);
+        HandPlan { placings, notes, choices, joins, search }
+    }
+
     /// How a note is played; `None` for a rest.
     pub fn of(&self, note: NoteId) -> Option<Placing> {
         self.placings.get(note.0 as usize).copied().flatten()
     }
-}
 
-/// Puts a line on the neck: the fingering of the lowest cost, picked alternately.
-///
-/// # Errors
-/// [`Error::OffNeck`](crate::Error::OffNeck) for a note that the neck doesn't have, [`Error::Pin`](crate::Error::Pin) for a pin
-/// where the note doesn't sound.
-pub fn plan(timed: &Timed, tuning: &Tuning) -> Result<HandPlan> {
-    let frettings = fingering::finger(timed, tuning)?;
-    let strokes = picking::alternate(&timed.events, &timed.bars);
-    // Ids are those of the line, which may be left out of a window, and more for what windows add.
-    let ids = timed.events.iter().map(|event| event.id.0 as usize + 1).max().unwrap_or(0);
-    let mut placings = vec![None; ids];
-    for ((event, fretting), stroke) in timed.events.iter().zip(frettings).zip(strokes) {
-        if let Some(fretting) = fretting {
-            let Fretting { string, fret, finger, .. } = fretting;
-            placings[event.id.0 as usize] = Some(Placing { string, fret, finger, stroke });
-        }
+    /// The notes in order of time.
+    pub fn notes(&self) -> &[NoteId] {
+        &self.notes
     }
-    Ok(HandPlan { placings })
+
+    /// The slurs and slides that the plan adds to those of the line, each at the note that leads, in order of notes.
+    pub fn joins(&self) -> &[(NoteId, Join)] {
+        &self.joins
+    }
+
+    /// What a note is charged for, coming from the note before; what costs nothing is left out.
+    pub fn charges(&self, note: NoteId) -> Vec<Charge> {
+        let index = self.notes.iter().position(|other| *other == note);
+        index.map_or_else(Vec::new, |index| self.search.charges(&self.choices, index))
+    }
+
+    /// What the whole plan costs.
+    pub fn cost(&self) -> Cost {
+        self.search.cost(&self.choices)
+    }
+
+    /// How often the pick crosses strings with another stroke, between notes that follow each other at once.
+    ///
+    /// ```
+    /// use halfbar_core::{Piece, read};
+    ///
+    /// let reading = read::text("tempo: 100\nG3^4.5 A^4.7 B^3.4 C^3.5 r:2 |");
+    /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+    /// assert_eq!(piece.plan.crossings().inside, 1);
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn crossings(&self) -> Crossings {
+        let mut crossings = Crossings::default();
+        for index in 0..self.choices.len() {
+            for charge in self.search.charges(&self.choices, index) {
+                crossings.inside += usize::from(charge.term == Term::Inside);
+                crossings.outside += usize::from(charge.term == Term::Outside);
+            }
+        }
+        crossings
+    }
 }

@@ -167,6 +167,28 @@ pub fn notate(timed: &Timed) -> Result<Written> {
     Ok(Written { bars })
 }
 
+impl Written {
+    /// Adds joins that the hands have chosen, each at the note that leads.
+    pub fn join(&mut self, joins: &[(NoteId, Join)]) {
+        if joins.is_empty() {
+            return;
+        }
+        let mut led: Option<(Join, Option<Pitch>)> = None;
+        for symbol in self.bars.iter_mut().flat_map(|bar| &mut bar.symbols) {
+            if let Some((join, from)) = led.take() {
+                let rises = symbol.pitch.and_then(Pitch::midi) > from.and_then(Pitch::midi);
+                symbol.led_by = Some(Lead { join, rises });
+            }
+            let chosen = joins.binary_search_by_key(&symbol.note, |(note, _)| *note);
+            if let (Ok(index), false) = (chosen, symbol.tied_to) {
+                let join = joins[index].1;
+                symbol.leads = Some(join);
+                led = Some((join, symbol.pitch));
+            }
+        }
+    }
+}
+
 /// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
 ///
 /// # Errors

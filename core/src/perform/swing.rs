@@ -6,10 +6,11 @@ use crate::time::Duration;
 
 /// The soloist's ratio falls with the tempo: constants of Friberg's published rule source for Friberg and Sundström, "Swing ratios
 /// and ensemble timing in jazz performance" (2002), measured about 120 to 320 quarter notes a minute.
-const AT_REST: f64 = 2.0483;
-const FALL: f64 = 0.0031;
-const LOWEST: f64 = 1.0;
-const HIGHEST: f64 = 1.8;
+///
+/// In ten thousandths: at rest, lost for each quarter note a minute, the least and the most.
+const AT_REST: i64 = 20_483;
+const FALL: i64 = 31;
+const RANGE: (i64, i64) = (10_000, 18_000);
 
 /// The just-noticeable displacement of one note in a steady row: 6 ms, or 2.5 % of the interval before it when that is more
 /// (Friberg and Sundberg, "Time discrimination in a monotonic, isochronous sequence", 1995).
@@ -26,10 +27,17 @@ const NOTICEABLE_PART: f64 = 0.025;
 /// assert!((ratio(Feel::SwingAuto, Tempo::new(200).unwrap()) - 1.4283).abs() < 1e-9);
 /// ```
 pub fn ratio(feel: Feel, tempo: Tempo) -> f64 {
+    let (long, short) = ratio_parts(feel, tempo);
+    long as f64 / short as f64
+}
+
+/// The long eighth and the short one, exactly, in the same unit.
+pub(super) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
+    let by_tempo = AT_REST - FALL * i64::from(tempo.quarters_a_minute());
     match feel {
-        Feel::Straight => 1.0,
-        Feel::SwingAuto => (AT_REST - FALL * f64::from(tempo.quarters_a_minute())).clamp(LOWEST, HIGHEST),
-        Feel::Swing(ratio) => f64::from(ratio.hundredths()) / 100.0,
+        Feel::Straight => (1, 1),
+        Feel::SwingAuto => (by_tempo.clamp(RANGE.0, RANGE.1), 10_000),
+        Feel::Swing(ratio) => (i64::from(ratio.hundredths()), 100),
     }
 }
 

@@ -5,6 +5,7 @@ use std::fmt;
 use crate::bars::Place;
 use crate::error::{Error, visible};
 use crate::line::Tempo;
+use crate::manner::{Strokes, Style};
 use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::{Figure, FigureError, Fit, Spelling};
@@ -38,7 +39,8 @@ pub enum Problem {
     More { shown: usize },
 
     #[error(
-        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, systems, figure, recast"
+        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, neck, style, \
+         picking, systems, figure, recast, hand"
     )]
     UnknownHeader { name: String },
     #[error("`{name}` stands here a second time; the first one holds")]
@@ -55,6 +57,24 @@ pub enum Problem {
         "`{text}` shares out no bars: write how many a system has, or which ones start one, such as `4` or `4 at 5, 9`"
     )]
     Systems { text: String },
+    #[error("`{text}` is no style: write {}", listed(&Style::ALL.map(Style::name)))]
+    Style { text: String },
+    #[error(
+        "`{text}` is no way of picking: write {}, and where wanted `slurs`, `first down` or `first up`, with commas between",
+        listed(&Strokes::ALL.map(Strokes::name))
+    )]
+    Picking { text: String },
+    #[error("what the hands do is settled for a stretch or a note: `hand: position 5 at 1.1 to 3.1, 4.3`")]
+    HandForm,
+    #[error(
+        "`{text}` can't be settled: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
+         `position` and a fret, `down`, `up` or `slurs`"
+    )]
+    Want { text: String, strings: u8, frets: u8 },
+    #[error("no note starts here; a stretch is written with `to` and the place where it ends")]
+    NoNote,
+    #[error("this stretch ends before it starts")]
+    Backwards,
     #[error("{0}")]
     Header(Error),
 
@@ -63,7 +83,7 @@ pub enum Problem {
     #[error("`{text}` is no note: notes are capital letters; write `{capital}`")]
     LowerCase { text: String, capital: String },
     #[error(
-        "`{text}` can't follow a note: allowed are `:length`, `~`, `_` or `_s`, and `^string` or `^string.fret`, each once"
+        "`{text}` can't follow a note: allowed are `:length`, `~`, `_` or `_s`, and a pin such as `^4.7`, each once"
     )]
     Suffix { text: String },
     #[error("a rest takes a length only, such as `r:2`")]
@@ -85,7 +105,10 @@ pub enum Problem {
     Grace,
     #[error("`_` leads to another pitch in the next note, and {found}")]
     Join { found: String },
-    #[error("this neck has strings 1 to {strings} and frets 0 to {frets}; write `^string` or `^string.fret`")]
+    #[error(
+        "no pin of this neck: write `^` and a string 1 to {strings}, perhaps `.` and a fret 0 to {frets}, `/` and a finger 1 to 4, `d` or `u`, \
+         such as `^4.7/2d`"
+    )]
     PinForm { strings: u8, frets: u8 },
     #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there")]
     PinPitch { pitch: Pitch, string: u8, fret: u8, sounding: MidiKey },
@@ -183,6 +206,12 @@ impl Problem {
             Problem::Tempo { .. } => "tempo",
             Problem::Feel { .. } => "feel",
             Problem::Systems { .. } => "systems",
+            Problem::Style { .. } => "style",
+            Problem::Picking { .. } => "picking",
+            Problem::HandForm => "hand-form",
+            Problem::Want { .. } => "hand-want",
+            Problem::NoNote => "hand-note",
+            Problem::Backwards => "hand-backwards",
             Problem::Note { .. } | Problem::LowerCase { .. } => "note",
             Problem::Suffix { .. } => "suffix",
             Problem::RestSuffix => "rest-suffix",

@@ -5,6 +5,7 @@ use crate::error::quoted;
 use crate::key::Key;
 use crate::line::{Feel, Heading, SwingRatio, Tempo};
 use crate::meter::Meter;
+use crate::neck::{Neck, Tuning};
 use crate::time::Duration;
 
 use super::diagnostic::Problem;
@@ -13,7 +14,8 @@ use super::text::{Findings, Spot};
 /// The longest title.
 const LONGEST_TITLE: usize = 200;
 
-const NAMES: [&str; 8] = ["title", "key", "meter", "pickup", "tempo", "feel", "tuning", "systems"];
+const NAMES: [&str; 11] =
+    ["title", "key", "meter", "pickup", "tempo", "feel", "tuning", "neck", "style", "picking", "systems"];
 
 #[derive(Default)]
 pub(super) struct Headers {
@@ -22,6 +24,9 @@ pub(super) struct Headers {
     meter: Option<Meter>,
     /// Judged when the meter is known.
     pickup: Option<(Duration, Spot)>,
+    tuning: Tuning,
+    /// Judged when the tuning is known.
+    neck: Option<(String, Spot)>,
     seen: Vec<&'static str>,
 }
 
@@ -53,7 +58,14 @@ impl Headers {
             "pickup" => {
                 self.pickup = Some((value.parse().unwrap_or(Duration::ZERO), at));
             }
-            "tuning" => heading.tuning = value.parse().map_err(Problem::Header)?,
+            "tuning" => self.tuning = value.parse().map_err(Problem::Header)?,
+            "neck" => self.neck = Some((value.into(), at)),
+            "style" => {
+                heading.style = value.parse().map_err(|()| Problem::Style { text: quoted(value) })?;
+            }
+            "picking" => {
+                heading.picking = value.parse().map_err(|()| Problem::Picking { text: quoted(value) })?;
+            }
             "systems" => {
                 heading.systems = value.parse().map_err(|()| Problem::Systems { text: quoted(value) })?;
             }
@@ -66,7 +78,16 @@ impl Headers {
         Ok(())
     }
 
-    pub(super) fn finish(self, found: &mut Findings) -> (Heading, Bars) {
+    pub(super) fn finish(mut self, found: &mut Findings) -> (Heading, Bars) {
+        let usual = Neck::with(std::mem::take(&mut self.tuning));
+        let sized = |(text, at): (String, Spot)| match usual.sized(&text) {
+            Ok(neck) => neck,
+            Err(error) => {
+                found.add(at, Problem::Header(error));
+                usual.clone()
+            }
+        };
+        self.heading.neck = self.neck.take().map_or_else(|| usual.clone(), sized);
         let bars = Bars::of(self.meter.unwrap_or(Meter::COMMON)).in_key(self.key);
         let with_pickup = |(length, at)| match bars.clone().with_pickup(length) {
             Ok(bars) => bars,

@@ -17,6 +17,7 @@
 
 mod diagnostic;
 mod headers;
+mod holds;
 mod music;
 mod recasts;
 mod text;

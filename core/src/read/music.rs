@@ -4,12 +4,13 @@ use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::quoted;
 use crate::key::Key;
-use crate::line::{ChordAt, Heading, Join, Line, Part, Pin};
+use crate::line::{ChordAt, Heading, Join, Line, Part};
+use crate::manner::Pin;
 use crate::meter::Meter;
+use crate::neck::Fret;
 use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
 use crate::time::{Duration, Onset, Span};
-use crate::tuning::{Fret, StringNo, Tuning};
 
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot, Words};
@@ -18,12 +19,18 @@ use super::text::{Findings, Spot, Words};
 const LONGEST: u16 = 16;
 
 /// Reads the music rows. `None` when they hold no note and no rest.
-pub(super) fn read(heading: Heading, bars: Bars, rows: Vec<Words<'_>>, found: &mut Findings) -> Option<Line> {
+pub(super) fn read(
+    heading: Heading,
+    bars: Bars,
+    rows: Vec<Words<'_>>,
+    found: &mut Findings,
+) -> Option<(Line, Vec<Spot>)> {
     let mut music = Music {
         heading,
         found,
         bars,
         parts: vec![],
+        spots: vec![],
         chords: vec![],
         closed: 0,
         bar: Bar::default(),
@@ -53,6 +60,8 @@ struct Music<'f> {
     found: &'f mut Findings,
     bars: Bars,
     parts: Vec<Part>,
+    /// Where each part is written.
+    spots: Vec<Spot>,
     chords: Vec<(ChordAt, Spot)>,
     /// Bars closed.
     closed: usize,
@@ -103,7 +112,7 @@ impl Music<'_> {
     fn word(&mut self, word: &str, at: Spot) {
         if let Some((at, problem, missing)) = self.short.take() {
             self.found.add(at, problem);
-            self.fill(missing);
+            self.fill(missing, at);
         }
         match word.as_bytes() {
             [b'|', ..] => self.close_bar(at),
@@ -177,7 +186,11 @@ impl Music<'_> {
             self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
         let duration = length.unwrap_or(Duration::EIGHTH);
         let join_kind = join.map(|(join, _)| join);
-        self.put(Part { duration, pitch: Some(pitch), pin, join: join_kind, grace }, tie, at);
+        self.put(
+            Part { duration, pitch: Some(pitch), pin: pin.unwrap_or_default(), join: join_kind, grace },
+            tie,
+            at,
+        );
         self.join = join.map(|(_, at)| at);
     }
 
@@ -217,7 +230,7 @@ impl Music<'_> {
         };
         self.last = Some(pitch);
         if !self.on_neck(pitch) {
-            let (lowest, highest) = self.heading.tuning.range();
+            let (lowest, highest) = self.heading.neck.range();
             let length = word.chars().count() - rest.chars().count();
             self.found.add(at.from(0, length), Problem::OffNeck { pitch, lowest, highest });
         }
@@ -237,7 +250,7 @@ impl Music<'_> {
     }
 
     fn on_neck(&self, pitch: Pitch) -> bool {
-        pitch.midi().is_some_and(|key| self.heading.tuning.places(key).next().is_some())
+        pitch.midi().is_some_and(|key| self.heading.neck.places(key).next().is_some())
     }
 
     /// Reads `:length`, `~` and `^pin` in any order. `None` when one of them is wrong; then it has been reported.
@@ -290,30 +303,32 @@ impl Music<'_> {
     }
 
     fn pin(&mut self, text: &str, at: Spot, pitch: Option<Pitch>) -> Option<Pin> {
-        let pin = parse_pin(text, &self.heading.tuning);
-        let problem = match (pin, pitch) {
+        let (strings, frets) = (self.heading.neck.strings(), self.heading.neck.frets());
+        let on_neck = |pin: &Pin| {
+            pin.string.is_none_or(|string| (1..=strings).contains(&string.0))
+                && pin.fret.is_none_or(|fret| fret.0 <= frets)
+        };
+        let problem = match (text.parse().ok().filter(on_neck), pitch) {
             (Some(pin), Some(pitch)) => return self.check_pin(pin, pitch, at),
             // A rest has no place on the neck; it is reported as a whole.
             (Some(pin), None) => return Some(pin),
-            (None, _) => Problem::PinForm {
-                strings: self.heading.tuning.strings(),
-                frets: self.heading.tuning.frets(),
-            },
+            (None, _) => Problem::PinForm { strings, frets },
         };
         self.found.add(at, problem);
         None
     }
 
     fn check_pin(&mut self, pin: Pin, pitch: Pitch, at: Spot) -> Option<Pin> {
-        let tuning = &self.heading.tuning;
-        let string = pin.string.0;
-        let sounding = |fret| tuning.sounding(pin.string, Fret(fret));
-        let place = tuning.places(pitch.midi()?).find(|(string, _)| *string == pin.string);
+        let neck = &self.heading.neck;
+        let Some(pinned) = pin.string else { return Some(pin) };
+        let string = pinned.0;
+        let sounding = |fret| neck.sounding(pinned, Fret(fret));
+        let place = neck.places(pitch.midi()?).find(|(string, _)| *string == pinned);
         let problem = match (pin.fret, place) {
             (None, Some(_)) => return Some(pin),
             (Some(fret), Some((_, there))) if fret == there => return Some(pin),
             (None, None) => {
-                Problem::PinString { pitch, string, lowest: sounding(0)?, highest: sounding(tuning.frets())? }
+                Problem::PinString { pitch, string, lowest: sounding(0)?, highest: sounding(neck.frets())? }
             }
             (Some(fret), _) => Problem::PinPitch { pitch, string, fret: fret.0, sounding: sounding(fret.0)? },
         };
@@ -341,11 +356,16 @@ impl Music<'_> {
             (Some(open), _) => {
                 let found = part.pitch.map_or("a rest follows".into(), |pitch| format!("{pitch} follows"));
                 self.found.add(open, Problem::Tie { found });
-                self.parts.push(part);
+                self.push(part, at);
             }
-            (None, _) => self.parts.push(part),
+            (None, _) => self.push(part, at),
         }
         self.tie = tie;
+    }
+
+    fn push(&mut self, part: Part, at: Spot) {
+        self.parts.push(part);
+        self.spots.push(at);
     }
 
     fn close_bar(&mut self, at: Spot) {
@@ -369,7 +389,7 @@ impl Music<'_> {
             if known {
                 self.found.add(start, short);
             }
-            self.fill(missing);
+            self.fill(missing, at);
         } else if over > Duration::ZERO {
             if known {
                 self.found.add(start, Problem::LongBar { bar, by: over, holds, meter, length });
@@ -391,10 +411,10 @@ impl Music<'_> {
     }
 
     /// Fills a short bar with a rest.
-    fn fill(&mut self, missing: Duration) {
+    fn fill(&mut self, missing: Duration, at: Spot) {
         // The rest stands between a tie and its goal.
         (self.tie, self.join) = (None, None);
-        self.parts.push(Part::rest(missing));
+        self.push(Part::rest(missing), at);
     }
 
     /// Takes what is over the bar's length from its end.
@@ -408,6 +428,7 @@ impl Music<'_> {
                 }
                 Ok(left) => {
                     self.parts.pop();
+                    self.spots.pop();
                     over = (Duration::ZERO - left).unwrap_or(Duration::ZERO);
                 }
                 Err(_) => return,
@@ -420,7 +441,7 @@ impl Music<'_> {
         self.bars.span(self.closed)?.start() + self.bar.filled()
     }
 
-    fn finish(mut self, end: Spot) -> Option<Line> {
+    fn finish(mut self, end: Spot) -> Option<(Line, Vec<Spot>)> {
         if let Some(open) = self.tie.take() {
             self.found.add(open, Problem::Tie { found: "no note follows".into() });
         }
@@ -442,18 +463,6 @@ impl Music<'_> {
             self.found.add(at, Problem::ChordAtEnd);
         }
         let chords = kept.into_iter().map(|(chord, _)| chord).collect();
-        Line::new(self.heading, self.bars, self.parts, chords).ok()
+        Some((Line::new(self.heading, self.bars, self.parts, chords).ok()?, self.spots))
     }
-}
-
-/// `string` or `string.fret`, both on the neck.
-fn parse_pin(text: &str, tuning: &Tuning) -> Option<Pin> {
-    let (string, fret) = text.split_once('.').map_or((text, None), |(string, fret)| (string, Some(fret)));
-    let number = |text: &str| text.parse::<u8>().ok();
-    let string = number(string).filter(|string| (1..=tuning.strings()).contains(string))?;
-    let fret = match fret {
-        Some(fret) => Some(Fret(number(fret).filter(|&fret| fret <= tuning.frets())?)),
-        None => None,
-    };
-    Some(Pin { string: StringNo(string), fret })
 }

@@ -69,7 +69,7 @@ fn places(
         let Some((text, at)) = words.next(',').filter(|(text, _)| *text != ",") else {
             return found.add(words.here(), Problem::RecastForm);
         };
-        let start = place(text).and_then(|place| onset(line, place));
+        let start = place_at(line, text);
         let mut like = Window::new(Onset::ZERO, Arc::clone(figure), figure.spellings()[0]);
         let mut to = None;
         let more = loop {
@@ -77,7 +77,7 @@ fn places(
                 None => break false,
                 Some((",", _)) => break true,
                 Some(("to", at)) => match words.next(',').filter(|(text, _)| *text != ",") {
-                    Some((text, at)) => match place(text).and_then(|place| onset(line, place)) {
+                    Some((text, at)) => match place_at(line, text) {
                         Ok(end) => to = Some((end, at)),
                         Err(problem) => found.add(at, problem),
                     },
@@ -147,6 +147,11 @@ fn refused(line: &Line, start: Onset, why: Refusal) -> Problem {
 
 fn onset(line: &Line, place: Place) -> Result<Onset, Problem> {
     line.bars().onset(place).map_err(Problem::Recast)
+}
+
+/// The moment of a place of the line.
+pub(super) fn place_at(line: &Line, text: &str) -> Result<Onset, Problem> {
+    place(text).and_then(|place| onset(line, place))
 }
 
 fn place(text: &str) -> Result<Place, Problem> {

@@ -4,7 +4,7 @@ use crate::line::Line;
 use crate::recast::Casting;
 
 use super::diagnostic::{Diagnostic, Problem};
-use super::{headers, music, recasts};
+use super::{headers, holds, music, recasts};
 
 /// The longest text that is read, in bytes: about 50,000 bars.
 const LONGEST_TEXT: usize = 2_000_000;
@@ -18,6 +18,8 @@ pub struct Reading {
     pub line: Option<Line>,
     /// The windows that are recast, as far as they can be.
     pub casting: Casting,
+    /// Where each event of the line is written: its first word. An event that fills a short bar has the bar line's place.
+    pub spots: Vec<Spot>,
     /// What is wrong, in order of place. Empty means that the text is right.
     pub diagnostics: Vec<Diagnostic>,
     /// What is right and still worth saying, in order of place.
@@ -34,9 +36,12 @@ pub fn text(source: &str) -> Reading {
         }
         false => read(source, &mut found),
     };
-    let (line, casting) = reading.map_or((None, Casting::default()), |(line, casting)| (Some(line), casting));
+    let (line, casting, spots) = match reading {
+        Some((line, casting, spots)) => (Some(line), casting, spots),
+        None => (None, Casting::default(), Vec::new()),
+    };
     let (diagnostics, remarks) = found.finish();
-    Reading { line, casting, diagnostics, remarks }
+    Reading { line, casting, spots, diagnostics, remarks }
 }
 
 /// Reads bytes that should be a line's text in UTF-8.
@@ -54,15 +59,18 @@ pub fn bytes(source: &[u8]) -> Reading {
     reading
 }
 
-fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
-    let (mut heading, mut figures, mut recast, mut body) =
-        (headers::Headers::default(), vec![], vec![], vec![]);
+fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)> {
+    let (mut heading, mut figures, mut recast, mut hand, mut body) =
+        (headers::Headers::default(), vec![], vec![], vec![], vec![]);
     for (number, row) in (1..).zip(rows(source)) {
         match row {
             Row::Blank => {}
             Row::Music(text) => body.push(Words::new(text, number, 1)),
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("figure") => {
                 figures.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+            }
+            Row::Header { name, value, column } if name.eq_ignore_ascii_case("hand") => {
+                hand.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("recast") => {
                 recast.push((
@@ -81,9 +89,10 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting)> {
         }
     }
     let (heading, bars) = heading.finish(found);
-    let line = music::read(heading, bars, body, found)?;
+    let (line, spots) = music::read(heading, bars, body, found)?;
     let casting = recasts::read(&line, figures, recast, found);
-    Some((line, casting))
+    let holds = holds::read(&line, hand, found);
+    Some((line.with_holds(holds), casting, spots))
 }
 
 /// A row of the text by its kind.
@@ -122,10 +131,13 @@ fn is_header_name(name: &str) -> bool {
 
 /// A place in the text.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct Spot {
-    pub(super) line: usize,
-    pub(super) column: usize,
-    pub(super) length: usize,
+pub struct Spot {
+    /// The line of text, from 1.
+    pub line: usize,
+    /// The column in characters, from 1.
+    pub column: usize,
+    /// How many characters are meant, at least 1.
+    pub length: usize,
 }
 
 impl Spot {
@@ -182,7 +194,7 @@ pub(super) struct Words<'a> {
 }
 
 impl<'a> Words<'a> {
-    fn new(rest: &'a str, line: usize, column: usize) -> Words<'a> {
+    pub(super) fn new(rest: &'a str, line: usize, column: usize) -> Words<'a> {
         Words { rest, line, column }
     }
 

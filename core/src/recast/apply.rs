@@ -79,6 +79,14 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         let span = Span::starting(window.start, window.figure.span())?;
         let notes = &line.events()[inside];
         let sounding = sounding(window, notes.len());
+        // What leads into a note that is left out leads nowhere.
+        if sounding.start > 0
+            && let Some(before) = events.last_mut()
+        {
+            before.join = None;
+        }
+        let left_out_after = notes.get(sounding.end).map(|note| note.id);
+        let leads_on = |note: &Event| left_out_after.is_none_or(|next| note.id.0 + 1 != next.0);
         let mut sounds = notes[sounding.clone()].iter();
         let mut onset = window.start;
         for stretch in window.figure.stretches(window.spelling) {
@@ -96,8 +104,8 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
                 onset,
                 duration: stretch.duration,
                 pitch: note.and_then(|note| note.pitch),
-                pin: note.and_then(|note| note.pin),
-                join: note.and_then(|note| note.join),
+                pin: note.map(|note| note.pin).unwrap_or_default(),
+                join: note.filter(|note| leads_on(note)).and_then(|note| note.join),
                 grace: own.and_then(|note| note.grace),
                 accent: window.figure.is_accented() && onset == window.start,
             });

@@ -94,7 +94,8 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
         let duration = if plain { Duration::EIGHTH } else { event.duration };
         parts.push(event.lasting(duration));
     }
-    Ok((Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?, casting))
+    let plain = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
+    Ok((plain.with_holds(line.holds().to_vec()), casting))
 }
 
 #[cfg(test)]

@@ -16,10 +16,12 @@ use std::fmt::Write;
 use crate::bars::Bars;
 use crate::error::Result;
 use crate::line::{Event, Join, Line, Systems};
+use crate::manner::{Picking, Style};
+use crate::neck::Tuning;
 use crate::pitch::Pitch;
 use crate::read::{Row, rows};
 use crate::recast::{Casting, Fit, Window};
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, Span};
 
 /// How many bars stand on a row.
 const BARS_A_ROW: usize = 2;
@@ -39,8 +41,17 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
         put(&mut text, format_args!("pickup: {}\n", line.bars().pickup()));
     }
     put(&mut text, format_args!("tempo: {}\nfeel: {}\n", heading.tempo, heading.feel));
-    if !heading.tuning.is_standard() {
-        put(&mut text, format_args!("tuning: {}\n", heading.tuning));
+    if *heading.neck.tuning() != Tuning::standard() {
+        put(&mut text, format_args!("tuning: {}\n", heading.neck.tuning()));
+    }
+    if let Some(size) = heading.neck.size() {
+        put(&mut text, format_args!("neck: {size}\n"));
+    }
+    if heading.style != Style::default() {
+        put(&mut text, format_args!("style: {}\n", heading.style.name()));
+    }
+    if heading.picking != Picking::default() {
+        put(&mut text, format_args!("picking: {}\n", heading.picking));
     }
     if heading.systems != Systems::default() {
         put(&mut text, format_args!("systems: {}\n", heading.systems));
@@ -49,6 +60,9 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
     text += &recast_rows(casting, line.bars())?;
+    for hold in line.holds() {
+        put(&mut text, format_args!("hand: {} at {}\n", hold.want, stretch(line, hold.span)?));
+    }
     text.push('\n');
     music(line, &mut text)?;
     Ok(text)
@@ -184,6 +198,17 @@ fn places(run: &[&Window], bars: &Bars) -> Result<String> {
     }
 }
 
+/// A stretch of the line, or the one note in it: `1.1 to 3.1`, `4.3`.
+fn stretch(line: &Line, span: Span) -> Result<String> {
+    let place = |onset: Onset| line.bars().place(onset).map(|place| format!("{}.{}", place.bar, place.beat));
+    let start = place(span.start())?;
+    let is_note = |event: &Event| event.pitch.is_some() && event.span() == Ok(span);
+    match line.events().iter().any(is_note) {
+        true => Ok(start),
+        false => Ok(format!("{start} to {}", place(span.end())?)),
+    }
+}
+
 fn music(line: &Line, text: &mut String) -> Result<()> {
     let bars = line.bars();
     let mut changes = bars.changes().peekable();
@@ -265,11 +290,8 @@ fn piece(
         Some(Join::Slide) => text.push_str("_s"),
         None => {}
     }
-    if let Some(pin) = event.pin.filter(|_| start == event.onset) {
-        put(text, format_args!("^{}", pin.string.0));
-        if let Some(fret) = pin.fret {
-            put(text, format_args!(".{}", fret.0));
-        }
+    if !event.pin.is_empty() && start == event.onset {
+        put(text, format_args!("^{}", event.pin));
     }
 }
 

@@ -1,0 +1,223 @@
+//! Timed line -> what the hands have to do, note by note: every way to fret it, and what lies between it and the note before.
+
+use crate::bars::Place;
+use crate::error::{Error, Result};
+use crate::line::{Join, Line};
+use crate::manner::Want;
+use crate::meter::Meter;
+use crate::neck::{Finger, Fret, Neck, StringNo, Strings, Stroke};
+use crate::perform::Performed;
+use crate::pitch::Pitch;
+use crate::recast::Timed;
+use crate::time::{Duration, Onset};
+
+use super::Fretting;
+use super::weights::{Cost, UNHURRIED, hurry};
+
+/// One note to be played. Rests have none.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Step {
+    /// Every way to fret it that is left by what is settled; at least one.
+    pub(super) frettings: Vec<Fretting>,
+    /// From the start of the note before: in beats as written, and in milliseconds as played.
+    pub(super) time: Duration,
+    pub(super) ms: u32,
+    /// What a shift to it costs in that time, in percent.
+    pub(super) hurry: Cost,
+    /// Nothing comes before it, or a rest, or a note so long that both hands start anew.
+    pub(super) fresh: bool,
+    /// How the note before leads into it.
+    pub(super) led: Option<Join>,
+    /// Whether its stroke may be left out.
+    pub(super) may_slur: bool,
+    /// The stroke that is settled.
+    pub(super) stroke: Option<Stroke>,
+    /// The stroke of a hand that swings with the beat: down on it, up off it (common practice, no source).
+    pub(super) natural: Stroke,
+    /// The stroke of picking by the beat: down on it, by turns between beats, up half way where notes before it are missing.
+    pub(super) by_beat: Stroke,
+}
+
+/// A note this long leaves the pick time to return, and the hand time to settle.
+const TIME_TO_RETURN: Duration = Duration::of(2, 1);
+
+/// The steps of a line, each with the index of its event.
+///
+/// # Errors
+/// [`Error::OffNeck`], [`Error::Pin`], [`Error::LedStroke`] and [`Error::Apart`].
+pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result<Vec<(usize, Step)>> {
+    let neck = &line.heading().neck;
+    let mut steps: Vec<(usize, Step)> = Vec::new();
+    // The strokes of picking by the beat depend on the notes before.
+    let mut by_beat: Option<(Onset, Stroke)> = None;
+    for (index, event) in timed.events.iter().enumerate() {
+        let Some(pitch) = event.pitch else { continue };
+        let before = steps.last().map(|&(before, _)| before);
+        let (bar, offset) = timed.bars.split(event.onset)?;
+        let (beat, in_beat) = beat(timed.bars.meter(bar), offset)?;
+        let (mut time, mut ms, mut fresh) = (Duration::ZERO, 0, true);
+        if let Some(before) = before {
+            let (from, to) = (&timed.events[before], event);
+            time = in_beats((to.onset - from.onset)?, beat)?;
+            ms = milliseconds(performed, before, index);
+            fresh = index > before + 1 || from.duration >= TIME_TO_RETURN;
+        }
+        let led = index.checked_sub(1).and_then(|before| timed.events[before].join);
+        fresh &= led.is_none();
+        let hurry = if fresh { UNHURRIED.0 } else { hurry(ms) };
+        let natural = if is_even(in_beat) { Stroke::Down } else { Stroke::Up };
+        let turn = match by_beat {
+            _ if in_beat == Duration::ZERO => Stroke::Down,
+            Some((last, _)) if in_beat == Duration::EIGHTH && (event.onset - last)? > Duration::EIGHTH => {
+                natural
+            }
+            Some((_, stroke)) if !fresh => stroke.other(),
+            _ => natural,
+        };
+        by_beat = Some((event.onset, turn));
+        let wants: Vec<Want> = line.wants(event).collect();
+        let place = timed.bars.place(event.onset)?;
+        let frettings = frettings(place, pitch, &wants, neck)?;
+        let stroke = settled_stroke(&wants).map_err(|wants| Error::Pin { place, pitch, wants })?;
+        if let (Some(_), Some(stroke)) = (led, stroke) {
+            return Err(Error::LedStroke { place, pitch, stroke });
+        }
+        if let (Some(_), Some((before, from))) = (led, steps.last()) {
+            let pitches = [timed.events[*before].pitch.unwrap_or(pitch), pitch];
+            if let Some(strings) = settled_apart([&from.frettings, &frettings], pitches, neck) {
+                return Err(Error::Apart { place, pitch, strings });
+            }
+        }
+        let may_slur = line.heading().picking.slurs || wants.contains(&Want::Slurs);
+        let first = if steps.is_empty() { line.heading().picking.first } else { None };
+        let stroke = stroke.or(first);
+        steps.push((
+            index,
+            Step { frettings, time, ms, hurry, fresh, led, may_slur, stroke, natural, by_beat: turn },
+        ));
+    }
+    Ok(steps)
+}
+
+/// The length of the beat that `offset` lies in, in quarter notes, and how far into the beat it lies. Where beats are unequal, a beat is
+/// a group.
+fn beat(meter: Meter, offset: Duration) -> Result<(Duration, Duration)> {
+    if meter.has_quarter_beats() {
+        return Ok((Duration::QUARTER, (offset - offset.floor_to(Duration::QUARTER)?)?));
+    }
+    let start = meter.group_starts().take_while(|start| *start <= offset).last().unwrap_or(Duration::ZERO);
+    let dotted = meter.count().is_multiple_of(3);
+    Ok((if dotted { Duration::of(3, 2) } else { Duration::QUARTER }, (offset - start)?))
+}
+
+/// Whether a moment of the beat is one of a hand's down strokes, which come with every second eighth.
+fn is_even(in_beat: Duration) -> bool {
+    in_beat.is_multiple_of(Duration::QUARTER)
+}
+
+fn in_beats(time: Duration, beat: Duration) -> Result<Duration> {
+    (time * beat.denom())? / beat.numer()
+}
+
+fn milliseconds(performed: &Performed, from: usize, to: usize) -> u32 {
+    let at = |event: usize| performed.starts().get(event).map_or(0.0, |&start| performed.seconds(start));
+    // Whole lines last hours at most.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let ms = ((at(to) - at(from)) * 1000.0).round() as u32;
+    ms
+}
+
+/// Every way to fret a note that what is settled leaves.
+fn frettings(place: Place, pitch: Pitch, wants: &[Want], neck: &Neck) -> Result<Vec<Fretting>> {
+    let all = everywhere(pitch, neck);
+    if all.is_empty() {
+        let (lowest, highest) = neck.range();
+        return Err(Error::OffNeck { place, pitch, lowest, highest });
+    }
+    let left: Vec<Fretting> =
+        all.iter().copied().filter(|fretting| wants.iter().all(|want| allows(*want, fretting))).collect();
+    match left.is_empty() {
+        true => Err(Error::Pin { place, pitch, wants: conflict(&all, wants) }),
+        false => Ok(left),
+    }
+}
+
+/// Every way to fret a pitch: string, fret, finger and position.
+fn everywhere(pitch: Pitch, neck: &Neck) -> Vec<Fretting> {
+    let highest = neck.frets();
+    let places = pitch.midi().into_iter().flat_map(|key| neck.places(key));
+    places.flat_map(|(string, fret)| at(string, fret, highest)).collect()
+}
+
+/// The fingers and positions for one place on the neck.
+///
+/// A hand in position `p` has its index finger at fret `p` and covers four frets, one a finger; the index reaches one fret back and
+/// the little finger one fret on.
+fn at(string: StringNo, fret: Fret, highest: u8) -> impl Iterator<Item = Fretting> {
+    // From the natural reach outwards: fingers 1 to 4 at their frets, then the two stretches.
+    let reaches: [(i16, u8); 6] = [(0, 1), (1, 2), (2, 3), (3, 4), (-1, 1), (4, 4)];
+    let open = fret.0 == 0;
+    let fretted = reaches.into_iter().filter_map(move |(reach, finger)| {
+        let position = u8::try_from(i16::from(fret.0) - reach).ok()?;
+        let playable = !open && (1..=highest).contains(&position);
+        playable.then_some(Fretting { string, fret, finger: Finger(finger), position })
+    });
+    // An open string leaves the hand where it is.
+    let opened = (1..=highest).map(move |position| Fretting { string, fret, finger: Finger(0), position });
+    fretted.chain(opened.filter(move |_| open))
+}
+
+fn allows(want: Want, fretting: &Fretting) -> bool {
+    match want {
+        Want::String(string) => fretting.string == string,
+        Want::Strings(strings) => strings.contains(fretting.string),
+        Want::Fret(fret) => fretting.fret == fret,
+        Want::Finger(finger) => fretting.finger == finger,
+        Want::Position(position) => fretting.position == position,
+        Want::Stroke(_) | Want::Slurs => true,
+    }
+}
+
+/// As few wants as can't hold together.
+fn conflict(all: &[Fretting], wants: &[Want]) -> Vec<Want> {
+    let fails = |some: &[Want]| !all.iter().any(|fretting| some.iter().all(|want| allows(*want, fretting)));
+    let mut few = wants.to_vec();
+    // What can be left out without mending it is no part of the conflict.
+    let mut index = 0;
+    while index < few.len() {
+        let mut without = few.clone();
+        without.remove(index);
+        if fails(&without) {
+            few = without;
+        } else {
+            index += 1;
+        }
+    }
+    few
+}
+
+/// The stroke that is settled, or the two that can't both hold.
+fn settled_stroke(wants: &[Want]) -> std::result::Result<Option<Stroke>, Vec<Want>> {
+    let mut strokes: Vec<Stroke> = Vec::new();
+    for want in wants {
+        if let Want::Stroke(stroke) = want
+            && !strokes.contains(stroke)
+        {
+            strokes.push(*stroke);
+        }
+    }
+    match strokes.as_slice() {
+        [] => Ok(None),
+        [stroke] => Ok(Some(*stroke)),
+        _ => Err(strokes.into_iter().map(Want::Stroke).collect()),
+    }
+}
+
+/// The strings of two joined notes, when what is settled keeps them apart.
+fn settled_apart(settled: [&[Fretting]; 2], pitches: [Pitch; 2], neck: &Neck) -> Option<[Strings; 2]> {
+    let strings =
+        |frettings: &[Fretting]| frettings.iter().map(|fretting| fretting.string).collect::<Strings>();
+    let settled = settled.map(strings);
+    let free = pitches.map(|pitch| strings(&everywhere(pitch, neck)));
+    (!settled[0].meets(settled[1]) && free[0].meets(free[1])).then_some(settled)
+}

@@ -1,0 +1,307 @@
+//! How the player wants the line played: a style for the fretting hand, a way of picking, and what is settled for single notes.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
+use crate::time::Span;
+
+/// What the fretting hand likes best. A style is a set of weights and nothing else.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+pub enum Style {
+    /// Stay in a position as long as it serves.
+    #[default]
+    Position,
+    /// Stay on a string and shift along it.
+    Along,
+    /// One note on each string, as arpeggios are swept.
+    OneAString,
+    /// Three notes on each string.
+    ThreeAString,
+}
+
+impl Style {
+    /// All styles.
+    pub const ALL: [Style; 4] = [Style::Position, Style::Along, Style::OneAString, Style::ThreeAString];
+
+    /// Its name in texts.
+    pub fn name(self) -> &'static str {
+        ["position", "along", "one-a-string", "three-a-string"][self as usize]
+    }
+}
+
+impl FromStr for Style {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Style, ()> {
+        Style::ALL.into_iter().find(|style| style.name() == text).ok_or(())
+    }
+}
+
+/// Which way the pick goes (common practice, no source).
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+pub enum Strokes {
+    /// Down and up by turns, whatever the strings.
+    #[default]
+    Alternate,
+    /// Down on the beat, by turns between beats.
+    Beat,
+    /// By turns on one string; on to another string in the direction of the last stroke, that stroke goes on.
+    Economy,
+    /// By turns; three notes or more on as many neighbouring strings are one stroke.
+    Sweep,
+}
+
+impl Strokes {
+    /// All ways.
+    pub const ALL: [Strokes; 4] = [Strokes::Alternate, Strokes::Beat, Strokes::Economy, Strokes::Sweep];
+
+    /// Its name in texts.
+    pub fn name(self) -> &'static str {
+        ["alternate", "beat", "economy", "sweep"][self as usize]
+    }
+}
+
+/// How the pick is used.
+///
+/// ```
+/// use halfbar_core::manner::Picking;
+///
+/// let picking: Picking = "economy, first up, slurs".parse().unwrap();
+/// assert_eq!(picking.to_string(), "economy, slurs, first up");
+/// assert!("economy, sideways".parse::<Picking>().is_err());
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+pub struct Picking {
+    /// Which way it goes.
+    pub strokes: Strokes,
+    /// Whether the plan may leave strokes out: hammer on, pull off or slide instead.
+    pub slurs: bool,
+    /// The first stroke of the line; chosen with the fingering when nothing is said.
+    pub first: Option<Stroke>,
+}
+
+impl FromStr for Picking {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Picking, ()> {
+        let mut picking = Picking::default();
+        let mut known = None;
+        for part in text.split(',').map(str::trim) {
+            match part {
+                "slurs" if !picking.slurs => picking.slurs = true,
+                "first down" if picking.first.is_none() => picking.first = Some(Stroke::Down),
+                "first up" if picking.first.is_none() => picking.first = Some(Stroke::Up),
+                name if known.is_none() => {
+                    known = Some(Strokes::ALL.into_iter().find(|strokes| strokes.name() == name).ok_or(())?);
+                }
+                _ => return Err(()),
+            }
+        }
+        picking.strokes = known.unwrap_or_default();
+        Ok(picking)
+    }
+}
+
+impl fmt::Display for Picking {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.strokes.name())?;
+        if self.slurs {
+            f.write_str(", slurs")?;
+        }
+        self.first.map_or(Ok(()), |first| write!(f, ", first {}", first.name()))
+    }
+}
+
+/// What the player has settled for one note.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+pub struct Pin {
+    /// The string.
+    pub string: Option<StringNo>,
+    /// The fret.
+    pub fret: Option<Fret>,
+    /// The finger.
+    pub finger: Option<Finger>,
+    /// The pick stroke.
+    pub stroke: Option<Stroke>,
+}
+
+impl Pin {
+    /// A place on the neck.
+    pub fn at(string: StringNo, fret: Fret) -> Pin {
+        Pin { string: Some(string), fret: Some(fret), ..Pin::default() }
+    }
+
+    /// Whether nothing is settled.
+    pub fn is_empty(self) -> bool {
+        self == Pin::default()
+    }
+
+    /// All that is settled.
+    pub fn wants(self) -> impl Iterator<Item = Want> {
+        [
+            self.string.map(Want::String),
+            self.fret.map(Want::Fret),
+            self.finger.map(Want::Finger),
+            self.stroke.map(Want::Stroke),
+        ]
+        .into_iter()
+        .flatten()
+    }
+}
+
+impl FromStr for Pin {
+    type Err = ();
+
+    /// A string, `.` and a fret, `/` and a finger, `d` or `u`, each where wanted: `4`, `4.7`, `4.7/2d`, `/3`, `u`.
+    fn from_str(text: &str) -> Result<Pin, ()> {
+        fn number<T: FromStr>(text: &str) -> Result<T, ()> {
+            text.parse().map_err(|_| ())
+        }
+        let (rest, stroke) = match text.strip_suffix('d') {
+            Some(rest) => (rest, Some(Stroke::Down)),
+            None => text.strip_suffix('u').map_or((text, None), |rest| (rest, Some(Stroke::Up))),
+        };
+        let (place, finger) = match rest.split_once('/') {
+            Some((place, finger)) => (place, Some(Finger(number(finger)?))),
+            None => (rest, None),
+        };
+        let (string, fret) = match place.split_once('.') {
+            Some((string, fret)) => (Some(StringNo(number(string)?)), Some(Fret(number(fret)?))),
+            None if place.is_empty() => (None, None),
+            None => (Some(StringNo(number(place)?)), None),
+        };
+        let pin = Pin { string, fret, finger, stroke };
+        let hand = finger.is_none_or(|finger| (1..=4).contains(&finger.0));
+        if pin.is_empty() || !hand { Err(()) } else { Ok(pin) }
+    }
+}
+
+impl fmt::Display for Pin {
+    /// As it is read.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(string) = self.string {
+            write!(f, "{}", string.0)?;
+        }
+        if let Some(fret) = self.fret {
+            write!(f, ".{}", fret.0)?;
+        }
+        if let Some(finger) = self.finger {
+            write!(f, "/{}", finger.0)?;
+        }
+        match self.stroke {
+            Some(Stroke::Down) => f.write_str("d"),
+            Some(Stroke::Up) => f.write_str("u"),
+            None => Ok(()),
+        }
+    }
+}
+
+/// One thing that can be settled.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Want {
+    /// This string.
+    String(StringNo),
+    /// One of these strings.
+    Strings(Strings),
+    /// This fret.
+    Fret(Fret),
+    /// This finger.
+    Finger(Finger),
+    /// The index finger at this fret, an open string aside.
+    Position(u8),
+    /// This stroke of the pick.
+    Stroke(Stroke),
+    /// The plan may leave the stroke out. This one only allows.
+    Slurs,
+}
+
+impl FromStr for Want {
+    type Err = ();
+
+    /// `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
+    fn from_str(text: &str) -> Result<Want, ()> {
+        let mut words = text.split_whitespace();
+        let (name, value) = (words.next().ok_or(())?, words.next());
+        let number = || value.and_then(|value| value.parse().ok()).ok_or(());
+        let want = match (name, value) {
+            ("string", _) => Want::String(StringNo(number()?)),
+            ("strings", Some(value)) => Want::Strings(value.parse()?),
+            ("fret", _) => Want::Fret(Fret(number()?)),
+            ("finger", _) => Want::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or(())?)),
+            ("position", _) => Want::Position(number()?),
+            ("down", None) => Want::Stroke(Stroke::Down),
+            ("up", None) => Want::Stroke(Stroke::Up),
+            ("slurs", None) => Want::Slurs,
+            _ => return Err(()),
+        };
+        words.next().map_or(Ok(want), |_| Err(()))
+    }
+}
+
+impl fmt::Display for Want {
+    /// As it is read.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Want::String(string) => write!(f, "string {}", string.0),
+            Want::Strings(strings) => write!(f, "strings {strings}"),
+            Want::Fret(fret) => write!(f, "fret {}", fret.0),
+            Want::Finger(finger) => write!(f, "finger {}", finger.0),
+            Want::Position(position) => write!(f, "position {position}"),
+            Want::Stroke(stroke) => f.write_str(stroke.name()),
+            Want::Slurs => f.write_str("slurs"),
+        }
+    }
+}
+
+/// Something settled for every note that starts in a stretch of the plain line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Hold {
+    /// The stretch.
+    pub span: Span,
+    /// What is settled.
+    pub want: Want,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pins_are_read_and_written() {
+        for text in ["4", "4.7", "4.7/2", "4.7/2d", "4/1u", "/3", "/3d", "d", "u"] {
+            let pin: Pin = text.parse().unwrap();
+            assert_eq!(pin.to_string(), text);
+            assert!(!pin.is_empty());
+        }
+        for wrong in ["", ".7", "4.", "4/", "4/5", "4/0", "x", "du", "4 .7", "4.7.2", "-4"] {
+            assert_eq!(wrong.parse::<Pin>(), Err(()), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn wants_are_read_and_written() {
+        for text in ["string 3", "strings 4-2", "fret 0", "finger 4", "position 5", "down", "up", "slurs"] {
+            assert_eq!(text.parse::<Want>().unwrap().to_string(), text);
+        }
+        for wrong in
+            ["", "string", "string x", "strings 9", "finger 5", "down 2", "slurs all", "position 5 6"]
+        {
+            assert_eq!(wrong.parse::<Want>(), Err(()), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn pickings_are_read_and_written() {
+        for text in ["alternate", "beat, slurs", "economy, first down", "sweep, slurs, first up"] {
+            assert_eq!(text.parse::<Picking>().unwrap().to_string(), text);
+        }
+        assert_eq!("slurs".parse::<Picking>().unwrap().to_string(), "alternate, slurs");
+        for wrong in ["", "economy, sweep", "slurs, slurs", "first down, first up", "economy slurs"] {
+            assert_eq!(wrong.parse::<Picking>(), Err(()), "{wrong}");
+        }
+        for style in Style::ALL {
+            assert_eq!(style.name().parse(), Ok(style));
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! When notes start as they are played: the written form, swung.
+
+use crate::error::Result;
+use crate::line::{Feel, Heading, Tempo};
+use crate::notate::Written;
+use crate::time::{Duration, Onset};
+
+use super::swing::ratio_parts;
+
+/// When each event of a line starts as it is played. Exact, in quarter notes from the line's start; only seconds are floats.
+///
+/// Written triplets are literal. A plain eighth off the beat starts where the long eighth ends, and plain sixteenths share the long and
+/// the short eighth evenly between them.
+///
+/// ```
+/// use halfbar_core::{Piece, perform, read};
+///
+/// let reading = read::text("tempo: 120\nfeel: swing 2\nF3 Ab C Eb G F Eb C |");
+/// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+/// let performed = perform::perform(&piece.written, piece.line.heading())?;
+/// assert_eq!(performed.starts()[1].to_string(), "2/3");
+/// assert!((performed.seconds(performed.starts()[2]) - 0.5).abs() < 1e-9);
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Performed {
+    starts: Vec<Onset>,
+    tempo: Tempo,
+}
+
+impl Performed {
+    /// One start for each event of the timed line, in its order.
+    pub fn starts(&self) -> &[Onset] {
+        &self.starts
+    }
+
+    /// A moment in seconds from the line's start.
+    pub fn seconds(&self, onset: Onset) -> f64 {
+        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_a_minute())
+    }
+}
+
+/// Plays what is written at the tempo and with the feel of its heading.
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn perform(written: &Written, heading: &Heading) -> Result<Performed> {
+    let long = long_eighth(heading.feel, heading.tempo)?;
+    let (mut starts, mut before) = (Vec::new(), None);
+    for bar in &written.bars {
+        let swings = bar.meter.has_quarter_beats();
+        for (index, symbol) in bar.symbols.iter().enumerate() {
+            // Tied notes, and the parts of a long rest, are one event.
+            if before.replace(symbol.note) == Some(symbol.note) {
+                continue;
+            }
+            let onset = bar.onset(symbol)?;
+            let in_beat = (symbol.start - symbol.start.floor_to(Duration::QUARTER)?)?;
+            let literal = !swings || in_beat == Duration::ZERO || bar.tuplets_of(index).next().is_some();
+            starts.push(if literal { onset } else { ((onset - in_beat)? + swung(in_beat, long)?)? });
+        }
+    }
+    Ok(Performed { starts, tempo: heading.tempo })
+}
+
+/// How long the first of two swung eighths is, in quarter notes.
+fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration> {
+    let (long, short) = ratio_parts(feel, tempo);
+    Duration::new(long, long + short)
+}
+
+/// Where a moment of a beat falls when the first half of it is stretched to `long`, and the second takes what is left.
+fn swung(in_beat: Duration, long: Duration) -> Result<Duration> {
+    let scaled = |length: Duration, part: Duration| (length * (2 * part.numer()))? / part.denom();
+    if in_beat <= Duration::EIGHTH {
+        return scaled(long, in_beat);
+    }
+    long + scaled((Duration::QUARTER - long)?, (in_beat - Duration::EIGHTH)?)?
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Piece, read};
+
+    fn starts(text: &str) -> String {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let performed = perform(&piece.written, piece.line.heading()).unwrap();
+        assert_eq!(performed.starts().len(), piece.timed.events.len());
+        let starts: Vec<_> = performed.starts().iter().map(|onset| onset.since_start().to_string()).collect();
+        starts.join(" ")
+    }
+
+    #[test]
+    fn plain_eighths_swing_and_triplets_do_not() {
+        assert_eq!(starts("feel: swing 1.5\nC4 D E F G:2 |"), "0 3/5 1 8/5 2");
+        assert_eq!(starts("feel: straight\nC4 D E F G:2 |"), "0 1/2 1 3/2 2");
+        let bar = "C4 D E F G A B C |";
+        assert_eq!(
+            starts(&format!("feel: swing 1.5\nrecast: split-last at 1.1 bracket, 1.3 tied\n{bar}")),
+            "0 2/3 4/3 5/3 2 13/5 10/3 11/3"
+        );
+        // Sixteenths halve the long and the short eighth.
+        assert_eq!(starts("feel: swing 1.5\nC4:1/4 D:1/4 E:1/4 F:1/4 G:3 |"), "0 3/10 3/5 4/5 1");
+    }
+
+    #[test]
+    fn the_ratio_by_tempo_is_exact() {
+        assert_eq!(
+            long_eighth(Feel::SwingAuto, Tempo::new(200).unwrap()).unwrap(),
+            Duration::of(14283, 24283)
+        );
+        assert_eq!(long_eighth(Feel::SwingAuto, Tempo::new(30).unwrap()).unwrap(), Duration::of(9, 14));
+        assert_eq!(long_eighth(Feel::Straight, Tempo::new(30).unwrap()).unwrap(), Duration::EIGHTH);
+    }
+
+    #[test]
+    fn rests_ties_and_compound_meters() {
+        assert_eq!(starts("feel: swing 2\nr C4 D r F:2~ | F:1 r:3 |"), "0 2/3 1 5/3 2 5");
+        assert_eq!(starts("meter: 6/8\nfeel: swing 2\nC4 D E F G A |"), "0 1/2 1 3/2 2 5/2");
+        assert_eq!(starts("pickup: 1/2\nfeel: swing 1.5\nC4 | D:4 |"), "1/10 1/2");
+    }
+}
