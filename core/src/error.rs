@@ -4,6 +4,7 @@ use crate::bars::Place;
 use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
+use crate::scale::Kind;
 use crate::time::Duration;
 use crate::tuning::{Fret, StringNo, Tuning};
 
@@ -116,6 +117,20 @@ pub enum Error {
         /// The fret asked for.
         fret: Option<Fret>,
     },
+    /// No scale.
+    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", Kind::allowed())]
+    Scale {
+        /// What was read.
+        text: String,
+    },
+    /// A scale on a tonic where a letter would carry three signs.
+    #[error("`{scale}` can't be spelled with double sharps or double flats; write `{instead}`")]
+    ScaleSpelling {
+        /// The scale.
+        scale: String,
+        /// The same sounds on a tonic with fewer signs.
+        instead: String,
+    },
 }
 
 /// The longest piece of a text that a message repeats.
@@ -169,6 +184,8 @@ impl Error {
             Error::Unwritable { .. } => "unwritable",
             Error::OffNeck { .. } => "off-neck",
             Error::Pin { .. } => "pin",
+            Error::Scale { .. } => "scale",
+            Error::ScaleSpelling { .. } => "scale-spelling",
         }
     }
 }

@@ -40,6 +40,7 @@ mod piece;
 pub mod pitch;
 pub mod read;
 pub mod recast;
+pub mod scale;
 pub mod scene;
 pub mod time;
 pub mod tuning;
