@@ -131,6 +131,26 @@ pub enum Error {
         /// The same sounds on a tonic with fewer signs.
         instead: String,
     },
+    /// A stretch that holds no shape.
+    #[error("{place}: there is no note in this stretch, so there is no shape to move")]
+    Silent {
+        /// Where the stretch starts.
+        place: Place,
+    },
+    /// A copy that is too wide for the neck, or lies across its end in every octave.
+    #[error(
+        "{place}: the copy that starts here goes beyond {lowest} to {highest} in every octave; in the first one tried, {pitch} does"
+    )]
+    NoOctave {
+        /// Where the copy starts.
+        place: Place,
+        /// The first of its notes that is out of range before any move by octaves.
+        pitch: Pitch,
+        /// The lowest key.
+        lowest: MidiKey,
+        /// The highest key.
+        highest: MidiKey,
+    },
 }
 
 /// The longest piece of a text that a message repeats.
@@ -186,6 +206,8 @@ impl Error {
             Error::Pin { .. } => "pin",
             Error::Scale { .. } => "scale",
             Error::ScaleSpelling { .. } => "scale-spelling",
+            Error::Silent { .. } => "silent",
+            Error::NoOctave { .. } => "no-octave",
         }
     }
 }

@@ -76,7 +76,7 @@ static KINDS: [Kind; 26] = [
     Kind::new(&["altered bb7", "super locrian bb7"], EACH, &[0, 1, 3, 4, 6, 8, 9]),
     Kind::new(&["major pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 9]),
     Kind::new(&["minor pentatonic"], &[0, 2, 3, 4, 6], &[0, 3, 5, 7, 10]),
-    Kind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 1, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
+    Kind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 2, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
     Kind::new(&["whole-half diminished", "whole-half", "diminished"], &[0, 1, 2, 3, 4, 5, 5, 6], &[0, 2, 3, 5, 6, 8, 9, 11]),
     Kind::new(&["whole tone"], &[0, 1, 2, 3, 4, 6], &[0, 2, 4, 6, 8, 10]),
 ];
@@ -336,7 +336,7 @@ mod tests {
             ("C minor pentatonic", "D4", 1, "E4"),
             // A half step below the leading tone.
             ("C harmonic minor", "A#3", 1, "B3"),
-            // One letter, two tones: the lower.
+            // As near to D flat as to E flat: its own letter decides. E needs no double accidental.
             ("C half-whole diminished", "D4", 1, "E4"),
             // Sounds as a tone of the scale.
             ("Gb major", "B3", 1, "Db4"),
