@@ -207,12 +207,13 @@ impl Scale {
         }
     }
 
-    /// The pitch at a place in the scale, spelled by the scale; one that is no tone of it takes no double accidental. `None` outside the
-    /// octaves 0 to 9. After [`Scale::place`] it sounds the same again.
+    /// The pitch at a place in the scale. What sounds as a tone of the scale is spelled so; what does not takes no double accidental. `None`
+    /// outside the octaves 0 to 9. After [`Scale::place`] it sounds the same again.
     pub fn pitch(self, tone: Tone) -> Option<Pitch> {
-        let pitch = self.lowest().transposed(self.above_lowest(tone.index) + tone.beside)?;
-        match tone.beside.half_steps {
-            0 => Some(pitch),
+        let at = |tone: Tone| self.lowest().transposed(self.above_lowest(tone.index) + tone.beside);
+        let pitch = at(tone)?;
+        match self.place(pitch) {
+            own if own.beside.half_steps == 0 => at(own),
             _ => pitch.without_double_accidental(),
         }
     }
@@ -332,12 +333,20 @@ mod tests {
             scale.pitch(Tone { index: tone.index + steps, ..tone }).unwrap().to_string()
         };
         for (scale, from, steps, to) in [
+            // As near to C as to D: its own letter decides.
+            ("C major", "C#4", 3, "F#4"),
+            ("C major", "Db4", 3, "Gb4"),
+            ("C major", "D#4", 3, "G#4"),
+            ("C major", "Eb4", 3, "Ab4"),
             // Nearer to E flat than to C, and no tone has the letter D.
             ("C minor pentatonic", "D4", 1, "E4"),
             // A half step below the leading tone.
             ("C harmonic minor", "A#3", 1, "B3"),
-            // As near to D flat as to E flat: its own letter decides. E needs no double accidental.
+            // As near to D flat as to E flat.
             ("C half-whole diminished", "D4", 1, "E4"),
+            // What comes to sound as a tone is spelled as one.
+            ("C major", "D#4", 1, "F4"),
+            ("C major", "Eb4", 1, "E4"),
             // Sounds as a tone of the scale.
             ("Gb major", "B3", 1, "Db4"),
             ("Gb major", "B3", 0, "Cb4"),
