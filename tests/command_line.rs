@@ -174,7 +174,9 @@ fn a_shape_is_moved_through_a_scale() {
     // The second window, two steps down: what is no tone of the scale goes with the tone on its letter.
     let (_, made, _) = shape(&["Eb major", "--steps", "-2", "--from", "2.3", "--to", "3.1"], DEMO);
     assert!(
-        made.ends_with("recast: split-last at 1.1 to 2.3 tied\n\nF#4 E D B  E Eb C A | Eb4 C# Bb Ab  r:2 |\n"),
+        made.ends_with(
+            "recast: split-last at 1.1 to 2.3 tied\n\nF#4 E D B  E Eb C A | Eb4 C# Bb Ab  r:2 |\n"
+        ),
         "{made}"
     );
 
