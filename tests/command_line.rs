@@ -155,6 +155,82 @@ fn a_stretch_is_shifted() {
 }
 
 #[test]
+fn a_shape_is_moved_through_a_scale() {
+    let shape = |arguments: &[&str], input: &str| {
+        let output = halfbar(&[&["shape", "-", "--scale"], arguments].concat(), input.as_bytes());
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    let (code, made, told) = shape(&["Eb Major", "--steps", "2"], DEMO);
+    assert_eq!((code, told.as_str()), (Some(0), ""));
+    assert!(
+        made.ends_with(
+            "recast: split-last at 1.1 to 2.3 bracket\n\nF3 Ab C Eb  G3 Bb D F | Ab3 C Eb G  r:2 |\n"
+        ),
+        "{made}"
+    );
+    // What is printed is a line again.
+    assert!(halfbar(&["check", "-"], made.as_bytes()).status.success());
+
+    // The second window, two steps down: what is no tone of the scale goes with the tone on its letter.
+    let (_, made, _) = shape(&["Eb major", "--steps", "-2", "--from", "2.3", "--to", "3.1"], DEMO);
+    assert!(
+        made.ends_with(
+            "recast: split-last at 1.1 to 2.3 tied\n\nF#4 E D B  E Eb C A | Eb4 C# Bb Ab  r:2 |\n"
+        ),
+        "{made}"
+    );
+
+    // Left out, the steps go through one octave; copies that leave the neck are told.
+    let (code, made, told) = shape(&["C whole tone"], "C6 D E5 C r:2 |");
+    assert_eq!(code, Some(0));
+    assert!(made.ends_with("G#5 Bb C5 G#  Bb5 C D5 Bb | C6 D E5 C  r:2 |\n"), "{made}");
+    assert!(
+        told.starts_with("standard input:bar 1 beat 3: the copy that starts here is 1 octave down"),
+        "{told}"
+    );
+
+    let (code, _, told) = shape(&["C doric"], DEMO);
+    assert_eq!(code, Some(2));
+    assert!(told.contains("`C doric` is not a scale: write a tonic"), "{told}");
+    for wrong in [
+        &["--from", "1.1"][..],
+        &["--from", "1.3", "--to", "1.1"],
+        &["--from", "x", "--to", "1.1"],
+        &["--steps", "200"],
+    ] {
+        assert_ne!(shape(&[&["C major"], wrong].concat(), DEMO).0, Some(0), "{wrong:?}");
+    }
+}
+
+#[test]
+fn a_line_goes_through_twelve_keys() {
+    for (by, second) in [("fourths", "Ab"), ("semitones", "E"), ("whole-tones", "F")] {
+        let output = halfbar(&["keys", "-", "--by", by], DEMO.as_bytes());
+        assert!(output.status.success());
+        let made = text(&output.stdout);
+        let mut keys: Vec<_> = made.split_whitespace().filter(|word| word.starts_with('=')).collect();
+        assert_eq!((keys[0], keys.len()), (format!("={second}").as_str(), 11), "{made}");
+        keys.sort();
+        keys.dedup();
+        assert_eq!(keys.len(), 11);
+        assert!(
+            made.contains("recast: split-last at 1.1 bracket, 2.3 tied, 4.1 bracket, 5.3 tied"),
+            "{made}"
+        );
+        assert!(halfbar(&["check", "-"], made.as_bytes()).status.success());
+    }
+    let output = halfbar(&["keys", "-", "--by", "fifths"], DEMO.as_bytes());
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("the cycles are fourths, semitones, whole-tones"));
+    let output = halfbar(&["keys", "-"], b"E2 D6 r:3 |");
+    assert_eq!(output.status.code(), Some(1));
+    assert!(
+        text(&output.stderr)
+            .starts_with("standard input:bar 2 beat 1: the copy that starts here goes beyond")
+    );
+}
+
+#[test]
 fn figures_are_listed() {
     let output = halfbar(&["figures"], b"");
     let list = text(&output.stdout);
@@ -173,7 +249,10 @@ fn help_names_the_commands() {
     let output = halfbar(&["--help"], b"");
     assert!(output.status.success());
     let help = text(&output.stdout);
-    assert!(["check", "draw", "dump"].iter().all(|command| help.contains(command)), "{help}");
+    assert!(
+        ["check", "draw", "dump", "shape", "keys"].iter().all(|command| help.contains(command)),
+        "{help}"
+    );
     assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));
 }
 

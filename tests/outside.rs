@@ -10,11 +10,14 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 
 use halfbar_core::Piece;
+use halfbar_core::key::Key;
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Fret, Neck, StringNo};
 use halfbar_core::notate::{Beam, WrittenBar};
+use halfbar_core::pitch::{Interval, MidiKey, Pitch};
 use halfbar_core::recast::{Casting, Figure, Spelling, Window};
+use halfbar_core::scale::{Kind, Scale, Tone};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write::dump::Dump;
 use halfbar_tests::lines::{GROUPED, METERS};
@@ -440,4 +443,89 @@ fn real_jazz_lines_are_recast_and_restored() {
     println!("{} lines ({plain} plain), {windows} windows recast", lines.len());
     assert!(plain >= 264, "only {plain} plain lines");
     assert!(windows > 1000, "only {windows} windows");
+}
+
+#[derive(Deserialize)]
+#[serde(tag = "what", rename_all = "lowercase")]
+enum Known {
+    Scale { scale: String, names: Option<Vec<String>>, sounds: Option<Vec<i32>> },
+    Step { scale: String, pitch: String, steps: i32, degree: usize, there: String },
+    Interval { pitch: String, letters: i32, half_steps: i32, signs: u8, there: String },
+    Key { key: String, sharps: i8, names: Vec<Marked> },
+}
+
+#[derive(Deserialize)]
+struct Marked {
+    midi: u8,
+    pitch: String,
+    own: bool,
+}
+
+/// Source: music21 (PyPI), its scale classes, `ConcreteScale.nextPitch` and `getScaleDegreeFromPitch`, `Interval.transposePitch`, and `Key`:
+/// `scales.py` tells which.
+#[test]
+fn music21_agrees_on_scales_keys_and_intervals() {
+    let pitch = |text: &str| text.parse::<Pitch>().unwrap();
+    let (mut kinds, mut walked, mut counts) = (BTreeSet::new(), BTreeSet::new(), [0; 4]);
+    for line in outside("scales.py", &[], "") {
+        match serde_json::from_str(&line).unwrap() {
+            Known::Scale { scale: text, names, sounds } => {
+                counts[0] += 1;
+                let Some(names) = names else {
+                    let error = text.parse::<Scale>().unwrap_err();
+                    assert_eq!(error.code(), "scale-spelling", "{text}");
+                    continue;
+                };
+                let scale: Scale = text.parse().unwrap();
+                kinds.insert(scale.kind().name());
+                let ours: Vec<_> = scale.degrees().map(|name| name.to_string()).collect();
+                assert_eq!(ours, names, "{text}");
+                if let Some(sounds) = sounds {
+                    let keys = scale.degrees().map(|name| Pitch { name, octave: 4 }.midi().unwrap());
+                    let mut classes: Vec<_> = keys.map(|key| i32::from(key.0 % 12)).collect();
+                    classes.sort_unstable();
+                    assert_eq!(classes, sounds, "{text}");
+                }
+            }
+            Known::Step { scale: text, pitch: from, steps, degree, there } => {
+                counts[1] += 1;
+                let (scale, from): (Scale, _) = (text.parse().unwrap(), pitch(&from));
+                walked.insert(scale.kind().name());
+                let tone = scale.place(from);
+                let moved = scale.pitch(Tone { index: tone.index + steps, ..tone });
+                assert_eq!(moved, Some(pitch(&there)), "{steps} steps from {from} in {text}");
+                assert_eq!(scale.degree(degree), Some(from.name), "degree {degree} of {text}");
+                let tones = i32::try_from(scale.degrees().count()).unwrap();
+                assert_eq!(tone.index.rem_euclid(tones) + 1, i32::try_from(degree).unwrap());
+            }
+            Known::Interval { pitch: from, letters, half_steps, signs, there } => {
+                counts[2] += 1;
+                let (from, there) = (pitch(&from), pitch(&there));
+                let ours = from.transposed(Interval { letters, half_steps }).unwrap();
+                assert_eq!(ours.midi(), there.midi(), "{from} {letters} {half_steps}");
+                // Which other name a pitch takes is a matter of taste: music21 has C#, Eb, F#, G# and Bb.
+                match signs > 2 {
+                    true => assert!(ours.name.alter.half_steps().abs() <= 1, "{from} {letters} {half_steps}"),
+                    false => {
+                        assert_eq!(ours, there, "{from} {letters} {half_steps}");
+                        assert_eq!(Interval::between(from, there), Interval { letters, half_steps });
+                    }
+                }
+            }
+            Known::Key { key: text, sharps, names } => {
+                counts[3] += 1;
+                let key: Key = text.parse().unwrap();
+                assert_eq!(key.fifths(), sharps, "{text}");
+                for Marked { midi, pitch: name, own } in names {
+                    assert_eq!(key.spell(MidiKey(midi)), Some(pitch(&name)), "{midi} in {text}");
+                    let name = pitch(&name).name;
+                    assert!(!own || key.alter(name.step) == name.alter, "{name} in {text}");
+                }
+            }
+        }
+    }
+    println!("{counts:?} scales, steps, intervals and keys");
+    assert_eq!((kinds.len(), walked.len()), (Kind::all().len(), Kind::all().len()));
+    assert_eq!((counts[0], counts[3]), (21 * 26, 30));
+    assert!(counts[1] >= 5_000 && counts[2] >= 3_000, "{counts:?}");
 }

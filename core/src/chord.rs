@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::error::{Error, Result, quoted};
-use crate::pitch::PitchName;
+use crate::pitch::{Interval, PitchName};
 
 /// A chord symbol as written. The quality is kept as text.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
@@ -24,6 +24,29 @@ pub enum ChordSymbol {
 
 /// The longest quality that is read; the longest in use have about a dozen characters.
 const LONGEST_QUALITY: usize = 24;
+
+impl ChordSymbol {
+    /// The same chord an interval higher. Root and bass keep their spelling, as [`PitchName::transposed`] does.
+    ///
+    /// ```
+    /// use halfbar_core::chord::ChordSymbol;
+    /// use halfbar_core::pitch::Interval;
+    ///
+    /// let chord: ChordSymbol = "Fm7/Eb".parse()?;
+    /// assert_eq!(chord.transposed(Interval { letters: 2, half_steps: 3 }).to_string(), "Abm7/Gb");
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn transposed(&self, interval: Interval) -> ChordSymbol {
+        match self {
+            ChordSymbol::NoChord => ChordSymbol::NoChord,
+            ChordSymbol::Chord { root, quality, bass } => ChordSymbol::Chord {
+                root: root.transposed(interval),
+                quality: quality.clone(),
+                bass: bass.map(|bass| bass.transposed(interval)),
+            },
+        }
+    }
+}
 
 impl FromStr for ChordSymbol {
     type Err = Error;

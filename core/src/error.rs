@@ -6,6 +6,7 @@ use crate::meter::Meter;
 use crate::neck::{Neck, Strings, Stroke, Tuning};
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
+use crate::scale::Kind;
 use crate::time::Duration;
 
 /// What every stage returns.
@@ -141,6 +142,43 @@ pub enum Error {
         /// The strings of both.
         strings: [Strings; 2],
     },
+    /// No scale.
+    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", Kind::allowed())]
+    Scale {
+        /// What was read.
+        text: String,
+    },
+    /// A scale on a tonic where a letter would carry three signs.
+    #[error("`{scale}` can't be spelled with double sharps or double flats; write `{instead}`")]
+    ScaleSpelling {
+        /// The scale.
+        scale: String,
+        /// The same sounds on a tonic with fewer signs.
+        instead: String,
+    },
+    /// A stretch that holds no shape.
+    #[error("{place}: there is no note in this stretch, so there is no shape to move")]
+    Silent {
+        /// Where the stretch starts.
+        place: Place,
+    },
+    /// A copy that is too wide for the neck, or lies across its end in every octave.
+    #[error(
+        "{place}: the copy that starts here goes beyond {lowest} to {highest}{} in every octave; in the first one tried, {pitch} does",
+        strings.map(|strings| format!(" on strings {strings}")).unwrap_or_default()
+    )]
+    NoOctave {
+        /// Where the copy starts.
+        place: Place,
+        /// The first of its notes that is out of range before any move by octaves.
+        pitch: Pitch,
+        /// The lowest key.
+        lowest: MidiKey,
+        /// The highest key.
+        highest: MidiKey,
+        /// The strings that may be used, if not all.
+        strings: Option<Strings>,
+    },
 }
 
 /// The longest piece of a text that a message repeats.
@@ -205,6 +243,10 @@ impl Error {
             Error::Pin { .. } => "pin",
             Error::LedStroke { .. } => "led-stroke",
             Error::Apart { .. } => "apart",
+            Error::Scale { .. } => "scale",
+            Error::ScaleSpelling { .. } => "scale-spelling",
+            Error::Silent { .. } => "silent",
+            Error::NoOctave { .. } => "no-octave",
         }
     }
 }

@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::error::{Error, Result, quoted};
-use crate::pitch::{Alter, PitchName, Step};
+use crate::pitch::{Alter, Interval, MidiKey, Pitch, PitchName, Step};
 
 /// Major or minor; each shares its signature with a relative of the other kind.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -23,6 +23,11 @@ pub struct Key {
 
 /// The order in which sharps enter a signature; flats enter in the opposite order.
 const SHARPS: [Step; 7] = [Step::F, Step::C, Step::G, Step::D, Step::A, Step::E, Step::B];
+
+/// The twelve half steps above a tonic as letters above it: the harmonic chromatic scale, the same in major and minor. It holds the tones of
+/// both, and beside them the lowered second and the raised fourth; so major has its third, sixth and seventh lowered too, and minor has
+/// them raised. (Handbooks of harmony, from memory.)
+const CHROMATIC: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
 impl Default for Key {
     fn default() -> Key {
@@ -61,6 +66,50 @@ impl Key {
             None => text.parse(),
         }
         .map_err(|_| Error::Key { text: quoted(text) })
+    }
+
+    /// What is played, as it is written in this key: its own tones as the signature has them, others as lowered 2, 3, 6, 7 and raised 4 in
+    /// major, and as lowered 2 and raised 3, 4, 6, 7 in minor. `None` where the octave would lie below 0 or above 9.
+    ///
+    /// ```
+    /// use halfbar_core::key::Key;
+    /// use halfbar_core::pitch::MidiKey;
+    ///
+    /// let spelled = |key: &str| Ok::<_, halfbar_core::Error>(key.parse::<Key>()?.spell(MidiKey(61)).unwrap().to_string());
+    /// assert_eq!((spelled("Ab")?, spelled("C")?), ("Db4".into(), "Db4".into()));
+    /// assert_eq!((spelled("A")?, spelled("D minor")?, spelled("G")?), ("C#4".into(), "C#4".into(), "C#4".into()));
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn spell(self, key: MidiKey) -> Option<Pitch> {
+        let tonic = Pitch { name: self.tonic, octave: 0 };
+        let above = i32::from(key.0) - i32::from(tonic.midi()?.0);
+        let (octaves, half_steps) = (above.div_euclid(12), above.rem_euclid(12));
+        let letters = CHROMATIC[half_steps as usize];
+        tonic.transposed(Interval { letters, half_steps } + Interval::octaves(octaves))
+    }
+
+    /// The tonic.
+    pub fn tonic(self) -> PitchName {
+        self.tonic
+    }
+
+    /// Major or minor.
+    pub fn mode(self) -> Mode {
+        self.mode
+    }
+
+    /// The key of the same mode so many half steps higher: of two names that sound the same, the one with fewer sharps or flats, and flats
+    /// where both have six (common practice, no source). Itself for whole octaves.
+    pub fn moved(self, half_steps: i32) -> Key {
+        if half_steps % 12 == 0 {
+            return self;
+        }
+        let goal = self.tonic.pitch_class() + half_steps;
+        let names =
+            Step::ALL.into_iter().flat_map(|step| Alter::PLAIN.map(|alter| PitchName { step, alter }));
+        let same = names.filter(|name| (goal - name.pitch_class()) % 12 == 0);
+        let keys = same.filter_map(|tonic| Key::new(tonic, self.mode).ok());
+        keys.min_by_key(|key| (key.fifths().abs(), key.fifths())).unwrap_or(self)
     }
 
     /// Sharps in the signature, or flats as a negative number.
@@ -115,6 +164,62 @@ impl FromStr for Key {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn key(text: &str) -> Key {
+        text.parse().unwrap()
+    }
+
+    #[test]
+    fn keys_spell_what_is_played() {
+        let scale = |text: &str| -> String {
+            let names = (60..72).filter_map(|midi| key(text).spell(MidiKey(midi)));
+            names.map(|pitch| pitch.to_string()).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(scale("C"), "C4 Db4 D4 Eb4 E4 F4 F#4 G4 Ab4 A4 Bb4 B4");
+        assert_eq!(scale("A minor"), "C4 C#4 D4 D#4 E4 F4 F#4 G4 G#4 A4 Bb4 B4");
+        assert_eq!(scale("B"), "C4 C#4 D4 D#4 E4 E#4 F#4 G4 G#4 A4 A#4 B4");
+        assert_eq!(key("C#").spell(MidiKey(60)).unwrap().to_string(), "B#3");
+        assert_eq!(key("Cb").spell(MidiKey(59)).unwrap().to_string(), "Cb4");
+        assert_eq!((key("C").spell(MidiKey(11)), key("C").spell(MidiKey(132))), (None, None));
+    }
+
+    /// Every key names every sound, in its own pitch.
+    #[test]
+    fn a_spelling_sounds_as_it_was_played() {
+        for tonic in
+            Step::ALL.into_iter().flat_map(|step| Alter::PLAIN.map(|alter| PitchName { step, alter }))
+        {
+            for key in [Mode::Major, Mode::Minor].into_iter().filter_map(|mode| Key::new(tonic, mode).ok()) {
+                for midi in 14..128 {
+                    let spelled = key.spell(MidiKey(midi)).unwrap();
+                    assert_eq!(spelled.midi(), Some(MidiKey(midi)), "{key} {spelled}");
+                    let own = key.alter(spelled.name.step) == spelled.name.alter;
+                    let in_key = Step::ALL.into_iter().any(|step| {
+                        let name = PitchName { step, alter: key.alter(step) };
+                        (name.pitch_class() - i32::from(midi)) % 12 == 0
+                    });
+                    assert_eq!(own, in_key, "{key} {spelled}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_key_with_fewer_signs() {
+        for (from, half_steps, to) in [
+            ("C", 1, "Db"),
+            ("C", 6, "Gb"),
+            ("C", -1, "B"),
+            ("Eb", -2, "Db"),
+            ("F#", 12, "F#"),
+            ("F#", 11, "F"),
+            ("C#", -1, "C"),
+            ("C minor", 3, "Eb minor"),
+            ("C minor", 8, "G# minor"),
+        ] {
+            assert_eq!(key(from).moved(half_steps), key(to), "{from} {half_steps}");
+        }
+    }
 
     #[test]
     fn signatures() {

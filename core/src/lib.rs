@@ -20,6 +20,7 @@
 //! ```text
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
 //!                                   |--hand-----> HandPlan ----^
+//! Line --drill--> more lines
 //! ```
 //!
 //! Beside them, [`perform`] knows how the written eighths swing.
@@ -28,6 +29,7 @@
 
 pub mod bars;
 pub mod chord;
+pub mod drill;
 pub mod engrave;
 mod error;
 pub mod hand;
@@ -42,6 +44,7 @@ mod piece;
 pub mod pitch;
 pub mod read;
 pub mod recast;
+pub mod scale;
 pub mod scene;
 pub mod time;
 pub mod write;

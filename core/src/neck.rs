@@ -291,7 +291,9 @@ impl Neck {
 
     /// From the nut or the capo to a fret, in mm. Twelve frets halve the string: equal temperament.
     pub fn mm(&self, fret: u8) -> f64 {
-        let from_nut = |fret: u8| 1.0 - (-f64::from(fret) / 12.0).exp2();
+        /// The twelfth root of 1/2.
+        const FRET: f64 = 0.943_874_312_681_693_5;
+        let from_nut = |fret: u8| 1.0 - FRET.powi(i32::from(fret));
         f64::from(self.scale_mm) * (from_nut(fret.saturating_add(self.capo)) - from_nut(self.capo))
     }
 

@@ -2,6 +2,7 @@
 //! the staff shows them an octave higher (guitar music is written so).
 
 use std::fmt;
+use std::ops::{Add, Neg};
 use std::str::FromStr;
 
 use crate::error::{Error, Result, quoted};
@@ -41,6 +42,29 @@ pub struct Pitch {
     pub octave: u8,
 }
 
+/// How far one pitch lies above another, in letters and in half steps (negative: below). The letters keep the spelling: three half steps are
+/// two letters in a minor third, and one in an augmented second.
+///
+/// ```
+/// use halfbar_core::pitch::{Interval, Pitch};
+///
+/// let pitch = |text: &str| text.parse::<Pitch>();
+/// let third = Interval::between(pitch("C4")?, pitch("Eb4")?);
+/// assert_eq!((third.letters, third.half_steps), (2, 3));
+/// assert_eq!(pitch("Ab3")?.transposed(third), Some(pitch("Cb4")?));
+/// assert_eq!(pitch("Cb4")?.transposed(-third), Some(pitch("Ab3")?));
+/// // A third flat has no sign: the letter changes.
+/// assert_eq!(pitch("Cbb4")?.transposed(third), Some(pitch("Db4")?));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+pub struct Interval {
+    /// Letters up.
+    pub letters: i32,
+    /// Half steps up.
+    pub half_steps: i32,
+}
+
 /// A sounding key number as MIDI counts: 60 is C4.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct MidiKey(pub u8);
@@ -73,6 +97,9 @@ impl Alter {
     /// A half step up.
     pub const SHARP: Alter = Alter(1);
 
+    /// At most one sign.
+    pub(crate) const PLAIN: [Alter; 3] = [Alter::FLAT, Alter::NATURAL, Alter::SHARP];
+
     /// From half steps; `None` outside -2 to 2.
     pub fn new(half_steps: i8) -> Option<Alter> {
         (-2..=2).contains(&half_steps).then_some(Alter(half_steps))
@@ -89,6 +116,61 @@ impl Alter {
             .into_iter()
             .find_map(|(sign, half_steps)| text.strip_prefix(sign).map(|rest| (Alter(half_steps), rest)))
             .unwrap_or((Alter::NATURAL, text))
+    }
+}
+
+impl Interval {
+    /// Letters and half steps of an octave.
+    const OCTAVE: (i32, i32) = (7, 12);
+
+    /// Whole octaves up (negative: down).
+    pub fn octaves(octaves: i32) -> Interval {
+        let (letters, half_steps) = Interval::OCTAVE;
+        Interval { letters: letters.saturating_mul(octaves), half_steps: half_steps.saturating_mul(octaves) }
+    }
+
+    /// How far `to` lies above `from`.
+    pub fn between(from: Pitch, to: Pitch) -> Interval {
+        to.height() + -from.height()
+    }
+
+    /// The name and the octave of what lies so far above C0. More than a double accidental is respelled: with as few signs as can be, then
+    /// by the nearest letter.
+    fn above_c0(self) -> (PitchName, i32) {
+        let Interval { letters, half_steps } = self;
+        let (a_letter, an_octave) = Interval::OCTAVE;
+        let spelled = |letters: i32| {
+            let (octave, step) =
+                (letters.div_euclid(a_letter), Step::ALL[letters.rem_euclid(a_letter) as usize]);
+            let natural = octave.saturating_mul(an_octave).saturating_add(step.half_steps().into());
+            let alter = Alter::new(i8::try_from(half_steps.saturating_sub(natural)).ok()?)?;
+            Some((PitchName { step, alter }, octave))
+        };
+        // Every key has a letter this near, at most one sign away.
+        let about = half_steps.saturating_mul(a_letter).div_euclid(an_octave);
+        let respelled = || {
+            let near = (-2..=2).map(|more| about.saturating_add(more));
+            let ways = near.filter_map(|other| Some((letters.abs_diff(other), spelled(other)?)));
+            ways.min_by_key(|(far, (name, _))| (name.alter.0.abs(), *far)).map(|(_, way)| way)
+        };
+        spelled(letters).or_else(respelled).unwrap_or((Step::C.into(), i32::MAX))
+    }
+}
+
+impl Add for Interval {
+    type Output = Interval;
+    fn add(self, more: Interval) -> Interval {
+        Interval {
+            letters: self.letters.saturating_add(more.letters),
+            half_steps: self.half_steps.saturating_add(more.half_steps),
+        }
+    }
+}
+
+impl Neg for Interval {
+    type Output = Interval;
+    fn neg(self) -> Interval {
+        Interval { letters: self.letters.saturating_neg(), half_steps: self.half_steps.saturating_neg() }
     }
 }
 
@@ -119,12 +201,43 @@ impl Pitch {
         i16::from(self.octave) * 7 + self.name.step as i16
     }
 
+    /// The highest octave that a text can name.
+    const HIGHEST: i32 = 9;
+
+    /// The pitch an interval above this one, spelled as the interval says; where that would need more than a double accidental, with as few
+    /// signs as can be. `None` outside the octaves 0 to 9.
+    pub fn transposed(self, interval: Interval) -> Option<Pitch> {
+        let (name, octave) = (self.height() + interval).above_c0();
+        let octave = u8::try_from(octave).ok().filter(|_| octave <= Pitch::HIGHEST)?;
+        Some(Pitch { name, octave })
+    }
+
+    /// The same sound with one sign or none; itself, where it has no more.
+    pub(crate) fn without_double_accidental(self) -> Option<Pitch> {
+        let name = if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name };
+        // A double accidental's other name is on a neighbouring letter.
+        let letters = (name.step as i32 - self.name.step as i32 + 1).rem_euclid(7) - 1;
+        self.transposed(Interval { letters, half_steps: 0 })
+    }
+
+    /// How far it lies above C0.
+    fn height(self) -> Interval {
+        Interval::octaves(self.octave.into()) + self.name.above_c()
+    }
+
     /// The pitch of this name nearest to `before` by letter: a fourth or less, up or down. `None` below octave 0.
     pub fn nearest(name: PitchName, before: Pitch) -> Option<Pitch> {
         // Letter distances -3 to 3 are all different modulo 7, so there is one answer.
         let up = (name.step as i16 - before.name.step as i16 + 3).rem_euclid(7) - 3;
         let octave = (before.diatonic() + up).div_euclid(7);
         u8::try_from(octave).ok().map(|octave| Pitch { name, octave })
+    }
+}
+
+impl From<Step> for PitchName {
+    /// The natural.
+    fn from(step: Step) -> PitchName {
+        PitchName { step, alter: Alter::NATURAL }
     }
 }
 
@@ -141,6 +254,29 @@ impl FromStr for PitchName {
 }
 
 impl PitchName {
+    /// The name an interval above this one: as [`Pitch::transposed`], in no particular octave.
+    pub fn transposed(self, interval: Interval) -> PitchName {
+        (self.above_c() + interval).above_c0().0
+    }
+
+    /// Half steps above C, alike for names that sound the same but for octaves: compare what is left of a division by 12.
+    pub(crate) fn pitch_class(self) -> i32 {
+        self.above_c().half_steps
+    }
+
+    /// The name with the fewest signs that sounds the same; itself, where no other has fewer.
+    pub(crate) fn simplest(self) -> PitchName {
+        let ways = [-1, 1].map(|letters| self.transposed(Interval { letters, half_steps: 0 }));
+        ways.into_iter()
+            .fold(self, |best, way| if way.alter.0.abs() < best.alter.0.abs() { way } else { best })
+    }
+
+    /// How far it lies above the C below its letter.
+    fn above_c(self) -> Interval {
+        let half_steps = i32::from(self.step.half_steps()) + i32::from(self.alter.0);
+        Interval { letters: self.step as i32, half_steps }
+    }
+
     /// The name that `text` starts with, and what follows it.
     pub(crate) fn split_from(text: &str) -> Option<(PitchName, &str)> {
         let mut letters = text.chars();
@@ -233,6 +369,58 @@ mod tests {
             );
         }
         assert_eq!(Pitch::nearest("B".parse().unwrap(), pitch("C0")), None);
+    }
+
+    #[test]
+    fn intervals_keep_the_spelling() {
+        for (from, letters, half_steps, to) in [
+            ("C4", 2, 3, "Eb4"),
+            ("C4", 1, 3, "D#4"),
+            ("B3", 0, 1, "B#3"),
+            ("F#4", 4, 7, "C#5"),
+            ("C4", -1, -1, "B3"),
+            ("Bb3", -3, -6, "Fb3"),
+            ("G#3", 7, 12, "G#4"),
+            // A third sign: fewest signs, then the nearest letter.
+            ("B##3", 0, 1, "D4"),
+            ("C##4", 0, 1, "D#4"),
+            ("Dbb4", 0, -1, "B3"),
+            ("Abb4", 0, -1, "Gb4"),
+            ("C4", 0, 6, "F#4"),
+            ("C4", 5, 6, "Gb4"),
+        ] {
+            let interval = Interval { letters, half_steps };
+            assert_eq!(pitch(from).transposed(interval), Some(pitch(to)), "{from} {interval:?}");
+        }
+    }
+
+    #[test]
+    fn intervals_out_of_reach() {
+        assert_eq!(pitch("B9").transposed(Interval { letters: 1, half_steps: 1 }), None);
+        assert_eq!(pitch("C0").transposed(Interval { letters: -1, half_steps: -1 }), None);
+        for far in [i32::MIN, i32::MAX] {
+            assert_eq!(pitch("C4").transposed(Interval { letters: far, half_steps: far }), None);
+            assert_eq!(pitch("C4").transposed(-Interval { letters: 0, half_steps: far }), None);
+            assert_eq!(
+                Interval::octaves(far) + Interval::octaves(far),
+                Interval { letters: far, half_steps: far }
+            );
+        }
+    }
+
+    #[test]
+    fn simplest_names() {
+        for (name, simplest) in [
+            ("Dbb", "C"),
+            ("Fbb", "Eb"),
+            ("E##", "F#"),
+            ("Cb", "B"),
+            ("Db", "Db"),
+            ("G#", "G#"),
+            ("B##", "C#"),
+        ] {
+            assert_eq!(name.parse::<PitchName>().unwrap().simplest().to_string(), simplest, "{name}");
+        }
     }
 
     #[test]

@@ -7,8 +7,11 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
+use halfbar_core::drill::{self, Cycle, Made, Shape};
 use halfbar_core::engrave::{self, Layout, View};
+use halfbar_core::neck::Strings;
 use halfbar_core::recast::{self, Casting, Direction, Figure};
+use halfbar_core::scale::Scale;
 use halfbar_core::time::{Duration, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
@@ -76,6 +79,36 @@ enum Command {
         /// Which way it goes.
         direction: Way,
     },
+    /// Write a shape and its copies, moved step by step through a scale, to standard output; what was folded by octaves, respelled or left
+    /// plain is told on standard error.
+    Shape {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// The scale, such as `Bb dorian`.
+        #[arg(long)]
+        scale: Scale,
+        /// The strings that it stays on, such as `4-2`; left out, all.
+        #[arg(long, value_parser = strings)]
+        strings: Option<Strings>,
+        /// How many steps it moves, negative for down; left out, up through one octave.
+        #[arg(long, allow_negative_numbers = true)]
+        steps: Option<i8>,
+        /// Where the shape starts: bar and beat, such as 1.3; left out, the shape is the first recast window, or, where nothing is recast,
+        /// the group of the bar (the half-bar in 4/4) in which the first note starts.
+        #[arg(long, requires = "to")]
+        from: Option<String>,
+        /// Up to where it reaches; this place is not part of it.
+        #[arg(long, requires = "from")]
+        to: Option<String>,
+    },
+    /// Write the line in twelve keys to standard output; what was folded by octaves, respelled or left plain is told on standard error.
+    Keys {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// How each key lies to the one before: fourths, semitones or whole-tones.
+        #[arg(long, value_parser = cycle, default_value = "fourths")]
+        by: Cycle,
+    },
     /// Write notes, notation and windows as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
@@ -124,6 +157,17 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             shift(&file, &piece, [&from, &to], direction).map_err(|error| named(&file, &error))?
         }
+        Command::Shape { file, scale, strings, steps, from, to } => {
+            let piece = piece(&file)?;
+            shape(&file, &piece, scale, strings, steps, from.zip(to)).map_err(|error| named(&file, &error))?
+        }
+        Command::Keys { file, by } => {
+            let Piece { line, casting, .. } = piece(&file)?;
+            let made = drill::keys(&line, &casting, by);
+            made.map_err(|error| error.to_string())
+                .and_then(|made| told(&file, &made))
+                .map_err(|error| named(&file, &error))?
+        }
         Command::Dump { file } => {
             let dump = Dump::of(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
@@ -138,6 +182,14 @@ fn run(command: Command) -> Result<(), String> {
 
 fn view(text: &str) -> Result<View, String> {
     text.parse().map_err(|()| format!("the views are {}", View::ALL.map(View::name).join(", ")))
+}
+
+fn cycle(text: &str) -> Result<Cycle, String> {
+    text.parse().map_err(|()| format!("the cycles are {}", Cycle::ALL.map(Cycle::name).join(", ")))
+}
+
+fn strings(text: &str) -> Result<Strings, String> {
+    text.parse().map_err(|()| "strings are numbers from 1 to 8, such as `4-2` or `6,4,2`".into())
 }
 
 fn paper(white: bool) -> Paper {
@@ -156,14 +208,63 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
 }
 
-/// The text with a stretch moved.
-fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<String, String> {
+/// From one place up to another.
+fn stretch(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
     let onset = |text: &str| {
         let place: Place =
             text.parse().map_err(|()| format!("`{text}` is no place: write bar and beat, such as 1.3"))?;
         piece.line.bars().onset(place).map_err(|error| error.to_string())
     };
-    let stretch = Span::new(onset(edges[0])?, onset(edges[1])?).ok_or("the stretch ends before it starts")?;
+    Ok(Span::new(onset(edges[0])?, onset(edges[1])?).ok_or("the stretch ends before it starts")?)
+}
+
+/// The text of a shape and its copies.
+fn shape(
+    file: &Path,
+    piece: &Piece,
+    scale: Scale,
+    strings: Option<Strings>,
+    steps: Option<i8>,
+    edges: Option<(String, String)>,
+) -> Result<String, String> {
+    let Piece { line, casting, .. } = piece;
+    let stretch = match &edges {
+        Some((from, to)) => stretch(piece, [from, to])?,
+        None => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
+    };
+    let octave = i8::try_from(scale.degrees().count()).unwrap_or(i8::MAX);
+    let shape = Shape { stretch, scale, steps: steps.unwrap_or(octave), strings };
+    let made = drill::sequence(line, casting, &shape);
+    told(file, &made.map_err(|error| error.to_string())?)
+}
+
+/// The text of what was made; what came out otherwise than asked goes to standard error.
+fn told(file: &Path, made: &Made) -> Result<String, String> {
+    for copy in &made.folded {
+        let (octaves, way) = (copy.octaves.abs(), if copy.octaves > 0 { "up" } else { "down" });
+        let unit = if octaves == 1 { "octave" } else { "octaves" };
+        let told = format!(
+            "{}: the copy that starts here is {octaves} {unit} {way}, to stay on the neck",
+            copy.place
+        );
+        eprintln!("{}", named(file, &told));
+    }
+    for place in &made.respelled {
+        eprintln!("{}", named(file, &format!("{place}: the figure has another spelling here")));
+    }
+    for place in &made.plain {
+        eprintln!(
+            "{}",
+            named(file, &format!("{place}: the figure can't stand here, and the notes are plain"))
+        );
+    }
+    let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
+    Ok(text.trim_end().to_string())
+}
+
+/// The text with a stretch moved.
+fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<String, String> {
+    let stretch = stretch(piece, edges)?;
     let direction = match way {
         Way::Earlier => Direction::Earlier,
         Way::Later => Direction::Later,

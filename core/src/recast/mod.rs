@@ -31,6 +31,7 @@ mod windows;
 pub use apply::{Grid, Offer, Timed, TimedWindow, apply, can_recast, offers};
 pub use figures::{Figure, FigureError, Spelling, Stretch};
 pub use find::{find, reduce};
+pub(crate) use shift::whole_at;
 pub use shift::{Direction, PushedOut, Shifted, shift};
 pub use tile::{Tiling, tile};
 pub use windows::{Casting, Fit, Refusal, Window};

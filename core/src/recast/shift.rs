@@ -6,7 +6,6 @@ use crate::line::{Event, Line, Part};
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
 
-use super::apply::can_recast;
 use super::windows::{Casting, Refusal, Window};
 
 /// Which way a stretch moves.
@@ -123,25 +122,17 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
         moving.push(window.at(start));
     }
     for window in moving {
-        let place = line.bars().place(window.start)?;
-        let fits = |window: &Window| can_recast(&shifted, window).is_ok();
-        let other = || {
-            let spellings = window.figure.spellings().iter();
-            spellings.map(|&spelling| Window { spelling, ..window.clone() }).find(fits)
-        };
-        match can_recast(&shifted, &window) {
-            Ok(()) => casting.put(window),
-            Err(why) => {
-                casting.put(other().ok_or(Error::Window { place, why })?);
-                respelled.push(place);
-            }
+        let (place, asked) = (line.bars().place(window.start)?, window.spelling);
+        let put = casting.put_spelled(&shifted, window).map_err(|why| Error::Window { place, why })?;
+        if put != asked {
+            respelled.push(place);
         }
     }
     Ok(Shifted { line: shifted, casting, pushed_out, respelled })
 }
 
-/// Refuses an edge that a note is held over.
-fn whole_at(line: &Line, edge: Onset) -> Result<()> {
+/// Refuses an edge that a note is held over, or that lies outside the line.
+pub(crate) fn whole_at(line: &Line, edge: Onset) -> Result<()> {
     let held = line.events().iter().any(|event| {
         event.pitch.is_some() && event.onset < edge && event.span().is_ok_and(|span| span.end() > edge)
     });

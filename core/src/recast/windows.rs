@@ -97,9 +97,9 @@ pub enum Refusal {
     /// A spelling beat by beat, from between two beats.
     #[error("beat by beat, this figure starts on a beat of a quarter note; spell it as it falls (`plain`)")]
     OffBeat,
-    /// A shift would cut the window.
+    /// A stretch that is moved or copied would cut the window.
     #[error(
-        "the shift would cut a recast window here, or move it out of the line; restore it first, or take it into the stretch"
+        "this would cut a recast window here, or move it out of the line; restore it first, or take it into the stretch"
     )]
     Cut,
     /// Another window of the casting shares some of this one's time.
@@ -247,6 +247,29 @@ impl Casting {
             Ok(index) => self.windows[index] = window,
             Err(index) => self.windows.insert(index, window),
         }
+    }
+
+    /// The same figures of the user's own, and nothing recast.
+    pub fn cleared(&self) -> Casting {
+        Casting { windows: Vec::new(), own: self.own.clone() }
+    }
+
+    /// Recasts a window as it is, or in the first other spelling of its figure that can stand there; gives the spelling it took.
+    ///
+    /// # Errors
+    /// The [`Refusal`] of the window as it is, when no spelling can stand there; nothing changes then.
+    pub fn put_spelled(&mut self, line: &Line, window: Window) -> Result<Spelling, Refusal> {
+        let fitting = match can_recast(line, &window) {
+            Ok(()) => window,
+            Err(why) => {
+                let spellings = window.figure.spellings().iter();
+                let mut others = spellings.map(|&spelling| Window { spelling, ..window.clone() });
+                others.find(|other| can_recast(line, other).is_ok()).ok_or(why)?
+            }
+        };
+        let spelling = fitting.spelling;
+        self.put(fitting);
+        Ok(spelling)
     }
 
     /// What a tap on a window does: recasts it, or, when it is just so already or can't be otherwise, restores it. Says whether it is

@@ -1,0 +1,220 @@
+//! A line in twelve keys.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::bars::Bars;
+use crate::error::Result;
+use crate::key::Key;
+use crate::line::{ChordAt, Line, Part};
+use crate::manner::Pin;
+use crate::pitch::{Interval, Pitch};
+use crate::recast::Casting;
+use crate::time::{Duration, Onset};
+
+use super::{Copies, Made, Source};
+
+/// The order of twelve keys, of which the line's own is the first.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Cycle {
+    /// Each a fourth above the one before, or a fifth below, so that all stay near the first.
+    Fourths,
+    /// Each a half step above the one before.
+    Semitones,
+    /// Six keys, each a whole tone above the one before; then the other six, from a half step above the first.
+    WholeTones,
+}
+
+impl Cycle {
+    /// All, in the order in which they are offered.
+    pub const ALL: [Cycle; 3] = [Cycle::Fourths, Cycle::Semitones, Cycle::WholeTones];
+
+    /// What the command line calls it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Cycle::Fourths => "fourths",
+            Cycle::Semitones => "semitones",
+            Cycle::WholeTones => "whole-tones",
+        }
+    }
+
+    /// How many half steps above the first each key is.
+    pub fn half_steps(self) -> [i32; 12] {
+        match self {
+            Cycle::Fourths => [0, 5, -2, 3, -4, 1, 6, -1, 4, -3, 2, -5],
+            Cycle::Semitones => [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11],
+            Cycle::WholeTones => [0, 2, 4, 6, 8, 10, 1, 3, 5, 7, 9, 11],
+        }
+    }
+}
+
+impl FromStr for Cycle {
+    type Err = ();
+
+    fn from_str(text: &str) -> std::result::Result<Cycle, ()> {
+        Cycle::ALL.into_iter().find(|cycle| cycle.name() == text).ok_or(())
+    }
+}
+
+impl fmt::Display for Cycle {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// The whole line in twelve keys, copy after copy, each with the signature of its key: of two that sound the same, the one with fewer signs.
+///
+/// Notes and chords keep their spelling in the key. Changes of meter and of key inside the line come again in every copy. After a pickup, a
+/// copy's pickup stands at the end of the bar in which the one before ends, or, where that one fills its last bar, after a rest; its
+/// key is written at the first bar line after it. A copy that leaves the neck is moved by octaves as a
+/// whole. Recast windows go with every copy in which they can stand; what was settled about strings and frets does not.
+///
+/// # Errors
+/// [`Error::NoOctave`](crate::Error::NoOctave) for a copy that can be played in no octave; [`Error::Time`](crate::Error::Time) for times that
+/// can't be held.
+pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Made> {
+    let (bars, count) = (line.bars(), line.bar_count());
+    let key_at = |onset: Onset| bars.split(onset).map(|(index, _)| bars.key(index));
+    let mut keys = Vec::with_capacity(line.events().len());
+    let mut parts = Vec::with_capacity(line.events().len());
+    for event in line.events() {
+        keys.push(key_at(event.onset)?);
+        parts.push(Part { pin: Pin::default(), ..event.lasting(event.duration) });
+    }
+    let source = Source { start: Onset::ZERO, parts, windows: casting.windows().to_vec() };
+
+    let mut copies = Copies::new(head(bars)?, &line.heading().neck, None);
+    for (number, half_steps) in cycle.half_steps().into_iter().enumerate() {
+        let (first, over) = copies.bars.split(copies.end)?;
+        if number > 0 && over == Duration::ZERO {
+            copies.bars.change(first, bars.meter(0))?;
+            copies.bars.change_key(first, bars.key(0).moved(half_steps))?;
+            if bars.pickup() > Duration::ZERO {
+                copies.put(Part::rest((bars.meter(0).bar() - bars.pickup())?))?;
+            }
+        }
+        for index in 1..count {
+            copies.bars.change(first + index, bars.meter(index))?;
+            copies.bars.change_key(first + index, bars.key(index).moved(half_steps))?;
+        }
+        let start = copies.end;
+        for chord in line.chords() {
+            let symbol = chord.symbol.transposed(interval(key_at(chord.onset)?, half_steps));
+            copies.chords.push(ChordAt { onset: (start + chord.onset.since_start())?, symbol });
+        }
+        copies.add(&source, |index, pitch, octaves| {
+            pitch.transposed(interval(keys[index], half_steps) + Interval::octaves(octaves))
+        })?;
+    }
+    copies.made(line.heading(), casting)
+}
+
+/// The first bars, before any change.
+fn head(bars: &Bars) -> Result<Bars> {
+    let head = Bars::of(bars.meter(0)).in_key(bars.key(0));
+    if bars.pickup() > Duration::ZERO { head.with_pickup(bars.pickup()) } else { Ok(head) }
+}
+
+/// How far the notes of a key move, so many half steps up: by the letters that its tonic moves.
+fn interval(key: Key, half_steps: i32) -> Interval {
+    let tonic = |key: Key| Pitch { name: key.tonic(), octave: 0 };
+    let near = Interval::between(tonic(key), tonic(key.moved(half_steps)));
+    near + Interval::octaves((half_steps - near.half_steps) / 12)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::error::Error;
+    use crate::{read, write};
+
+    fn made(text: &str, cycle: Cycle) -> Result<Made> {
+        let reading = read::text(text);
+        keys(&reading.line.unwrap(), &reading.casting, cycle)
+    }
+
+    /// The rows of the music.
+    fn music(made: &Made) -> Vec<String> {
+        let text = write::text::line(&made.line, &made.casting).unwrap();
+        text.split_once("\n\n").unwrap().1.lines().map(String::from).collect()
+    }
+
+    #[test]
+    fn cycles_visit_every_key_once() {
+        for cycle in Cycle::ALL {
+            let mut classes = cycle.half_steps().map(|half_steps| half_steps.rem_euclid(12));
+            classes.sort_unstable();
+            assert_eq!(classes, [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11], "{cycle}");
+            assert_eq!(cycle.name().parse(), Ok(cycle));
+        }
+        let steps = |cycle: Cycle| {
+            let keys = cycle.half_steps();
+            let mut steps: Vec<_> = keys.windows(2).map(|pair| (pair[1] - pair[0]).rem_euclid(12)).collect();
+            steps.dedup();
+            steps
+        };
+        assert_eq!((steps(Cycle::Fourths), steps(Cycle::Semitones)), (vec![5], vec![1]));
+        assert_eq!(steps(Cycle::WholeTones), [2, 3, 2]);
+    }
+
+    #[test]
+    fn chords_and_notes_keep_their_spelling() {
+        let made = made("key: Eb\n@Fm7/Eb F3 Ab C4 Eb @Bb7alt D:1 Cb:1 |", Cycle::Fourths).unwrap();
+        assert_eq!(
+            music(&made)[..4],
+            [
+                "@Fm7/Eb F3 Ab C Eb  @Bb7alt D:1 Cb:1 | =Ab  @Bbm7/Ab Bb Db F Ab  @Eb7alt G:1 Fb:1 |",
+                "=Db  @Ebm7/Db Eb3 Gb Bb Db  @Ab7alt C:1 Bbb:1 | =Gb  @Abm7/Gb Ab Cb Eb Gb  @Db7alt F:1 Ebb:1 |",
+                "=B  @C#m7/B C#3 E G# B  @F#7alt A#:1 G:1 | =E  @F#m7/E F# A C# E  @B7alt D#:1 C:1 |",
+                "=A  @Bm7/A B D F# A  @E7alt G#:1 F:1 | =D  @Em7/D E3 G B D  @A7alt C#:1 Bb:1 |",
+            ]
+        );
+    }
+
+    #[test]
+    fn a_pickup_fills_the_bar_before() {
+        let short = made("pickup: 1\nkey: G\nD4 D | G:3 |", Cycle::Semitones).unwrap();
+        assert_eq!(
+            music(&short)[..2],
+            ["D4 D | G:3 Eb Eb | =Ab  Ab:3 E E |", "=A  A:3 F F | =Bb  Bb:3 F# F# |"]
+        );
+        let full = made("pickup: 1\nkey: G\nD4 D | G:4 |", Cycle::Semitones).unwrap();
+        assert_eq!(music(&full)[0], "D4 D | G:4 | =Ab  r:3 Eb Eb |");
+        for made in [short, full] {
+            assert_eq!(made.line.bars().key_changes().count(), 11);
+        }
+    }
+
+    #[test]
+    fn meters_and_keys_come_again() {
+        let made = made("meter: 3/4\nC4:3 | 2/4 =Em E:2 |", Cycle::WholeTones).unwrap();
+        assert_eq!(
+            music(&made)[..2],
+            ["C4:3 | 2/4  =Em  E:2 |", "3/4  =D  D:3 | 2/4  =F#m  F#:2 |"].map(String::from)
+        );
+    }
+
+    /// B double flat is no key, so what was in G flat goes to A, letter by letter.
+    #[test]
+    fn every_key_inside_goes_to_its_own() {
+        let made = made("key: Eb\nC4:4 | =Gb Gb4:2 Bb:2 |", Cycle::Semitones).unwrap();
+        assert_eq!(music(&made)[3], "=Gb  Eb4:4 | =A  A:2  C#:2 |");
+    }
+
+    #[test]
+    fn copies_stay_in_range() {
+        let made = made("C6 E5 G C6 r:2 |", Cycle::Semitones).unwrap();
+        let folded: Vec<_> = made.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
+        assert_eq!(folded, (4..=12).map(|bar| (bar, -1)).collect::<Vec<_>>());
+        let wide = self::made("E2 D6 r:3 |", Cycle::Fourths);
+        assert!(matches!(wide, Err(Error::NoOctave { .. })), "{wide:?}");
+    }
+
+    #[test]
+    fn windows_come_again() {
+        let made = made("recast: split-last at 1.1 tied\nC4 D E F G^4:2 |", Cycle::Fourths).unwrap();
+        assert_eq!(made.casting.windows().len(), 12);
+        assert!((made.respelled.len(), made.plain.len()) == (0, 0));
+        assert!(made.line.events().iter().all(|event| event.pin.is_empty()));
+    }
+}

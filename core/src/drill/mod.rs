@@ -1,0 +1,185 @@
+//! Line + casting -> more of them, to practise: a shape moved through a scale ([`sequence`]), and a line in twelve keys ([`keys`]).
+//!
+//! ```
+//! use halfbar_core::drill::{self, Shape};
+//! use halfbar_core::{read, write};
+//!
+//! let reading = read::text("recast: split-last at 1.1\nF3 A C4 E  D C Bb A |");
+//! let line = reading.line.expect("a full bar");
+//!
+//! let stretch = drill::first_shape(&line, &reading.casting)?;
+//! let shape = Shape { stretch, scale: "F major".parse()?, steps: 3, strings: Some("4-2".parse().unwrap()) };
+//! let made = drill::sequence(&line, &reading.casting, &shape)?;
+//! let text = write::text::line(&made.line, &made.casting)?;
+//! assert!(text.ends_with(
+//!     "recast: split-last at 1.1 to 3.1 bracket\n\nF3 A C E  G3 Bb D F | A3 C E G  Bb3 D F A |\n"
+//! ));
+//!
+//! let made = drill::keys(&line, &reading.casting, drill::Cycle::Fourths)?;
+//! assert_eq!((made.line.bar_count(), made.casting.windows().len()), (12, 12));
+//! # Ok::<(), halfbar_core::Error>(())
+//! ```
+
+mod keys;
+mod sequence;
+
+pub use keys::{Cycle, keys};
+pub use sequence::{Shape, first_shape, sequence};
+
+use crate::bars::{Bars, Place};
+use crate::error::{Error, Result};
+use crate::line::{ChordAt, Heading, Line, Part, Systems};
+use crate::manner::{Hold, Pin, Want};
+use crate::neck::{Neck, StringNo, Strings};
+use crate::pitch::Pitch;
+use crate::recast::{Casting, Window};
+use crate::time::{Duration, Onset, Span};
+
+/// A line made of copies.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Made {
+    /// The line.
+    pub line: Line,
+    /// Its casting: the windows of each copy, where they can stand.
+    pub casting: Casting,
+    /// The copies that were moved by octaves, to stay in range.
+    pub folded: Vec<Folded>,
+    /// Where windows start that could not keep their spelling.
+    pub respelled: Vec<Place>,
+    /// Where windows would start that can't stand there in any spelling, and are left plain.
+    pub plain: Vec<Place>,
+}
+
+/// A copy that was moved by octaves.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Folded {
+    /// Where the copy starts.
+    pub place: Place,
+    /// How many octaves up (negative: down).
+    pub octaves: i32,
+}
+
+/// How far a copy is folded at most: no neck is wider.
+const OCTAVES: i32 = 9;
+
+/// What is copied.
+struct Source {
+    /// Where it starts in its line.
+    start: Onset,
+    parts: Vec<Part>,
+    windows: Vec<Window>,
+}
+
+/// Copies, one after the other.
+struct Copies {
+    bars: Bars,
+    neck: Neck,
+    /// The strings that may be used, if not all.
+    strings: Option<Strings>,
+    holds: Vec<Hold>,
+    parts: Vec<Part>,
+    end: Onset,
+    chords: Vec<ChordAt>,
+    windows: Vec<Window>,
+    folded: Vec<Folded>,
+}
+
+impl Copies {
+    fn new(bars: Bars, neck: &Neck, strings: Option<Strings>) -> Copies {
+        Copies {
+            bars,
+            neck: neck.clone(),
+            strings,
+            holds: Vec::new(),
+            parts: Vec::new(),
+            end: Onset::ZERO,
+            chords: Vec::new(),
+            windows: Vec::new(),
+            folded: Vec::new(),
+        }
+    }
+
+    /// Puts a part at the end.
+    fn put(&mut self, part: Part) -> Result<()> {
+        if part.duration > Duration::ZERO {
+            self.end = (self.end + part.duration)?;
+            self.parts.push(part);
+        }
+        Ok(())
+    }
+
+    /// Puts a copy at the end, with the pitches that `moved` gives for the number of a part, its pitch, and octaves up; in the octave nearest
+    /// to none, the lower of two, in which the neck has all of them on the strings that they are pinned to. Where there is none, the pins
+    /// are left away, and any of the strings that may be used will do.
+    ///
+    /// # Errors
+    /// [`Error::NoOctave`] when that doesn't help.
+    fn add(&mut self, source: &Source, moved: impl Fn(usize, Pitch, i32) -> Option<Pitch>) -> Result<()> {
+        let on_neck = |pitch: Pitch, string: Option<StringNo>| {
+            pitch.midi().is_some_and(|key| {
+                self.neck.places(key).any(|(place, _)| {
+                    string.is_none_or(|string| string == place)
+                        && self.strings.is_none_or(|strings| strings.contains(place))
+                })
+            })
+        };
+        // The parts; or the first pitch that can't be played.
+        let copy = |octaves: i32, pinned: bool| -> std::result::Result<Vec<Part>, Pitch> {
+            let parts = source.parts.iter().enumerate().map(|(index, part)| {
+                let pin = if pinned { part.pin } else { Pin::default() };
+                let put = |pitch: Option<Pitch>, string: Option<StringNo>| match pitch {
+                    Some(pitch) => {
+                        let there = moved(index, pitch, octaves);
+                        let played = there.filter(|&there| on_neck(there, string));
+                        played.ok_or(there.unwrap_or(pitch)).map(Some)
+                    }
+                    None => Ok(None),
+                };
+                Ok(Part { pitch: put(part.pitch, pin.string)?, grace: put(part.grace, None)?, pin, ..*part })
+            });
+            parts.collect()
+        };
+        let folded = |pinned: bool| {
+            let octaves = [0].into_iter().chain((1..=OCTAVES).flat_map(|octaves| [-octaves, octaves]));
+            octaves.into_iter().find_map(|octaves| Some((octaves, pinned, copy(octaves, pinned).ok()?)))
+        };
+        let place = self.bars.place(self.end)?;
+        let (octaves, pinned, parts) = folded(true).or_else(|| folded(false)).ok_or_else(|| {
+            let ((lowest, highest), strings) = (self.neck.range(), self.strings);
+            let pitch = copy(0, false).err().or(source.parts.iter().find_map(|part| part.pitch));
+            match pitch {
+                Some(pitch) => Error::NoOctave { place, pitch, lowest, highest, strings },
+                None => Error::Silent { place },
+            }
+        })?;
+        if let Some(strings) = self.strings.filter(|_| !pinned) {
+            let length = Duration::sum(parts.iter().map(|part| part.duration))?;
+            self.holds.push(Hold { span: Span::starting(self.end, length)?, want: Want::Strings(strings) });
+        }
+        if octaves != 0 {
+            self.folded.push(Folded { place, octaves });
+        }
+        for window in &source.windows {
+            self.windows.push(window.at((self.end + (window.start - source.start)?)?));
+        }
+        parts.into_iter().try_for_each(|part| self.put(part))
+    }
+
+    /// The line of these copies, under another line's heading and with a casting's own figures.
+    fn made(self, heading: &Heading, casting: &Casting) -> Result<Made> {
+        // Breaks at bars that are others now.
+        let systems = Systems { at: Vec::new(), ..heading.systems };
+        let heading = Heading { systems, ..heading.clone() };
+        let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_holds(self.holds);
+        let (mut casting, mut respelled, mut plain) = (casting.cleared(), Vec::new(), Vec::new());
+        for window in self.windows {
+            let (place, asked) = (line.bars().place(window.start)?, window.spelling);
+            match casting.put_spelled(&line, window) {
+                Ok(spelling) if spelling == asked => {}
+                Ok(_) => respelled.push(place),
+                Err(_) => plain.push(place),
+            }
+        }
+        Ok(Made { line, casting, folded: self.folded, respelled, plain })
+    }
+}

@@ -1,0 +1,272 @@
+//! A shape moved through a scale, step by step.
+
+use crate::bars::Bars;
+use crate::error::{Error, Result};
+use crate::line::{Line, Part};
+use crate::manner::{Hold, Pin, Want};
+use crate::neck::{StringNo, Strings};
+use crate::piece::Piece;
+use crate::pitch::{Interval, Pitch};
+use crate::recast::{Casting, Refusal, Window, whole_at};
+use crate::scale::{Scale, Tone};
+use crate::time::{Duration, Onset, Span};
+
+use super::{Copies, Made, Source};
+
+/// What is moved, and how far.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Shape {
+    /// Where its notes are.
+    pub stretch: Span,
+    /// Through what they move.
+    pub scale: Scale,
+    /// How many steps, each of which makes a copy; negative: down.
+    pub steps: i8,
+    /// The strings that it stays on, if not all.
+    pub strings: Option<Strings>,
+}
+
+/// The stretch that is most likely meant: the first recast window, or, where nothing is recast, the group of the bar (the half-bar in 4/4)
+/// in which the first note starts.
+///
+/// # Errors
+/// [`Error::Time`] for times that can't be held.
+pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
+    if let Some(span) = casting.windows().first().and_then(Window::span) {
+        return Ok(span);
+    }
+    let first =
+        line.events().iter().find(|event| event.pitch.is_some()).map_or(Onset::ZERO, |note| note.onset);
+    let (index, offset) = line.bars().split(first)?;
+    let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
+    let (mut start, mut end) = (bar.start(), bar.end());
+    for group in line.bars().meter(index).window_starts(false) {
+        let onset = (downbeat + group)?;
+        match group <= offset {
+            true => start = start.max(onset),
+            false => end = end.min(onset),
+        }
+    }
+    Span::new(start, end).ok_or(Error::Time)
+}
+
+/// Moves the notes of a stretch through a scale, and lays the stretch and its copies one after the other.
+///
+/// Each copy is one step further than the one before, and keeps rhythm, slurs, slides and grace notes. Notes outside the scale move with the
+/// tone that they hang on: see [`Scale::place`].
+///
+/// Each note of a copy is pinned to the string that the shape itself has it on, so that the hand moves along the neck in one shape. A copy
+/// that leaves its strings is moved by octaves as a whole; only where that doesn't help, it is free to use any of the shape's strings.
+///
+/// The line is in the meter and key that the stretch starts in. It starts with the bar, after a rest where the stretch starts between two
+/// beats, so that what falls on a beat still does; and ends with a rest, where its last bar is not full. Chords are left out, since a moved
+/// shape stands over others. Recast windows go with every copy in which they can stand, in another spelling if need be.
+///
+/// # Errors
+/// - [`Error::Window`] with the place where a note is held over an edge of the stretch, or where a recast window would be cut.
+/// - [`Error::Silent`] for a stretch without notes.
+/// - [`Error::Pin`] for a note of the shape that its strings don't have, and whatever else a [`Piece`] can't do.
+/// - [`Error::NoOctave`] for a copy that can't be played in any octave.
+pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Made> {
+    let Shape { stretch, scale, steps, strings } = *shape;
+    let source = source(line, casting, stretch, &played_on(line, stretch, strings)?)?;
+    let (index, offset) = line.bars().split(stretch.start())?;
+    let meter = line.bars().meter(index);
+    let mut copies =
+        Copies::new(Bars::of(meter).in_key(line.bars().key(index)), &line.heading().neck, strings);
+    copies.put(Part::rest((offset - offset.floor_to(meter.unit_length())?)?))?;
+    for step in 0..=i32::from(steps).abs() {
+        let steps = step * i32::from(steps).signum();
+        copies.add(&source, |_, pitch, octaves| {
+            moved(scale, pitch, steps)?.transposed(Interval::octaves(octaves))
+        })?;
+    }
+    let (_, over) = copies.bars.split(copies.end)?;
+    if over > Duration::ZERO {
+        copies.put(Part::rest((meter.bar() - over)?))?;
+    }
+    copies.made(line.heading(), casting)
+}
+
+fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
+    let tone = scale.place(pitch);
+    match steps {
+        // As it was written.
+        0 => Some(pitch),
+        _ => scale.pitch(Tone { index: tone.index + steps, ..tone }),
+    }
+}
+
+/// The string of each note of a stretch, as it is played when it stays on some strings.
+fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec<Option<StringNo>>> {
+    let mut holds = line.holds().to_vec();
+    holds.extend(strings.map(|strings| Hold { span: stretch, want: Want::Strings(strings) }));
+    let piece = Piece::new(line.clone().with_holds(holds), Casting::default())?;
+    let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
+    Ok(notes.map(|note| piece.plan.of(note.id).map(|placing| placing.string)).collect())
+}
+
+/// The notes and rests of a stretch, and the windows in it.
+fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<StringNo>]) -> Result<Source> {
+    for edge in [stretch.start(), stretch.end()] {
+        whole_at(line, edge)?;
+    }
+    let mut strings = strings.iter().copied();
+    let mut parts = Vec::new();
+    for event in line.events() {
+        let span = event.span()?;
+        if !span.overlaps(stretch) {
+            continue;
+        }
+        // A rest may reach over the edges.
+        let inside = Span::new(span.start().max(stretch.start()), span.end().min(stretch.end()));
+        let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
+        let string = event.pitch.and_then(|_| strings.next().flatten());
+        // What is slurred or slid over to another string, for want of a better way, may find one in another place.
+        let apart =
+            parts.last().is_some_and(|before: &Part| before.join.is_some() && before.pin.string != string);
+        let pin = Pin { string: string.filter(|_| !apart), ..Pin::default() };
+        parts.push(Part { pin, ..event.lasting(length) });
+    }
+    if let Some(last) = parts.last_mut() {
+        // What it leads into stays behind.
+        last.join = None;
+    }
+    if parts.iter().all(|part| part.pitch.is_none()) {
+        return Err(Error::Silent { place: line.bars().place(stretch.start())? });
+    }
+    let mut windows = Vec::new();
+    for window in casting.windows() {
+        let span = Span::starting(window.start, window.figure.span())?;
+        if !span.overlaps(stretch) {
+            continue;
+        }
+        if span.start() < stretch.start() || span.end() > stretch.end() {
+            return Err(Error::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
+        }
+        windows.push(window.clone());
+    }
+    Ok(Source { start: stretch.start(), parts, windows })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{read, write};
+
+    /// The music and what is told: octaves, respelled, plain.
+    fn moved(text: &str, from: Onset, to: Onset, scale: &str, steps: i8) -> Result<(String, [usize; 3])> {
+        let reading = read::text(text);
+        let line = reading.line.unwrap();
+        let stretch = Span::new(from, to).unwrap();
+        let shape = Shape { stretch, scale: scale.parse()?, steps, strings: None };
+        let made = sequence(&line, &reading.casting, &shape)?;
+        let text = write::text::line(&made.line, &made.casting)?;
+        // The strings are told elsewhere.
+        let music = text.split_once("\n\n").unwrap().1.trim_end().replace('\n', " ");
+        let words = music.split(' ').map(|word| word.split('^').next().unwrap());
+        let music = words.collect::<Vec<_>>().join(" ");
+        Ok((music, [made.folded.len(), made.respelled.len(), made.plain.len()]))
+    }
+
+    #[test]
+    fn up_and_down() {
+        let line = "C4 E D C G:2 |";
+        let moved = |scale, steps| moved(line, Onset::ZERO, Onset::at(2, 1), scale, steps).unwrap();
+        assert_eq!(moved("C major", 2).0, "C4 E D C  D F E D | E G F E  r:2 |");
+        assert_eq!(moved("C major", -1).0, "C4 E D C  B D C B |");
+        assert_eq!(moved("C major", 0).0, "C4 E D C  r:2 |");
+        // D is no tone of it: it leans on E flat, and on F a half step below.
+        assert_eq!(moved("C minor pentatonic", 1).0, "C4 E D C  Eb F# E Eb |");
+    }
+
+    #[test]
+    fn joins_and_grace_notes_go_along() {
+        let (music, _) = moved("(B3)C4_ D_s E F_ G:2 |", Onset::ZERO, Onset::at(2, 1), "C major", 1).unwrap();
+        assert_eq!(music, "(B3)C_ D_s E F  (C)D_ E_s F G |");
+    }
+
+    #[test]
+    fn beats_stay_beats() {
+        let (music, _) = moved("r C4 D E F:2 |", Onset::at(1, 2), Onset::at(2, 1), "C major", 1).unwrap();
+        assert_eq!(music, "r C4 D E  D E F r |");
+        // A rest is cut where the stretch is.
+        let (music, _) = moved("r:3/2 C4 F:2 |", Onset::at(1, 1), Onset::at(2, 1), "C major", 3).unwrap();
+        assert_eq!(music, "r C4 r D  r E r F |");
+    }
+
+    #[test]
+    fn a_copy_is_folded_as_a_whole() {
+        let (music, told) = moved("C6 D E5 F F:2 |", Onset::ZERO, Onset::at(2, 1), "C major", 1).unwrap();
+        assert_eq!((music.as_str(), told), ("C6 D E5 F  D E F4 G |", [1, 0, 0]));
+        let error = moved("E2 D6 D6:1 r:2 |", Onset::ZERO, Onset::at(1, 1), "C major", 1).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "bar 1 beat 2: the copy that starts here goes beyond E2 to D6 in every octave; in the first one tried, E6 does"
+        );
+    }
+
+    #[test]
+    fn windows_go_along_where_they_can() {
+        let half = "recast: split-last at 1.1\nC4 D E F G:2 |";
+        let (_, told) = moved(half, Onset::ZERO, Onset::at(2, 1), "C major", 3).unwrap();
+        assert_eq!(told, [0, 0, 0]);
+        // After five eighths one bracket would hide the bar line, or the middle.
+        let five = "recast: split-last at 1.1\nC4 D E F G:1/2 r:3/2 |";
+        let (_, told) = moved(five, Onset::ZERO, Onset::at(5, 2), "C major", 3).unwrap();
+        assert_eq!(told, [0, 3, 0]);
+        // No window starts between two eighths.
+        let nine = "recast: split-last at 1.1\nC4 D E F G:1/4 r:7/4 |";
+        let (_, told) = moved(nine, Onset::ZERO, Onset::at(9, 4), "C major", 2).unwrap();
+        assert_eq!(told, [0, 1, 1]);
+    }
+
+    #[test]
+    fn stretches_that_are_none() {
+        let line = "recast: split-last at 1.1\nC4 D E F G:1 r:1 |";
+        let moved = |from, to| moved(line, Onset::at(from, 2), Onset::at(to, 2), "C major", 1);
+        assert!(matches!(moved(2, 8), Err(Error::Window { why: Refusal::Cut, .. })));
+        assert!(matches!(moved(0, 5), Err(Error::Window { why: Refusal::Held { .. }, .. })));
+        assert!(matches!(moved(0, 9), Err(Error::Window { why: Refusal::End, .. })));
+        assert!(matches!(moved(6, 8), Err(Error::Silent { .. })));
+        assert!(matches!(moved(6, 6), Err(Error::Silent { .. })));
+    }
+
+    #[test]
+    fn a_shape_stays_on_its_strings() {
+        let line = read::text("F3^4 A C4 E  r:2 |").line.unwrap();
+        let stretch = Span::new(Onset::ZERO, Onset::at(2, 1)).unwrap();
+        let made = |strings: &str, steps| {
+            let strings = Some(strings.parse().unwrap());
+            let shape = Shape { stretch, scale: "F major".parse().unwrap(), steps, strings };
+            sequence(&line, &Casting::default(), &shape)
+        };
+        let up = made("4-2", 7).unwrap();
+        let strings = |copy: usize| {
+            let notes = &up.line.events()[4 * copy..4 * copy + 4];
+            notes.iter().map(|event| event.pin.string.map_or(0, |string| string.0)).collect::<Vec<_>>()
+        };
+        assert!((1..=7).all(|copy| strings(copy) == strings(0)), "{:?}", up.line.events());
+        assert!(strings(0).iter().all(|string| (2..=4).contains(string)));
+        // It climbs to the last frets, and then goes on an octave lower.
+        let far = made("4-2", 20).unwrap();
+        assert!(!far.folded.is_empty());
+        assert!(Piece::new(far.line, far.casting).is_ok());
+        assert_eq!(made("1", 1).unwrap_err().code(), "pin");
+    }
+
+    #[test]
+    fn the_shape_that_is_meant() {
+        let first = |text: &str| {
+            let reading = read::text(text);
+            let span = first_shape(&reading.line.unwrap(), &reading.casting).unwrap();
+            (span.start().to_string(), span.end().to_string())
+        };
+        assert_eq!(first("C4 D E F G A B C |"), ("0".into(), "2".into()));
+        assert_eq!(first("r:4 | r:2 C4 D E F |"), ("6".into(), "8".into()));
+        assert_eq!(first("recast: split-last at 1.3\nC4 D E F G A B C |"), ("2".into(), "4".into()));
+        assert_eq!(first("meter: 3/4\nC4 D E F G A |"), ("0".into(), "3".into()));
+        assert_eq!(first("pickup: 1/2\nC4 | D:4 |"), ("0".into(), "1/2".into()));
+        assert_eq!(first("r:4 |"), ("0".into(), "2".into()));
+    }
+}

@@ -1,0 +1,379 @@
+//! Scales: a tonic and a kind, and how pitches lie in them.
+
+use std::fmt;
+use std::str::FromStr;
+
+use crate::error::{Error, Result, quoted};
+use crate::pitch::{Interval, Pitch, PitchName};
+
+/// A scale whose tones all are spelled with at most a double accidental.
+///
+/// ```
+/// use halfbar_core::scale::Scale;
+///
+/// let scale: Scale = "Bb dorian".parse()?;
+/// let names: Vec<_> = scale.degrees().map(|name| name.to_string()).collect();
+/// assert_eq!(names, ["Bb", "C", "Db", "Eb", "F", "G", "Ab"]);
+/// assert_eq!("e Half-Whole Diminished".parse::<Scale>()?.to_string(), "E half-whole diminished");
+/// let wrong = "Bb doric".parse::<Scale>().unwrap_err();
+/// assert!(wrong.to_string().starts_with("`Bb doric` is not a scale: write a tonic, such as `Eb`, and one of major, dorian, "));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Scale {
+    tonic: PitchName,
+    kind: &'static Kind,
+}
+
+/// What scales on different tonics have in common.
+#[derive(PartialEq, Eq, Debug, Hash)]
+pub struct Kind {
+    /// What it is called, the usual name first.
+    names: &'static [&'static str],
+    /// Letters above the tonic, one for each tone, from 0.
+    letters: &'static [u8],
+    /// Half steps above the tonic, one for each tone, from 0.
+    half_steps: &'static [u8],
+}
+
+/// A pitch as a scale has it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Tone {
+    /// Which tone of the scale, counted upwards through all octaves; 0 is the tonic of octave 0.
+    pub index: i32,
+    /// How far the pitch lies from that tone; nothing for what sounds as a tone of the scale.
+    pub beside: Interval,
+}
+
+/// A letter for each of seven tones.
+const EACH: &[u8] = &[0, 1, 2, 3, 4, 5, 6];
+
+/// All kinds, in the order in which they are offered. Names and spellings are common practice, no source. A mode has one tone on each
+/// letter, the altered scale too: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of Db melodic minor. Scales of eight tones have one letter twice.
+#[rustfmt::skip]
+static KINDS: [Kind; 26] = [
+    Kind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
+    Kind::new(&["dorian"], EACH, &[0, 2, 3, 5, 7, 9, 10]),
+    Kind::new(&["phrygian"], EACH, &[0, 1, 3, 5, 7, 8, 10]),
+    Kind::new(&["lydian"], EACH, &[0, 2, 4, 6, 7, 9, 11]),
+    Kind::new(&["mixolydian"], EACH, &[0, 2, 4, 5, 7, 9, 10]),
+    Kind::new(&["natural minor", "aeolian", "minor"], EACH, &[0, 2, 3, 5, 7, 8, 10]),
+    Kind::new(&["locrian"], EACH, &[0, 1, 3, 5, 6, 8, 10]),
+    // As jazz plays it: the rising form both ways.
+    Kind::new(&["melodic minor", "jazz minor"], EACH, &[0, 2, 3, 5, 7, 9, 11]),
+    Kind::new(&["dorian b2", "phrygian natural 6"], EACH, &[0, 1, 3, 5, 7, 9, 10]),
+    Kind::new(&["lydian augmented", "lydian #5"], EACH, &[0, 2, 4, 6, 8, 9, 11]),
+    Kind::new(&["lydian dominant", "lydian b7", "mixolydian #4", "mixolydian #11"], EACH, &[0, 2, 4, 6, 7, 9, 10]),
+    Kind::new(&["mixolydian b6", "mixolydian b13"], EACH, &[0, 2, 4, 5, 7, 8, 10]),
+    Kind::new(&["locrian natural 2", "locrian #2", "aeolian b5"], EACH, &[0, 2, 3, 5, 6, 8, 10]),
+    Kind::new(&["altered", "super locrian"], EACH, &[0, 1, 3, 4, 6, 8, 10]),
+    Kind::new(&["harmonic minor"], EACH, &[0, 2, 3, 5, 7, 8, 11]),
+    Kind::new(&["locrian natural 6", "locrian #6"], EACH, &[0, 1, 3, 5, 6, 9, 10]),
+    Kind::new(&["ionian #5", "ionian augmented", "major #5"], EACH, &[0, 2, 4, 5, 8, 9, 11]),
+    Kind::new(&["dorian #4", "dorian #11"], EACH, &[0, 2, 3, 6, 7, 9, 10]),
+    Kind::new(&["phrygian dominant", "mixolydian b9 b13"], EACH, &[0, 1, 4, 5, 7, 8, 10]),
+    Kind::new(&["lydian #2", "lydian #9"], EACH, &[0, 3, 4, 6, 7, 9, 11]),
+    Kind::new(&["altered bb7", "super locrian bb7"], EACH, &[0, 1, 3, 4, 6, 8, 9]),
+    Kind::new(&["major pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 9]),
+    Kind::new(&["minor pentatonic"], &[0, 2, 3, 4, 6], &[0, 3, 5, 7, 10]),
+    Kind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 2, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
+    Kind::new(&["whole-half diminished", "whole-half", "diminished"], &[0, 1, 2, 3, 4, 5, 5, 6], &[0, 2, 3, 5, 6, 8, 9, 11]),
+    Kind::new(&["whole tone"], &[0, 1, 2, 3, 4, 6], &[0, 2, 4, 6, 8, 10]),
+];
+
+impl Kind {
+    const fn new(names: &'static [&'static str], letters: &'static [u8], half_steps: &'static [u8]) -> Kind {
+        assert!(letters.len() == half_steps.len(), "a letter for each tone");
+        Kind { names, letters, half_steps }
+    }
+
+    /// Every kind, in the order in which they are offered.
+    pub fn all() -> &'static [Kind] {
+        &KINDS
+    }
+
+    /// Its usual name.
+    pub fn name(&self) -> &'static str {
+        self.names[0]
+    }
+
+    /// All its names, the usual one first.
+    pub fn names(&self) -> &'static [&'static str] {
+        self.names
+    }
+
+    /// The kind of this name. Capitals, hyphens and the number of spaces make no difference.
+    pub fn named(name: &str) -> Option<&'static Kind> {
+        let words = |text: &str| -> Vec<String> {
+            let words = text.split([' ', '\t', '-']).filter(|word| !word.is_empty());
+            words.map(str::to_lowercase).collect()
+        };
+        let wanted = words(name);
+        KINDS.iter().find(|kind| kind.names.iter().any(|name| words(name) == wanted))
+    }
+
+    /// The usual names of all kinds, as one phrase for messages.
+    pub(crate) fn allowed() -> String {
+        KINDS.each_ref().map(Kind::name).join(", ")
+    }
+
+    /// How many tones an octave has.
+    fn tones(&self) -> i32 {
+        self.letters.iter().fold(0, |count, _| count + 1)
+    }
+
+    /// How far each tone lies above the tonic.
+    fn intervals(&self) -> impl Iterator<Item = Interval> {
+        let tones = self.letters.iter().zip(self.half_steps);
+        tones.map(|(&letters, &half_steps)| Interval {
+            letters: letters.into(),
+            half_steps: half_steps.into(),
+        })
+    }
+}
+
+impl Scale {
+    /// The scale of this kind on this tonic.
+    ///
+    /// # Errors
+    /// [`Error::ScaleSpelling`] when a tone would need more than a double accidental, as in `Cb altered bb7`; it says which tonic to
+    /// write instead.
+    pub fn new(tonic: PitchName, kind: &'static Kind) -> Result<Scale> {
+        let spelled = |tonic: PitchName| {
+            kind.intervals().zip(kind.letters).all(|(interval, &letters)| {
+                let tone = tonic.transposed(interval);
+                (tonic.step as i32 + i32::from(letters)) % 7 == tone.step as i32
+            })
+        };
+        match spelled(tonic) {
+            true => Ok(Scale { tonic, kind }),
+            false => Err(Error::ScaleSpelling {
+                scale: Scale { tonic, kind }.to_string(),
+                instead: Scale { tonic: tonic.simplest(), kind }.to_string(),
+            }),
+        }
+    }
+
+    /// The tonic.
+    pub fn tonic(self) -> PitchName {
+        self.tonic
+    }
+
+    /// The kind.
+    pub fn kind(self) -> &'static Kind {
+        self.kind
+    }
+
+    /// Its tones upwards from the tonic, through one octave.
+    pub fn degrees(self) -> impl Iterator<Item = PitchName> {
+        self.kind.intervals().map(move |interval| self.tonic.transposed(interval))
+    }
+
+    /// The degree with this number, counted from 1, the tonic; `None` for 0, and past the last tone of an octave.
+    pub fn degree(self, number: usize) -> Option<PitchName> {
+        self.degrees().nth(number.checked_sub(1)?)
+    }
+
+    /// Where a pitch lies in the scale. What sounds as a tone of the scale is that tone, however it is spelled. Another pitch hangs on the
+    /// nearest tone; on the one with its own letter, if two are as near; or else on the lower one.
+    ///
+    /// ```
+    /// use halfbar_core::pitch::Pitch;
+    /// use halfbar_core::scale::{Scale, Tone};
+    ///
+    /// let scale: Scale = "C major".parse()?;
+    /// let moved = |pitch: &str, steps: i32| {
+    ///     let tone = scale.place(pitch.parse()?);
+    ///     let moved = scale.pitch(Tone { index: tone.index + steps, ..tone });
+    ///     Ok::<_, halfbar_core::Error>(moved.unwrap().to_string())
+    /// };
+    /// assert_eq!((moved("B3", 1)?, moved("C4", -9)?), ("C4".into(), "A2".into()));
+    /// // C sharp leans on C, D flat on D.
+    /// assert_eq!((moved("C#4", 1)?, moved("Db4", 1)?), ("D#4".into(), "Eb4".into()));
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn place(self, pitch: Pitch) -> Tone {
+        let above = Interval::between(self.lowest(), pitch);
+        let first = above.half_steps.div_euclid(12) * self.kind.tones();
+        let tone = |index| Tone { index, beside: above + -self.above_lowest(index) };
+        let cost = |tone: &Tone| (tone.beside.half_steps.abs(), tone.beside.letters != 0);
+        // The first of the best is the lowest.
+        let best = (first + 1..=first + self.kind.tones())
+            .map(tone)
+            .fold(tone(first), |best, other| if cost(&other) < cost(&best) { other } else { best });
+        match best.beside.half_steps {
+            0 => Tone { beside: Interval::default(), ..best },
+            _ => best,
+        }
+    }
+
+    /// The pitch at a place in the scale. What sounds as a tone of the scale is spelled so; what does not takes no double accidental. `None`
+    /// outside the octaves 0 to 9. After [`Scale::place`] it sounds the same again.
+    pub fn pitch(self, tone: Tone) -> Option<Pitch> {
+        let at = |tone: Tone| self.lowest().transposed(self.above_lowest(tone.index) + tone.beside);
+        let pitch = at(tone)?;
+        match self.place(pitch) {
+            own if own.beside.half_steps == 0 => at(own),
+            _ => pitch.without_double_accidental(),
+        }
+    }
+
+    /// The tonic of octave 0.
+    fn lowest(self) -> Pitch {
+        Pitch { name: self.tonic, octave: 0 }
+    }
+
+    /// How far a tone lies above it.
+    fn above_lowest(self, index: i32) -> Interval {
+        let (octaves, degree) = (index.div_euclid(self.kind.tones()), index.rem_euclid(self.kind.tones()));
+        let interval = self.kind.intervals().nth(degree as usize).unwrap_or_default();
+        interval + Interval::octaves(octaves)
+    }
+}
+
+impl FromStr for Scale {
+    type Err = Error;
+
+    /// A tonic and the name of a kind; capitals make no difference.
+    fn from_str(text: &str) -> Result<Scale> {
+        let wrong = || Error::Scale { text: quoted(text) };
+        let (tonic, kind) = text.trim().split_once(char::is_whitespace).ok_or_else(wrong)?;
+        let mut signs = tonic.chars();
+        let letter = signs.next().map(|letter| letter.to_ascii_uppercase());
+        let tonic: String = letter.into_iter().chain(signs.map(|sign| sign.to_ascii_lowercase())).collect();
+        let kind = Kind::named(kind).ok_or_else(wrong)?;
+        Scale::new(tonic.parse().map_err(|_| wrong())?, kind)
+    }
+}
+
+impl fmt::Display for Scale {
+    /// As it is read: `Bb dorian`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.tonic, self.kind.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pitch::{Alter, Step};
+
+    fn scale(text: &str) -> Scale {
+        text.parse().unwrap()
+    }
+
+    fn pitch(text: &str) -> Pitch {
+        text.parse().unwrap()
+    }
+
+    /// Every kind on every tonic that can be named, where it can be spelled.
+    fn scales() -> impl Iterator<Item = Result<Scale>> {
+        let alters = (-2..=2).filter_map(Alter::new);
+        let tonics = alters.flat_map(|alter| Step::ALL.map(|step| PitchName { step, alter }));
+        tonics.flat_map(|tonic| Kind::all().iter().map(move |kind| Scale::new(tonic, kind)))
+    }
+
+    #[test]
+    fn tones_rise_within_an_octave() {
+        for kind in Kind::all() {
+            for tones in [kind.half_steps, kind.letters] {
+                assert!(tones[0] == 0 && tones.is_sorted(), "{kind:?}");
+            }
+            assert!(kind.half_steps.windows(2).all(|pair| pair[0] < pair[1]), "{kind:?}");
+            assert!(kind.half_steps.iter().all(|&tone| tone < 12), "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn names_are_read_and_written() {
+        let mut names: Vec<_> = Kind::all().iter().flat_map(Kind::names).collect();
+        let count = names.len();
+        names.sort();
+        names.dedup();
+        assert_eq!(names.len(), count, "a name that means two kinds");
+        for kind in Kind::all() {
+            for name in kind.names() {
+                let read = scale(&format!(" bB  {} ", name.to_uppercase()));
+                assert_eq!((read.kind(), read.tonic().to_string()), (kind, "Bb".into()), "{name}");
+            }
+        }
+        for scale in scales().flatten() {
+            assert_eq!(scale.to_string().parse(), Ok(scale));
+        }
+        for wrong in ["", "C", "major", "H major", "C doric", "Cbbb major", "C major minor", "é dorian"] {
+            assert_eq!(wrong.parse::<Scale>(), Err(Error::Scale { text: wrong.into() }));
+        }
+    }
+
+    #[test]
+    fn another_tonic_is_named_where_signs_run_out() {
+        let error = "Cb altered bb7".parse::<Scale>().unwrap_err().to_string();
+        assert!(error.ends_with("write `B altered bb7`"), "{error}");
+        for scale in scales() {
+            if let Err(error) = scale {
+                let Error::ScaleSpelling { instead, .. } = error else { panic!("{error}") };
+                assert!(instead.parse::<Scale>().is_ok(), "{instead}");
+            }
+        }
+    }
+
+    #[test]
+    fn degrees_count_from_one() {
+        let altered = scale("C altered");
+        assert_eq!(altered.degree(4).unwrap().to_string(), "Fb");
+        assert_eq!((altered.degree(0), altered.degree(8)), (None, None));
+        assert_eq!(scale("C half-whole").degree(8).unwrap().to_string(), "Bb");
+    }
+
+    #[test]
+    fn other_pitches_hang_on_a_tone() {
+        let moved = |text: &str, from: &str, steps: i32| {
+            let (scale, from) = (scale(text), pitch(from));
+            let tone = scale.place(from);
+            scale.pitch(Tone { index: tone.index + steps, ..tone }).unwrap().to_string()
+        };
+        for (scale, from, steps, to) in [
+            // As near to C as to D: its own letter decides.
+            ("C major", "C#4", 3, "F#4"),
+            ("C major", "Db4", 3, "Gb4"),
+            ("C major", "D#4", 3, "G#4"),
+            ("C major", "Eb4", 3, "Ab4"),
+            // Nearer to E flat than to C, and no tone has the letter D.
+            ("C minor pentatonic", "D4", 1, "E4"),
+            // A half step below the leading tone.
+            ("C harmonic minor", "A#3", 1, "B3"),
+            // As near to D flat as to E flat.
+            ("C half-whole diminished", "D4", 1, "E4"),
+            // What comes to sound as a tone is spelled as one.
+            ("C major", "D#4", 1, "F4"),
+            ("C major", "Eb4", 1, "E4"),
+            // Sounds as a tone of the scale.
+            ("Gb major", "B3", 1, "Db4"),
+            ("Gb major", "B3", 0, "Cb4"),
+            ("Cb major", "Cb4", -7, "Cb3"),
+            ("B# locrian", "B#3", 1, "C#4"),
+        ] {
+            assert_eq!(moved(scale, from, steps), to, "{scale} {from} {steps}");
+        }
+    }
+
+    #[test]
+    fn a_place_sounds_as_its_pitch() {
+        for scale in scales().flatten() {
+            for (step, octave, alter) in Step::ALL
+                .into_iter()
+                .flat_map(|step| (1..=8).flat_map(move |o| (-2..=2).map(move |a| (step, o, a))))
+            {
+                let pitch = Pitch::new(step, Alter::new(alter).unwrap(), octave);
+                let tone = scale.place(pitch);
+                let again = scale.pitch(tone).unwrap();
+                assert_eq!(again.midi(), pitch.midi(), "{scale} {pitch} {tone:?}");
+                let own = scale.degrees().any(|name| name == pitch.name);
+                assert!(!own || again == pitch, "{scale} {pitch} {again}");
+                // No gap of a scale is wider than three half steps.
+                assert!(tone.beside.half_steps.abs() <= 1, "{scale} {pitch} {tone:?}");
+            }
+        }
+        assert_eq!(scale("C major").place(pitch("C0")).index, 0);
+    }
+}
