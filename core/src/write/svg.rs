@@ -3,7 +3,6 @@
 //! The files stand alone: every glyph is an outline in `<defs>`, so no font is needed. Notes carry `data-note` (the event's id) and
 //! `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the colour of the text around it inside a page.
 
-use std::collections::BTreeSet;
 use std::fmt::Write;
 
 use crate::engrave::{Face, Glyph};
@@ -141,7 +140,8 @@ fn part(class: &str, [x, y, width, height]: [Sp; 4], groups: &[Group]) -> String
 /// The outlines that scenes use by name.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Outlines {
-    shapes: BTreeSet<Shape>,
+    /// In order, each once.
+    shapes: Vec<Shape>,
 }
 
 impl Outlines {
@@ -151,16 +151,22 @@ impl Outlines {
         for placed in groups.into_iter().flat_map(|group| &group.items) {
             match &placed.item {
                 Item::Glyph(glyph, _) => {
-                    self.shapes.insert(Shape::Sign(*glyph));
+                    self.need(Shape::Sign(*glyph));
                 }
                 Item::Text { face, text, .. } if face.has(text) => {
                     let letters = text.chars().filter(|letter| *letter != ' ');
-                    self.shapes.extend(letters.map(|letter| Shape::Letter(*face, letter)));
+                    letters.for_each(|letter| self.need(Shape::Letter(*face, letter)));
                 }
                 Item::Text { .. } | Item::Rect { .. } | Item::Shape(_) => {}
             }
         }
         self.shapes.len() > before
+    }
+
+    fn need(&mut self, shape: Shape) {
+        if let Err(place) = self.shapes.binary_search(&shape) {
+            self.shapes.insert(place, shape);
+        }
     }
 
     /// Their definitions, as an SVG element without size.
