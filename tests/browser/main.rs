@@ -37,6 +37,7 @@ mod layout;
 mod load;
 mod paper;
 mod pixels;
+mod script;
 mod shots;
 mod steps;
 mod stretch;

@@ -86,7 +86,7 @@ fn position(column: usize) -> Sp {
 
 /// The outline of a sign, its origin at 0.
 fn outline(item: &Item) -> BezPath {
-    let from_svg = |(data, unit): (&str, f64)| Affine::scale(unit) * BezPath::from_svg(data).unwrap();
+    let from_svg = |(data, unit): (String, f64)| Affine::scale(unit) * BezPath::from_svg(&data).unwrap();
     match item {
         Item::Glyph(glyph, size) => Affine::scale(*size) * from_svg(glyph.path()),
         Item::Rect { width, height } => Rect::new(0.0, 0.0, *width, *height).to_path(FLATNESS),

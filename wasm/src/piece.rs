@@ -6,7 +6,9 @@ use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{Error, read, write};
-use serde::{Deserialize, Serialize};
+use js_sys::Object;
+use serde::Serialize;
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 
 /// A line with its casting.
@@ -24,20 +26,6 @@ struct Problem {
     length: usize,
     code: &'static str,
     message: String,
-}
-
-/// What `svg` takes; each may be left out.
-#[derive(Deserialize, Default)]
-#[serde(default, deny_unknown_fields)]
-struct SvgOptions {
-    /// How wide a system is, in staff spaces.
-    width: Option<f64>,
-    /// Whether title and tempo stand above the music.
-    head: Option<bool>,
-    /// Whether the fretting hand's fingers stand under each system.
-    fingers: Option<bool>,
-    /// `both`, `staff`, `tab` or `rhythm`.
-    view: Option<String>,
 }
 
 /// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
@@ -83,23 +71,7 @@ impl Piece {
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
     pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
-        let options: SvgOptions = match options.is_undefined() {
-            true => SvgOptions::default(),
-            false => serde_wasm_bindgen::from_value(options)?,
-        };
-        let usual = Layout::default();
-        let layout = Layout {
-            width: options.width.unwrap_or(usual.width),
-            head: options.head.unwrap_or(usual.head),
-            fingers: options.fingers.unwrap_or(usual.fingers),
-            view: match options.view {
-                Some(name) => {
-                    name.parse().map_err(|()| coded(&format!("there is no view `{name}`"), "view"))?
-                }
-                None => usual.view,
-            },
-            ..usual
-        };
+        let layout = layout(options)?;
         Ok(write::svg::document(&self.piece.engrave(&layout)))
     }
 
@@ -155,6 +127,32 @@ impl Piece {
         let place = Place { bar, beat: Duration::of(halves, 2) };
         self.piece.line.bars().onset(place).map_err(thrown)
     }
+}
+
+/// The layout that `svg`'s options ask for.
+fn layout(options: JsValue) -> Result<Layout, JsValue> {
+    let mut layout = Layout::default();
+    if options.is_undefined() {
+        return Ok(layout);
+    }
+    let options: Object = options.dyn_into().map_err(|_| coded("the options are no object", "option"))?;
+    for (name, value) in Object::keys(&options).iter().zip(Object::values(&options)) {
+        let name = name.as_string().unwrap_or_default();
+        let wrong = || coded(&format!("the option `{name}` is of another kind"), "option");
+        match name.as_str() {
+            _ if value.is_undefined() => {}
+            "width" => layout.width = value.as_f64().ok_or_else(wrong)?,
+            "head" => layout.head = value.as_bool().ok_or_else(wrong)?,
+            "fingers" => layout.fingers = value.as_bool().ok_or_else(wrong)?,
+            "view" => {
+                let view = value.as_string().ok_or_else(wrong)?;
+                layout.view =
+                    view.parse().map_err(|()| coded(&format!("there is no view `{view}`"), "view"))?;
+            }
+            _ => return Err(coded(&format!("there is no option `{name}`"), "option")),
+        }
+    }
+    Ok(layout)
 }
 
 impl Problem {

@@ -155,13 +155,17 @@ fn alterations(words: &str) -> (&str, Vec<&str>) {
         .map(|(index, _)| index)
         .collect();
     let ends = starts.iter().skip(1).copied().chain([words.len()]);
-    let mut parts: Vec<&str> = starts.iter().zip(ends).map(|(&start, end)| &words[start..end]).collect();
+    let parts: Vec<&str> = starts.iter().zip(ends).map(|(&start, end)| &words[start..end]).collect();
     let only_figures = |part: &&str| part[1..].bytes().all(|byte| byte.is_ascii_digit());
     if parts.is_empty() || !parts.iter().all(only_figures) {
         return (words, Vec::new());
     }
-    parts.sort_by_key(|part| part[1..].parse::<u32>().unwrap_or(0));
-    (&words[..starts[0]], parts)
+    let number = |part: &str| part[1..].parse::<u32>().unwrap_or(0);
+    let mut ordered: Vec<&str> = Vec::new();
+    for part in parts {
+        ordered.insert(ordered.partition_point(|before| number(before) <= number(part)), part);
+    }
+    (&words[..starts[0]], ordered)
 }
 
 #[cfg(test)]

@@ -19,7 +19,6 @@ pub fn find(line: &Line) -> Vec<Window> {
     for figure in Figure::all().iter().filter(|figure| !figure.is_accented()) {
         ways.extend(figure.spellings().iter().map(|&spelling| (figure, spelling)));
     }
-    ways.sort_by_key(|(figure, _)| figure.span());
 
     let events = line.events();
     let (mut found, mut index) = (Vec::new(), 0);
@@ -30,9 +29,10 @@ pub fn find(line: &Line) -> Vec<Window> {
             .iter()
             .filter(|_| on_an_eighth)
             .filter(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
-        let mut windows =
+        let windows =
             carried.filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset));
-        match windows.next() {
+        // Of several as short, the first.
+        match windows.min_by_key(|window| window.figure.span()) {
             Some(window) => {
                 index += window.figure.stretches(window.spelling).len();
                 found.push(window);

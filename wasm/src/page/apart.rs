@@ -1,6 +1,7 @@
 //! How far apart the two spellings sound: the windows of this line now, and at other swing ratios.
 
 use halfbar_core::Piece;
+use halfbar_core::line::{Feel, SwingRatio};
 use halfbar_core::perform::{Apart, apart, ratio};
 use halfbar_core::recast::{Figure, Spelling};
 use web_sys::{Element, HtmlElement};
@@ -8,8 +9,8 @@ use web_sys::{Element, HtmlElement};
 use super::dom::{Result, by_id, create};
 use crate::piece::thrown;
 
-/// The ratios of the table.
-const RATIOS: [f64; 8] = [1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0, 3.5];
+/// The ratios of the table, in hundredths.
+const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];
 
 /// One window's difference in a sentence; `None` for a figure with one spelling.
 pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Option<String> {
@@ -24,12 +25,18 @@ pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Op
 }
 
 fn amount(apart: Apart) -> String {
-    let ms = apart.ms.round();
+    let ms = whole(apart.ms);
     match apart.is_heard() {
-        _ if ms == 0.0 => "the same".into(),
+        _ if ms == 0 => "the same".into(),
         true => format!("{ms} ms away, enough to hear"),
         false => format!("{ms} ms away, too little to hear"),
     }
+}
+
+/// Whole milliseconds, or whole hundredths of a ratio: no more than a few thousand.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn whole(value: f64) -> u16 {
+    value.round() as u16
 }
 
 /// Fills the table and says what holds for this line, when that part of the page is open.
@@ -39,9 +46,12 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     }
     let heading = piece.line.heading();
     let now = ratio(heading.feel, heading.tempo);
-    // Ratios in hundredths, by whole numbers.
-    let digits = |ratio: f64| format!("{}", (ratio * 100.0).round() / 100.0);
-    let lead = format!("At {} quarter notes a minute and a swing of {} : 1", heading.tempo, digits(now));
+    let swing = SwingRatio::from_hundredths(whole(now * 100.0)).map(|ratio| ratio.to_string());
+    let lead = format!(
+        "At {} quarter notes a minute and a swing of {} : 1",
+        heading.tempo,
+        swing.unwrap_or_default()
+    );
     let mut windows = Vec::new();
     for window in piece.casting.windows() {
         if let Some(apart) = apart(&window.figure, heading.tempo, now) {
@@ -58,12 +68,13 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     let rows: Element = by_id("apart-rows")?;
     rows.set_inner_html("");
     let Some(figure) = Figure::named("split-last") else { return Ok(()) };
-    for ratio in RATIOS {
-        let Some(apart) = apart(&figure, heading.tempo, ratio) else { continue };
+    for swing in RATIOS.into_iter().filter_map(SwingRatio::from_hundredths) {
+        let now = ratio(Feel::Swing(swing), heading.tempo);
+        let Some(apart) = apart(&figure, heading.tempo, now) else { continue };
         let row: Element = create("tr")?;
         let heard = if apart.is_heard() { "yes" } else { "no" };
         for (name, text) in
-            [("th", digits(ratio) + " : 1"), ("td", format!("{} ms", apart.ms.round())), ("td", heard.into())]
+            [("th", format!("{swing} : 1")), ("td", format!("{} ms", whole(apart.ms))), ("td", heard.into())]
         {
             let cell: Element = create(name)?;
             cell.set_text_content(Some(&text));

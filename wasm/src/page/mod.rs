@@ -386,7 +386,11 @@ impl Page {
     }
 }
 
+/// A sentence with its first letter large. The page's own words start with plain letters.
 fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    let mut text = text.to_string();
+    if let Some(first) = text.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    text
 }
