@@ -12,7 +12,8 @@
 //! let made = drill::sequence(&line, &reading.casting, &shape)?;
 //! let text = write::text::line(&made.line, &made.casting)?;
 //! assert!(text.ends_with(
-//!     "recast: split-last at 1.1 to 3.1 bracket\n\nF3 A C E  G3 Bb D F | A3 C E G  Bb3 D F A |\n"
+//!     "recast: split-last at 1.1 to 3.1 bracket\n\n\
+//!      F3^4 A^3 C^3 E^2  G3^4 Bb^3 D^3 F^2 | A3^4 C^3 E^3 G^2  Bb3^4 D^3 F^3 A^2 |\n"
 //! ));
 //!
 //! let made = drill::keys(&line, &reading.casting, drill::Cycle::Fourths)?;

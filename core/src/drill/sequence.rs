@@ -122,10 +122,13 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         let inside = Span::new(span.start().max(stretch.start()), span.end().min(stretch.end()));
         let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
         let string = event.pitch.and_then(|_| strings.next().flatten());
-        // What is slurred or slid over to another string, for want of a better way, may find one in another place.
-        let apart =
-            parts.last().is_some_and(|before: &Part| before.join.is_some() && before.pin.string != string);
-        let pin = Pin { string: string.filter(|_| !apart), ..Pin::default() };
+        let mut pin = Pin { string, ..Pin::default() };
+        // Two notes that are joined over different strings, for want of a better way, may find one in another place.
+        if let Some(before) = parts.last_mut().filter(|before: &&mut Part| before.join.is_some())
+            && before.pin.string != string
+        {
+            (before.pin, pin) = (Pin::default(), Pin::default());
+        }
         parts.push(Part { pin, ..event.lasting(length) });
     }
     if let Some(last) = parts.last_mut() {
