@@ -9,6 +9,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
 use halfbar_core::drill::{self, Cycle, Made, Shape};
 use halfbar_core::engrave::{self, Layout, View};
+use halfbar_core::line::Heading;
+use halfbar_core::manner::{Picking, Strokes, Style};
 use halfbar_core::neck::Strings;
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
@@ -109,10 +111,19 @@ enum Command {
         #[arg(long, value_parser = cycle, default_value = "fourths")]
         by: Cycle,
     },
-    /// Write notes, notation and windows as JSON to standard output.
+    /// Write notes, notation, windows and what the hands do as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
         file: PathBuf,
+        /// What the fretting hand likes: position, along, one-a-string or three-a-string; left out, as the text says.
+        #[arg(long, value_parser = style)]
+        style: Option<Style>,
+        /// How it is picked: alternate, beat, economy or sweep, perhaps with `, slurs` and `, first up`; left out, as the text says.
+        #[arg(long, value_parser = picking)]
+        picking: Option<Picking>,
+        /// How many other plans for the line to add.
+        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
+        alternatives: u8,
     },
 }
 
@@ -168,8 +179,11 @@ fn run(command: Command) -> Result<(), String> {
                 .and_then(|made| told(&file, &made))
                 .map_err(|error| named(&file, &error))?
         }
-        Command::Dump { file } => {
-            let dump = Dump::of(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?;
+        Command::Dump { file, style, picking, alternatives } => {
+            let piece = piece(&file)?;
+            let played = played(&piece, style, picking);
+            let dump = played.and_then(|piece| Ok(Dump::of(&piece)?.with_ways(&piece, alternatives.into())));
+            let dump = dump.map_err(|error| named(&file, &error.to_string()))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
         }
     };
@@ -186,6 +200,28 @@ fn view(text: &str) -> Result<View, String> {
 
 fn cycle(text: &str) -> Result<Cycle, String> {
     text.parse().map_err(|()| format!("the cycles are {}", Cycle::ALL.map(Cycle::name).join(", ")))
+}
+
+fn style(text: &str) -> Result<Style, String> {
+    text.parse().map_err(|()| format!("the styles are {}", Style::ALL.map(Style::name).join(", ")))
+}
+
+fn picking(text: &str) -> Result<Picking, String> {
+    let ways = Strokes::ALL.map(Strokes::name).join(", ");
+    text.parse().map_err(|()| {
+        format!("the ways of picking are {ways}; each with `, slurs`, `, first down` or `, first up`")
+    })
+}
+
+/// The piece as it is played in another style, or picked another way.
+fn played(piece: &Piece, style: Option<Style>, picking: Option<Picking>) -> halfbar_core::Result<Piece> {
+    let heading = piece.line.heading();
+    let heading = Heading {
+        style: style.unwrap_or(heading.style),
+        picking: picking.unwrap_or(heading.picking),
+        ..heading.clone()
+    };
+    Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
 }
 
 fn strings(text: &str) -> Result<Strings, String> {

@@ -64,8 +64,8 @@ pub struct Placing {
 /// The placing of every note of a line: the cheapest of all, or another way to play it.
 #[derive(Clone, Debug)]
 pub struct HandPlan {
-    /// By note id; rests have none.
-    placings: Vec<Option<Placing>>,
+    /// By note id, each with the index of its step; rests have none.
+    placings: Vec<Option<(usize, Placing)>>,
     /// The notes in order of time.
     notes: Vec<NoteId>,
     choices: Vec<Choice>,
@@ -126,7 +126,7 @@ impl HandPlan {
                     None
                 }
             };
-            placings[note.0 as usize] = Some(Placing { string, fret, finger, position, stroke });
+            placings[note.0 as usize] = Some((index, Placing { string, fret, finger, position, stroke }));
         }
         joins.sort_unstable_by_key(|(note, _)| *note);
         HandPlan { placings, notes, choices, joins, search }
@@ -134,6 +134,10 @@ impl HandPlan {
 
     /// How a note is played; `None` for a rest.
     pub fn of(&self, note: NoteId) -> Option<Placing> {
+        self.step(note).map(|(_, placing)| placing)
+    }
+
+    fn step(&self, note: NoteId) -> Option<(usize, Placing)> {
         self.placings.get(note.0 as usize).copied().flatten()
     }
 
@@ -149,8 +153,7 @@ impl HandPlan {
 
     /// What a note is charged for, coming from the note before; what costs nothing is left out.
     pub fn charges(&self, note: NoteId) -> Vec<Charge> {
-        let index = self.notes.iter().position(|other| *other == note);
-        index.map_or_else(Vec::new, |index| self.search.charges(&self.choices, index))
+        self.step(note).map_or_else(Vec::new, |(index, _)| self.search.charges(&self.choices, index))
     }
 
     /// What the whole plan costs.

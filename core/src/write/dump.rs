@@ -7,6 +7,8 @@ use serde::Serialize;
 
 use crate::Piece;
 use crate::error::Result;
+use crate::hand::{Charge, Crossings, HandPlan, Placing};
+use crate::neck::Stroke;
 use crate::notate::Symbol;
 
 /// Everything about a piece.
@@ -15,6 +17,10 @@ use crate::notate::Symbol;
 pub struct Dump {
     pub line: Heading,
     pub notes: Vec<Note>,
+    pub plan: Plan,
+    /// Other plans, when they are asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ways: Vec<Way>,
     pub written: Vec<Written>,
     pub windows: Vec<Window>,
 }
@@ -28,6 +34,49 @@ pub struct Heading {
     pub meter: String,
     pub tempo: u16,
     pub feel: String,
+    pub tuning: String,
+    pub style: &'static str,
+    pub picking: String,
+}
+
+/// The plan for both hands as a whole.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Plan {
+    pub cost: u32,
+    pub inside_crossings: usize,
+    pub outside_crossings: usize,
+}
+
+/// Another plan.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Way {
+    pub plan: Plan,
+    /// The placing of every note in order of time.
+    pub notes: Vec<Placed>,
+}
+
+/// Where and how a note is played.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Placed {
+    pub id: u32,
+    pub string: u8,
+    pub fret: u8,
+    pub finger: u8,
+    /// The fret at which the index finger rests.
+    pub position: u8,
+    pub stroke: Option<&'static str>,
+}
+
+/// One thing that a note costs, coming from the note before.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Charged {
+    pub term: &'static str,
+    pub cost: u32,
+    pub says: String,
 }
 
 /// A sounding note or a rest.
@@ -37,7 +86,7 @@ pub struct Note {
     pub id: u32,
     pub bar: u32,
     pub beat: String,
-    /// `None` for a rest, as are the five fields about sound and neck.
+    /// `None` for a rest, as are the fields about sound and neck.
     pub pitch: Option<String>,
     pub midi: Option<u8>,
     pub onset: String,
@@ -45,7 +94,9 @@ pub struct Note {
     pub string: Option<u8>,
     pub fret: Option<u8>,
     pub finger: Option<u8>,
+    pub position: Option<u8>,
     pub stroke: Option<&'static str>,
+    pub costs: Vec<Charged>,
 }
 
 /// A written note or rest; `note` is the id of what it writes.
@@ -119,12 +170,40 @@ impl Dump {
                 meter: piece.line.bars().meter(0).to_string(),
                 tempo: heading.tempo.quarters_a_minute(),
                 feel: heading.feel.to_string(),
+                tuning: heading.neck.tuning().to_string(),
+                style: heading.style.name(),
+                picking: heading.picking.to_string(),
             },
             notes: notes?,
+            plan: plan(&piece.plan),
+            ways: Vec::new(),
             written: written.collect(),
             windows: windows?,
         })
     }
+}
+
+impl Dump {
+    /// The same with up to `count` other plans for the whole line.
+    pub fn with_ways(mut self, piece: &Piece, count: usize) -> Dump {
+        let ways = piece.plan.ways(|_| true, count.saturating_add(1));
+        self.ways = ways.iter().skip(1).map(way).collect();
+        self
+    }
+}
+
+fn plan(plan: &HandPlan) -> Plan {
+    let Crossings { inside, outside } = plan.crossings();
+    Plan { cost: plan.cost(), inside_crossings: inside, outside_crossings: outside }
+}
+
+fn way(other: &HandPlan) -> Way {
+    let placed = other.notes().iter().filter_map(|&note| {
+        let Placing { string, fret, finger, position, stroke } = other.of(note)?;
+        let stroke = stroke.map(Stroke::name);
+        Some(Placed { id: note.0, string: string.0, fret: fret.0, finger: finger.0, position, stroke })
+    });
+    Way { plan: plan(other), notes: placed.collect() }
 }
 
 fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
@@ -141,8 +220,14 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         string: placing.map(|placing| placing.string.0),
         fret: placing.map(|placing| placing.fret.0),
         finger: placing.map(|placing| placing.finger.0),
-        stroke: placing.and_then(|placing| placing.stroke).map(|stroke| stroke.name()),
+        position: placing.map(|placing| placing.position),
+        stroke: placing.and_then(|placing| placing.stroke).map(Stroke::name),
+        costs: piece.plan.charges(event.id).iter().map(charged).collect(),
     })
+}
+
+fn charged(charge: &Charge) -> Charged {
+    Charged { term: charge.term.name(), cost: charge.cost, says: charge.term.to_string() }
 }
 
 fn tie(symbol: &Symbol) -> &'static str {
