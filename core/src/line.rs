@@ -196,6 +196,46 @@ impl Line {
         &self.chords
     }
 
+    /// The same line with a note put at one of its events: a note gives way to it and leaves it its length, a rest gives it an eighth. After
+    /// the last event comes a new bar, with a rest that fills it.
+    ///
+    /// ```
+    /// use halfbar_core::line::NoteId;
+    /// use halfbar_core::manner::Pin;
+    /// use halfbar_core::{read, write};
+    ///
+    /// let reading = read::text("C4:1 r:3 |");
+    /// let line = reading.line.expect("a full bar").with_note(NoteId(1), "E4".parse()?, Pin::default())?;
+    /// let text = write::text::line(&line, &reading.casting)?;
+    /// assert!(text.ends_with("\nC4:1 E r:5/2 |\n"));
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Time`] for times that can't be held.
+    pub fn with_note(&self, at: NoteId, pitch: Pitch, pin: Pin) -> Result<Line> {
+        let at = (at.0 as usize).min(self.events.len());
+        let mut parts: Vec<Part> = self.events.iter().map(|event| event.lasting(event.duration)).collect();
+        let free = match self.events.get(at) {
+            Some(Event { pitch: Some(_), .. }) => Duration::ZERO,
+            Some(rest) => (rest.duration - Duration::EIGHTH)?,
+            None => {
+                let (index, over) = self.bars.split(self.end())?;
+                let bar = self.bars.span(index)?;
+                parts.push(Part::rest(Duration::EIGHTH));
+                ((bar.length()? - over)? - Duration::EIGHTH)?
+            }
+        };
+        let part = &mut parts[at];
+        let duration = if free > Duration::ZERO { Duration::EIGHTH } else { part.duration };
+        *part = Part { duration, pitch: Some(pitch), pin, join: part.join, grace: None };
+        if free > Duration::ZERO {
+            parts.insert(at + 1, Part::rest(free));
+        }
+        let line = Line::new(self.heading.clone(), self.bars.clone(), parts, self.chords.clone())?;
+        Ok(line.with_holds(self.holds.clone()))
+    }
+
     /// What is settled for stretches of it.
     pub fn holds(&self) -> &[Hold] {
         &self.holds

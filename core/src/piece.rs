@@ -52,6 +52,16 @@ impl Piece {
         Ok(Piece { line, casting, timed, written, performed, plan })
     }
 
+    /// The same piece played another way: a plan that [`HandPlan::ways`] found.
+    ///
+    /// # Errors
+    /// As [`Piece::new`].
+    pub fn played(&self, plan: HandPlan) -> Result<Piece> {
+        let mut written = notate::notate(&self.timed)?;
+        written.join(plan.joins());
+        Ok(Piece { written, plan, ..self.clone() })
+    }
+
     /// The page of music.
     pub fn engrave(&self, layout: &Layout) -> Scene {
         engrave::engrave(self, layout, None)

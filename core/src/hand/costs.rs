@@ -65,7 +65,7 @@ impl Costs {
         }
         let away = EASY_FRETS.0.saturating_sub(fret) + fret.saturating_sub(EASY_FRETS.1);
         if away > 0 {
-            add(Term::Height, w.height * Cost::from(away));
+            add(Term::Height { high: fret > EASY_FRETS.1 }, w.height * Cost::from(away));
         }
         let high = (fret + self.capo).saturating_sub(HIGH);
         if high > 0 {

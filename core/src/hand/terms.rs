@@ -52,7 +52,10 @@ pub enum Term {
     /// An open string.
     Open,
     /// Low on the neck, where frets are wide, or high.
-    Height,
+    Height {
+        /// Whether high.
+        high: bool,
+    },
     /// Where the body of the guitar is in the way.
     High,
     /// More or fewer notes on a string than the style likes.
@@ -97,7 +100,7 @@ impl Term {
             Term::SameFinger { .. } => "same-finger",
             Term::Roll { .. } => "roll",
             Term::Open => "open",
-            Term::Height => "height",
+            Term::Height { .. } => "height",
             Term::High => "high",
             Term::Miscount { .. } => "miscount",
             Term::Apart => "apart",
@@ -111,7 +114,7 @@ impl Term {
 
     /// Whether a player would want to know why: not for what every line is full of.
     pub fn is_odd(self) -> bool {
-        !matches!(self, Term::Change | Term::Height | Term::Inside | Term::Outside | Term::Roll { .. })
+        !matches!(self, Term::Change | Term::Height { .. } | Term::Inside | Term::Outside | Term::Roll { .. })
     }
 }
 
@@ -131,7 +134,8 @@ impl fmt::Display for Term {
             Term::SameFinger { finger } => write!(f, "finger {finger} twice in a row, at two frets"),
             Term::Roll { finger } => write!(f, "finger {finger} rolls on to another string"),
             Term::Open => f.write_str("an open string, which rings on"),
-            Term::Height => f.write_str("low on the neck, or high"),
+            Term::Height { high: false } => f.write_str("low on the neck, where frets are wide"),
+            Term::Height { high: true } => f.write_str("high on the neck"),
             Term::High => f.write_str("high, where the body is in the way"),
             Term::Miscount { wanted: 1 } => f.write_str("more than one note on the string"),
             Term::Miscount { wanted } => write!(f, "more or fewer than {wanted} notes on the string"),

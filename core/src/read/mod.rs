@@ -23,6 +23,6 @@ mod recasts;
 mod text;
 
 pub use diagnostic::{Diagnostic, Problem};
-pub use text::{Reading, bytes, text};
+pub use text::{Reading, Spot, bytes, text};
 
 pub(crate) use text::{Row, rows};

@@ -15,11 +15,11 @@ use std::fmt::Write;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::line::{Event, Join, Line, Systems};
-use crate::manner::{Picking, Style};
+use crate::line::{Event, Join, Line, NoteId, Systems};
+use crate::manner::{Picking, Pin, Style};
 use crate::neck::Tuning;
 use crate::pitch::Pitch;
-use crate::read::{Row, rows};
+use crate::read::{self, Row, rows};
 use crate::recast::{Casting, Fit, Window};
 use crate::time::{Duration, Onset, Span};
 
@@ -89,35 +89,47 @@ pub fn with_casting(source: &str, casting: &Casting, bars: &Bars) -> Result<Stri
         |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("recast"));
     let kinds: Vec<Row<'_>> = rows(source).collect();
     // Where the first `recast` stood, else after the headers at the top.
-    let after_headers =
-        kinds.iter().position(|row| matches!(row, Row::Music(_))).map_or(kinds.len(), |music| {
-            kinds[..music]
-                .iter()
-                .rposition(|row| matches!(row, Row::Header { .. }))
-                .map_or(0, |last| last + 1)
-        });
-    let place = kinds.iter().position(is_recast).unwrap_or(after_headers);
+    let place = kinds.iter().position(is_recast).unwrap_or_else(|| after_headers(&kinds));
     let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
     let written = recast_rows(casting, bars)?.replace('\n', ending);
+    Ok(with_row(source, &kinds, place, &written, is_recast))
+}
 
+/// The row after the headers at the top.
+fn after_headers(kinds: &[Row<'_>]) -> usize {
+    let music = kinds.iter().position(|row| matches!(row, Row::Music(_)));
+    music.map_or(kinds.len(), |music| {
+        let headers = kinds[..music].iter().rposition(|row| matches!(row, Row::Header { .. }));
+        headers.map_or(0, |last| last + 1)
+    })
+}
+
+/// `source` with `written` before the row with this index, and without the rows that it replaces.
+fn with_row(
+    source: &str,
+    kinds: &[Row<'_>],
+    place: usize,
+    written: &str,
+    replaced: impl Fn(&Row<'_>) -> bool,
+) -> String {
     let mut text = String::with_capacity(source.len() + written.len());
     let mut sources = source.split_inclusive('\n');
     for (index, kind) in kinds.iter().enumerate() {
         let row = sources.next().unwrap_or("");
         if index == place {
-            text += &written;
+            text += written;
         }
-        if !is_recast(kind) {
+        if !replaced(kind) {
             text += row;
         }
     }
     if place >= kinds.len() && !written.is_empty() {
         if !text.is_empty() && !text.ends_with('\n') {
-            text += ending;
+            text += if source.contains("\r\n") { "\r\n" } else { "\n" };
         }
-        text += &written;
+        text += written;
     }
-    Ok(text)
+    text
 }
 
 /// `source` with its music and its `recast` rows changed to say `line` and `casting`; headers and comments stay as they were written.
@@ -149,6 +161,57 @@ pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String
         }
     }
     with_casting(&text, casting, line.bars())
+}
+
+/// `source` with a header that says `value`, or without it; every other row stays as it was written.
+///
+/// ```
+/// use halfbar_core::write::text::with_header;
+///
+/// let source = "key: Eb\nC4:4 |\n";
+/// let economical = with_header(source, "picking", Some("economy"));
+/// assert_eq!(economical, "key: Eb\npicking: economy\nC4:4 |\n");
+/// assert_eq!(with_header(&economical, "picking", None), source);
+/// ```
+pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
+    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
+    let written = value.map(|value| format!("{name}: {value}{ending}")).unwrap_or_default();
+    let kinds: Vec<Row<'_>> = rows(source).collect();
+    let is_it =
+        |row: &Row<'_>| matches!(row, Row::Header { name: other, .. } if other.eq_ignore_ascii_case(name));
+    let place = kinds.iter().position(is_it).unwrap_or_else(|| after_headers(&kinds));
+    with_row(source, &kinds, place, &written, is_it)
+}
+
+/// `source` with the pins of some notes changed; an empty pin takes a note's pin away. Everything else stays as it was written.
+///
+/// ```
+/// use halfbar_core::line::NoteId;
+/// use halfbar_core::write::text::with_pins;
+///
+/// let pins = [(NoteId(0), "3".parse().unwrap()), (NoteId(1), "3.7".parse().unwrap())];
+/// assert_eq!(with_pins("C4 D:1^2 E r:2 |", &pins), "C4^3 D:1^3.7 E r:2 |");
+/// ```
+pub fn with_pins(source: &str, pins: &[(NoteId, Pin)]) -> String {
+    let spots = read::text(source).spots;
+    let mut rows: Vec<String> = source.split_inclusive('\n').map(String::from).collect();
+    // From the last on, so that columns before a change stay right.
+    let mut pins: Vec<&(NoteId, Pin)> = pins.iter().collect();
+    pins.sort_unstable_by_key(|(note, _)| std::cmp::Reverse(*note));
+    for (note, pin) in pins {
+        let Some(spot) = spots.get(note.0 as usize) else { continue };
+        let Some(row) = rows.get_mut(spot.line - 1) else { continue };
+        // A byte order mark is not part of the first row.
+        let skip = usize::from(row.starts_with('\u{FEFF}')) + spot.column - 1;
+        let byte = |chars: usize| row.char_indices().nth(chars).map_or(row.len(), |(byte, _)| byte);
+        let range = byte(skip)..byte(skip + spot.length);
+        let word = row[range.clone()].to_string();
+        let (head, tail) = word.split_once('^').unwrap_or((&word, ""));
+        let tail = &tail[tail.find([':', '~', '_']).unwrap_or(tail.len())..];
+        let pin = if pin.is_empty() { String::new() } else { format!("^{pin}") };
+        row.replace_range(range, &format!("{head}{tail}{pin}"));
+    }
+    rows.concat()
 }
 
 /// One `recast` row for each figure in use.
