@@ -148,7 +148,7 @@ impl Spot {
     }
 
     /// The part of this spot that starts `skip` characters in.
-    pub(super) fn from(self, skip: usize, length: usize) -> Spot {
+    pub fn from(self, skip: usize, length: usize) -> Spot {
         Spot { line: self.line, column: self.column + skip, length: length.max(1) }
     }
 }

@@ -1,7 +1,9 @@
 //! The page of `www`: a line drawn, a pad under every half-bar, a shelf of figures, and the line's text.
 
 mod apart;
+mod caret;
 mod dom;
+mod hands;
 mod history;
 mod print;
 mod problems;
@@ -12,9 +14,11 @@ mod stretch;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_core::line::Line;
+use halfbar_core::line::{Line, NoteId};
+use halfbar_core::manner::Pin;
+use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::recast::{self, Casting, Direction};
-use halfbar_core::time::Onset;
+use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -22,6 +26,7 @@ use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, Keyb
 
 use crate::piece::thrown;
 use dom::{Result, by_id, listen, window};
+use hands::{Hands, Reach};
 use history::History;
 use sheet::{Go, Sheet};
 use shelf::Shelf;
@@ -34,6 +39,7 @@ struct Page {
     shelf: Shelf,
     sheet: Sheet,
     stretch: Stretch,
+    hands: Hands,
     history: History,
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
@@ -58,6 +64,7 @@ pub(crate) fn start() -> Result<()> {
         shelf: Shelf::fill()?,
         sheet: Sheet::new()?,
         stretch: Stretch::new()?,
+        hands: Hands::new()?,
         history: History::default(),
         undo: by_id("undo")?,
         redo: by_id("redo")?,
@@ -101,9 +108,13 @@ pub(crate) fn start() -> Result<()> {
     on(&page, &sheet, "click", |page, event| {
         match event.target().and_then(|target| sheet::pad_of(&target)) {
             Some(start) => page.tap(start),
-            None => Ok(()),
+            None => match event.target().and_then(|target| hands::note_of(&target)) {
+                Some(note) => page.select(note),
+                None => Ok(()),
+            },
         }
     })?;
+    listen_to_hands(&page)?;
     on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
     let stretch: Element = by_id("stretch")?;
     on(&page, &stretch, "toggle", |page, _| page.show_stretch())?;
@@ -129,6 +140,39 @@ pub(crate) fn start() -> Result<()> {
         None => Ok(()),
     })?;
     follow_width(&page, &sheet)
+}
+
+/// What is asked for in the part of the page about hands.
+fn listen_to_hands(page: &Shared) -> Result<()> {
+    let root: Element = by_id("hands")?;
+    on(page, &root, "toggle", |page, _| page.show_hands())?;
+    for choice in ["style", "strokes", "first", "slurs"] {
+        let choice: Element = by_id(choice)?;
+        on(page, &choice, "change", |page, _| page.choose_hands())?;
+    }
+    for choice in ["labels", "left"] {
+        let choice: Element = by_id(choice)?;
+        on(page, &choice, "change", |page, _| page.show_hands())?;
+    }
+    let reach: Element = by_id("way-for")?;
+    on(page, &reach, "change", |page, _| page.give_up_way())?;
+    for (name, forward) in [("bar-before", false), ("bar-after", true)] {
+        let button: Element = by_id(name)?;
+        on(page, &button, "click", move |page, _| {
+            if let Some(piece) = &page.piece {
+                page.hands.go_on(piece, forward);
+            }
+            page.show_hands()
+        })?;
+    }
+    let (way, keep): (Element, Element) = (by_id("way")?, by_id("keep")?);
+    on(page, &way, "click", |page, _| page.next_way())?;
+    on(page, &keep, "click", |page, _| page.keep_way())?;
+    let neck: Element = by_id("fretboard")?;
+    on(page, &neck, "click", |page, event| match event.target().and_then(|target| hands::place_of(&target)) {
+        Some((string, fret)) => page.enter(string, fret),
+        None => Ok(()),
+    })
 }
 
 /// Calls `heard` at every event; what goes wrong is thrown, so that the browser's console shows it.
@@ -176,13 +220,19 @@ impl Page {
             if bars > MOST_BARS {
                 unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
             } else {
-                match Piece::new(line.clone(), reading.casting.clone()) {
+                let (line, casting) = (line.clone(), reading.casting.clone());
+                let piece = match &self.piece {
+                    Some(before) => Piece::after(before, line, casting),
+                    None => Piece::new(line, casting),
+                };
+                match piece {
                     Ok(piece) => self.piece = Some(piece),
                     Err(error) => unwritable = Some(error.to_string()),
                 }
             }
         }
         self.right &= unwritable.is_none();
+        self.hands.forget();
         problems::show(&reading, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
         self.say("");
@@ -205,6 +255,7 @@ impl Page {
         self.offer_steps();
         match &self.piece {
             Some(piece) => {
+                self.hands.show(piece)?;
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
@@ -254,7 +305,7 @@ impl Page {
     /// Takes a new casting into the music and the text.
     fn recast(&mut self, casting: Casting) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let changed = Piece::new(piece.line.clone(), casting).map_err(thrown)?;
+        let changed = Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
         let text = write::text::with_casting(&self.text.value(), &changed.casting, changed.line.bars())
             .map_err(thrown)?;
         self.piece = Some(changed);
@@ -263,6 +314,7 @@ impl Page {
 
     /// Puts a text that is right into the page, as a step that can be undone.
     fn replace(&mut self, text: &str) -> Result<()> {
+        self.hands.forget();
         self.text.set_value(text);
         self.history.change(text, None);
         self.draw()
@@ -286,6 +338,116 @@ impl Page {
         self.recast(casting)?;
         self.say(&format!("repeated {told}."));
         Ok(())
+    }
+
+    fn show_hands(&mut self) -> Result<()> {
+        match &self.piece {
+            Some(piece) => self.hands.show(piece),
+            None => Ok(()),
+        }
+    }
+
+    /// A note of the music was chosen: its bar comes to the neck, and the cursor of the text to its word.
+    fn select(&mut self, note: NoteId) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        let event = piece.timed.events.iter().find(|event| event.id == note);
+        if let Some(event) = event {
+            let (bar, _) = piece.timed.bars.split(event.onset).map_err(thrown)?;
+            self.hands.go_to(bar);
+        }
+        if let Some(&spot) = read::text(&self.text.value()).spots.get(note.0 as usize) {
+            caret::select(&self.text, spot, false)?;
+        }
+        self.show_hands()
+    }
+
+    /// Another style, or another way of picking, goes into the text.
+    fn choose_hands(&mut self) -> Result<()> {
+        let mut text = self.text.value();
+        for (name, value) in self.hands.headers() {
+            text = write::text::with_header(&text, name, value.as_deref());
+        }
+        self.rewrite(&text)
+    }
+
+    /// Puts a text into the page and reads it, as a step that can be undone.
+    fn rewrite(&mut self, text: &str) -> Result<()> {
+        self.text.set_value(text);
+        self.history.change(text, None);
+        self.read()
+    }
+
+    /// Shows another way to play the bar, the stretch or the line.
+    fn next_way(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let stretch = match self.hands.reach() {
+            Reach::Bar => self.hands.bar(piece)?,
+            Reach::Stretch => match self.stretch.span(&piece.line) {
+                Ok(span) => span,
+                Err(why) => {
+                    self.say(&format!("{why}."));
+                    return Ok(());
+                }
+            },
+            Reach::Line => Span::new(Onset::ZERO, piece.line.end()).unwrap_or(self.hands.bar(piece)?),
+        };
+        let (way, says) = self.hands.next_way(piece, stretch);
+        if let Some(way) = way {
+            self.piece = Some(piece.played(way).map_err(thrown)?);
+            self.draw()?;
+        }
+        self.say(&says);
+        Ok(())
+    }
+
+    /// Goes back from another way that was only looked at.
+    fn give_up_way(&mut self) -> Result<()> {
+        self.read()
+    }
+
+    /// Pins the way that is shown.
+    fn keep_way(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let pins = self.hands.pins(piece);
+        let text = write::text::with_pins(&self.text.value(), &pins);
+        self.rewrite(&text)?;
+        let pins = if pins.len() == 1 { "1 pin".into() } else { format!("{} pins", pins.len()) };
+        self.say(&format!("kept by {pins} in the text. Undo takes them away."));
+        Ok(())
+    }
+
+    /// Puts a note where the cursor of the text is, on a string and a fret.
+    fn enter(&mut self, string: StringNo, fret: Fret) -> Result<()> {
+        let Some(piece) = self.piece.as_ref() else { return Ok(()) };
+        if !self.right {
+            self.say("the text has a mistake; mend it first, then tap the neck.");
+            return Ok(());
+        }
+        let cursor = caret::place(&self.text)?;
+        let spots = read::text(&self.text.value()).spots;
+        let at = spots.iter().position(|spot| (spot.line, spot.column + spot.length) > cursor);
+        let at = at.unwrap_or(spots.len());
+        let onset = piece.line.events().get(at).map_or(piece.line.end(), |event| event.onset);
+        let (bar, _) = piece.line.bars().split(onset).map_err(thrown)?;
+        let key = piece.line.bars().key(bar);
+        let sounding = piece.line.heading().neck.sounding(string, fret);
+        let Some(pitch) = sounding.and_then(|sounding| key.spell(sounding)) else { return Ok(()) };
+        let note = NoteId(u32::try_from(at).unwrap_or(u32::MAX));
+        let line = piece.line.with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
+        let casting = piece.casting.clone();
+        if let Err(why) = Piece::new(line.clone(), casting.clone()) {
+            self.say(&format!("{why}."));
+            return Ok(());
+        }
+        self.take(line, casting)?;
+        self.hands.go_to(bar);
+        let spots = read::text(&self.text.value()).spots;
+        let next = spots.get(at + 1).copied().or(spots.last().map(|last| last.from(last.length, 1)));
+        if let Some(next) = next {
+            caret::select(&self.text, next, false)?;
+        }
+        self.say(&format!("{pitch} on string {}, fret {}.", string.0, fret.0));
+        self.show_hands()
     }
 
     fn show_stretch(&mut self) -> Result<()> {

@@ -1,9 +1,10 @@
 //! What is wrong with the text, beside it.
 
-use halfbar_core::read::{Diagnostic, Reading};
+use halfbar_core::read::{Diagnostic, Reading, Spot};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
 
+use super::caret;
 use super::dom::{Result, by_id, create};
 
 /// How many problems are shown; the others would push these away.
@@ -59,23 +60,6 @@ pub(super) fn go_to(target: &EventTarget, text: &HtmlTextAreaElement) -> Result<
     };
     let number =
         |name: &str| button.get_attribute(name).and_then(|value| value.parse::<usize>().ok()).unwrap_or(1);
-    let source = text.value();
-    let before: usize = source.split_inclusive('\n').take(number("data-line") - 1).map(utf16).sum();
-    let row = source.lines().nth(number("data-line") - 1).unwrap_or("");
-    let within: usize = row.chars().take(number("data-column") - 1).map(char::len_utf16).sum();
-    let offset = u32::try_from(before + within).unwrap_or(0);
-    text.focus()?;
-    let meant: usize =
-        row.chars().skip(number("data-column") - 1).take(number("data-length")).map(char::len_utf16).sum();
-    text.set_selection_range(offset, offset + u32::try_from(meant).unwrap_or(1))?;
-    // The row goes to the middle of the box: browsers scroll to a selection only when it is typed.
-    let rows = i32::try_from(source.split('\n').count().max(1)).unwrap_or(i32::MAX);
-    let row = i32::try_from(number("data-line") - 1).unwrap_or(0);
-    text.set_scroll_top(text.scroll_height() / rows * row - text.client_height() / 2);
-    Ok(())
-}
-
-/// A length as JavaScript counts.
-fn utf16(text: &str) -> usize {
-    text.chars().map(char::len_utf16).sum()
+    let (line, column, length) = (number("data-line"), number("data-column"), number("data-length"));
+    caret::select(text, Spot { line, column, length }, true)
 }

@@ -99,7 +99,8 @@ impl Stretch {
         shift(piece, self.span(&piece.line)?, direction)
     }
 
-    fn span(&self, line: &Line) -> std::result::Result<Span, String> {
+    /// The stretch; or what stands against it.
+    pub(super) fn span(&self, line: &Line) -> std::result::Result<Span, String> {
         let onset = |edge: &Edge| -> std::result::Result<Onset, String> {
             let place = edge.place().ok_or("choose a bar and a beat")?;
             line.bars().onset(place).map_err(|error| error.to_string())

@@ -1,0 +1,44 @@
+//! Places in the text box: JavaScript counts in UTF-16 units from the start, the reader in lines and columns.
+
+use halfbar_core::read::Spot;
+use web_sys::HtmlTextAreaElement;
+
+use super::dom::Result;
+
+/// Selects a place, with the focus where that is wanted, and brings its row to the middle of the box.
+pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Result<()> {
+    let source = text.value();
+    let before: usize = source.split_inclusive('\n').take(spot.line - 1).map(utf16).sum();
+    let row = source.lines().nth(spot.line - 1).unwrap_or("");
+    let within: usize = row.chars().take(spot.column - 1).map(char::len_utf16).sum();
+    let meant: usize = row.chars().skip(spot.column - 1).take(spot.length).map(char::len_utf16).sum();
+    let offset = u32::try_from(before + within).unwrap_or(0);
+    if focus {
+        text.focus()?;
+    }
+    text.set_selection_range(offset, offset + u32::try_from(meant).unwrap_or(1))?;
+    // Browsers scroll to a selection only when it is typed.
+    let rows = i32::try_from(source.split('\n').count().max(1)).unwrap_or(i32::MAX);
+    let row = i32::try_from(spot.line - 1).unwrap_or(0);
+    text.set_scroll_top(text.scroll_height() / rows * row - text.client_height() / 2);
+    Ok(())
+}
+
+/// The line and the column of the cursor, both from 1.
+pub(super) fn place(text: &HtmlTextAreaElement) -> Result<(usize, usize)> {
+    let offset = text.selection_start()?.unwrap_or(0) as usize;
+    let (mut units, mut line, mut column) = (0, 1, 1);
+    for letter in text.value().chars() {
+        if units >= offset {
+            break;
+        }
+        units += letter.len_utf16();
+        (line, column) = if letter == '\n' { (line + 1, 1) } else { (line, column + 1) };
+    }
+    Ok((line, column))
+}
+
+/// A length as JavaScript counts.
+fn utf16(text: &str) -> usize {
+    text.chars().map(char::len_utf16).sum()
+}

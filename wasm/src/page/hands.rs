@@ -1,0 +1,207 @@
+//! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
+
+use halfbar_core::Piece;
+use halfbar_core::hand::{HandPlan, Term};
+use halfbar_core::line::{Event, NoteId};
+use halfbar_core::manner::{Picking, Pin, Style};
+use halfbar_core::neck::{Fret, StringNo};
+use halfbar_core::time::Span;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
+
+use super::dom::{Result, by_id, create};
+use crate::piece::thrown;
+
+/// How many ways are offered, the first one counted.
+const WAYS: usize = 5;
+
+/// The part of the page about hands.
+pub(super) struct Hands {
+    root: Element,
+    style: HtmlSelectElement,
+    strokes: HtmlSelectElement,
+    first: HtmlSelectElement,
+    slurs: HtmlInputElement,
+    where_to: HtmlSelectElement,
+    keep: HtmlButtonElement,
+    /// The bar that is drawn, by index.
+    bar: usize,
+    /// The plan as it was, and other ways to play it; empty until one is asked for.
+    ways: Vec<HandPlan>,
+    /// Which of them is shown.
+    shown: usize,
+}
+
+/// What the other ways are for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reach {
+    Bar,
+    Stretch,
+    Line,
+}
+
+impl Hands {
+    pub(super) fn new() -> Result<Hands> {
+        Ok(Hands {
+            root: by_id("hands")?,
+            style: by_id("style")?,
+            strokes: by_id("strokes")?,
+            first: by_id("first")?,
+            slurs: by_id("slurs")?,
+            where_to: by_id("way-for")?,
+            keep: by_id("keep")?,
+            bar: 0,
+            ways: Vec::new(),
+            shown: 0,
+        })
+    }
+
+    /// The values of the `style` and the `picking` header as they are chosen; none where they say what goes without saying.
+    pub(super) fn headers(&self) -> [(&'static str, Option<String>); 2] {
+        let style = Some(self.style.value()).filter(|style| style != Style::default().name());
+        let slurs = if self.slurs.checked() { ", slurs" } else { "" };
+        let first = match self.first.value() {
+            first if first.is_empty() => first,
+            first => format!(", first {first}"),
+        };
+        let picking = Some(format!("{}{slurs}{first}", self.strokes.value()));
+        [("style", style), ("picking", picking.filter(|text| text.parse() != Ok(Picking::default())))]
+    }
+
+    /// Goes to a bar.
+    pub(super) fn go_to(&mut self, bar: usize) {
+        self.bar = bar;
+    }
+
+    /// Goes on by bars.
+    pub(super) fn go_on(&mut self, piece: &Piece, forward: bool) {
+        let last = piece.line.bar_count().saturating_sub(1);
+        self.bar = if forward { (self.bar + 1).min(last) } else { self.bar.saturating_sub(1) };
+    }
+
+    /// What the other ways are for.
+    pub(super) fn reach(&self) -> Reach {
+        match self.where_to.value().as_str() {
+            "bar" => Reach::Bar,
+            "stretch" => Reach::Stretch,
+            _ => Reach::Line,
+        }
+    }
+
+    /// The bar that is drawn.
+    pub(super) fn bar(&self, piece: &Piece) -> Result<Span> {
+        piece.line.bar(self.bar.min(piece.line.bar_count().saturating_sub(1))).map_err(thrown)
+    }
+
+    /// The plan is another now, so the ways found earlier are none.
+    pub(super) fn forget(&mut self) {
+        (self.ways, self.shown) = (Vec::new(), 0);
+        self.keep.set_disabled(true);
+    }
+
+    /// The next way to play the notes of a stretch, and what to say about it; no way when there is only one.
+    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> (Option<HandPlan>, String) {
+        if self.ways.is_empty() {
+            let inside = |note: NoteId| {
+                let event = piece.timed.events.iter().find(|event| event.id == note);
+                event.is_some_and(|event| stretch.contains(event.onset))
+            };
+            self.ways = piece.plan.ways(inside, WAYS);
+        }
+        let count = self.ways.len();
+        if count < 2 {
+            self.forget();
+            return (None, "there is no other way that differs in more than a note or two.".into());
+        }
+        self.shown = (self.shown + 1) % count;
+        self.keep.set_disabled(self.shown == 0);
+        let says = match self.shown {
+            0 => "as it was".to_string(),
+            shown => format!("way {} of {count}: keep it, or look at the next", shown + 1),
+        };
+        (Some(self.ways[self.shown].clone()), format!("{says}."))
+    }
+
+    /// The pins that keep the way shown.
+    pub(super) fn pins(&self, piece: &Piece) -> Vec<(NoteId, Pin)> {
+        let [first, ..] = self.ways.as_slice() else { return Vec::new() };
+        let own =
+            |note: NoteId| piece.line.events().get(note.0 as usize).map_or(Pin::default(), |event| event.pin);
+        let pins = self.ways[self.shown].pins_over(first).into_iter();
+        pins.map(|(note, pin)| (note, Pin { string: pin.string, ..own(note) })).collect()
+    }
+
+    /// Shows the plan, when this part of the page is open.
+    pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
+        if !self.root.has_attribute("open") {
+            return Ok(());
+        }
+        self.bar = self.bar.min(piece.line.bar_count().saturating_sub(1));
+        let heading = piece.line.heading();
+        self.style.set_value(heading.style.name());
+        self.strokes.set_value(heading.picking.strokes.name());
+        self.first.set_value(heading.picking.first.map_or("", |first| first.name()));
+        self.slurs.set_checked(heading.picking.slurs);
+        let number = piece.line.bars().number(self.bar);
+        by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&format!("Bar {number}")));
+        let bar = self.bar(piece)?;
+        let events: Vec<&Event> =
+            piece.timed.events.iter().filter(|event| bar.contains(event.onset)).collect();
+        by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));
+        let why: HtmlElement = by_id("why")?;
+        why.set_inner_html("");
+        for event in events {
+            if let Some(reason) = reason(piece, event)? {
+                let item: HtmlElement = create("li")?;
+                item.set_text_content(Some(&reason));
+                why.append_child(&item)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The place on the neck that an event came from.
+pub(super) fn place_of(target: &EventTarget) -> Option<(StringNo, Fret)> {
+    let cell = target.dyn_ref::<Element>()?.closest("[data-fret]").ok()??;
+    let number = |name: &str| cell.get_attribute(name)?.parse().ok();
+    Some((StringNo(number("data-string")?), Fret(number("data-fret")?)))
+}
+
+/// The note of the music that an event came from.
+pub(super) fn note_of(target: &EventTarget) -> Option<NoteId> {
+    let group = target.dyn_ref::<Element>()?.closest("[data-note]").ok()??;
+    group.get_attribute("data-note")?.parse().ok().map(NoteId)
+}
+
+/// Where the hand is in some notes, and how often each hand has more to do than usual.
+fn summary(piece: &Piece, events: &[&Event]) -> String {
+    let placings: Vec<_> = events.iter().filter_map(|event| piece.plan.of(event.id)).collect();
+    let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
+    let position = match (positions().min(), positions().max()) {
+        (Some(low), Some(high)) if low == high => format!("Position {low}"),
+        (Some(low), Some(high)) => format!("Positions {low} to {high}"),
+        _ => "Open strings".into(),
+    };
+    let terms: Vec<Term> =
+        events.iter().flat_map(|event| piece.plan.charges(event.id)).map(|charge| charge.term).collect();
+    let count = |is: fn(&Term) -> bool, one: &str, many: &str| {
+        let count = terms.iter().filter(|term| is(term)).count();
+        format!("{count} {}", if count == 1 { one } else { many })
+    };
+    let shifts = count(|term| matches!(term, Term::Shift { .. }), "shift", "shifts");
+    let stretches = count(|term| matches!(term, Term::Stretch { .. }), "stretch", "stretches");
+    let inside = count(|term| *term == Term::Inside, "inside crossing", "inside crossings");
+    let outside = count(|term| *term == Term::Outside, "outside", "outside");
+    format!("{position}: {shifts}, {stretches}; the pick has {inside}, {outside}.")
+}
+
+/// Why a note is played as it is, where a player might ask.
+fn reason(piece: &Piece, event: &Event) -> Result<Option<String>> {
+    let Some(pitch) = event.pitch else { return Ok(None) };
+    let charges = piece.plan.charges(event.id);
+    let odd: Vec<String> =
+        charges.iter().filter(|charge| charge.term.is_odd()).map(|charge| charge.term.to_string()).collect();
+    let place = piece.timed.bars.place(event.onset).map_err(thrown)?;
+    Ok((!odd.is_empty()).then(|| format!("{place}, {pitch}: {}", odd.join("; "))))
+}
