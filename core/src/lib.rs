@@ -39,6 +39,7 @@ pub mod manner;
 pub mod meter;
 pub mod neck;
 pub mod notate;
+mod order;
 pub mod perform;
 mod piece;
 pub mod pitch;

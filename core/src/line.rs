@@ -8,6 +8,7 @@ use crate::chord::ChordSymbol;
 use crate::error::{Error, Result};
 use crate::manner::{Hold, Picking, Pin, Style, Want};
 use crate::neck::Neck;
+use crate::order;
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
 
@@ -162,7 +163,7 @@ impl Line {
         if events.is_empty() || (over != Duration::ZERO && over != (bar - bars.pickup())?) {
             return Err(Error::Bars { bar });
         }
-        chords.sort_by_key(|chord| chord.onset);
+        order::sort(&mut chords, |chord| chord.onset);
         Ok(Line { heading, bars, events, chords, holds: Vec::new() })
     }
 

@@ -24,6 +24,7 @@ use std::sync::Arc;
 use crate::error::Result;
 use crate::line::{Join, Line, NoteId};
 use crate::neck::{Finger, Fret, StringNo, Stroke};
+use crate::order;
 use crate::perform::Performed;
 use crate::recast::Timed;
 
@@ -128,7 +129,7 @@ impl HandPlan {
             };
             placings[note.0 as usize] = Some((index, Placing { string, fret, finger, position, stroke }));
         }
-        joins.sort_unstable_by_key(|(note, _)| *note);
+        order::sort(&mut joins, |(note, _)| *note);
         HandPlan { placings, notes, choices, joins, search }
     }
 

@@ -8,6 +8,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::neck::Stroke;
+use crate::order;
 
 use super::Fretting;
 use super::costs::{Attack, Costs, Memory};
@@ -260,7 +261,7 @@ fn layer(
             }
         }
     }
-    groups.sort_unstable_by_key(|group| (group.least, group.start));
+    order::sort(&mut groups, |group| group.least);
     Layer { groups, states, more }
 }
 
@@ -312,7 +313,6 @@ impl Found {
 
     /// Adds the states, the cheapest with each last stroke first.
     fn add_to(&mut self, states: &mut Vec<State>) {
-        self.states.sort_unstable_by_key(|state| (state.last, state.cost, state.memory));
         states.append(&mut self.states);
     }
 
@@ -331,12 +331,12 @@ impl Found {
                 return;
             }
             if beats(&state, other) {
-                self.states.swap_remove(index);
+                self.states.remove(index);
             } else {
                 index += 1;
             }
         }
-        self.states.push(state);
+        order::insert(&mut self.states, state, |state| (state.last, state.cost));
         if state.cost < self.best[key] {
             self.best[key] = state.cost;
             for (enough, &leads) in self.enough.iter_mut().zip(&self.leads) {

@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use crate::line::NoteId;
 use crate::manner::Pin;
+use crate::order;
 
 use super::HandPlan;
 use super::search::{Choice, Search, Surcharge};
@@ -56,7 +57,9 @@ impl HandPlan {
         }
         let plan = |choices| HandPlan::of_choices(self.notes.clone(), choices, Arc::clone(&self.search));
         let mut plans: Vec<HandPlan> = ways.into_iter().map(plan).collect();
-        plans[1..].sort_by_key(HandPlan::cost);
+        let mut others = plans.split_off(1);
+        order::sort(&mut others, HandPlan::cost);
+        plans.append(&mut others);
         plans
     }
 
@@ -79,7 +82,7 @@ impl HandPlan {
                 false => Arc::clone(step),
             });
         }
-        pinned.sort_unstable();
+        order::sort(&mut pinned, |index| *index);
         let pin = |index: usize| {
             let string = Some(self.choices[index].fretting.string);
             (self.notes[index], Pin { string, ..Pin::default() })

@@ -1,6 +1,7 @@
 //! The text format of `core/TEXT.md`: which rows are headers, which are music, and the reading as a whole.
 
 use crate::line::Line;
+use crate::order;
 use crate::recast::Casting;
 
 use super::diagnostic::{Diagnostic, Problem};
@@ -55,7 +56,7 @@ pub fn bytes(source: &[u8]) -> Reading {
     let row = before.rsplit('\n').next().unwrap_or("");
     let (line, column) = (before.matches('\n').count() + 1, row.chars().count() + 1);
     reading.diagnostics.insert(0, Diagnostic { line, column, length: 1, problem: Problem::Utf8 });
-    reading.diagnostics.sort_by_key(|d| (d.line, d.column));
+    order::sort(&mut reading.diagnostics, |d| (d.line, d.column));
     reading
 }
 
@@ -178,8 +179,8 @@ impl Findings {
 
     /// The diagnostics and the remarks.
     fn finish(mut self) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
-        self.list.sort_by_key(|d| (d.line, d.column));
-        self.remarks.sort_by_key(|d| (d.line, d.column));
+        order::sort(&mut self.list, |d| (d.line, d.column));
+        order::sort(&mut self.remarks, |d| (d.line, d.column));
         let more = self.dropped.map(|at| at.diagnostic(Problem::More { shown: MOST_DIAGNOSTICS }));
         self.list.extend(more);
         (self.list, self.remarks)

@@ -18,6 +18,7 @@ use crate::error::Result;
 use crate::line::{Event, Join, Line, NoteId, Systems};
 use crate::manner::{Picking, Pin, Style};
 use crate::neck::Tuning;
+use crate::order;
 use crate::pitch::Pitch;
 use crate::read::{self, Row, rows};
 use crate::recast::{Casting, Fit, Window};
@@ -197,8 +198,8 @@ pub fn with_pins(source: &str, pins: &[(NoteId, Pin)]) -> String {
     let mut rows: Vec<String> = source.split_inclusive('\n').map(String::from).collect();
     // From the last on, so that columns before a change stay right.
     let mut pins: Vec<&(NoteId, Pin)> = pins.iter().collect();
-    pins.sort_unstable_by_key(|(note, _)| std::cmp::Reverse(*note));
-    for (note, pin) in pins {
+    order::sort(&mut pins, |(note, _)| *note);
+    for (note, pin) in pins.into_iter().rev() {
         let Some(spot) = spots.get(note.0 as usize) else { continue };
         let Some(row) = rows.get_mut(spot.line - 1) else { continue };
         // A byte order mark is not part of the first row.
