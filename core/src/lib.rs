@@ -33,6 +33,7 @@ pub mod drill;
 pub mod engrave;
 mod error;
 pub mod hand;
+pub mod harmony;
 pub mod key;
 pub mod line;
 pub mod manner;

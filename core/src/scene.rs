@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use crate::engrave::{Face, Glyph};
 use crate::line::NoteId;
+use crate::neck::{Fret, StringNo};
 use crate::time::Onset;
 
 /// A length in staff spaces.
@@ -70,6 +71,53 @@ pub struct PadPlace {
     pub height: Sp,
 }
 
+/// A part of the neck with the notes that are played there. Coordinates start at the left upper corner.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NeckPicture {
+    /// How wide it is.
+    pub width: Sp,
+    /// How tall.
+    pub height: Sp,
+    /// Which frets are shown.
+    pub title: String,
+    /// The notes in words, for those who don't see them.
+    pub description: String,
+    /// Strings, frets, nut and numbers.
+    pub groups: Vec<Group>,
+    /// The places where notes are played, in the order of their first notes.
+    pub places: Vec<NeckPlace>,
+    /// Every string at every fret that is shown: what a page lets one tap.
+    pub cells: Vec<NeckCell>,
+}
+
+/// A string and fret where notes are played.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NeckPlace {
+    /// The notes, in order of time. A grace note has the id of its note.
+    pub notes: Vec<NoteId>,
+    /// The string.
+    pub string: StringNo,
+    /// The fret; 0 is the open string.
+    pub fret: Fret,
+    /// What is drawn.
+    pub group: Group,
+}
+
+/// The room of a string at a fret, where nothing is drawn.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct NeckCell {
+    /// The string.
+    pub string: StringNo,
+    /// The fret; 0 is the open string.
+    pub fret: Fret,
+    /// The left upper corner.
+    pub at: Point,
+    /// How wide.
+    pub width: Sp,
+    /// How tall.
+    pub height: Sp,
+}
+
 /// Signs that belong together.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Group {
@@ -108,6 +156,11 @@ pub enum Role {
     Fret,
     Stroke,
     Finger,
+    Strings,
+    Wires,
+    Nut,
+    FretNumber,
+    Place,
 }
 
 impl Role {
@@ -133,6 +186,11 @@ impl Role {
             Role::Fret => "fret",
             Role::Stroke => "stroke",
             Role::Finger => "finger",
+            Role::Strings => "strings",
+            Role::Wires => "wires",
+            Role::Nut => "nut",
+            Role::FretNumber => "fret-number",
+            Role::Place => "place",
         }
     }
 }
@@ -193,6 +251,13 @@ impl Scene {
     /// Everything that is drawn, from the top.
     pub fn groups(&self) -> impl Iterator<Item = &Group> {
         self.head.iter().chain(self.systems.iter().flat_map(|system| &system.groups))
+    }
+}
+
+impl NeckPicture {
+    /// Everything that is drawn.
+    pub fn groups(&self) -> impl Iterator<Item = &Group> {
+        self.groups.iter().chain(self.places.iter().map(|place| &place.group))
     }
 }
 

@@ -8,7 +8,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
 use halfbar_core::drill::{self, Cycle, Made, Shape};
-use halfbar_core::engrave::{self, Layout, View};
+use halfbar_core::engrave::{self, FretboardLook, Labels, Layout, View};
 use halfbar_core::line::Heading;
 use halfbar_core::manner::{Picking, Strokes, Style};
 use halfbar_core::neck::Strings;
@@ -47,6 +47,23 @@ enum Command {
         /// Write the fretting hand's fingers under each system.
         #[arg(long)]
         fingers: bool,
+        /// Draw on white, not on transparent paper.
+        #[arg(long)]
+        white: bool,
+    },
+    /// Write what a bar looks like on the neck as SVG to standard output.
+    Neck {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// The bar's number; 0 is a pickup.
+        #[arg(long)]
+        bar: usize,
+        /// What stands at the notes: names, degrees or fingers.
+        #[arg(long, value_parser = labels, default_value = "names")]
+        labels: Labels,
+        /// Draw it for a left-handed player.
+        #[arg(long)]
+        left: bool,
         /// Draw on white, not on transparent paper.
         #[arg(long)]
         white: bool,
@@ -153,6 +170,12 @@ fn run(command: Command) -> Result<(), String> {
             let layout = Layout { view, width, fingers, ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
+        Command::Neck { file, bar, labels, left, white } => {
+            let piece = piece(&file)?;
+            let stretch = bar_span(&piece, bar).map_err(|error| named(&file, &error))?;
+            let look = FretboardLook { labels, left_handed: left, frets: None };
+            write::svg::neck_document(&engrave::fretboard(&piece, stretch, &look), paper(white))
+        }
         Command::Figures { picture: false, .. } => figures(),
         Command::Figures { picture: true, white } => {
             write::svg::sheet(&engrave::catalogue().map_err(|error| error.to_string())?, paper(white))
@@ -196,6 +219,10 @@ fn run(command: Command) -> Result<(), String> {
 
 fn view(text: &str) -> Result<View, String> {
     text.parse().map_err(|()| format!("the views are {}", View::ALL.map(View::name).join(", ")))
+}
+
+fn labels(text: &str) -> Result<Labels, String> {
+    text.parse().map_err(|()| format!("the labels are {}", Labels::ALL.map(Labels::name).join(", ")))
 }
 
 fn cycle(text: &str) -> Result<Cycle, String> {
@@ -242,6 +269,16 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
         Ok(format!("{}.{} {} {}", place.bar, place.beat, window.figure.name(), window.spelling))
     });
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
+}
+
+/// The time of a bar by its number.
+fn bar_span(piece: &Piece, number: usize) -> Result<Span, String> {
+    let line = &piece.line;
+    let (first, bars) = (line.bars().number(0), line.bar_count());
+    let index = number.checked_sub(first).filter(|index| *index < bars);
+    let index = index
+        .ok_or_else(|| format!("there is no bar {number}: the bars are {first} to {}", first + bars - 1))?;
+    line.bar(index).map_err(|error| error.to_string())
 }
 
 /// From one place up to another.

@@ -50,7 +50,7 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
 
 /// Sets a chord symbol: the items and their width.
 fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
-    let mut setter = Setter { items: Vec::new(), x: 0.0 };
+    let mut setter = Setter::default();
     match symbol {
         ChordSymbol::NoChord => setter.text("N.C.", ROOT, 0.0),
         ChordSymbol::Chord { root, quality, bass } => {
@@ -65,9 +65,12 @@ fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
     (setter.items, setter.x)
 }
 
-struct Setter {
-    items: Vec<Placed>,
-    x: Sp,
+/// Sets words and signs side by side, from a left end on a base line.
+#[derive(Default)]
+pub(super) struct Setter {
+    pub(super) items: Vec<Placed>,
+    /// Where the next one goes: the width so far.
+    pub(super) x: Sp,
 }
 
 impl Setter {
@@ -76,7 +79,7 @@ impl Setter {
     }
 
     /// Words `size` to the em, their base line raised by so much.
-    fn text(&mut self, text: &str, size: Sp, raised: Sp) {
+    pub(super) fn text(&mut self, text: &str, size: Sp, raised: Sp) {
         if !text.is_empty() {
             self.put(raised, Item::Text { face: FACE, size, text: text.into() });
             self.x += FACE.width(text) * size;
@@ -84,7 +87,7 @@ impl Setter {
     }
 
     /// A real sharp or flat sign, for letters `size` to the em.
-    fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
+    pub(super) fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
         let scale = size / 3.2;
         let [left, _, right, _] = glyph.bounds().map(|edge| edge * scale);
         self.x += 0.08 - left;

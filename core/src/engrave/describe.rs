@@ -60,11 +60,11 @@ fn spoken(symbol: &Symbol) -> String {
     }
 }
 
-fn spoken_pitch(pitch: Pitch) -> String {
+pub(super) fn spoken_pitch(pitch: Pitch) -> String {
     format!("{}{} {}", pitch.name.step.letter(), spoken_alter(pitch.name.alter), pitch.octave)
 }
 
-fn spoken_alter(alter: Alter) -> &'static str {
+pub(super) fn spoken_alter(alter: Alter) -> &'static str {
     match alter.half_steps() {
         -2 => " double flat",
         -1 => " flat",

@@ -2,7 +2,8 @@
 
 use crate::hand::Placing;
 use crate::neck::Fret;
-use crate::notate::{Grace, Symbol};
+use crate::notate::Grace;
+use crate::pitch::Pitch;
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::glyphs::{Face, Glyph};
@@ -78,15 +79,16 @@ fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
 
 /// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.
 pub(super) fn number(sign: &Sign<'_>, placing: Placing, frets: u8) -> Option<(Sp, f64, String)> {
-    let fret = fret(sign.symbol, placing, frets)?.0.to_string();
+    let fret = fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, placing, frets)?.0.to_string();
     let size = NUMBER * NUMBER_SIZE;
     let half = (tab::number_width(sign.symbol, placing) - Glyph::HeadBlack.width()) / 2.0;
     let right = sign.x - half - NUMBER_GAP;
     Some((right - Face::Semibold.width(&fret) * size, size, fret))
 }
 
-fn fret(symbol: &Symbol, placing: Placing, frets: u8) -> Option<Fret> {
-    let (grace, note) = (symbol.grace?.pitch.midi()?, symbol.pitch?.midi()?);
+/// The fret of a grace note on the string of its note, when it is there.
+pub(super) fn fret(grace: Pitch, note: Pitch, placing: Placing, frets: u8) -> Option<Fret> {
+    let (grace, note) = (grace.midi()?, note.midi()?);
     let fret = i16::from(placing.fret.0) + i16::from(grace.0) - i16::from(note.0);
     u8::try_from(fret).ok().filter(|fret| *fret <= frets).map(Fret)
 }

@@ -7,6 +7,7 @@ mod accents;
 mod breaking;
 mod chords;
 mod describe;
+mod fretboard;
 mod glyphs;
 mod grace;
 mod head;
@@ -38,6 +39,7 @@ use crate::time::{Onset, Span};
 use breaking::{BarWidth, Start, break_bars};
 use measure::{Measure, Opening};
 
+pub use fretboard::{FretboardLook, Labels, fretboard};
 pub use glyphs::{Face, Glyph};
 pub use picture::{catalogue, picture};
 pub use view::View;

@@ -6,7 +6,7 @@
 use std::fmt::Write;
 
 use crate::engrave::{Face, Glyph};
-use crate::scene::{Group, Item, Placed, Point, Role, Scene, Segment, Sp, System};
+use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Segment, Sp, System};
 
 /// User units to the staff space: two digits after the point are then a thousandth of a space.
 const UNITS: f64 = 10.0;
@@ -127,6 +127,56 @@ pub fn system(scene: &Scene, system: &System) -> String {
 /// The head as a picture of its own, without definitions.
 pub fn head(scene: &Scene) -> String {
     part("head", [0.0, 0.0, scene.width, scene.head_height], &scene.head)
+}
+
+/// A part of the neck as one file.
+pub fn neck_document(picture: &NeckPicture, paper: Paper) -> String {
+    let mut out = alone(picture.width, picture.height, paper);
+    let mut outlines = Outlines::default();
+    outlines.add(picture.groups());
+    told(&mut out, picture);
+    outlines.define(&mut out);
+    on_neck(&mut out, picture);
+    out + END
+}
+
+/// A part of the neck as a picture of its own, without definitions.
+///
+/// Every place where notes are played carries `data-note` with the ids of all its notes, and `data-string` and `data-fret`; so does, without
+/// notes, the room of every string at every fret. It lies above what is drawn, and is not seen.
+pub fn neck(picture: &NeckPicture) -> String {
+    let view_box = view_box(0.0, 0.0, picture.width, picture.height);
+    let mut out =
+        opened(&[("class", "neck"), ("fill", "currentColor"), ("role", "img"), ("viewBox", &view_box)]);
+    told(&mut out, picture);
+    on_neck(&mut out, picture);
+    out + END
+}
+
+fn told(out: &mut String, picture: &NeckPicture) {
+    push(out, &["\n<title>", &escaped(&picture.title), "</title>"]);
+    push(out, &["\n<desc>", &escaped(&picture.description), "</desc>"]);
+}
+
+fn on_neck(out: &mut String, picture: &NeckPicture) {
+    picture.groups.iter().for_each(|group| draw(out, group));
+    for place in &picture.places {
+        push(out, &["\n<g class=\"", place.group.role.name(), "\" data-note=\""]);
+        for (index, note) in place.notes.iter().enumerate() {
+            push(out, &[if index > 0 { " " } else { "" }, &note.0.to_string()]);
+        }
+        put(out, format_args!("\" data-string=\"{}\" data-fret=\"{}\">", place.string.0, place.fret.0));
+        place.group.items.iter().for_each(|placed| item(out, placed));
+        *out += "\n</g>";
+    }
+    *out += "\n<g class=\"cells\" fill=\"none\" pointer-events=\"all\">";
+    for cell in &picture.cells {
+        put(out, format_args!("\n<rect data-string=\"{}\" data-fret=\"{}\"", cell.string.0, cell.fret.0));
+        let (at, width, height) = (cell.at, cell.width, cell.height);
+        attributes(out, &[("x", at.x), ("y", at.y), ("width", width), ("height", height)]);
+        *out += "/>";
+    }
+    *out += "\n</g>";
 }
 
 /// A part of a page as a picture of its own; the box is its left, top, width and height.

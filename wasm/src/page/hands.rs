@@ -1,15 +1,17 @@
 //! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
 
-use halfbar_core::Piece;
+use halfbar_core::engrave::{FretboardLook, fretboard};
 use halfbar_core::hand::{HandPlan, Term};
 use halfbar_core::line::{Event, NoteId};
 use halfbar_core::manner::{Picking, Pin, Style};
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::time::Span;
+use halfbar_core::{Piece, write};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
 use super::dom::{Result, by_id, create};
+use super::sheet::Sheet;
 use crate::piece::thrown;
 
 /// How many ways are offered, the first one counted.
@@ -23,6 +25,8 @@ pub(super) struct Hands {
     first: HtmlSelectElement,
     slurs: HtmlInputElement,
     where_to: HtmlSelectElement,
+    labels: HtmlSelectElement,
+    left: HtmlInputElement,
     keep: HtmlButtonElement,
     /// The bar that is drawn, by index.
     bar: usize,
@@ -49,6 +53,8 @@ impl Hands {
             first: by_id("first")?,
             slurs: by_id("slurs")?,
             where_to: by_id("way-for")?,
+            labels: by_id("labels")?,
+            left: by_id("left")?,
             keep: by_id("keep")?,
             bar: 0,
             ways: Vec::new(),
@@ -132,7 +138,7 @@ impl Hands {
     }
 
     /// Shows the plan, when this part of the page is open.
-    pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
+    pub(super) fn show(&mut self, piece: &Piece, sheet: &mut Sheet) -> Result<()> {
         if !self.root.has_attribute("open") {
             return Ok(());
         }
@@ -145,6 +151,14 @@ impl Hands {
         let number = piece.line.bars().number(self.bar);
         by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&format!("Bar {number}")));
         let bar = self.bar(piece)?;
+        let look = FretboardLook {
+            labels: self.labels.value().parse().unwrap_or_default(),
+            left_handed: self.left.checked(),
+            frets: None,
+        };
+        let picture = fretboard(piece, bar, &look);
+        sheet.define(picture.groups());
+        by_id::<HtmlElement>("fretboard")?.set_inner_html(&write::svg::neck(&picture));
         let events: Vec<&Event> =
             piece.timed.events.iter().filter(|event| bar.contains(event.onset)).collect();
         by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));

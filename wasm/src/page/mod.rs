@@ -255,7 +255,7 @@ impl Page {
         self.offer_steps();
         match &self.piece {
             Some(piece) => {
-                self.hands.show(piece)?;
+                self.hands.show(piece, &mut self.sheet)?;
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
@@ -342,7 +342,7 @@ impl Page {
 
     fn show_hands(&mut self) -> Result<()> {
         match &self.piece {
-            Some(piece) => self.hands.show(piece),
+            Some(piece) => self.hands.show(piece, &mut self.sheet),
             None => Ok(()),
         }
     }

@@ -196,6 +196,13 @@ impl Sheet {
         self.settle_focus(focused)
     }
 
+    /// Has the outlines at hand that other pictures of the page use.
+    pub(super) fn define<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) {
+        if self.outlines.add(groups) {
+            self.definitions.set_inner_html(&self.outlines.definitions());
+        }
+    }
+
     fn pads(&self) -> impl Iterator<Item = &Pad> {
         self.rows.iter().flat_map(|row| &row.pads)
     }

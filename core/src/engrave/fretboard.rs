@@ -1,0 +1,533 @@
+//! The neck with a stretch of the line on it. It reads like the tab: strings lie level, the highest-sounding on top.
+
+use std::fmt::Write;
+
+use crate::Piece;
+use crate::harmony::{Degree, degree};
+use crate::line::{Event, NoteId};
+use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
+use crate::pitch::Pitch;
+use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
+use crate::time::{Onset, Span};
+
+use super::chords::Setter;
+use super::describe::{spoken_alter, spoken_pitch};
+use super::glyphs::Face;
+use super::grace;
+use super::measure::accidental_glyph;
+
+/// What stands in the discs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum Labels {
+    /// The note's name.
+    #[default]
+    Names,
+    /// Its degree over the chord that sounds; nothing where none does.
+    Degrees,
+    /// The finger; 0 is an open string.
+    Fingers,
+}
+
+impl Labels {
+    /// All of them.
+    pub const ALL: [Labels; 3] = [Labels::Names, Labels::Degrees, Labels::Fingers];
+
+    /// `names`, `degrees` or `fingers`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Labels::Names => "names",
+            Labels::Degrees => "degrees",
+            Labels::Fingers => "fingers",
+        }
+    }
+}
+
+impl std::str::FromStr for Labels {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Labels, ()> {
+        Labels::ALL.into_iter().find(|labels| labels.name() == text).ok_or(())
+    }
+}
+
+/// How the neck is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub struct FretboardLook {
+    /// What stands in the discs.
+    pub labels: Labels,
+    /// The nut on the right, as a left-handed player sees it.
+    pub left_handed: bool,
+    /// The first and the last fret that are shown in any case, 0 for the open strings; more are shown where notes need them. `None` shows
+    /// what the notes need.
+    pub frets: Option<(u8, u8)>,
+}
+
+/// From string to string: a disc, and the numbers above it.
+const STRING_GAP: Sp = 3.9;
+/// A disc, and the ring around it; the first note's is thicker.
+const RADIUS: Sp = 1.3;
+const RING: Sp = 0.14;
+const FIRST_RING: Sp = 0.36;
+/// Labels are this large to the em, or as large as they have room.
+const LABEL: Sp = 1.9;
+const LABEL_ROOM: Sp = 2.05;
+/// The order of the notes, above their disc.
+const ORDER: Sp = 1.35;
+const ORDER_GAP: Sp = 0.2;
+/// More than so many are told by the first ones.
+const MOST_ORDERS: usize = 4;
+/// Strings, from the highest, each so much thicker than the one above it.
+const STRING: (Sp, Sp) = (0.08, 0.02);
+const WIRE: Sp = 0.12;
+const NUT: Sp = 0.5;
+const CAPO: Sp = 0.9;
+/// How far the nut and the wires reach over the outer strings; a capo reaches farther.
+const OVER: Sp = 0.25;
+const CAPO_OVER: Sp = 0.7;
+/// The least that is shown.
+const FEWEST_FRETS: u8 = 5;
+const LEAST_WIDTH: Sp = 28.0;
+/// The narrowest fret, and what is free in it beside the numbers.
+const NARROWEST: Sp = 2.0 * RADIUS + 0.6;
+const FREE: Sp = 0.5;
+/// Strings go on over the outer frets.
+const GOES_ON: Sp = 0.9;
+/// Above the first string and below the last.
+const ABOVE: Sp = RADIUS + ORDER_GAP + ORDER;
+const BELOW: Sp = 4.0;
+/// Fret numbers, to the em, and how far their base line lies above the lower edge.
+const NUMBER: Sp = 1.6;
+const FOOT: Sp = 0.4;
+/// The frets with a number: where a guitar has its inlays (common practice, no source).
+const INLAYS: [u8; 10] = [3, 5, 7, 9, 12, 15, 17, 19, 21, 24];
+
+/// A note at its place.
+struct Touch {
+    note: NoteId,
+    pitch: Pitch,
+    string: StringNo,
+    fret: Fret,
+    /// None for a grace note: the plan has no finger for it.
+    finger: Option<Finger>,
+    stroke: Option<Stroke>,
+    is_grace: bool,
+    degree: Option<Degree>,
+}
+
+/// The part of the neck that a stretch of the line needs, with all notes that sound in it, also those held over into it.
+///
+/// ```
+/// use halfbar_core::engrave::{FretboardLook, fretboard};
+/// use halfbar_core::neck::{Fret, StringNo};
+/// use halfbar_core::{Piece, read};
+///
+/// let reading = read::text("@Fm7 F3^4.3 Ab C Eb G F Eb C |");
+/// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+/// let picture = fretboard(&piece, piece.line.bar(0)?, &FretboardLook::default());
+/// let first = &picture.places[0];
+/// assert_eq!((first.string, first.fret, first.notes.len()), (StringNo(4), Fret(3), 1));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn fretboard(piece: &Piece, stretch: Span, look: &FretboardLook) -> NeckPicture {
+    let neck = &piece.line.heading().neck;
+    let touches = touches(piece, stretch);
+    let places = places(&touches, look.labels);
+    let board = Board::of(neck, &places, look);
+    let mut groups = vec![board.strings(&places), board.wires()];
+    groups.extend(board.nut());
+    groups.push(board.numbers());
+    let capo = match neck.capo() {
+        0 => String::new(),
+        capo => format!(", capo on fret {capo}"),
+    };
+    let title = match board.nut {
+        true => format!("Open strings to fret {}{capo}", board.last),
+        false => format!("Frets {} to {}{capo}", board.first, board.last),
+    };
+    NeckPicture {
+        width: board.width,
+        height: board.foot() + BELOW,
+        title,
+        description: describe(&touches, look.labels),
+        groups,
+        places: (places.iter().enumerate())
+            .map(|(index, place)| NeckPlace {
+                notes: place.notes.clone(),
+                string: place.string,
+                fret: place.fret,
+                group: board.disc(place, index == 0),
+            })
+            .collect(),
+        cells: board.cells(),
+    }
+}
+
+/// The notes that sound in a stretch, each with a grace note before it.
+fn touches(piece: &Piece, stretch: Span) -> Vec<Touch> {
+    let Piece { line, timed, plan, .. } = piece;
+    let chord = |onset: Onset| {
+        let after = line.chords().partition_point(|chord| chord.onset <= onset.max(stretch.start()));
+        after.checked_sub(1).map(|index| &line.chords()[index].symbol)
+    };
+    let sounds = |event: &&Event| event.span().is_ok_and(|span| span.overlaps(stretch));
+    let mut touches = Vec::new();
+    for event in timed.events.iter().filter(sounds) {
+        let (Some(pitch), Some(placing)) = (event.pitch, plan.of(event.id)) else { continue };
+        let (chord, frets) = (chord(event.onset), line.heading().neck.frets());
+        let degree = |pitch: Pitch| degree(pitch.name, chord?);
+        let touch = Touch {
+            note: event.id,
+            pitch,
+            string: placing.string,
+            fret: placing.fret,
+            finger: Some(placing.finger),
+            stroke: placing.stroke,
+            is_grace: false,
+            degree: degree(pitch),
+        };
+        let before = event.grace.filter(|_| event.onset >= stretch.start());
+        if let Some((grace, fret)) =
+            before.and_then(|grace| Some((grace, grace::fret(grace, pitch, placing, frets)?)))
+        {
+            let degree = degree(grace);
+            touches.push(Touch {
+                pitch: grace,
+                fret,
+                finger: None,
+                stroke: None,
+                is_grace: true,
+                degree,
+                ..touch
+            });
+        }
+        touches.push(touch);
+    }
+    touches
+}
+
+/// A string and fret with all that happens there.
+struct Place {
+    string: StringNo,
+    fret: Fret,
+    notes: Vec<NoteId>,
+    /// The different things that its notes are.
+    labels: Vec<Label>,
+    /// Which of the notes they are, counted from 1; grace notes are not counted.
+    order: Vec<usize>,
+}
+
+/// Signs and letters.
+#[derive(Clone, PartialEq)]
+struct Label {
+    /// Before the letters of a degree, after that of a name.
+    sign: i8,
+    sign_first: bool,
+    letters: String,
+}
+
+impl Label {
+    fn of(touch: &Touch, labels: Labels) -> Option<Label> {
+        let (sign, letters) = match labels {
+            Labels::Names => {
+                (touch.pitch.name.alter.half_steps(), touch.pitch.name.step.letter().to_string())
+            }
+            Labels::Degrees => {
+                let degree = touch.degree?;
+                (degree.alter.half_steps(), degree.number.to_string())
+            }
+            Labels::Fingers => (0, touch.finger?.0.to_string()),
+        };
+        Some(Label { sign, sign_first: labels != Labels::Names, letters })
+    }
+}
+
+/// Every place once, in the order of their first notes.
+fn places(touches: &[Touch], labels: Labels) -> Vec<Place> {
+    let (mut places, mut count) = (Vec::<Place>::new(), 0);
+    for touch in touches {
+        let (string, fret) = (touch.string, touch.fret);
+        let at = places.iter().position(|place| (place.string, place.fret) == (string, fret));
+        let at = at.unwrap_or_else(|| {
+            places.push(Place { string, fret, notes: Vec::new(), labels: Vec::new(), order: Vec::new() });
+            places.len() - 1
+        });
+        let place = &mut places[at];
+        place.notes.push(touch.note);
+        place.labels.extend(Label::of(touch, labels).filter(|label| !place.labels.contains(label)));
+        if !touch.is_grace {
+            count += 1;
+            place.order.push(count);
+        }
+    }
+    places
+}
+
+impl Place {
+    /// `2 6`, or `1 3 5 ...` where there are many.
+    fn order(&self) -> String {
+        let many = self.order.len() > MOST_ORDERS;
+        let told = if many { MOST_ORDERS - 1 } else { self.order.len() };
+        let mut words: Vec<String> = self.order[..told].iter().map(usize::to_string).collect();
+        words.extend(many.then(|| "...".into()));
+        words.join(" ")
+    }
+
+    /// The room that it needs between two frets.
+    fn room(&self) -> Sp {
+        (Face::Regular.width(&self.order()) * ORDER + FREE).max(NARROWEST)
+    }
+}
+
+/// What of the neck is shown, and how large.
+struct Board<'a> {
+    neck: &'a Neck,
+    /// The first and the last fret; the nut, where it is shown, lies before the first.
+    first: u8,
+    last: u8,
+    nut: bool,
+    left_handed: bool,
+    /// Staff spaces to the mm, along the strings.
+    scale: f64,
+    /// Where the first line across the strings lies.
+    start: Sp,
+    width: Sp,
+}
+
+impl<'a> Board<'a> {
+    fn of(neck: &'a Neck, places: &[Place], look: &FretboardLook) -> Board<'a> {
+        // One fret beside the ones that are used; open strings need the nut.
+        let around = |place: &Place| (place.fret.0.saturating_sub(1), place.fret.0.saturating_add(1));
+        let used = places.iter().map(around).chain(look.frets);
+        let used = used.reduce(|(a, b), (first, last)| (a.min(first), b.max(last)));
+        let (first, last) = used.unwrap_or((0, FEWEST_FRETS));
+        let last = last.max(first.max(1).saturating_add(FEWEST_FRETS - 1)).min(neck.frets());
+        let first = first.min((last + 1).saturating_sub(FEWEST_FRETS)).max(1);
+        let nut = first == 1;
+
+        let mm = |fret: u8| neck.mm(fret) - neck.mm(fret - 1);
+        let fretted = places.iter().filter(|place| place.fret.0 > 0);
+        let rooms = fretted.map(|place| place.room() / mm(place.fret.0));
+        let least = (NARROWEST / mm(last)).max(LEAST_WIDTH / (neck.mm(last) - neck.mm(first - 1)));
+        let scale = rooms.fold(least, f64::max);
+        let open = places.iter().filter(|place| place.fret.0 == 0).map(Place::room);
+        let start = if nut { open.fold(NARROWEST, Sp::max) + NUT } else { GOES_ON };
+        let width = start + (neck.mm(last) - neck.mm(first - 1)) * scale + GOES_ON;
+        Board { neck, first, last, nut, left_handed: look.left_handed, scale, start, width }
+    }
+
+    /// Where the line of a fret lies for a right-handed player.
+    fn wire(&self, fret: u8) -> Sp {
+        self.start + (self.neck.mm(fret) - self.neck.mm(self.first - 1)) * self.scale
+    }
+
+    /// From where to where a fret reaches for a right-handed player; 0 is the room before the nut.
+    fn reach(&self, fret: u8) -> (Sp, Sp) {
+        match fret.checked_sub(1) {
+            Some(before) => (self.wire(before), self.wire(fret)),
+            None => (0.0, self.start - NUT),
+        }
+    }
+
+    /// A stretch as the player sees it.
+    fn seen(&self, (left, right): (Sp, Sp)) -> (Sp, Sp) {
+        if self.left_handed { (self.width - right, self.width - left) } else { (left, right) }
+    }
+
+    fn centre(&self, fret: u8) -> Sp {
+        let (left, right) = self.seen(self.reach(fret));
+        f64::midpoint(left, right)
+    }
+
+    fn string(&self, string: StringNo) -> Sp {
+        ABOVE + STRING_GAP * f64::from(string.0.saturating_sub(1))
+    }
+
+    /// The lowest-sounding string.
+    fn foot(&self) -> Sp {
+        self.string(StringNo(self.neck.strings()))
+    }
+
+    /// The frets that are shown, with the open strings where there is a nut.
+    fn frets(&self) -> impl Iterator<Item = u8> {
+        self.nut.then_some(0).into_iter().chain(self.first..=self.last)
+    }
+
+    /// A bar across the strings.
+    fn bar(&self, group: &mut Group, reach: (Sp, Sp), over: Sp) {
+        let (left, right) = self.seen(reach);
+        let height = self.foot() - ABOVE + 2.0 * over;
+        group.put(left, ABOVE - over, Item::Rect { width: right - left, height });
+    }
+
+    /// Broken where discs lie.
+    fn strings(&self, places: &[Place]) -> Group {
+        let mut group = Group::new(Role::Strings, None, None);
+        for string in (1..=self.neck.strings()).map(StringNo) {
+            let thick = STRING.0 + STRING.1 * f64::from(string.0 - 1);
+            let y = self.string(string) - thick / 2.0;
+            let mut start = if self.nut { self.start } else { 0.0 };
+            let mut put = |start: Sp, end: Sp| {
+                let (left, right) = self.seen((start, end));
+                group.put(left, y, Item::Rect { width: right - left, height: thick });
+            };
+            let is_here =
+                |fret: &u8| places.iter().any(|place| (place.string, place.fret) == (string, Fret(*fret)));
+            for fret in (self.first..=self.last).filter(is_here) {
+                let (left, right) = self.reach(fret);
+                let centre = f64::midpoint(left, right);
+                put(start, centre - RADIUS);
+                start = centre + RADIUS;
+            }
+            put(start, self.width);
+        }
+        group
+    }
+
+    fn wires(&self) -> Group {
+        let mut group = Group::new(Role::Wires, None, None);
+        for fret in self.first - u8::from(!self.nut)..=self.last {
+            let x = self.wire(fret);
+            self.bar(&mut group, (x - WIRE / 2.0, x + WIRE / 2.0), OVER);
+        }
+        group
+    }
+
+    /// The nut, or the capo that stands for it.
+    fn nut(&self) -> Option<Group> {
+        let mut group = Group::new(Role::Nut, None, None);
+        match self.neck.capo() {
+            0 => self.bar(&mut group, (self.start - NUT, self.start), OVER),
+            capo => {
+                self.bar(&mut group, (self.start - CAPO, self.start), CAPO_OVER);
+                let text = format!("Capo {capo}");
+                let reach = (self.start - Face::Semibold.width(&text) * NUMBER, self.start);
+                let y = self.foot() + BELOW - FOOT;
+                group.put(self.seen(reach).0, y, Item::Text { face: Face::Semibold, size: NUMBER, text });
+            }
+        }
+        self.nut.then_some(group)
+    }
+
+    /// Under the frets.
+    fn numbers(&self) -> Group {
+        let mut group = Group::new(Role::FretNumber, None, None);
+        for fret in (self.first..=self.last).filter(|fret| *fret == self.first || INLAYS.contains(fret)) {
+            let text = fret.to_string();
+            let left = self.centre(fret) - Face::Regular.width(&text) * NUMBER / 2.0;
+            group.put(
+                left,
+                self.foot() + BELOW - FOOT,
+                Item::Text { face: Face::Regular, size: NUMBER, text },
+            );
+        }
+        group
+    }
+
+    /// A ring with its label, and the order above it.
+    fn disc(&self, place: &Place, is_first: bool) -> Group {
+        let (x, y) = (self.centre(place.fret.0), self.string(place.string));
+        let mut group = Group::new(Role::Place, None, None);
+        group.put(x, y, ring(RADIUS, RADIUS - if is_first { FIRST_RING } else { RING }));
+        let (mut label, mut size) = (set(&place.labels, LABEL), LABEL);
+        if label.x > LABEL_ROOM {
+            size *= LABEL_ROOM / label.x;
+            label = set(&place.labels, size);
+        }
+        let (cap, _) = Face::Semibold.extent("0");
+        for placed in label.items {
+            group.put(x - label.x / 2.0 + placed.at.x, y - cap * size / 2.0 + placed.at.y, placed.item);
+        }
+        let text = place.order();
+        let left = x - Face::Regular.width(&text) * ORDER / 2.0;
+        if !text.is_empty() {
+            group.put(left, y - RADIUS - ORDER_GAP, Item::Text { face: Face::Regular, size: ORDER, text });
+        }
+        group
+    }
+
+    /// All that can be tapped, side by side.
+    fn cells(&self) -> Vec<NeckCell> {
+        let strings = (1..=self.neck.strings()).map(StringNo);
+        let cells = strings.flat_map(|string| {
+            self.frets().map(move |fret| {
+                let (left, right) = self.seen(self.reach(fret));
+                let at = Point::new(left, self.string(string) - STRING_GAP / 2.0);
+                NeckCell { string, fret: Fret(fret), at, width: right - left, height: STRING_GAP }
+            })
+        });
+        cells.collect()
+    }
+}
+
+/// Labels beside each other with a stroke between.
+fn set(labels: &[Label], size: Sp) -> Setter {
+    let mut setter = Setter::default();
+    for (index, label) in labels.iter().enumerate() {
+        if index > 0 {
+            setter.text("/", size, 0.0);
+        }
+        if !label.sign_first {
+            setter.text(&label.letters, size, 0.0);
+        }
+        if label.sign != 0 {
+            setter.sign(accidental_glyph(label.sign), size, 0.0);
+        }
+        if label.sign_first {
+            setter.text(&label.letters, size, 0.0);
+        }
+    }
+    setter
+}
+
+/// A ring around its place.
+fn ring(outer: Sp, inner: Sp) -> Item {
+    let mut segments = circle(outer, 1.0).to_vec();
+    // The other way round, so that it is a hole.
+    segments.extend(circle(inner, -1.0));
+    Item::Shape(segments)
+}
+
+/// Four curves; `way` is 1 or -1.
+fn circle(radius: Sp, way: f64) -> [Segment; 5] {
+    /// How far the control points lie, for the curve nearest to a quarter of a circle.
+    const CONTROL: f64 = 0.552_285;
+    let at = |x: f64, y: f64| Point::new(x * radius, y * radius * way);
+    let c = CONTROL;
+    [
+        Segment::Move(at(1.0, 0.0)),
+        Segment::Curve(at(1.0, c), at(c, 1.0), at(0.0, 1.0)),
+        Segment::Curve(at(-c, 1.0), at(-1.0, c), at(-1.0, 0.0)),
+        Segment::Curve(at(-1.0, -c), at(-c, -1.0), at(0.0, -1.0)),
+        Segment::Curve(at(c, -1.0), at(1.0, -c), at(1.0, 0.0)),
+    ]
+}
+
+/// Every note in words.
+fn describe(touches: &[Touch], labels: Labels) -> String {
+    let mut text = String::new();
+    for touch in touches {
+        if !text.is_empty() {
+            text.push_str("; ");
+        }
+        text.push_str(&spoken_pitch(touch.pitch));
+        let _ = write!(text, " on string {} ", touch.string.0);
+        let _ = match touch.fret.0 {
+            0 => write!(text, "open"),
+            fret => write!(text, "fret {fret}"),
+        };
+        if let Some(degree) = touch.degree.filter(|_| labels == Labels::Degrees) {
+            let _ = write!(text, ",{} {}", spoken_alter(degree.alter), degree.number);
+        }
+        if touch.is_grace {
+            text.push_str(", grace note");
+        }
+        if let Some(finger) = touch.finger.filter(|finger| finger.0 > 0) {
+            let _ = write!(text, ", finger {}", finger.0);
+        }
+        if let Some(stroke) = touch.stroke {
+            let _ = write!(text, ", {}", stroke.name());
+        }
+    }
+    text.push_str(if text.is_empty() { "No notes." } else { "." });
+    text
+}

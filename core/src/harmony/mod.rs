@@ -1,0 +1,5 @@
+//! What a note is over the chord that sounds.
+
+mod degrees;
+
+pub use degrees::{Degree, degree};
