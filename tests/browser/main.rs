@@ -30,6 +30,7 @@ mod session;
 
 mod boxes;
 mod colours;
+mod hands;
 mod hostile;
 mod keyboard;
 mod latency;

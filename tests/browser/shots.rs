@@ -21,6 +21,12 @@ async fn pictures_are_taken(page: Page) {
     shoot(&page, "phone-every-eighth").await;
     page.click("one('#stretch summary')").await;
     shoot(&page, "phone-stretch").await;
+    page.open(390).await;
+    page.click("one('#hands summary')").await;
+    shoot(&page, "phone-neck").await;
+    page.open(1280).await;
+    page.click("one('#hands summary')").await;
+    shoot(&page, "desktop-neck").await;
     page.open(1280).await;
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;
