@@ -81,6 +81,36 @@ fn draw_writes_svg() {
 }
 
 #[test]
+fn a_bar_is_drawn_on_the_neck() {
+    let neck = |arguments: &[&str]| halfbar(&[&["neck", "-", "--bar"], arguments].concat(), DEMO.as_bytes());
+    let drawn = |arguments: &[&str]| {
+        let output = neck(arguments);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        text(&output.stdout)
+    };
+    let svg = drawn(&["2", "--labels", "degrees"]);
+    assert!(svg.starts_with("<svg") && svg.contains("role=\"img\"") && svg.trim_end().ends_with("</svg>"));
+    assert!(
+        svg.contains("<desc>D ")
+            && svg.contains("class=\"place\" data-note=\"")
+            && svg.contains("#accidentalFlat")
+    );
+    assert!(svg.contains("<rect data-string=\"6\" data-fret=\""));
+    // Whoever looks at it from the other side finds the same places elsewhere.
+    let left = drawn(&["2", "--labels", "degrees", "--left"]);
+    assert!(left != svg && left.len().abs_diff(svg.len()) < 100);
+    assert!(drawn(&["1", "--white"]).contains("fill=\"#fff\""));
+    for (arguments, says) in [
+        (&["4"][..], "there is no bar 4: the bars are 1 to 3"),
+        (&["0"], "there is no bar 0"),
+        (&["1", "--labels", "hues"], "the labels are names, degrees, fingers"),
+    ] {
+        let output = neck(arguments);
+        assert!(!output.status.success() && text(&output.stderr).contains(says), "{}", text(&output.stderr));
+    }
+}
+
+#[test]
 fn dump_is_as_documented() {
     let output = halfbar(&["dump", "-"], DEMO.as_bytes());
     assert!(output.status.success());
@@ -266,7 +296,7 @@ fn help_names_the_commands() {
     assert!(output.status.success());
     let help = text(&output.stdout);
     assert!(
-        ["check", "draw", "dump", "shape", "keys"].iter().all(|command| help.contains(command)),
+        ["check", "draw", "dump", "shape", "keys", "neck"].iter().all(|command| help.contains(command)),
         "{help}"
     );
     assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));

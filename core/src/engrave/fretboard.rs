@@ -63,14 +63,15 @@ pub struct FretboardLook {
 }
 
 /// From string to string: a disc, and the numbers above it.
-const STRING_GAP: Sp = 3.9;
-/// A disc, and the ring around it; the first note's is thicker.
-const RADIUS: Sp = 1.3;
+const STRING_GAP: Sp = 4.5;
+/// A disc, and the ring around it; the first note's is thicker, to the outside. Where only grace notes are, the disc is smaller.
+const RADIUS: Sp = 1.5;
 const RING: Sp = 0.14;
 const FIRST_RING: Sp = 0.36;
+const GRACE_SIZE: f64 = 0.72;
 /// Labels are this large to the em, or as large as they have room.
 const LABEL: Sp = 1.9;
-const LABEL_ROOM: Sp = 2.05;
+const LABEL_ROOM: Sp = 2.2;
 /// The order of the notes, above their disc.
 const ORDER: Sp = 1.35;
 const ORDER_GAP: Sp = 0.2;
@@ -79,11 +80,9 @@ const MOST_ORDERS: usize = 4;
 /// Strings, from the highest, each so much thicker than the one above it.
 const STRING: (Sp, Sp) = (0.08, 0.02);
 const WIRE: Sp = 0.12;
-const NUT: Sp = 0.5;
-const CAPO: Sp = 0.9;
-/// How far the nut and the wires reach over the outer strings; a capo reaches farther.
-const OVER: Sp = 0.25;
-const CAPO_OVER: Sp = 0.7;
+/// The nut and the capo, how thick and how far over the outer strings; the wires reach as far as the nut.
+const NUT: (Sp, Sp) = (0.5, 0.25);
+const CAPO: (Sp, Sp) = (0.9, 0.7);
 /// The least that is shown.
 const FEWEST_FRETS: u8 = 5;
 const LEAST_WIDTH: Sp = 28.0;
@@ -150,12 +149,12 @@ pub fn fretboard(piece: &Piece, stretch: Span, look: &FretboardLook) -> NeckPict
         title,
         description: describe(&touches, look.labels),
         groups,
-        places: (places.iter().enumerate())
-            .map(|(index, place)| NeckPlace {
+        places: (places.iter())
+            .map(|place| NeckPlace {
                 notes: place.notes.clone(),
                 string: place.string,
                 fret: place.fret,
-                group: board.disc(place, index == 0),
+                group: board.disc(place),
             })
             .collect(),
         cells: board.cells(),
@@ -272,6 +271,21 @@ impl Place {
         words.join(" ")
     }
 
+    /// How large its disc is beside others.
+    fn size(&self) -> f64 {
+        if self.order.is_empty() { GRACE_SIZE } else { 1.0 }
+    }
+
+    /// Whether the first note is here, which a grace note is not.
+    fn is_first(&self) -> bool {
+        self.order.first() == Some(&1)
+    }
+
+    /// From its centre to its outer edge.
+    fn radius(&self) -> Sp {
+        RADIUS * self.size() + if self.is_first() { FIRST_RING - RING } else { 0.0 }
+    }
+
     /// The room that it needs between two frets.
     fn room(&self) -> Sp {
         (Face::Regular.width(&self.order()) * ORDER + FREE).max(NARROWEST)
@@ -310,7 +324,7 @@ impl<'a> Board<'a> {
         let least = (NARROWEST / mm(last)).max(LEAST_WIDTH / (neck.mm(last) - neck.mm(first - 1)));
         let scale = rooms.fold(least, f64::max);
         let open = places.iter().filter(|place| place.fret.0 == 0).map(Place::room);
-        let start = if nut { open.fold(NARROWEST, Sp::max) + NUT } else { GOES_ON };
+        let start = if nut { open.fold(NARROWEST, Sp::max) + nut_size(neck).0 } else { GOES_ON };
         let width = start + (neck.mm(last) - neck.mm(first - 1)) * scale + GOES_ON;
         Board { neck, first, last, nut, left_handed: look.left_handed, scale, start, width }
     }
@@ -324,7 +338,7 @@ impl<'a> Board<'a> {
     fn reach(&self, fret: u8) -> (Sp, Sp) {
         match fret.checked_sub(1) {
             Some(before) => (self.wire(before), self.wire(fret)),
-            None => (0.0, self.start - NUT),
+            None => (0.0, self.start - nut_size(self.neck).0),
         }
     }
 
@@ -370,13 +384,12 @@ impl<'a> Board<'a> {
                 let (left, right) = self.seen((start, end));
                 group.put(left, y, Item::Rect { width: right - left, height: thick });
             };
-            let is_here =
-                |fret: &u8| places.iter().any(|place| (place.string, place.fret) == (string, Fret(*fret)));
-            for fret in (self.first..=self.last).filter(is_here) {
-                let (left, right) = self.reach(fret);
+            let here = |fret| places.iter().find(|place| (place.string, place.fret) == (string, Fret(fret)));
+            for place in (self.first..=self.last).filter_map(here) {
+                let (left, right) = self.reach(place.fret.0);
                 let centre = f64::midpoint(left, right);
-                put(start, centre - RADIUS);
-                start = centre + RADIUS;
+                put(start, centre - place.radius());
+                start = centre + place.radius();
             }
             put(start, self.width);
         }
@@ -387,7 +400,7 @@ impl<'a> Board<'a> {
         let mut group = Group::new(Role::Wires, None, None);
         for fret in self.first - u8::from(!self.nut)..=self.last {
             let x = self.wire(fret);
-            self.bar(&mut group, (x - WIRE / 2.0, x + WIRE / 2.0), OVER);
+            self.bar(&mut group, (x - WIRE / 2.0, x + WIRE / 2.0), NUT.1);
         }
         group
     }
@@ -395,15 +408,14 @@ impl<'a> Board<'a> {
     /// The nut, or the capo that stands for it.
     fn nut(&self) -> Option<Group> {
         let mut group = Group::new(Role::Nut, None, None);
-        match self.neck.capo() {
-            0 => self.bar(&mut group, (self.start - NUT, self.start), OVER),
-            capo => {
-                self.bar(&mut group, (self.start - CAPO, self.start), CAPO_OVER);
-                let text = format!("Capo {capo}");
-                let reach = (self.start - Face::Semibold.width(&text) * NUMBER, self.start);
-                let y = self.foot() + BELOW - FOOT;
-                group.put(self.seen(reach).0, y, Item::Text { face: Face::Semibold, size: NUMBER, text });
-            }
+        let (thick, over) = nut_size(self.neck);
+        self.bar(&mut group, (self.start - thick, self.start), over);
+        if self.neck.capo() > 0 {
+            let text = format!("Capo {}", self.neck.capo());
+            let left = (self.start - Face::Semibold.width(&text) * NUMBER).max(0.0);
+            let reach = (left, left + Face::Semibold.width(&text) * NUMBER);
+            let y = self.foot() + BELOW - FOOT;
+            group.put(self.seen(reach).0, y, Item::Text { face: Face::Semibold, size: NUMBER, text });
         }
         self.nut.then_some(group)
     }
@@ -424,13 +436,14 @@ impl<'a> Board<'a> {
     }
 
     /// A ring with its label, and the order above it.
-    fn disc(&self, place: &Place, is_first: bool) -> Group {
+    fn disc(&self, place: &Place) -> Group {
         let (x, y) = (self.centre(place.fret.0), self.string(place.string));
         let mut group = Group::new(Role::Place, None, None);
-        group.put(x, y, ring(RADIUS, RADIUS - if is_first { FIRST_RING } else { RING }));
-        let (mut label, mut size) = (set(&place.labels, LABEL), LABEL);
-        if label.x > LABEL_ROOM {
-            size *= LABEL_ROOM / label.x;
+        group.put(x, y, ring(place.radius(), RADIUS * place.size() - RING));
+        let (room, mut size) = (LABEL_ROOM * place.size(), LABEL * place.size());
+        let mut label = set(&place.labels, size);
+        if label.x > room {
+            size *= room / label.x;
             label = set(&place.labels, size);
         }
         let (cap, _) = Face::Semibold.extent("0");
@@ -440,7 +453,8 @@ impl<'a> Board<'a> {
         let text = place.order();
         let left = x - Face::Regular.width(&text) * ORDER / 2.0;
         if !text.is_empty() {
-            group.put(left, y - RADIUS - ORDER_GAP, Item::Text { face: Face::Regular, size: ORDER, text });
+            let y = y - place.radius() - ORDER_GAP;
+            group.put(left, y, Item::Text { face: Face::Regular, size: ORDER, text });
         }
         group
     }
@@ -457,6 +471,11 @@ impl<'a> Board<'a> {
         });
         cells.collect()
     }
+}
+
+/// How thick the nut is, or the capo that stands for it, and how far it reaches over the outer strings.
+fn nut_size(neck: &Neck) -> (Sp, Sp) {
+    if neck.capo() > 0 { CAPO } else { NUT }
 }
 
 /// Labels beside each other with a stroke between.
@@ -530,4 +549,183 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
     }
     text.push_str(if text.is_empty() { "No notes." } else { "." });
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engrave::Glyph;
+    use crate::read;
+
+    fn piece(text: &str) -> Piece {
+        let reading = read::text(text);
+        assert!(reading.diagnostics.is_empty(), "{:?}", reading.diagnostics);
+        Piece::new(reading.line.unwrap(), reading.casting).unwrap()
+    }
+
+    fn picture(text: &str, look: FretboardLook) -> NeckPicture {
+        let piece = piece(text);
+        fretboard(&piece, piece.line.bar(0).unwrap(), &look)
+    }
+
+    const LEFT: FretboardLook = FretboardLook { labels: Labels::Names, left_handed: true, frets: None };
+    const TEXTS: [&str; 6] = [
+        "@C6 E2^6.0 G^6.3 A^5.0 C^5.3 D^4.0 E^4.2 G^3.0 C^2.1 |",
+        "neck: 24 frets\nB5^1.19 D#^1.23 E^1.24 C#^1.21 B^1.19 G#^2.21 F#^2.19 E^2.17 |",
+        "neck: capo 2\nF#2^6.0 A^6.3 B^5.0 D^5.3 E^4.0 F#^4.2 (G#)A^3.0 D^2.1 |",
+        "tuning: seven-string\nB1 D E F# G A B D |",
+        "G3:1/4 A:1/4 G:1/4 A:1/4 G:1/4 A:1/4 G:1/4 A:1/4 G:1/4 A:1/4 G:1/4 A:1/4 r:1 |",
+        "r:4 |",
+    ];
+
+    /// The ring of a place.
+    fn middle(place: &NeckPlace) -> Point {
+        place.group.items[0].at
+    }
+
+    #[test]
+    fn every_note_has_its_disc_in_its_cell() {
+        for text in TEXTS {
+            for look in [FretboardLook::default(), LEFT] {
+                let (piece, picture) = (piece(text), picture(text, look));
+                for note in piece.plan.notes() {
+                    let placing = piece.plan.of(*note).unwrap();
+                    let here =
+                        |place: &&NeckPlace| (place.string, place.fret) == (placing.string, placing.fret);
+                    let place = picture.places.iter().find(here).unwrap();
+                    assert!(place.notes.contains(note), "{text}: {note:?}");
+                    let cell = picture
+                        .cells
+                        .iter()
+                        .find(|cell| (cell.string, cell.fret) == (place.string, place.fret));
+                    let (cell, at) = (cell.unwrap(), middle(place));
+                    assert!((cell.at.x + cell.width / 2.0 - at.x).abs() < 1e-9);
+                    assert!((cell.at.y + cell.height / 2.0 - at.y).abs() < 1e-9);
+                    // The disc lies within its fret.
+                    let [left, _, right, _] = place.group.items[0].bounds();
+                    assert!(cell.at.x <= left && right <= cell.at.x + cell.width, "{text}: {note:?}");
+                }
+                let places: Vec<_> = picture.places.iter().map(|place| (place.string, place.fret)).collect();
+                let twice = (1..places.len()).any(|index| places[..index].contains(&places[index]));
+                assert!(!twice, "{text}: {places:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn all_ink_lies_in_the_picture() {
+        for text in TEXTS {
+            for labels in Labels::ALL {
+                for left_handed in [false, true] {
+                    let picture = picture(text, FretboardLook { labels, left_handed, frets: None });
+                    for group in picture.groups() {
+                        let Some([left, top, right, bottom]) = group.bounds() else { continue };
+                        let inside = left > -1e-9 && right < picture.width + 1e-9;
+                        assert!(inside && top >= 0.0 && bottom <= picture.height, "{text}: {group:?}");
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn strings_break_at_discs_and_end_within_the_frets() {
+        for text in TEXTS {
+            for look in [FretboardLook::default(), LEFT] {
+                let picture = picture(text, look);
+                let bounds = |role: Role| picture.groups.iter().find(|group| group.role == role)?.bounds();
+                let (strings, wires) = (bounds(Role::Strings).unwrap(), bounds(Role::Wires).unwrap());
+                assert!(wires[1] < strings[1] && strings[3] < wires[3], "{text}: {strings:?} {wires:?}");
+                assert!(strings[1] - wires[1] < NUT.1 && wires[3] - strings[3] < NUT.1);
+                let lines = picture.groups.iter().find(|group| group.role == Role::Strings).unwrap();
+                for place in &picture.places {
+                    let [left, top, right, bottom] = place.group.items[0].bounds();
+                    for line in &lines.items {
+                        let [start, above, end, below] = line.bounds();
+                        let beside = end <= left + 1e-9 || start >= right - 1e-9;
+                        assert!(beside || below < top || above > bottom, "{text}: {:?}", place.notes);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn left_handed_is_mirrored() {
+        for text in TEXTS {
+            let (right, left) = (picture(text, FretboardLook::default()), picture(text, LEFT));
+            assert_eq!(right.width, left.width);
+            for (one, other) in right.places.iter().zip(&left.places) {
+                assert!((middle(one).x + middle(other).x - right.width).abs() < 1e-9);
+                assert_eq!(middle(one).y, middle(other).y);
+            }
+        }
+    }
+
+    #[test]
+    fn everything_can_be_tapped() {
+        for text in TEXTS {
+            let picture = picture(text, FretboardLook::default());
+            let strings = piece(text).line.heading().neck.strings();
+            let frets = |string: u8| {
+                let cells = picture.cells.iter().filter(move |cell| cell.string.0 == string);
+                cells.map(|cell| cell.fret.0).collect::<Vec<_>>()
+            };
+            let shown = frets(1);
+            assert!(
+                shown.len() >= usize::from(FEWEST_FRETS) && shown.windows(2).all(|two| two[0] + 1 == two[1])
+            );
+            assert!((1..=strings).all(|string| frets(string) == shown), "{text}");
+            // 24 pixels at 12 to the staff space.
+            assert!(picture.cells.iter().all(|cell| cell.width >= 2.0 && cell.height >= 2.0), "{text}");
+            let overlap = |a: &NeckCell, b: &NeckCell| {
+                (a.at.x + a.width).min(b.at.x + b.width) - a.at.x.max(b.at.x) > 1e-9
+                    && (a.at.y + a.height).min(b.at.y + b.height) - a.at.y.max(b.at.y) > 1e-9
+            };
+            for (index, cell) in picture.cells.iter().enumerate() {
+                assert!(!picture.cells[..index].iter().any(|other| overlap(cell, other)), "{text}: {cell:?}");
+            }
+        }
+    }
+
+    /// Twelve frets halve the string: each fret is the twelfth root of 1/2 of the one before it.
+    #[test]
+    fn frets_narrow() {
+        let look = FretboardLook { frets: Some((0, 12)), ..FretboardLook::default() };
+        let picture = picture("r:4 |", look);
+        let widths: Vec<_> =
+            picture.cells.iter().filter(|cell| cell.string.0 == 1 && cell.fret.0 > 0).collect();
+        assert_eq!(widths.len(), 12);
+        for two in widths.windows(2) {
+            assert!((two[1].width / two[0].width - 0.5f64.powf(1.0 / 12.0)).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn labels_have_real_signs() {
+        let signs = |text: &str, labels: Labels| {
+            let look = FretboardLook { labels, ..FretboardLook::default() };
+            let picture = picture(text, look);
+            let each = picture.places.iter().map(|place| {
+                place.group.items.iter().find_map(|placed| match placed.item {
+                    Item::Glyph(glyph, _) => Some(glyph),
+                    _ => None,
+                })
+            });
+            each.collect::<Vec<_>>()
+        };
+        let text = "@C7 Bb3:1 F#:1 E:1 r:1 |";
+        assert_eq!(signs(text, Labels::Names), [Some(Glyph::Flat), Some(Glyph::Sharp), None]);
+        assert_eq!(signs(text, Labels::Degrees), [Some(Glyph::Flat), Some(Glyph::Sharp), None]);
+        assert_eq!(signs(text, Labels::Fingers), [None; 3]);
+    }
+
+    #[test]
+    fn words_say_the_same() {
+        let look = FretboardLook { labels: Labels::Degrees, ..FretboardLook::default() };
+        let picture = picture("@Cm7 Eb3^4.1 D^4.0 r:3 |", look);
+        assert_eq!(picture.title, "Open strings to fret 5");
+        assert!(picture.description.starts_with("E flat 3 on string 4 fret 1, flat 3, finger 1, down; "));
+        assert!(picture.description.contains("; D 3 on string 4 open, 9"), "{}", picture.description);
+    }
 }
