@@ -45,7 +45,7 @@ pub(super) struct Weights {
     pub(super) outside: Cost,
     /// The pick has to turn between two strings: the narrower way.
     pub(super) inside: Cost,
-    /// Starting against the beat: up on it or down off it.
+    /// Starting against the beat, up on it or down off it: as much as a shift, so that a few easier crossings do not turn a whole line round.
     pub(super) against_beat: Cost,
     /// Leaving the stroke out into a note on the beat, where lines are often slurred, or off it.
     pub(super) slur: [Cost; 2],
@@ -90,7 +90,7 @@ const IN_POSITION: Weights = Weights {
     apart: 200,
     outside: 1,
     inside: 2,
-    against_beat: 3,
+    against_beat: 24,
     slur: [2, 4],
     slide: 10,
     broken: 30,

@@ -14,6 +14,8 @@ use super::dom::{Result, by_id, create};
 use super::sheet::Sheet;
 use crate::piece::thrown;
 
+/// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
+const PIXELS_A_SPACE: i32 = 11;
 /// How many ways are offered, the first one counted.
 const WAYS: usize = 5;
 
@@ -158,7 +160,12 @@ impl Hands {
         };
         let picture = fretboard(piece, bar, &look);
         sheet.define(picture.groups());
-        by_id::<HtmlElement>("fretboard")?.set_inner_html(&write::svg::neck(&picture));
+        let neck: HtmlElement = by_id("fretboard")?;
+        neck.set_inner_html(&write::svg::neck(&picture));
+        // A neck is some dozens of spaces wide.
+        #[allow(clippy::cast_possible_truncation)]
+        let width = picture.width as i32 * PIXELS_A_SPACE;
+        neck.style().set_property("max-width", &format!("{width}px"))?;
         let events: Vec<&Event> =
             piece.timed.events.iter().filter(|event| bar.contains(event.onset)).collect();
         by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));
