@@ -1,0 +1,951 @@
+//! Both hands, from a text to the plan: common practice, pins, styles, time, other ways, real lines. `PROPTEST_CASES` sets how many random
+//! lines.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that can't go on has to stop"
+)]
+
+use std::collections::BTreeMap;
+
+use halfbar_core::bars::Bars;
+use halfbar_core::hand::{HandPlan, Placing, Term};
+use halfbar_core::key::Key;
+use halfbar_core::line::{Feel, Heading, Line, NoteId, Part, Tempo};
+use halfbar_core::manner::{Picking, Pin, Strokes, Style, Want};
+use halfbar_core::meter::Meter;
+use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
+use halfbar_core::pitch::MidiKey;
+use halfbar_core::recast::Casting;
+use halfbar_core::time::{Duration, Onset};
+use halfbar_core::{Error, Piece, read, write};
+use halfbar_tests::lines;
+use halfbar_tests::top;
+use halfbar_tests::tunes::{Tune, line_of, tunes};
+use proptest::prelude::*;
+use proptest::test_runner::FileFailurePersistence;
+
+/// Failing cases are kept beside this file and tried first the next time.
+fn config() -> ProptestConfig {
+    let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/hand.regressions"));
+    let usual = ProptestConfig::default();
+    ProptestConfig { cases: usual.cases.min(1000), failure_persistence: Some(Box::new(kept)), ..usual }
+}
+
+fn piece(text: &str) -> Piece {
+    let reading = read::text(text);
+    assert!(reading.diagnostics.is_empty(), "{}\n{text}", reading.diagnostics[0].render(text));
+    Piece::new(reading.line.unwrap(), reading.casting).unwrap_or_else(|error| panic!("{error}\n{text}"))
+}
+
+/// What the plan says, note by note.
+fn placings(plan: &HandPlan) -> Vec<Placing> {
+    plan.notes().iter().map(|&note| plan.of(note).unwrap()).collect()
+}
+
+fn strings(plan: &HandPlan) -> Vec<u8> {
+    placings(plan).iter().map(|placing| placing.string.0).collect()
+}
+
+fn positions(plan: &HandPlan) -> Vec<u8> {
+    placings(plan).iter().map(|placing| placing.position).collect()
+}
+
+/// `DU-D`: down, up, none, down.
+fn strokes(plan: &HandPlan) -> String {
+    let letter = |placing: &Placing| {
+        placing.stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' })
+    };
+    placings(plan).iter().map(letter).collect()
+}
+
+/// Every term that the plan is charged for.
+fn terms(plan: &HandPlan) -> Vec<Term> {
+    plan.notes().iter().flat_map(|&note| plan.charges(note)).map(|charge| charge.term).collect()
+}
+
+fn count(plan: &HandPlan, name: &str) -> usize {
+    terms(plan).iter().filter(|term| term.name() == name).count()
+}
+
+/// How often neighbours in a list differ.
+fn changes(list: &[u8]) -> usize {
+    list.windows(2).filter(|pair| pair[0] != pair[1]).count()
+}
+
+/// Eighths, and a rest to the end of the bar.
+fn eighths(words: &[String]) -> String {
+    let mut text = String::new();
+    for (index, word) in words.iter().enumerate() {
+        text += if index > 0 && index % 8 == 0 { " | " } else { " " };
+        text += word;
+    }
+    match words.len() % 8 {
+        0 => text + " |",
+        over => format!("{text} r:{}/2 |", 8 - over),
+    }
+}
+
+/// The sounding name of a place on the standard neck.
+fn name(string: u8, fret: u8) -> String {
+    spelled(Neck::default().sounding(StringNo(string), Fret(fret)).unwrap().0)
+}
+
+fn spelled(key: u8) -> String {
+    Key::default().spell(MidiKey(key)).unwrap().to_string()
+}
+
+/// Eighths, each pinned to a string and a fret.
+fn on_strings(headers: &str, places: &[(u8, u8)]) -> Piece {
+    let words = places.iter().map(|&(string, fret)| format!("{}^{string}.{fret}", name(string, fret)));
+    piece(&format!("{headers}\n{}", eighths(&words.collect::<Vec<_>>())))
+}
+
+/// So many notes on each of these strings, from the fifth fret.
+fn runs(strings: impl IntoIterator<Item = u8>, notes: u8) -> Vec<(u8, u8)> {
+    strings.into_iter().flat_map(|string| (0..notes).map(move |note| (string, 5 + note))).collect()
+}
+
+/// `--- title` and text, one after the other.
+fn passages(data: &str) -> Vec<(&str, &str)> {
+    let parts = data.split("\n--- ").skip(1);
+    parts.map(|part| part.split_once('\n').unwrap()).collect()
+}
+
+const ORDINARY: &str = include_str!("hand/ordinary.txt");
+
+fn ordinary() -> Vec<(&'static str, &'static str)> {
+    passages(ORDINARY)
+}
+
+// ---------------------------------------------------------------------------------------------------------------- common practice
+
+/// Common practice, no source.
+#[test]
+fn economy_goes_on_in_the_direction_of_the_stroke() {
+    let economy = |first: &str, places: &[(u8, u8)]| {
+        strokes(&on_strings(&format!("picking: economy, first {first}"), places).plan)
+    };
+    assert_eq!(economy("down", &[(4, 5), (4, 7), (3, 5), (2, 5)]), "DUDD");
+    // The same the other way round: up goes on to lower-sounding strings.
+    assert_eq!(economy("up", &[(2, 7), (2, 5), (3, 7), (4, 7)]), "UDUU");
+    // Three notes a string: every string starts with a down stroke going up, and with an up stroke coming down.
+    assert_eq!(economy("down", &runs((1..=6).rev(), 3)), "DUD".repeat(6));
+    assert_eq!(economy("up", &runs(1..=6, 3)), "UDU".repeat(6));
+    // Two notes a string: down, up, and the next string lies against the stroke.
+    assert_eq!(economy("down", &runs((1..=6).rev(), 2)), "DU".repeat(6));
+}
+
+/// Common practice, no source. Outside: lower string down, then higher string up, or the two the other way round; the pick goes round the
+/// pair. Inside: lower string up and higher string down; the pick turns between them.
+///
+/// With an even number of notes a string, each string starts with the first stroke and ends with the other one. So from a down stroke,
+/// going up, a crossing is up on the lower string and then down on the higher one: inside. Coming down, it is up on the higher string and
+/// then down on the lower one: outside. From an up stroke it is the other way round.
+#[test]
+fn even_numbers_on_a_string_cross_on_one_side() {
+    for notes in [2, 4] {
+        for (first, rises, inside) in
+            [("down", true, 5), ("down", false, 0), ("up", true, 0), ("up", false, 5)]
+        {
+            let places = if rises { runs((1..=6).rev(), notes) } else { runs(1..=6, notes) };
+            let crossings =
+                on_strings(&format!("picking: alternate, first {first}"), &places).plan.crossings();
+            assert_eq!(
+                (crossings.inside, crossings.outside),
+                (inside, 5 - inside),
+                "{notes} {first} {rises}"
+            );
+        }
+    }
+    // With one or three, by turns.
+    for notes in [1, 3] {
+        let crossings =
+            on_strings("picking: alternate, first down", &runs((1..=6).rev(), notes)).plan.crossings();
+        assert_eq!((crossings.inside, crossings.outside), (2, 3));
+    }
+}
+
+/// Common practice, no source: a sweep is three notes on three neighbouring strings at least.
+#[test]
+fn sweeps_take_three_strings() {
+    let sweep = |first: &str, places: &[(u8, u8)]| {
+        strokes(&on_strings(&format!("picking: sweep, first {first}"), places).plan)
+    };
+    assert_eq!(sweep("down", &[(4, 5), (3, 5), (2, 5)]), "DDD");
+    assert_eq!(sweep("up", &[(2, 5), (3, 5), (4, 5)]), "UUU");
+    assert_eq!(sweep("down", &[(6, 8), (5, 7), (4, 5), (3, 5), (2, 5), (2, 8)]), "DDDDDU");
+    // Only two follow: by turns, where economy would go on.
+    let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
+    assert_eq!(sweep("down", &two), "DUDUD");
+    assert_eq!(strokes(&on_strings("picking: economy, first down", &two).plan), "DUDDU");
+    // Two, and then one beyond a string.
+    assert_eq!(sweep("down", &[(5, 5), (4, 5), (2, 5)]), "DUD");
+}
+
+/// Common practice, no source.
+#[test]
+fn picking_by_the_beat_is_down_on_it() {
+    for bar in [
+        "C4 D E F G A B C",
+        "C4:1 D E F:1 G A",
+        "r C4 D E r F G:1",
+        "C4:3/2 D E:1 F G",
+        "C4 D:1 E F G:1 A",
+        "C4:2 D E F G",
+    ] {
+        let piece = piece(&format!("picking: beat\n{bar} | {bar} |"));
+        for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
+            let on_beat = (event.onset - Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
+            let expected = if on_beat { Stroke::Down } else { Stroke::Up };
+            assert_eq!(piece.plan.of(event.id).unwrap().stroke, Some(expected), "{bar} at {}", event.onset);
+        }
+    }
+}
+
+/// Common practice, no source: a major scale that starts with the second finger lies in four frets.
+#[test]
+fn a_major_scale_fits_four_frets() {
+    const STEPS: [u8; 8] = [0, 2, 4, 5, 7, 9, 11, 12];
+    // From G2 with the hand in position 2 to C#3 in position 8.
+    for tonic in 43..=49 {
+        let words: Vec<String> = STEPS.iter().map(|step| spelled(tonic + step)).collect();
+        let plan = piece(&eighths(&words)).plan;
+        let (scale, position) = (words.join(" "), positions(&plan)[0]);
+        assert_eq!(count(&plan, "shift"), 0, "{scale}: {:?}", positions(&plan));
+        let frets = position..position + 4;
+        assert!(
+            placings(&plan).iter().all(|placing| frets.contains(&placing.fret.0)),
+            "{scale}: {:?}",
+            placings(&plan)
+        );
+        if tonic == 43 {
+            assert_eq!(position, 2);
+        }
+    }
+}
+
+/// Source: scientific pitch notation of the standard tuning's open strings, E2 A2 D3 G3 B3 E4, and the half steps above each.
+#[test]
+fn open_positions_sound_right() {
+    const OPEN: [(u8, [&str; 4]); 6] = [
+        (6, ["E2", "F2", "F#2", "G2"]),
+        (5, ["A2", "Bb2", "B2", "C3"]),
+        (4, ["D3", "Eb3", "E3", "F3"]),
+        (3, ["G3", "Ab3", "A3", "Bb3"]),
+        (2, ["B3", "C4", "C#4", "D4"]),
+        (1, ["E4", "F4", "F#4", "G4"]),
+    ];
+    for (string, names) in OPEN {
+        let words: Vec<String> =
+            (0..).zip(names).map(|(fret, name): (u8, _)| format!("{name}^{string}.{fret}")).collect();
+        for style in Style::ALL {
+            let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&words))).plan;
+            for (fret, placing) in (0..).zip(placings(&plan)) {
+                assert_eq!((placing.string, placing.fret), (StringNo(string), Fret(fret)));
+                assert_eq!(placing.finger == Finger(0), fret == 0);
+            }
+        }
+        // And nowhere else on that string.
+        for (fret, name) in (0u8..).zip(names) {
+            let wrong = read::text(&format!("{name}:4^{string}.{} |", fret + 1));
+            assert_eq!(wrong.diagnostics[0].problem.code(), "pin-pitch");
+        }
+    }
+    // A capo raises what is open.
+    let capo = piece("neck: capo 2\nF#2^6.0 B^5.0 E^4.0 A^3.0 C#^2.0 F#^1.0 r:1 |");
+    assert!(placings(&capo.plan).iter().all(|placing| placing.finger == Finger(0)));
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    /// The crossings of any line, counted by their definition; strokes by the rule of each way of picking.
+    #[test]
+    fn strokes_keep_their_rule(
+        places in prop::collection::vec((1u8..=6, 1u8..=12), 1..17),
+        which in prop::sample::select(&Strokes::ALL[..]),
+        first in prop::sample::select(&["down", "up"][..]),
+    ) {
+        let piece = on_strings(&format!("picking: {}, first {first}", which.name()), &places);
+        let played: Vec<(u8, Stroke)> =
+            placings(&piece.plan).iter().map(|placing| (placing.string.0, placing.stroke.unwrap())).collect();
+        if which != Strokes::Beat {
+            prop_assert_eq!(played[0].1.name(), first);
+        }
+        let (mut inside, mut outside, mut sweep) = (0, 0, 1);
+        for pair in played.windows(2) {
+            let [(from, last), (to, next)] = [pair[0], pair[1]];
+            let again = last == next;
+            // Lower string numbers sound higher.
+            let onward = if last == Stroke::Down { to < from } else { to > from };
+            match which {
+                Strokes::Alternate | Strokes::Beat => prop_assert!(!again || which == Strokes::Beat),
+                Strokes::Economy => prop_assert_eq!(again, onward),
+                Strokes::Sweep => {
+                    prop_assert!(!again || onward && from.abs_diff(to) == 1);
+                    prop_assert!(again || sweep != 2, "a sweep of two in {:?}", played);
+                    sweep = if again { sweep + 1 } else { 1 };
+                }
+            }
+            if from != to && !again {
+                let lower = if from > to { last } else { next };
+                match lower {
+                    Stroke::Down => outside += 1,
+                    Stroke::Up => inside += 1,
+                }
+            }
+        }
+        prop_assert!(sweep != 2);
+        let crossings = piece.plan.crossings();
+        prop_assert_eq!((crossings.inside, crossings.outside), (inside, outside));
+    }
+
+    /// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
+    #[test]
+    fn slurs_come_only_where_they_are_allowed((line, casting) in lines::line()) {
+        let piece = Piece::new(line, casting).unwrap();
+        let events: Vec<_> = piece.timed.events.iter().collect();
+        for (index, event) in events.iter().enumerate().filter(|(_, event)| event.pitch.is_some()) {
+            let placing = piece.plan.of(event.id).unwrap();
+            let before = index.checked_sub(1).map(|before| events[before]);
+            let by_line = before.and_then(|before| before.join).is_some();
+            let by_plan = before.is_some_and(|before| piece.plan.joins().iter().any(|(note, _)| *note == before.id));
+            prop_assert_eq!(placing.stroke.is_none(), by_line || by_plan);
+            prop_assert!(!(by_line && by_plan));
+            if by_plan {
+                let allowed = piece.line.heading().picking.slurs || piece.line.wants(event).any(|want| want == Want::Slurs);
+                prop_assert!(allowed);
+                let from = piece.plan.of(before.unwrap().id).unwrap();
+                prop_assert!(from.string == placing.string && from.fret != placing.fret);
+            }
+        }
+    }
+}
+
+/// Three notes a string: with two of three slurred, each string takes one stroke.
+#[test]
+fn slurs_do_come() {
+    let joins = |headers: &str| -> usize {
+        let plans = ordinary().into_iter().map(|(_, text)| piece(&format!("{headers}\n{text}")).plan);
+        plans.map(|plan| plan.joins().len()).sum()
+    };
+    for which in Strokes::ALL {
+        let with = joins(&format!("picking: {}, slurs", which.name()));
+        println!("{}: {with} slurs", which.name());
+        assert_eq!(joins(&format!("picking: {}", which.name())), 0);
+    }
+    assert!(joins("picking: economy, slurs") > 0);
+}
+
+// --------------------------------------------------------------------------------------------------------------------------- pins
+
+/// What is written for one note of a random line.
+type Pinned = (u8, Option<Pin>);
+
+fn pinned_note() -> impl Strategy<Value = Pinned> {
+    let pin = (0usize..6, 1u8..=4, any::<bool>(), any::<prop::sample::Index>());
+    (40u8..=86, prop::option::weighted(0.4, pin)).prop_map(|(key, pin)| {
+        let pin = pin.map(|(kind, finger, down, which)| {
+            let places: Vec<_> = Neck::default().places(MidiKey(key)).collect();
+            let (string, fret) = places[which.index(places.len())];
+            let stroke = Some(if down { Stroke::Down } else { Stroke::Up });
+            let finger = Some(Finger(finger));
+            let (string, fret) = (Some(string), Some(fret));
+            match kind {
+                0 => Pin { string, ..Pin::default() },
+                1 => Pin { string, fret, ..Pin::default() },
+                2 => Pin { string, fret, finger, stroke },
+                3 => Pin { finger, ..Pin::default() },
+                4 => Pin { stroke, ..Pin::default() },
+                _ => Pin { string, finger, ..Pin::default() },
+            }
+        });
+        (key, pin)
+    })
+}
+
+/// Something settled for a note or a stretch: its text and its edges.
+fn held() -> impl Strategy<Value = (Want, prop::sample::Index, Option<prop::sample::Index>)> {
+    let set = (1u8..=6, 1u8..=6).prop_map(|(a, b)| Want::Strings(format!("{a}-{b}").parse().unwrap()));
+    let want = prop_oneof![
+        1 => (1u8..=6).prop_map(|string| Want::String(StringNo(string))),
+        3 => set,
+        1 => (0u8..=22).prop_map(|fret| Want::Fret(Fret(fret))),
+        1 => (1u8..=4).prop_map(|finger| Want::Finger(Finger(finger))),
+        3 => (1u8..=19).prop_map(Want::Position),
+        1 => prop::sample::select(&[Stroke::Down, Stroke::Up][..]).prop_map(Want::Stroke),
+    ];
+    (want, any::<prop::sample::Index>(), any::<Option<prop::sample::Index>>())
+}
+
+/// `2.5/2`: the second bar, half way between its beats 2 and 3.
+fn place(eighth: usize) -> String {
+    match (eighth / 8 + 1, eighth % 8) {
+        (bar, eighth) if eighth % 2 == 0 => format!("{bar}.{}", eighth / 2 + 1),
+        (bar, eighth) => format!("{bar}.{}/2", eighth + 2),
+    }
+}
+
+/// Whether a finger of a hand in this position reaches a fret: one finger a fret, the index one back, the little finger one on.
+fn reaches(position: u8, finger: u8, fret: u8) -> bool {
+    match fret {
+        0 => finger == 0,
+        _ => {
+            let own = finger > 0 && position + finger == fret + 1;
+            own || finger == 1 && position == fret + 1 || finger == 4 && position + 4 == fret
+        }
+    }
+}
+
+fn obeyed(want: Want, placing: Placing) -> bool {
+    match want {
+        Want::String(string) => placing.string == string,
+        Want::Strings(strings) => strings.contains(placing.string),
+        Want::Fret(fret) => placing.fret == fret,
+        Want::Finger(finger) => placing.finger == finger,
+        Want::Position(position) => placing.position == position,
+        Want::Stroke(stroke) => placing.stroke == Some(stroke),
+        Want::Slurs => true,
+    }
+}
+
+/// Whether a hand can do all of this for a note.
+fn possible(key: u8, wants: &[Want]) -> bool {
+    let neck = Neck::default();
+    neck.places(MidiKey(key)).any(|(string, fret)| {
+        let hands = (1..=neck.frets()).flat_map(|position| (0..=4u8).map(move |finger| (position, finger)));
+        let mut hands = hands.filter(|&(position, finger)| reaches(position, finger, fret.0));
+        hands.any(|(position, finger)| {
+            let finger = Finger(finger);
+            let done = |stroke| Placing { string, fret, finger, position, stroke: Some(stroke) };
+            [Stroke::Down, Stroke::Up]
+                .into_iter()
+                .any(|stroke| wants.iter().all(|want| obeyed(*want, done(stroke))))
+        })
+    })
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    /// What is settled is obeyed; what can't be is told, in as few words as can't hold together.
+    #[test]
+    fn pins_are_obeyed_or_refused(
+        notes in prop::collection::vec(pinned_note(), 1..17),
+        held in prop::collection::vec(held(), 0..3),
+        style in prop::sample::select(&Style::ALL[..]),
+        which in prop::sample::select(&Strokes::ALL[..]),
+    ) {
+        let mut text = format!("style: {}\npicking: {}, slurs\n", style.name(), which.name());
+        let mut wants: Vec<Vec<Want>> =
+            notes.iter().map(|(_, pin)| pin.map_or_else(Vec::new, |pin| pin.wants().collect())).collect();
+        for (want, start, end) in held {
+            let start = start.index(notes.len());
+            let end = end.map(|end| start + 1 + end.index(notes.len() - start));
+            text += &format!("hand: {want} at {}", place(start));
+            if let Some(end) = end {
+                text += &format!(" to {}", place(end));
+            }
+            text += "\n";
+            wants[start..end.unwrap_or(start + 1)].iter_mut().for_each(|wants| wants.push(want));
+        }
+        let words: Vec<String> =
+            notes.iter().map(|(key, pin)| spelled(*key) + &pin.map_or(String::new(), |pin| format!("^{pin}"))).collect();
+        text += &eighths(&words);
+        let line = line_of(&text);
+        let broken = notes.iter().zip(&wants).position(|((key, _), wants)| !possible(*key, wants));
+        match (Piece::new(line, Casting::default()), broken) {
+            (Ok(piece), None) => {
+                for (placing, wants) in placings(&piece.plan).into_iter().zip(&wants) {
+                    prop_assert!(reaches(placing.position, placing.finger.0, placing.fret.0), "{:?}", placing);
+                    for &want in wants {
+                        prop_assert!(obeyed(want, placing), "{} {:?}\n{}", want, placing, text);
+                    }
+                }
+            }
+            (Err(error), Some(index)) => {
+                prop_assert_eq!(error.code(), "pin");
+                let message = error.to_string();
+                let Error::Pin { wants: named, pitch, place } = error else { panic!("{message}") };
+                prop_assert_eq!(pitch.to_string(), spelled(notes[index].0));
+                prop_assert!(message.starts_with(&format!("{place}: {pitch} ")), "{}", message);
+                let key = notes[index].0;
+                prop_assert!(!possible(key, &named), "{}\n{}", message, text);
+                for (left, want) in named.iter().enumerate() {
+                    prop_assert!(wants[index].contains(want));
+                    let said = want.to_string();
+                    prop_assert!(message.contains(&said), "{}", message);
+                    let others: Vec<Want> = (0..).zip(&named).filter(|(i, _)| *i != left).map(|(_, want)| *want).collect();
+                    prop_assert!(possible(key, &others), "{} could be left out: {}\n{}", want, message, text);
+                }
+            }
+            (Ok(_), Some(index)) => prop_assert!(false, "{:?} for note {} can't be\n{}", wants[index], index, text),
+            (Err(error), None) => prop_assert!(false, "{}\n{}", error, text),
+        }
+    }
+}
+
+#[test]
+fn conflicts_name_both_wants() {
+    for (text, code, named) in [
+        ("hand: position 5 at 1.1\nD4:4^4.12 |", "pin", &["fret 12", "position 5"][..]),
+        ("hand: up at 1.1\nD4:4^d |", "pin", &["down", "up"]),
+        ("hand: down at 1.1 to 2.1\nC4:2 D:2^u |", "pin", &["down", "up", "beat 3"]),
+        ("hand: strings 6-5 at 1.1\nD4:4^3 |", "pin", &["string 3", "strings 6-5"]),
+        (
+            "hand: string 3 at 1.1 to 2.1\nhand: string 2 at 1.3\nC4:2 D:2 |",
+            "pin",
+            &["string 3", "string 2", "D4"],
+        ),
+        ("hand: finger 3 at 1.1\nD4:4^/1 |", "pin", &["finger 1", "finger 3"]),
+        ("hand: fret 7 at 1.1\nD4:4^2 |", "pin", &["string 2", "fret 7"]),
+        ("hand: position 5 at 1.1\nD4:4^/1 |", "pin", &["position 5", "finger 1"]),
+        ("E4:4^1.0/2 |", "pin", &["fret 0", "finger 2"]),
+        // One that the neck doesn't have.
+        ("hand: fret 4 at 1.1\nD4:4 |", "pin", &["D4", "fret 4"]),
+        ("C4:2_ D:2^u |", "led-stroke", &["D4", "led into", "up stroke", "beat 3"]),
+        ("hand: down at 1.3\nC4:2_ D:2 |", "led-stroke", &["D4", "led into", "down stroke"]),
+        ("C4:2_s^3 D:2^2 |", "apart", &["D4", "settled on", "3", "2"]),
+        ("hand: strings 6-5 at 1.1\nhand: strings 2-1 at 1.3\nC4:2_ D:2 |", "apart", &["settled on", "6-5"]),
+    ] {
+        let reading = read::text(text);
+        assert!(reading.diagnostics.is_empty(), "{}\n{text}", reading.diagnostics[0].render(text));
+        let error = Piece::new(reading.line.unwrap(), reading.casting).unwrap_err();
+        println!("{error}");
+        assert_eq!(error.code(), code, "{text}");
+        for want in named {
+            assert!(error.to_string().contains(want), "no `{want}` in `{error}`");
+        }
+    }
+}
+
+// ------------------------------------------------------------------------------------------------------------------------- styles
+
+/// What the ordinary lines sum up to in a style.
+fn sum(style: Style, measure: impl Fn(&HandPlan) -> usize) -> usize {
+    let plans =
+        ordinary().into_iter().map(|(_, text)| piece(&format!("style: {}\n{text}", style.name())).plan);
+    plans.map(|plan| measure(&plan)).sum()
+}
+
+/// Common practice, no source: what the names of the styles say.
+#[test]
+fn styles_change_what_they_should() {
+    let changed = |plan: &HandPlan| changes(&strings(plan));
+    let shifted = |plan: &HandPlan| changes(&positions(plan));
+    for style in Style::ALL {
+        println!("{}: {} string changes, {} shifts", style.name(), sum(style, changed), sum(style, shifted));
+    }
+    assert!(2 * sum(Style::Along, changed) < sum(Style::Position, changed));
+    assert!(2 * sum(Style::Position, shifted) < sum(Style::Along, shifted));
+    assert!(sum(Style::Position, shifted) < sum(Style::ThreeAString, shifted));
+
+    // G major over three octaves: 43 is G2, and the scale's half steps.
+    let scale: Vec<String> = (0..22u8)
+        .map(|step| spelled(43 + 12 * (step / 7) + [0, 2, 4, 5, 7, 9, 11][usize::from(step % 7)]))
+        .collect();
+    let threes = |style: Style| {
+        let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&scale))).plan;
+        let strings = strings(&plan);
+        strings.chunk_by(|a, b| a == b).filter(|group| group.len() == 3).count()
+    };
+    println!(
+        "groups of three: {} three-a-string, {} position",
+        threes(Style::ThreeAString),
+        threes(Style::Position)
+    );
+    assert!(threes(Style::ThreeAString) >= 5 && threes(Style::ThreeAString) > threes(Style::Position));
+
+    for arpeggio in ["C3 E G C E G C G", "A2 C E A C E A E", "D3 F A C F C A F", "G2 B D G B D G D"] {
+        let changed =
+            |style: Style| changes(&strings(&piece(&format!("style: {}\n{arpeggio} |", style.name())).plan));
+        let [position, one] = [Style::Position, Style::OneAString].map(changed);
+        println!("{arpeggio}: {one} one-a-string, {position} position");
+        assert!(one >= position, "{arpeggio}");
+    }
+    assert!(sum(Style::OneAString, changed) > sum(Style::Position, changed));
+}
+
+// --------------------------------------------------------------------------------------------------------------------------- time
+
+/// A line of these keys, or rests, each so many eighths long; a rest fills the last bar.
+fn in_eighths(tempo: u16, notes: &[(Option<u8>, i64)]) -> Piece {
+    let (eighth, bar) = (Duration::EIGHTH, Duration::of(4, 1));
+    let total: i64 = notes.iter().map(|(_, eighths)| eighths).sum();
+    let parts = notes.iter().map(|&(key, eighths)| Part {
+        pitch: key.map(|key| Key::default().spell(MidiKey(key)).unwrap()),
+        ..Part::rest((eighth * eighths).unwrap())
+    });
+    let fill = (total % 8 > 0).then(|| Part::rest((bar - (eighth * (total % 8)).unwrap()).unwrap()));
+    let heading = Heading { tempo: Tempo::new(tempo).unwrap(), feel: Feel::Straight, ..Heading::default() };
+    let line = Line::new(heading, Bars::of(Meter::COMMON), parts.chain(fill), vec![]).unwrap();
+    Piece::new(line, Casting::default()).unwrap()
+}
+
+/// Common practice, no source: the faster the line, the less the hand moves.
+#[test]
+fn a_fast_line_stays_in_position() {
+    let shifts = |tempo: u16| -> usize {
+        let plans = ordinary().into_iter().map(|(_, text)| piece(&format!("tempo: {tempo}\n{text}")).plan);
+        plans.map(|plan| changes(&positions(&plan))).sum()
+    };
+    let tempos = [30, 60, 90, 120, 180, 240, 320];
+    let found = tempos.map(shifts);
+    println!("shifts at {tempos:?}: {found:?}");
+    assert!(found.is_sorted_by(|slow, fast| slow >= fast) && found[0] > 2 * found[6]);
+
+    // Two octaves of thirds over C: with time, the hand goes up with them; without, it stays and stretches.
+    let at = |tempo: u16| piece(&format!("tempo: {tempo}\nC3 E G B D F A C | E5 D C:1 r:2 |")).plan;
+    assert_eq!((changes(&positions(&at(60))), count(&at(60), "stretch")), (1, 0));
+    assert_eq!(changes(&positions(&at(240))), 0);
+}
+
+/// Common practice, no source: the hand moves while nothing has to sound, or while a long note rings.
+#[test]
+fn shifts_wait_for_a_rest_or_a_long_note() {
+    // Three octaves and more of the white keys from F2: some shift there must be.
+    let keys: Vec<u8> = (41..80).filter(|key| [0, 2, 4, 5, 7, 9, 11].contains(&(key % 12))).collect();
+    let shifts = |at: usize, long: i64, rest: i64| -> Vec<usize> {
+        let note = |(index, &key): (usize, &u8)| match index == at {
+            true => vec![(Some(key), long), (None, rest)],
+            false => vec![(Some(key), 1)],
+        };
+        let notes: Vec<_> =
+            keys.iter().enumerate().flat_map(note).filter(|(_, eighths)| *eighths > 0).collect();
+        let positions = positions(&in_eighths(160, &notes).plan);
+        (1..keys.len()).filter(|&index| positions[index] != positions[index - 1]).collect()
+    };
+    let plain = shifts(0, 1, 0);
+    for (long, rest) in [(1, 1), (1, 2), (3, 0), (4, 0)] {
+        for at in (5..18).filter(|at| !plain.contains(&(at + 1))) {
+            let moved = shifts(at, long, rest);
+            assert!(moved.contains(&(at + 1)), "{long} {rest} {at}: {moved:?}, without {plain:?}");
+        }
+    }
+}
+
+/// What is recast is fingered in its new time. Source: arithmetic, 60,000 ms a minute over the tempo, times the length.
+#[test]
+fn recast_windows_are_fingered_in_their_own_time() {
+    let shift = |headers: &str| {
+        let text = format!(
+            "feel: straight\n{headers}\nhand: position 3 at 1.1\nhand: position 10 at 1.3/2\nC4 D E F r:2 |"
+        );
+        let piece = piece(&text);
+        let charges = piece.plan.charges(piece.timed.events[1].id);
+        let found = charges.iter().find_map(|charge| match charge.term {
+            Term::Shift { from: 3, to: 10, time, ms } => Some((time, ms, charge.cost)),
+            _ => None,
+        });
+        found.unwrap_or_else(|| panic!("{charges:?}"))
+    };
+    let (time, ms, eighth) = shift("tempo: 120");
+    assert_eq!((time, ms), (Duration::of(1, 2), 250));
+    let (time, ms, triplet) = shift("tempo: 120\nrecast: triplet-quarter at 1.1");
+    assert_eq!((time, ms), (Duration::of(1, 3), 167));
+    let (time, ms, quarter) = shift("tempo: 120\nrecast: quarter-triplet at 1.1");
+    assert_eq!((time, ms), (Duration::of(1, 1), 500));
+    assert!(quarter < eighth && eighth < triplet, "{quarter} {eighth} {triplet}");
+    // The tempo says the same.
+    let (_, ms, slow) = shift("tempo: 60");
+    assert_eq!((ms, slow), (500, quarter));
+    // A swung pair is not two halves: the second eighth comes later.
+    let text =
+        "tempo: 120\nfeel: swing 2\nhand: position 3 at 1.1\nhand: position 10 at 1.3/2\nC4 D E F r:2 |";
+    let swung = piece(text);
+    let terms: Vec<_> =
+        swung.plan.charges(swung.timed.events[1].id).iter().map(|charge| charge.term).collect();
+    assert!(terms.iter().any(|term| matches!(term, Term::Shift { ms: 333, .. })), "{terms:?}");
+}
+
+// --------------------------------------------------------------------------------------------------------------------- other ways
+
+/// The line with more pins; what was pinned before stays.
+fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
+    let pins: BTreeMap<NoteId, Pin> = pins.iter().copied().collect();
+    let parts = line.events().iter().map(|event| {
+        let string = pins.get(&event.id).and_then(|pin| pin.string).or(event.pin.string);
+        let pin = Pin { string, ..event.pin };
+        Part { duration: event.duration, pitch: event.pitch, pin, join: event.join, grace: event.grace }
+    });
+    let pinned =
+        Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
+    pinned.with_holds(line.holds().to_vec())
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    #[test]
+    fn ways_differ_and_can_be_kept((line, _) in lines::line(), edges in any::<[prop::sample::Index; 2]>(), most in 1usize..6) {
+        let piece = Piece::new(line, Casting::default()).unwrap();
+        let plan = &piece.plan;
+        let edges = edges.map(|edge| edge.index(plan.notes().len() + 1));
+        let stretch = edges[0].min(edges[1])..edges[0].max(edges[1]);
+        let within = |note: NoteId| plan.notes()[stretch.clone()].contains(&note);
+        let ways = plan.ways(within, most);
+        prop_assert!((1..=most).contains(&ways.len()));
+        prop_assert_eq!(placings(&ways[0]), placings(plan));
+        prop_assert!(ways.is_sorted_by_key(HandPlan::cost));
+        let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
+        for (index, way) in ways.iter().enumerate() {
+            for other in &ways[..index] {
+                let differ = strings(way).iter().zip(strings(other)).filter(|(a, b)| **a != *b).count();
+                prop_assert!(differ >= enough, "{} of {}", differ, stretch.len());
+            }
+            for (at, (placing, planned)) in placings(way).into_iter().zip(placings(plan)).enumerate() {
+                let event = piece.timed.events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
+                let sounding = piece.line.heading().neck.sounding(placing.string, placing.fret);
+                prop_assert_eq!(sounding, event.pitch.unwrap().midi());
+                prop_assert!(piece.line.wants(event).all(|want| obeyed(want, placing)));
+                if !stretch.contains(&at) {
+                    prop_assert_eq!((placing.string, placing.fret), (planned.string, planned.fret));
+                }
+            }
+            // What keeps it.
+            let pins = way.pins_over(plan);
+            prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
+            match Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
+                Ok(kept) => prop_assert_eq!(strings(&kept.plan), strings(way), "{:?}", pins),
+                // A way that tears a slur is the matter of `every_way_that_is_offered_can_be_kept`.
+                Err(error) => prop_assert!(error.code() == "apart" && count(way, "apart") > 0, "{}", error),
+            }
+        }
+    }
+}
+
+/// A slur stays on its string in every way, or at least the pins of a way are no error.
+#[test]
+fn every_way_that_is_offered_can_be_kept() {
+    let mut torn = Vec::new();
+    for style in Style::ALL {
+        for notes in [
+            "E4_ F r:3",
+            "E4_ G r:3",
+            "E4_ A r:3",
+            "E4_ B r:3",
+            "E4_ C5 r:3",
+            "C4 D E4_ A G F E D",
+            "C4 E_ G C_s D C_ G E",
+        ] {
+            let text = format!("style: {}\n{notes} |", style.name());
+            let piece = piece(&text);
+            for way in piece.plan.ways(|_| true, 5) {
+                let pins = way.pins_over(&piece.plan);
+                if let Err(error) = Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
+                    torn.push(format!("{notes}, {}, strings {:?}: {error}", style.name(), strings(&way)));
+                }
+            }
+        }
+    }
+    torn.iter().for_each(|torn| println!("{torn}"));
+    assert!(torn.is_empty(), "{} ways can't be kept", torn.len());
+}
+
+#[test]
+fn there_are_other_ways() {
+    for (title, text) in ordinary() {
+        let piece = piece(text);
+        let ways = piece.plan.ways(|_| true, 4);
+        let costs: Vec<_> = ways.iter().map(HandPlan::cost).collect();
+        println!("{title}: {} ways, costs {costs:?}", ways.len());
+        assert!(ways.len() >= 3, "{title}");
+        // The pins survive the text.
+        let pins = ways[2].pins_over(&piece.plan);
+        let pinned = write::text::line(&with_pins(&piece.line, &pins), &piece.casting).unwrap();
+        assert_eq!(strings(&self::piece(&pinned).plan), strings(&ways[2]), "{pinned}");
+        assert!(pins.len() < piece.plan.notes().len(), "{title}: every note is pinned");
+    }
+}
+
+// --------------------------------------------------------------------------------------------------------------------- real lines
+
+/// What a player would look at twice.
+#[derive(Default)]
+struct Tally {
+    notes: usize,
+    shifts: usize,
+    /// In less than an eighth at 240 quarter notes a minute.
+    fast_shifts: usize,
+    /// By more than seven frets.
+    far_shifts: usize,
+    stretches: usize,
+    skips: usize,
+    same_finger: usize,
+    open: usize,
+}
+
+impl Tally {
+    /// Adds a piece in which everything sounds right and lies under the hand.
+    fn add(&mut self, tune: &Tune, piece: &Piece) {
+        let (neck, plan) = (&piece.line.heading().neck, &piece.plan);
+        for event in &piece.timed.events {
+            let Some(pitch) = event.pitch else {
+                assert_eq!(plan.of(event.id), None);
+                continue;
+            };
+            let placing = plan.of(event.id).unwrap();
+            assert_eq!(
+                neck.sounding(placing.string, placing.fret),
+                pitch.midi(),
+                "{} {placing:?}",
+                tune.name
+            );
+            assert!(reaches(placing.position, placing.finger.0, placing.fret.0), "{} {placing:?}", tune.name);
+            self.notes += 1;
+            for charge in plan.charges(event.id) {
+                match charge.term {
+                    Term::Shift { from, to, ms, .. } => {
+                        self.shifts += 1;
+                        self.fast_shifts += usize::from(ms < 125);
+                        self.far_shifts += usize::from(from.abs_diff(to) > 7);
+                    }
+                    Term::Stretch { .. } => self.stretches += 1,
+                    Term::Skip { .. } => self.skips += 1,
+                    Term::SameFinger { .. } => self.same_finger += 1,
+                    Term::Open => self.open += 1,
+                    // A line without slurs of its own has nothing to break.
+                    Term::Apart | Term::Broken { .. } | Term::Slurred { .. } => {
+                        panic!("{}: {}", tune.name, charge.term)
+                    }
+                    _ => {}
+                }
+            }
+        }
+    }
+
+    fn print(&self, what: &str) {
+        let share = |count: usize| {
+            let tenths = 1000 * count / self.notes.max(1);
+            format!("{}.{}", tenths / 10, tenths % 10)
+        };
+        println!(
+            "{what}: {} notes; of 100: {} shifts ({} fast, {} far), {} stretches, {} skips, {} with the same finger, {} open",
+            self.notes,
+            share(self.shifts),
+            share(self.fast_shifts),
+            share(self.far_shifts),
+            share(self.stretches),
+            share(self.skips),
+            share(self.same_finger),
+            share(self.open),
+        );
+    }
+}
+
+/// Every tune in position, every eighth in each other style, by turns in every way of picking.
+fn play(what: &str, tunes: &[Tune]) {
+    for style in Style::ALL {
+        let mut tally = Tally::default();
+        let some = if style == Style::Position { 1 } else { 8 };
+        for (index, tune) in tunes.iter().step_by(some).enumerate() {
+            let line = line_of(&tune.text);
+            let picking = Picking { strokes: Strokes::ALL[index % 4], ..Picking::default() };
+            let heading = Heading { style, picking, ..line.heading().clone() };
+            let piece = Piece::new(line.with_heading(heading), Casting::default());
+            tally.add(tune, &piece.unwrap_or_else(|error| panic!("{}: {error}", tune.name)));
+        }
+        tally.print(&format!("{what}, {}", style.name()));
+        // Common practice, no source: a hand in position moves seldom.
+        if style == Style::Position {
+            assert!(10 * tally.shifts < tally.notes);
+        }
+    }
+}
+
+/// Source: the collections `ryansMammoth` and `oneills1850` bundled with music21, as in `outside.rs`; folded on to the neck.
+#[test]
+fn old_tunes_can_be_played() {
+    let tunes = tunes("tunes.py", &[]);
+    assert!(tunes.len() >= 1_000, "only {} tunes", tunes.len());
+    play("old tunes", &tunes);
+}
+
+/// Source: the Weimar Jazz Database, as in `outside.rs`; without its folder the test says that it is skipped.
+#[test]
+fn jazz_lines_can_be_played() {
+    let folder =
+        std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
+    if !folder.join("lines.jsonl").exists() {
+        println!("SKIPPED: there is no {}", folder.join("lines.jsonl").display());
+        return;
+    }
+    let lines = tunes("jazz.py", &[folder.to_str().unwrap()]);
+    assert!(lines.len() >= 900, "only {} lines", lines.len());
+    play("jazz lines", &lines);
+}
+
+/// A line out of range says which note, and between which notes it should lie.
+#[test]
+fn a_note_off_the_neck_is_named() {
+    for (headers, notes, said) in [
+        ("", "E4 D#2 r:3 |", "D#2 is not on this neck, which goes from E2 to D6"),
+        ("", "r:3 C6 Eb6 |", "Eb6 is not on this neck, which goes from E2 to D6"),
+        ("neck: capo 2\n", "F2:4 |", "F2 is not on this neck, which goes from F#2 to D6"),
+        ("neck: 24 frets\n", "C6 F6 r:3 |", "F6 is not on this neck, which goes from E2 to E6"),
+        ("tuning: drop-d\n", "D2 C#2 r:3 |", "C#2 is not on this neck, which goes from D2 to D6"),
+    ] {
+        let text = format!("{headers}{notes}");
+        let reading = read::text(&text);
+        let messages: Vec<String> =
+            reading.diagnostics.iter().map(|diagnostic| diagnostic.problem.to_string()).collect();
+        assert_eq!(messages, [said], "{text}");
+    }
+    // A line that comes from elsewhere is refused by the stage itself.
+    let error = Line::new(
+        Heading::default(),
+        Bars::of(Meter::COMMON),
+        [("C4", 7), ("E6", 1)].map(|(pitch, eighths)| Part {
+            pitch: Some(pitch.parse().unwrap()),
+            ..Part::rest(Duration::of(eighths, 2))
+        }),
+        vec![],
+    );
+    let error = Piece::new(error.unwrap(), Casting::default()).unwrap_err();
+    assert_eq!(error.code(), "off-neck");
+    assert_eq!(error.to_string(), "bar 1, the and of 4: E6 is not on this neck, which goes from E2 to D6");
+}
+
+// -------------------------------------------------------------------------------------------------------------------------- panel
+
+/// Twelve passages in classic position fingering (common practice, no source). A teacher's plan is one of several good ones, so the floor
+/// is loose.
+#[test]
+fn the_panel_agrees_by_and_large() {
+    let (mut all, mut places, mut fingers) = (0, 0, 0);
+    for (title, text) in passages(include_str!("hand/panel.txt")) {
+        let pinned = piece(text);
+        let parts = pinned
+            .line
+            .events()
+            .iter()
+            .map(|event| Part { pitch: event.pitch, ..Part::rest(event.duration) });
+        let free =
+            Line::new(pinned.line.heading().clone(), pinned.line.bars().clone(), parts, vec![]).unwrap();
+        let free = Piece::new(free, Casting::default()).unwrap();
+        let (teacher, ours) = (placings(&pinned.plan), placings(&free.plan));
+        let same = |like: fn(&Placing) -> (StringNo, Fret, Option<Finger>)| {
+            teacher.iter().zip(&ours).filter(|(a, b)| like(a) == like(b)).count()
+        };
+        let place = same(|placing| (placing.string, placing.fret, None));
+        let finger = same(|placing| (placing.string, placing.fret, Some(placing.finger)));
+        println!(
+            "{title}: {} notes, {place} in the same place, {finger} with the same finger; costs {} and the teacher's {}",
+            ours.len(),
+            free.plan.cost(),
+            pinned.plan.cost()
+        );
+        if finger < ours.len() {
+            let shown = |placings: &[Placing]| -> String {
+                placings.iter().map(|p| format!("{}.{}/{} ", p.string.0, p.fret.0, p.finger.0)).collect()
+            };
+            println!("  ours    {}\n  teacher {}", shown(&ours), shown(&teacher));
+        }
+        (all, places, fingers) = (all + ours.len(), places + place, fingers + finger);
+        assert!(free.plan.cost() <= pinned.plan.cost(), "{title}");
+    }
+    println!("{places} of {all} in the same place, {fingers} with the same finger");
+    assert!(10 * places >= 6 * all && 10 * fingers >= 5 * all);
+}
