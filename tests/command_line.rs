@@ -111,6 +111,46 @@ fn a_bar_is_drawn_on_the_neck() {
 }
 
 #[test]
+fn dump_tells_the_plan_as_asked() {
+    let dump = |arguments: &[&str]| -> Value {
+        let output = halfbar(&[&["dump", "-"], arguments].concat(), DEMO.as_bytes());
+        serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", text(&output.stderr)))
+    };
+    let (plain, along) = (dump(&[]), dump(&["--style", "along", "--picking", "economy, slurs"]));
+    assert_eq!(
+        (&along["line"]["style"], &along["line"]["picking"]),
+        (&"along".into(), &"economy, slurs".into())
+    );
+    assert_ne!(plain["notes"], along["notes"]);
+    assert!(plain.get("ways").is_none());
+    // What the notes cost is what the plan costs.
+    let costs = |dump: &Value| -> u64 {
+        let notes = dump["notes"].as_array().unwrap();
+        notes
+            .iter()
+            .flat_map(|note| note["costs"].as_array().unwrap())
+            .map(|cost| cost["cost"].as_u64().unwrap())
+            .sum()
+    };
+    assert_eq!(
+        (costs(&plain), costs(&along)),
+        (plain["plan"]["cost"].as_u64().unwrap(), along["plan"]["cost"].as_u64().unwrap())
+    );
+    let ways = dump(&["--alternatives", "2"]);
+    let ways = ways["ways"].as_array().unwrap();
+    assert!(
+        ways.len() == 2
+            && ways.iter().all(|way| way["plan"]["cost"].as_u64() >= plain["plan"]["cost"].as_u64())
+    );
+    for (option, wrong, says) in
+        [("--style", "sideways", "the styles are"), ("--picking", "hard", "the ways of picking are")]
+    {
+        let output = halfbar(&["dump", "-", option, wrong], DEMO.as_bytes());
+        assert!(!output.status.success() && text(&output.stderr).contains(says), "{}", text(&output.stderr));
+    }
+}
+
+#[test]
 fn dump_is_as_documented() {
     let output = halfbar(&["dump", "-"], DEMO.as_bytes());
     assert!(output.status.success());
@@ -120,9 +160,12 @@ fn dump_is_as_documented() {
         keys.sort();
         keys.join(" ")
     };
-    assert_eq!(keys(&dump), "line notes windows written");
-    assert_eq!(keys(&dump["line"]), "feel key meter tempo title");
-    assert_eq!(keys(&dump["notes"][0]), "bar beat duration finger fret id midi onset pitch string stroke");
+    assert_eq!(keys(&dump), "line notes plan windows written");
+    assert_eq!(keys(&dump["line"]), "feel key meter picking style tempo title tuning");
+    assert_eq!(
+        keys(&dump["notes"][0]),
+        "bar beat costs duration finger fret id midi onset pitch position string stroke"
+    );
     assert_eq!(keys(&dump["written"][0]), "bar beams dots note start tie tuplets value");
     assert_eq!(keys(&dump["windows"][0]), "bar beat figure left_out span spelling");
 

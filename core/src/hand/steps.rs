@@ -88,7 +88,9 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
                 return Err(Error::Apart { place, pitch, strings });
             }
         }
-        let may_slur = line.heading().picking.slurs || wants.contains(&Want::Slurs);
+        // A grace note is struck for the note that it leads into.
+        let may_slur =
+            event.grace.is_none() && (line.heading().picking.slurs || wants.contains(&Want::Slurs));
         let first = if steps.is_empty() { line.heading().picking.first } else { None };
         let stroke = stroke.or(first);
         steps.push((

@@ -39,7 +39,7 @@ pub(super) struct Weights {
     pub(super) notes_a_string: Option<u8>,
     /// For each note more or less than that.
     pub(super) miscount: Cost,
-    /// A hammer, a pull or a slide from one string to another can't be played as written.
+    /// A hammer, a pull or a slide from one string to another can't be played as written: more than anything else in a few notes.
     pub(super) apart: Cost,
     /// The pick goes round the outside of two strings.
     pub(super) outside: Cost,
@@ -87,7 +87,7 @@ const IN_POSITION: Weights = Weights {
     high: 3,
     notes_a_string: None,
     miscount: 0,
-    apart: 200,
+    apart: 2_000,
     outside: 1,
     inside: 2,
     against_beat: 24,

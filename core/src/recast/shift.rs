@@ -2,7 +2,7 @@
 
 use crate::bars::Place;
 use crate::error::{Error, Result};
-use crate::line::{Event, Line, Part};
+use crate::line::{Event, Line, NoteId, Part};
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span};
 
@@ -79,7 +79,7 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
     };
     let touched = Span::new(stretch.start().min(from), stretch.end().max(to)).ok_or(Error::Time)?;
     // What moves keeps its length, but at the line's own edges; what stands in its way keeps what is outside of it.
-    let (mut parts, mut pushed_out) = (Parts { list: Vec::new(), end: Onset::ZERO }, Vec::new());
+    let (mut parts, mut pushed_out) = (Parts { list: Vec::new(), end: Onset::ZERO, last: None }, Vec::new());
     for event in line.events() {
         let span = event.span()?;
         if event.pitch.is_none() && span.overlaps(touched) {
@@ -148,11 +148,18 @@ pub(crate) fn whole_at(line: &Line, edge: Onset) -> Result<()> {
 struct Parts {
     list: Vec<Part>,
     end: Onset,
+    /// What was put last.
+    last: Option<NoteId>,
 }
 
 impl Parts {
     fn put(&mut self, event: &Event, start: Onset, duration: Duration) -> Result<()> {
         self.rest_to(start)?;
+        // What leads into a note that was pushed out leads nowhere.
+        let leads_on = self.last.replace(event.id).is_none_or(|before| before.0 + 1 == event.id.0);
+        if let Some(before) = self.list.last_mut().filter(|_| !leads_on) {
+            before.join = None;
+        }
         self.list.push(event.lasting(duration));
         self.end = (start + duration)?;
         Ok(())
