@@ -26,11 +26,11 @@ use halfbar_tests::tunes::{Tune, line_of, tunes};
 use proptest::prelude::*;
 use proptest::test_runner::FileFailurePersistence;
 
-/// Failing cases are kept beside this file and tried first the next time.
-fn config() -> ProptestConfig {
+/// So many cases at most. Failing ones are kept beside this file and tried first the next time.
+fn config(most: u32) -> ProptestConfig {
     let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/hand.regressions"));
     let usual = ProptestConfig::default();
-    ProptestConfig { cases: usual.cases.min(1000), failure_persistence: Some(Box::new(kept)), ..usual }
+    ProptestConfig { cases: usual.cases.min(most), failure_persistence: Some(Box::new(kept)), ..usual }
 }
 
 fn piece(text: &str) -> Piece {
@@ -259,7 +259,7 @@ fn open_positions_sound_right() {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(config(1000))]
 
     /// The crossings of any line, counted by their definition; strokes by the rule of each way of picking.
     #[test]
@@ -302,6 +302,12 @@ proptest! {
         prop_assert_eq!((crossings.inside, crossings.outside), (inside, outside));
     }
 
+}
+
+proptest! {
+    // A line of any kind takes longer to make than to play.
+    #![proptest_config(config(250))]
+
     /// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
     #[test]
     fn slurs_come_only_where_they_are_allowed((line, casting) in lines::line()) {
@@ -324,7 +330,7 @@ proptest! {
     }
 }
 
-/// Three notes a string: with two of three slurred, each string takes one stroke.
+/// The plan slurs where it may, and where that saves the pick an awkward crossing.
 #[test]
 fn slurs_do_come() {
     let joins = |headers: &str| -> usize {
@@ -337,6 +343,18 @@ fn slurs_do_come() {
         assert_eq!(joins(&format!("picking: {}", which.name())), 0);
     }
     assert!(joins("picking: economy, slurs") > 0);
+    // In the second bar only.
+    let mut inside = 0;
+    for (title, text) in ordinary() {
+        let piece = piece(&format!("picking: economy\nhand: slurs at 2.1 to 3.1\n{text}"));
+        let bar = piece.line.bar(1).unwrap();
+        for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
+            let led = piece.plan.of(event.id).unwrap().stroke.is_none();
+            assert!(!led || bar.contains(event.onset), "{title} at {}", event.onset);
+            inside += usize::from(led);
+        }
+    }
+    assert!(inside > 0);
 }
 
 // --------------------------------------------------------------------------------------------------------------------------- pins
@@ -428,7 +446,7 @@ fn possible(key: u8, wants: &[Want]) -> bool {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(config(1000))]
 
     /// What is settled is obeyed; what can't be is told, in as few words as can't hold together.
     #[test]
@@ -676,7 +694,8 @@ fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    // A case is up to five searches and as many more to keep them.
+    #![proptest_config(config(250))]
 
     #[test]
     fn ways_differ_and_can_be_kept((line, _) in lines::line(), edges in any::<[prop::sample::Index; 2]>(), most in 1usize..6) {
