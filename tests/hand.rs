@@ -24,13 +24,19 @@ use halfbar_tests::lines;
 use halfbar_tests::top;
 use halfbar_tests::tunes::{Tune, line_of, tunes};
 use proptest::prelude::*;
-use proptest::test_runner::FileFailurePersistence;
+use proptest::test_runner::{FileFailurePersistence, TestRunner};
 
 /// Failing cases are kept beside this file and tried first the next time.
 fn config() -> ProptestConfig {
     let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/hand.regressions"));
-    let usual = ProptestConfig::default();
-    ProptestConfig { cases: usual.cases.min(1000), failure_persistence: Some(Box::new(kept)), ..usual }
+    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
+}
+
+/// Fewer cases, where each takes long; `proptest!` would let `PROPTEST_CASES` have its way.
+fn a_thousand<S: Strategy>(cases: S, law: impl Fn(S::Value) -> Result<(), TestCaseError>) {
+    let usual = config();
+    let mut runner = TestRunner::new(ProptestConfig { cases: usual.cases.min(1000), ..usual });
+    runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
 }
 
 fn piece(text: &str) -> Piece {
@@ -302,29 +308,35 @@ proptest! {
         prop_assert_eq!((crossings.inside, crossings.outside), (inside, outside));
     }
 
-    /// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
-    #[test]
-    fn slurs_come_only_where_they_are_allowed((line, casting) in lines::line()) {
+}
+
+/// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
+#[test]
+fn slurs_come_only_where_they_are_allowed() {
+    a_thousand(lines::line(), |(line, casting)| {
         let piece = Piece::new(line, casting).unwrap();
         let events: Vec<_> = piece.timed.events.iter().collect();
         for (index, event) in events.iter().enumerate().filter(|(_, event)| event.pitch.is_some()) {
             let placing = piece.plan.of(event.id).unwrap();
             let before = index.checked_sub(1).map(|before| events[before]);
             let by_line = before.and_then(|before| before.join).is_some();
-            let by_plan = before.is_some_and(|before| piece.plan.joins().iter().any(|(note, _)| *note == before.id));
+            let by_plan =
+                before.is_some_and(|before| piece.plan.joins().iter().any(|(note, _)| *note == before.id));
             prop_assert_eq!(placing.stroke.is_none(), by_line || by_plan);
             prop_assert!(!(by_line && by_plan));
             if by_plan {
-                let allowed = piece.line.heading().picking.slurs || piece.line.wants(event).any(|want| want == Want::Slurs);
+                let allowed = piece.line.heading().picking.slurs
+                    || piece.line.wants(event).any(|want| want == Want::Slurs);
                 prop_assert!(allowed);
                 let from = piece.plan.of(before.unwrap().id).unwrap();
                 prop_assert!(from.string == placing.string && from.fret != placing.fret);
             }
         }
-    }
+        Ok(())
+    });
 }
 
-/// Three notes a string: with two of three slurred, each string takes one stroke.
+/// The plan slurs where it may, and where that saves the pick an awkward crossing.
 #[test]
 fn slurs_do_come() {
     let joins = |headers: &str| -> usize {
@@ -337,6 +349,18 @@ fn slurs_do_come() {
         assert_eq!(joins(&format!("picking: {}", which.name())), 0);
     }
     assert!(joins("picking: economy, slurs") > 0);
+    // In the second bar only.
+    let mut inside = 0;
+    for (title, text) in ordinary() {
+        let piece = piece(&format!("picking: economy\nhand: slurs at 2.1 to 3.1\n{text}"));
+        let bar = piece.line.bar(1).unwrap();
+        for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
+            let led = piece.plan.of(event.id).unwrap().stroke.is_none();
+            assert!(!led || bar.contains(event.onset), "{title} at {}", event.onset);
+            inside += usize::from(led);
+        }
+    }
+    assert!(inside > 0);
 }
 
 // --------------------------------------------------------------------------------------------------------------------------- pins
@@ -675,11 +699,9 @@ fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
     pinned.with_holds(line.holds().to_vec())
 }
 
-proptest! {
-    #![proptest_config(config())]
-
-    #[test]
-    fn ways_differ_and_can_be_kept((line, _) in lines::line(), edges in any::<[prop::sample::Index; 2]>(), most in 1usize..6) {
+#[test]
+fn ways_differ_and_can_be_kept() {
+    a_thousand((lines::line(), any::<[prop::sample::Index; 2]>(), 1usize..6), |((line, _), edges, most)| {
         let piece = Piece::new(line, Casting::default()).unwrap();
         let plan = &piece.plan;
         let edges = edges.map(|edge| edge.index(plan.notes().len() + 1));
@@ -713,7 +735,8 @@ proptest! {
                 Err(error) => prop_assert!(error.code() == "apart" && count(way, "apart") > 0, "{}", error),
             }
         }
-    }
+        Ok(())
+    });
 }
 
 /// A slur stays on its string in every way, or at least the pins of a way are no error.
