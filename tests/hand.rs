@@ -531,8 +531,12 @@ fn conflicts_name_both_wants() {
         ("hand: fret 4 at 1.1\nD4:4 |", "pin", &["D4", "fret 4"]),
         ("C4:2_ D:2^u |", "led-stroke", &["D4", "led into", "up stroke", "beat 3"]),
         ("hand: down at 1.3\nC4:2_ D:2 |", "led-stroke", &["D4", "led into", "down stroke"]),
-        ("C4:2_s^3 D:2^2 |", "apart", &["D4", "settled on", "3", "2"]),
-        ("hand: strings 6-5 at 1.1\nhand: strings 2-1 at 1.3\nC4:2_ D:2 |", "apart", &["settled on", "6-5"]),
+        ("C4:2_s^3 D:2^2 |", "apart", &["D4", "settled on string 2", "on string 3"]),
+        (
+            "hand: strings 6-5 at 1.1\nhand: strings 2-1 at 1.3\nC4:2_ D:2 |",
+            "apart",
+            &["settled on", "strings 6-5"],
+        ),
     ] {
         let reading = read::text(text);
         assert!(reading.diagnostics.is_empty(), "{}\n{text}", reading.diagnostics[0].render(text));
@@ -904,11 +908,23 @@ fn jazz_lines_can_be_played() {
 #[test]
 fn a_note_off_the_neck_is_named() {
     for (headers, notes, said) in [
-        ("", "E4 D#2 r:3 |", "D#2 is not on this neck, which goes from E2 to D6"),
-        ("", "r:3 C6 Eb6 |", "Eb6 is not on this neck, which goes from E2 to D6"),
-        ("neck: capo 2\n", "F2:4 |", "F2 is not on this neck, which goes from F#2 to D6"),
-        ("neck: 24 frets\n", "C6 F6 r:3 |", "F6 is not on this neck, which goes from E2 to E6"),
-        ("tuning: drop-d\n", "D2 C#2 r:3 |", "C#2 is not on this neck, which goes from D2 to D6"),
+        ("", "E4 D#2 r:3 |", "D#2 is not on this neck, which goes from E2 to D6: 1 half step too low"),
+        ("", "r:3 C6 Eb6 |", "Eb6 is not on this neck, which goes from E2 to D6: 1 half step too high"),
+        (
+            "neck: capo 2\n",
+            "F2:4 |",
+            "F2 is not on this neck, which goes from F#2 to D6: 1 half step too low",
+        ),
+        (
+            "neck: 24 frets\n",
+            "C6 F6 r:3 |",
+            "F6 is not on this neck, which goes from E2 to E6: 1 half step too high",
+        ),
+        (
+            "tuning: drop-d\n",
+            "D2 C#2 r:3 |",
+            "C#2 is not on this neck, which goes from D2 to D6: 1 half step too low",
+        ),
     ] {
         let text = format!("{headers}{notes}");
         let reading = read::text(&text);
@@ -928,7 +944,10 @@ fn a_note_off_the_neck_is_named() {
     );
     let error = Piece::new(error.unwrap(), Casting::default()).unwrap_err();
     assert_eq!(error.code(), "off-neck");
-    assert_eq!(error.to_string(), "bar 1, the and of 4: E6 is not on this neck, which goes from E2 to D6");
+    assert_eq!(
+        error.to_string(),
+        "bar 1, the and of 4: E6 is not on this neck, which goes from E2 to D6: 2 half steps too high"
+    );
 }
 
 // -------------------------------------------------------------------------------------------------------------------------- panel

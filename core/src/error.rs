@@ -101,7 +101,7 @@ pub enum Error {
         place: Place,
     },
     /// A note that the neck doesn't have.
-    #[error("{place}: {pitch} is not on this neck, which goes from {lowest} to {highest}")]
+    #[error("{place}: {pitch} is not on this neck, which goes from {lowest} to {highest}{}", beyond(*pitch, *lowest, *highest))]
     OffNeck {
         /// Where the note starts.
         place: Place,
@@ -133,7 +133,7 @@ pub enum Error {
         stroke: Stroke,
     },
     /// A slur or a slide between two notes that are settled on different strings.
-    #[error("{place}: {pitch} is led into along a string, and is settled on {}, the note before on {}", strings[1], strings[0])]
+    #[error("{place}: {pitch} is led into along a string, and is settled on {}, the note before on {}", on(strings[1]), on(strings[0]))]
     Apart {
         /// Where the second note starts.
         place: Place,
@@ -205,6 +205,23 @@ pub(crate) fn visible(c: char) -> char {
 fn grouping(meter: Meter) -> String {
     let groups: Vec<_> = meter.groups().map(|group| group.to_string()).collect();
     groups.join("+")
+}
+
+/// How far a pitch lies beyond a range, as the end of a sentence.
+pub(crate) fn beyond(pitch: Pitch, lowest: MidiKey, highest: MidiKey) -> String {
+    let half_steps =
+        |by: u8, way: &str| format!(": {by} half step{} too {way}", if by == 1 { "" } else { "s" });
+    match pitch.midi() {
+        Some(key) if key < lowest => half_steps(lowest.0 - key.0, "low"),
+        Some(key) if key > highest => half_steps(key.0 - highest.0, "high"),
+        // Between, where strings leave a gap; or beyond what any instrument of MIDI has.
+        _ => String::new(),
+    }
+}
+
+/// Some strings in words.
+fn on(strings: Strings) -> String {
+    format!("string{} {strings}", if strings.iter().count() == 1 { "" } else { "s" })
 }
 
 /// Wants that can't hold, as the end of a sentence.

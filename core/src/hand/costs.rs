@@ -116,9 +116,9 @@ impl Costs {
         }
     }
 
-    /// What a shift costs. An open string leaves the hand free meanwhile.
+    /// What a shift costs. An open string leaves the hand free meanwhile: it has twice the time.
     fn shift(&self, frets: Cost, open: bool, step: &Step) -> Cost {
-        let percent = if open { UNHURRIED.0 } else { step.hurry };
+        let percent = if open { (step.hurry / 2).max(UNHURRIED.0) } else { step.hurry };
         (self.weights.shift + frets * self.weights.shift_by_fret) * percent / 100
     }
 

@@ -12,7 +12,7 @@ use crate::recast::Timed;
 use crate::time::{Duration, Onset};
 
 use super::Fretting;
-use super::weights::{Cost, UNHURRIED, hurry};
+use super::weights::{Cost, hurry};
 
 /// One note to be played. Rests have none.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -64,7 +64,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         }
         let led = index.checked_sub(1).and_then(|before| timed.events[before].join);
         fresh &= led.is_none();
-        let hurry = if fresh { UNHURRIED.0 } else { hurry(ms) };
+        let hurry = hurry(ms);
         let natural = if is_even(in_beat) { Stroke::Down } else { Stroke::Up };
         let turn = match by_beat {
             _ if in_beat == Duration::ZERO => Stroke::Down,

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::bars::Place;
-use crate::error::{Error, visible};
+use crate::error::{Error, beyond, visible};
 use crate::line::Tempo;
 use crate::manner::{Strokes, Style};
 use crate::meter::Meter;
@@ -90,7 +90,7 @@ pub enum Problem {
     RestSuffix,
     #[error("the first note needs an octave, such as `{name}3`")]
     NoOctave { name: String },
-    #[error("{pitch} is not on this neck, which goes from {lowest} to {highest}")]
+    #[error("{pitch} is not on this neck, which goes from {lowest} to {highest}{}", beyond(*pitch, *lowest, *highest))]
     OffNeck { pitch: Pitch, lowest: MidiKey, highest: MidiKey },
     #[error("`{text}` is below every octave; write one from 0 to 9")]
     TooLow { text: String },
