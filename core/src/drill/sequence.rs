@@ -122,14 +122,13 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         let inside = Span::new(span.start().max(stretch.start()), span.end().min(stretch.end()));
         let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
         let string = event.pitch.and_then(|_| strings.next().flatten());
-        let mut pin = Pin { string, ..Pin::default() };
-        // Two notes that are joined over different strings, for want of a better way, may find one in another place.
-        if let Some(before) = parts.last_mut().filter(|before: &&mut Part| before.join.is_some())
-            && before.pin.string != string
-        {
-            (before.pin, pin) = (Pin::default(), Pin::default());
+        parts.push(Part { pin: Pin { string, ..Pin::default() }, ..event.lasting(length) });
+    }
+    // Notes that are joined over different strings, for want of a better way, may find one in another place.
+    for joined in parts.chunk_by_mut(|part, _| part.join.is_some()) {
+        if joined.windows(2).any(|pair| pair[0].pin != pair[1].pin) {
+            joined.iter_mut().for_each(|part| part.pin = Pin::default());
         }
-        parts.push(Part { pin, ..event.lasting(length) });
     }
     if let Some(last) = parts.last_mut() {
         // What it leads into stays behind.
