@@ -4,7 +4,6 @@
 //! other costs less by more than its memory can ever cost it; so what is found is the cheapest plan of all, as the tests show by trying
 //! every plan.
 
-use std::ops::Range;
 use std::sync::Arc;
 
 use crate::neck::Stroke;
@@ -16,32 +15,24 @@ use super::steps::Step;
 use super::terms::Charge;
 use super::weights::Cost;
 
-/// The states after one step, in groups, the cheapest of each group first.
+/// The states after one step, in groups, the cheapest of each group first. Their costs count from the cheapest of all.
 #[derive(Clone, PartialEq, Eq, Debug)]
 struct Layer {
     states: Vec<State>,
     groups: Vec<Group>,
-    /// What the cheapest state of this layer costs over the one before it. States count from there.
-    more: Cost,
 }
 
-/// The states with the same fretting and the same last stroke.
+/// The states with the same fretting.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 struct Group {
     fretting: u16,
-    last: u8,
     position: u8,
     open: bool,
+    /// Which states: from the first up to this one.
     start: u16,
     end: u16,
-    /// What its first state costs.
+    /// What the cheapest of them costs.
     least: Cost,
-}
-
-impl Group {
-    fn range(self) -> Range<usize> {
-        usize::from(self.start)..usize::from(self.end)
-    }
 }
 
 /// One way to have come as far as a step.
@@ -188,6 +179,11 @@ impl Layer {
     }
 }
 
+/// The index of a state as states hold it.
+fn index_of(state: usize) -> u16 {
+    u16::try_from(state).unwrap_or(u16::MAX)
+}
+
 /// The states of one step.
 fn layer(
     costs: &Costs,
@@ -196,81 +192,124 @@ fn layer(
     surcharge: Option<&Surcharge>,
 ) -> Layer {
     let mut states: Vec<State> = Vec::with_capacity(before.map_or(0, |(_, layer)| layer.states.len()));
-    let mut found = Found::new(costs, step);
+    let mut found = Found::new(costs, step, before.map(|(_, layer)| layer));
     let shifts = [false, true].map(|open| costs.shifts(open, step));
+    let mut bounds: Vec<Cost> = Vec::with_capacity(before.map_or(0, |(_, layer)| layer.groups.len()));
     for (fretting, &to) in (0u16..).zip(&step.frettings) {
-        let mut own = surcharge.map_or(0, |surcharge| surcharge[usize::from(to.string.0 - 1) % 8]);
+        let mut own = surcharge.map_or(0, |surcharge| surcharge[usize::from(to.string.0 - 1)]);
         costs.alone(to, |_, cost| own += cost);
         found.clear();
-        let Some((earlier, layer)) = before else {
-            let run = u8::from(costs.weights.notes_a_string.is_some());
-            costs.starting(step, |stroke, charge| {
-                let cost = own + charge.map_or(0, |(_, cost)| cost);
-                let memory = Memory { stroke: Some(stroke), swept: 1, home: 0, run };
-                let (last, attack) = (last(memory), Attack::Struck);
-                found.keep(costs, State { cost, fretting, from: 0, memory, last, attack });
-            });
-            found.add_to(&mut states);
-            continue;
-        };
-        // From the position itself first, then in order of cost: what can only be dearer need not be looked at then.
-        let stays = |group: &&Group| group.position == to.position;
-        let nearby = layer.groups.iter().filter(stays).map(|group| (group, true));
-        let others = layer.groups.iter().filter(|group| !stays(group)).map(|group| (group, false));
-        for (group, stays) in nearby.chain(others) {
-            let least = group.least + own;
-            // An open string makes the smallest shift, so what follows needs that at least.
-            if !stays && least + shifts[1][1] >= found.enough_for_all {
-                break;
-            }
-            let shifts = &shifts[usize::from(group.open || to.finger.0 == 0)];
-            let frets = usize::from(group.position.abs_diff(to.position));
-            if least + shifts[frets] >= found.enough[usize::from(group.last)] {
-                continue;
-            }
-            let at = earlier.frettings[usize::from(group.fretting)];
-            let mut moving = own;
-            costs.moving(at, to, step, |_, cost| moving += cost);
-            for (from, state) in (group.start..).zip(&layer.states[group.range()]) {
-                let mut sum = state.cost + moving;
-                if sum >= found.enough[usize::from(group.last)] {
-                    break;
-                }
-                let (home, run) = costs.remembering(state.memory, at, to, step, |_, cost| sum += cost);
-                costs.sounding(state.memory, at, to, step, |attack, stroke, swept, charge| {
-                    let cost = sum + charge.map_or(0, |(_, cost)| cost);
-                    let memory = Memory { stroke, swept, home, run };
-                    found.keep(costs, State { cost, fretting, from, memory, last: last(memory), attack });
+        match before {
+            None => {
+                let run = u8::from(costs.weights.notes_a_string.is_some());
+                costs.starting(step, |stroke, charge| {
+                    let cost = own + charge.map_or(0, |(_, cost)| cost);
+                    let memory = Memory { stroke: Some(stroke), swept: 1, home: 0, run };
+                    let (last, attack) = (last(memory), Attack::Struck);
+                    found.keep(costs, State { cost, fretting, from: 0, memory, last, attack });
                 });
             }
-        }
-        found.add_to(&mut states);
-    }
-    states.truncate(MOST_STATES);
-    let more = states.iter().map(|state| state.cost).min().unwrap_or(0);
-    states.iter_mut().for_each(|state| state.cost -= more);
-    let mut groups: Vec<Group> = Vec::with_capacity(2 * step.frettings.len());
-    for (index, state) in (0u16..).zip(&states) {
-        let State { fretting, last, cost: least, .. } = *state;
-        match groups.last_mut() {
-            Some(group) if (group.fretting, group.last) == (fretting, last) => group.end = index + 1,
-            _ => {
-                let Fretting { position, finger, .. } = step.frettings[usize::from(fretting)];
-                let (open, end) = (finger.0 == 0, index + 1);
-                groups.push(Group { fretting, last, position, open, start: index, end, least });
+            Some((earlier, layer)) => {
+                // What it costs at least to come from each group. Where it is least comes first: most others need not be looked at then.
+                let is_open = to.finger.0 == 0;
+                bounds.clear();
+                bounds.extend(layer.groups.iter().map(|group| {
+                    let shifts = &shifts[usize::from(group.open || is_open)];
+                    group.least + own + shifts[usize::from(group.position.abs_diff(to.position))]
+                }));
+                let likely = (0..bounds.len()).min_by_key(|&index| bounds[index]).unwrap_or(0);
+                let way = Way { costs, step, earlier, layer, to, fretting, own };
+                if let Some(group) = layer.groups.get(likely) {
+                    way.follow(group, bounds[likely], &mut found);
+                }
+                for (index, (group, &bound)) in layer.groups.iter().zip(&bounds).enumerate() {
+                    if bound < found.enough_for_all && index != likely {
+                        way.follow(group, bound, &mut found);
+                    }
+                }
             }
         }
+        states.append(&mut found.states);
     }
-    order::sort(&mut groups, |group| group.least);
-    Layer { groups, states, more }
+    let least = states.iter().map(|state| state.cost).min().unwrap_or(0);
+    states.iter_mut().for_each(|state| state.cost -= least);
+    states.truncate(MOST_STATES);
+    let groups = groups(&states, step);
+    Layer { groups, states }
+}
+
+/// The groups of a step's states, the cheapest first.
+fn groups(states: &[State], step: &Step) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::with_capacity(step.frettings.len());
+    let mut start = 0;
+    for states in states.chunk_by(|a, b| a.fretting == b.fretting) {
+        let fretting = states[0].fretting;
+        let Fretting { position, finger, .. } = step.frettings[usize::from(fretting)];
+        let least = states[0].cost;
+        let end = start + index_of(states.len());
+        let group = Group { fretting, position, open: finger.0 == 0, start, end, least };
+        order::insert(&mut groups, group, |group| group.least);
+        start = end;
+    }
+    groups
+}
+
+/// On from one step to a fretting of the next.
+struct Way<'a> {
+    costs: &'a Costs,
+    /// The step that it leads to, the fretting, its index, and what that costs by itself.
+    step: &'a Step,
+    to: Fretting,
+    fretting: u16,
+    own: Cost,
+    /// The step that it comes from.
+    earlier: &'a Step,
+    layer: &'a Layer,
+}
+
+impl Way<'_> {
+    /// Adds what comes of the states of a group, but for those that are too dear: no charge is negative.
+    fn follow(&self, group: &Group, bound: Cost, found: &mut Found) {
+        let Way { costs, step, to, fretting, .. } = *self;
+        let at = self.earlier.frettings[usize::from(group.fretting)];
+        let at_least = bound - group.least;
+        let mut moving = None;
+        for from in group.start..group.end {
+            let state = &self.layer.states[usize::from(from)];
+            let enough = found.enough[usize::from(state.last)];
+            if state.cost + at_least >= found.enough_for_all {
+                break;
+            }
+            if state.cost + at_least >= enough {
+                continue;
+            }
+            let mut sum = state.cost
+                + *moving.get_or_insert_with(|| {
+                    let mut moving = self.own;
+                    costs.moving(at, to, step, |_, cost| moving += cost);
+                    moving
+                });
+            if sum >= enough {
+                continue;
+            }
+            let (home, run) = costs.remembering(state.memory, at, to, step, |_, cost| sum += cost);
+            costs.sounding(state.memory, at, to, step, |attack, stroke, swept, charge| {
+                let cost = sum + charge.map_or(0, |(_, cost)| cost);
+                let memory = Memory { stroke, swept, home, run };
+                let last = last(memory);
+                found.keep(costs, State { cost, fretting, from, memory, last, attack });
+            });
+        }
+    }
 }
 
 /// The states of one fretting that may still be part of the cheapest plan.
 struct Found {
+    /// The cheapest first.
     states: Vec<State>,
     /// The lowest cost with each last stroke.
     best: [Cost; LASTS],
-    /// For each last stroke before the step, which ones it can lead to, as bits.
+    /// For each last stroke that there is before the step, which ones it can lead to, as bits.
     leads: [u8; LASTS],
     /// For each last stroke before the step, the cost from which a state that has it has no chance.
     enough: [Cost; LASTS],
@@ -293,13 +332,13 @@ fn last(memory: Memory) -> u8 {
 }
 
 impl Found {
-    fn new(costs: &Costs, step: &Step) -> Found {
+    fn new(costs: &Costs, step: &Step, before: Option<&Layer>) -> Found {
         let mut leads = [0; LASTS];
-        let strokes = [(None, 0), (Some(Stroke::Down), 3), (Some(Stroke::Up), 3)];
-        for before in strokes.into_iter().flat_map(|(stroke, most)| {
-            (most.min(1)..=most).map(move |swept| Memory { stroke, swept, ..Memory::default() })
-        }) {
-            costs.strokes_after(before, step, |after| leads[usize::from(last(before))] |= 1 << last(after));
+        for state in before.map_or(&[][..], |layer| &layer.states) {
+            let leads = &mut leads[usize::from(state.last)];
+            if *leads == 0 {
+                costs.strokes_after(state.memory, step, |after| *leads |= 1 << last(after));
+            }
         }
         let (best, enough, slack) = ([Cost::MAX; LASTS], [Cost::MAX; LASTS], costs.widest_gap());
         Found { states: Vec::new(), best, leads, enough, enough_for_all: Cost::MAX, slack }
@@ -311,32 +350,27 @@ impl Found {
         self.enough_for_all = Cost::MAX;
     }
 
-    /// Adds the states, the cheapest with each last stroke first.
-    fn add_to(&mut self, states: &mut Vec<State>) {
-        states.append(&mut self.states);
-    }
-
     /// Takes a state, unless one that is there does as well whatever follows.
     fn keep(&mut self, costs: &Costs, state: State) {
         let key = usize::from(state.last);
         if state.cost >= self.best[key].saturating_add(self.slack) {
             return;
         }
-        let beats = |a: &State, b: &State| {
-            a.last == b.last && a.cost <= b.cost && a.cost + costs.gap(a.memory, b.memory) <= b.cost
-        };
-        let mut index = 0;
+        let beats =
+            |a: &State, b: &State| a.last == b.last && a.cost + costs.gap(a.memory, b.memory) <= b.cost;
+        let at = self.states.partition_point(|other| other.cost <= state.cost);
+        if self.states[..at].iter().any(|other| beats(other, &state)) {
+            return;
+        }
+        let mut index = at;
         while let Some(other) = self.states.get(index) {
-            if beats(other, &state) {
-                return;
-            }
             if beats(&state, other) {
                 self.states.remove(index);
             } else {
                 index += 1;
             }
         }
-        order::insert(&mut self.states, state, |state| (state.last, state.cost));
+        self.states.insert(at, state);
         if state.cost < self.best[key] {
             self.best[key] = state.cost;
             for (enough, &leads) in self.enough.iter_mut().zip(&self.leads) {
@@ -346,7 +380,8 @@ impl Found {
                     *enough = worst.unwrap_or(Cost::MAX).saturating_add(self.slack);
                 }
             }
-            self.enough_for_all = self.enough.into_iter().max().unwrap_or(Cost::MAX);
+            let there = self.enough.iter().zip(&self.leads).filter(|(_, leads)| **leads > 0);
+            self.enough_for_all = there.map(|(enough, _)| *enough).max().unwrap_or(Cost::MAX);
         }
     }
 }

@@ -91,8 +91,8 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         // A grace note is struck for the note that it leads into.
         let may_slur =
             event.grace.is_none() && (line.heading().picking.slurs || wants.contains(&Want::Slurs));
-        let first = if steps.is_empty() { line.heading().picking.first } else { None };
-        let stroke = stroke.or(first);
+        // What is settled for the note goes before what is said of the line.
+        let stroke = stroke.or(line.heading().picking.first.filter(|_| steps.is_empty()));
         steps.push((
             index,
             Step { frettings, time, ms, hurry, fresh, led, may_slur, stroke, natural, by_beat: turn },
@@ -131,24 +131,25 @@ fn milliseconds(performed: &Performed, from: usize, to: usize) -> u32 {
 
 /// Every way to fret a note that what is settled leaves.
 fn frettings(place: Place, pitch: Pitch, wants: &[Want], neck: &Neck) -> Result<Vec<Fretting>> {
-    let all = everywhere(pitch, neck);
-    if all.is_empty() {
+    let mut frettings = everywhere(pitch, neck);
+    if frettings.is_empty() {
         let (lowest, highest) = neck.range();
         return Err(Error::OffNeck { place, pitch, lowest, highest });
     }
-    let left: Vec<Fretting> =
-        all.iter().copied().filter(|fretting| wants.iter().all(|want| allows(*want, fretting))).collect();
-    match left.is_empty() {
-        true => Err(Error::Pin { place, pitch, wants: conflict(&all, wants) }),
-        false => Ok(left),
+    frettings.retain(|fretting| wants.iter().all(|want| allows(*want, fretting)));
+    match frettings.is_empty() {
+        true => Err(Error::Pin { place, pitch, wants: conflict(&everywhere(pitch, neck), wants) }),
+        false => Ok(frettings),
     }
 }
 
 /// Every way to fret a pitch: string, fret, finger and position.
 fn everywhere(pitch: Pitch, neck: &Neck) -> Vec<Fretting> {
-    let highest = neck.frets();
-    let places = pitch.midi().into_iter().flat_map(|key| neck.places(key));
-    places.flat_map(|(string, fret)| at(string, fret, highest)).collect()
+    let mut frettings = Vec::with_capacity(64);
+    for (string, fret) in pitch.midi().into_iter().flat_map(|key| neck.places(key)) {
+        frettings.extend(at(string, fret, neck.frets()));
+    }
+    frettings
 }
 
 /// The fingers and positions for one place on the neck.

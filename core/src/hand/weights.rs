@@ -75,7 +75,7 @@ pub(super) fn hurry(ms: u32) -> Cost {
 const IN_POSITION: Weights = Weights {
     shift: 24,
     shift_by_fret: 4,
-    back: 6,
+    back: 3,
     stretch: 10,
     stretch_by_10_mm: 3,
     change: 2,
