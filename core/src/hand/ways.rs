@@ -44,11 +44,21 @@ impl HandPlan {
             let strings = a.iter().zip(b).map(|(a, b)| a.fretting.string != b.fretting.string);
             strings.filter(|differs| *differs).count() >= enough
         };
+        let torn = |choices: &[Choice]| {
+            let pairs = choices.windows(2).zip(search.steps().iter().skip(1));
+            pairs
+                .filter(|(pair, step)| {
+                    step.led.is_some() && pair[0].fretting.string != pair[1].fretting.string
+                })
+                .count()
+        };
         let mut ways = vec![self.choices.clone()];
         while ways.len() < count && notes > 0 {
             let next = SURCHARGES.iter().find_map(|&surcharge| {
                 let way = search.surcharged(&surcharges(&ways, &inside, surcharge)).best();
-                ways.iter().all(|earlier| differ(&way, earlier)).then_some(way)
+                // A slur over two strings is no way to play it, unless there is none.
+                let playable = torn(&way) <= torn(&self.choices);
+                (playable && ways.iter().all(|earlier| differ(&way, earlier))).then_some(way)
             });
             match next {
                 Some(way) => ways.push(way),
@@ -98,7 +108,7 @@ fn surcharges(ways: &[Vec<Choice>], inside: &[bool], surcharge: Cost) -> Vec<Sur
         for ((choice, strings), _) in
             way.iter().zip(&mut surcharges).zip(inside).filter(|(_, inside)| **inside)
         {
-            strings[usize::from(choice.fretting.string.0 - 1) % strings.len()] += surcharge;
+            strings[usize::from(choice.fretting.string.0 - 1)] += surcharge;
         }
     }
     surcharges

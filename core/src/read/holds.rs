@@ -10,9 +10,6 @@ use super::diagnostic::Problem;
 use super::recasts::place_at;
 use super::text::{Findings, Spot, Words};
 
-/// The highest position that can be asked for.
-const HIGHEST_POSITION: u8 = 36;
-
 /// Reads the headers, each with the spot of its value.
 pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings) -> Vec<Hold> {
     let mut holds = Vec::new();
@@ -42,7 +39,7 @@ fn is_on(neck: &Neck, want: Want) -> bool {
         Want::String(string) => (1..=neck.strings()).contains(&string.0),
         Want::Strings(strings) => strings.iter().all(|string| string.0 <= neck.strings()),
         Want::Fret(fret) => fret.0 <= neck.frets(),
-        Want::Position(position) => (1..=HIGHEST_POSITION.min(neck.frets())).contains(&position),
+        Want::Position(position) => (1..=neck.frets()).contains(&position),
         Want::Finger(_) | Want::Stroke(_) | Want::Slurs => true,
     }
 }
