@@ -217,21 +217,22 @@ impl Line {
     pub fn with_note(&self, at: NoteId, pitch: Pitch, pin: Pin) -> Result<Line> {
         let at = (at.0 as usize).min(self.events.len());
         let mut parts: Vec<Part> = self.events.iter().map(|event| event.lasting(event.duration)).collect();
-        let free = match self.events.get(at) {
-            Some(Event { pitch: Some(_), .. }) => Duration::ZERO,
-            Some(rest) => (rest.duration - Duration::EIGHTH)?,
+        // How much time there is, when it is not a note's own.
+        let room = match self.events.get(at) {
+            Some(Event { pitch: Some(_), .. }) => None,
+            Some(rest) => Some(rest.duration),
             None => {
                 let (index, over) = self.bars.split(self.end())?;
-                let bar = self.bars.span(index)?;
                 parts.push(Part::rest(Duration::EIGHTH));
-                ((bar.length()? - over)? - Duration::EIGHTH)?
+                Some((self.bars.span(index)?.length()? - over)?)
             }
         };
         let part = &mut parts[at];
-        let duration = if free > Duration::ZERO { Duration::EIGHTH } else { part.duration };
+        let duration = room.map_or(part.duration, |room| room.min(Duration::EIGHTH));
         *part = Part { duration, pitch: Some(pitch), pin, join: part.join, grace: None };
-        if free > Duration::ZERO {
-            parts.insert(at + 1, Part::rest(free));
+        let left = room.map_or(Ok(Duration::ZERO), |room| room - duration)?;
+        if left > Duration::ZERO {
+            parts.insert(at + 1, Part::rest(left));
         }
         let line = Line::new(self.heading.clone(), self.bars.clone(), parts, self.chords.clone())?;
         Ok(line.with_holds(self.holds.clone()))
@@ -411,6 +412,23 @@ mod tests {
             assert_eq!(line(wrong), Err(Error::Bars { bar }));
         }
         assert_eq!(line(&[Duration::QUARTER, Duration::of(7, 1)]).unwrap().bar_count(), 2);
+    }
+
+    #[test]
+    fn a_note_takes_what_time_there_is() {
+        let put = |text: &str, at| {
+            let line = crate::read::text(text).line.unwrap();
+            let line = line.with_note(NoteId(at), "E5".parse().unwrap(), Pin::default()).unwrap();
+            let lengths = line.events().iter().map(|event| event.duration.to_string());
+            (lengths.collect::<Vec<_>>().join(" "), line.events()[at as usize].pitch.unwrap().to_string())
+        };
+        let is = |lengths: &str| (lengths.to_string(), "E5".to_string());
+        assert_eq!(put("C4:3/2 D:1/2 r:2 |", 0), is("3/2 1/2 2"));
+        assert_eq!(put("C4:3/2 D:1/2 r:2 |", 2), is("3/2 1/2 1/2 3/2"));
+        assert_eq!(put("C4:15/4 r:1/4 |", 1), is("15/4 1/4"));
+        assert_eq!(put("C4:4 |", 1), is("4 1/2 7/2"));
+        // The last bar may be short by a pickup, here of a sixteenth less than an eighth.
+        assert_eq!(put("pickup: 1/4\nC4:1/4 | D:15/4 |", 2), is("1/4 15/4 1/4"));
     }
 
     #[test]

@@ -23,6 +23,7 @@ use crate::error::{Error, Result};
 use crate::key::Key;
 use crate::line::{Join, NoteId};
 use crate::meter::Meter;
+use crate::order;
 use crate::pitch::Pitch;
 use crate::recast::{Spelling, Timed};
 use crate::time::{Duration, Onset, Span};
@@ -164,11 +165,15 @@ pub fn notate(timed: &Timed) -> Result<Written> {
         beams::beam(bar, &grouped[first..after])?;
     }
     accidentals::sign(&mut bars);
-    Ok(Written { bars })
+    let mut joins = timed.events.iter().filter_map(|event| Some((event.id, event.join?))).collect();
+    order::sort(&mut joins, |(note, _)| *note);
+    let mut written = Written { bars };
+    written.join(&joins);
+    Ok(written)
 }
 
 impl Written {
-    /// Adds joins that the hands have chosen, each at the note that leads.
+    /// Adds joins, each at the note that leads, in order of notes.
     pub fn join(&mut self, joins: &[(NoteId, Join)]) {
         if joins.is_empty() {
             return;

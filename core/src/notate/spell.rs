@@ -12,12 +12,11 @@ use std::rc::Rc;
 
 use crate::error::{Error, Result};
 use crate::meter::Meter;
-use crate::pitch::Pitch;
 use crate::recast::{Spelling, Timed, TimedWindow};
 use crate::time::{Duration, Onset, Span};
 
 use super::value::{Base, NoteValue};
-use super::{Grace, Lead, Symbol, Tuplet, WrittenBar};
+use super::{Grace, Symbol, Tuplet, WrittenBar};
 
 /// Ticks in a quarter note: 2^6 * 3^2 * 5 * 7.
 pub(crate) const TICKS: i64 = 20_160;
@@ -215,11 +214,6 @@ fn write(
                 let event = &timed.events[source.event];
                 let tied_from = !cell.rest && (start > cell.start || source.from_before);
                 let tied_to = !cell.rest && (end < cell.end || source.into_next);
-                let before = source.event.checked_sub(1).map(|before| &timed.events[before]);
-                let led_by = before.and_then(|before| {
-                    let rises = event.pitch.and_then(Pitch::midi) > before.pitch.and_then(Pitch::midi);
-                    Some(Lead { join: before.join?, rises })
-                });
                 bar.symbols.push(Symbol {
                     note: event.id,
                     start: duration(start)?,
@@ -228,8 +222,8 @@ fn write(
                     pitch: event.pitch,
                     tied_from,
                     tied_to,
-                    leads: event.join.filter(|_| !tied_to),
-                    led_by: led_by.filter(|_| !tied_from),
+                    leads: None,
+                    led_by: None,
                     accent: event.accent && !tied_from,
                     grace: event.grace.filter(|_| !tied_from).map(|pitch| Grace { pitch, accidental: None }),
                     accidental: None,
