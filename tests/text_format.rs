@@ -6,7 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
-use halfbar_core::line::Join;
+use halfbar_core::line::{Join, NoteId};
 use halfbar_core::read::{self, Reading};
 use halfbar_core::{Piece, write};
 
@@ -75,6 +75,80 @@ fn everything_is_read() {
     assert_eq!(heading.neck.tuning().to_string(), "drop-d");
     assert_eq!(line.chords().len(), 3);
     assert_eq!(line.bar_count(), 3);
+}
+
+/// What the hands are asked, in the text's own words, and again in the text that is written.
+#[test]
+fn hands_are_read_and_written() {
+    let text = "key: C\nmeter: 4/4\ntempo: 120\nfeel: swing auto\ntuning: fourths\nneck: 24 frets, 628 mm, capo 2\n\
+                style: three-a-string\npicking: economy, slurs, first up\nhand: position 5 at 1.1 to 2.1\n\
+                hand: strings 4-2 at 2.1 to 3.1\nhand: up at 2.3\nhand: slurs at 1.5/2\n\n\
+                C4^4 D^/2 E^3.7/1d F^u  G A B C | D^4.22/4:1 E:1  F:2 |\n";
+    let reading = read::text(text);
+    assert_eq!(places(&reading), [""; 0]);
+    let line = reading.line.unwrap();
+    let wants = |index: usize| -> Vec<String> {
+        line.wants(&line.events()[index]).map(|want| want.to_string()).collect()
+    };
+    assert_eq!(wants(0), ["string 4", "position 5"]);
+    assert_eq!(wants(2), ["string 3", "fret 7", "finger 1", "down", "position 5"]);
+    assert_eq!(wants(3), ["up", "position 5", "slurs"]);
+    assert_eq!(wants(10), ["strings 4-2", "up"]);
+    let written = write::text::line(&line, &reading.casting).unwrap();
+    assert_eq!(written, text.replace("^4.22/4:1", ":1^4.22/4"));
+}
+
+#[test]
+fn what_the_hands_can_not_do() {
+    for (header, said) in [
+        ("neck: 11 frets", "1:7 neck"),
+        ("neck: wide", "1:7 neck"),
+        ("style: sideways", "1:8 style"),
+        ("picking: economy, hard", "1:10 picking"),
+        ("hand: position 5", "1:7 hand-form"),
+        ("hand: string 7 at 1.1", "1:7 hand-want"),
+        ("hand: strings 7-2 at 1.1", "1:7 hand-want"),
+        ("hand: fret 23 at 1.1", "1:7 hand-want"),
+        ("hand: position 0 at 1.1", "1:7 hand-want"),
+        ("hand: thumb at 1.1", "1:7 hand-want"),
+        ("hand: up at 1.x", "1:13 recast-place"),
+        ("hand: up at 9.1", "1:13 hand-note"),
+        ("hand: up at 1.1, 1.5/4", "1:18 hand-note"),
+        ("hand: up at 1.3 to 1.1", "1:13 hand-backwards"),
+        ("hand: up at 1.1 until 1.3", "1:17 hand-form"),
+        ("hand: up at 1.1 to", "1:19 hand-form"),
+        ("hand: up at 1.1 to 1.3 soon", "1:24 hand-form"),
+        ("hand: up at 1.1,", "1:17 hand-form"),
+    ] {
+        assert_eq!(wrong(&format!("{header}\n{PLAIN}")), [said], "{header}");
+    }
+    for (word, said) in [
+        ("C4^", "1:3 pin-form"),
+        ("C4^/5", "1:3 pin-form"),
+        ("C4^x", "1:3 pin-form"),
+        ("C4^.3", "1:3 pin-form"),
+    ] {
+        assert_eq!(wrong(&format!("{word} D E F G A B C |")), [said], "{word}");
+    }
+}
+
+/// A pin goes to its note's word, whatever stands around it.
+#[test]
+fn pins_are_put_into_texts() {
+    let pins = |text: &str, pins: &[(u32, &str)]| {
+        let pins: Vec<_> =
+            pins.iter().map(|&(note, pin)| (NoteId(note), pin.parse().unwrap_or_default())).collect();
+        write::text::with_pins(text, &pins)
+    };
+    let text = "\u{FEFF}key: C\r\n@Cm7 (B3)C4_ D^3.7~:7/2 | D:2  r:2 |\r\n# C4\r\nE4:4 |";
+    let put = pins(text, &[(0, "5.3/1"), (1, "4"), (3, "u")]);
+    assert_eq!(put, "\u{FEFF}key: C\r\n@Cm7 (B3)C4_^5.3/1 D~:7/2^4 | D:2  r:2 |\r\n# C4\r\nE4:4^u |");
+    assert_eq!(pins(&put, &[(0, ""), (1, ""), (3, "")]), text.replace("^3.7", ""));
+    // A note that is not there changes nothing.
+    assert_eq!(pins(text, &[(99, "1")]), text);
+    let with = write::text::with_header(text, "style", Some("along"));
+    assert_eq!(with, text.replace("key: C\r\n", "key: C\r\nstyle: along\r\n"));
+    assert_eq!(write::text::with_header(&with, "Style", None), text);
 }
 
 #[test]
