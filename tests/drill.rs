@@ -18,17 +18,11 @@ use halfbar_core::recast::Casting;
 use halfbar_core::scale::{Kind, Scale};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Error, Piece};
-use halfbar_tests::{laws, lines};
+use halfbar_tests::{laws, lines, random};
 use proptest::prelude::*;
-use proptest::test_runner::FileFailurePersistence;
 
-/// Failing cases are kept beside this file and tried first the next time.
-fn config() -> ProptestConfig {
-    let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/drill.regressions"));
-    let usual = ProptestConfig::default();
-    // A case is twelve lines or more.
-    ProptestConfig { cases: usual.cases.min(1000), failure_persistence: Some(Box::new(kept)), ..usual }
-}
+/// Where failing cases are kept.
+const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/drill.regressions");
 
 /// Part of the standard neck, wide enough for two octaves and a shape's stretching, so that many copies have to be folded.
 fn neck() -> Neck {
@@ -150,7 +144,7 @@ fn goes(sounds: &[i32], from: i32, steps: i32) -> Vec<i32> {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(random(KEPT))]
 
     #[test]
     fn shapes((line, casting) in line(), scale in scale(), steps in -9i8..=9, edges in any::<[prop::sample::Index; 2]>()) {

@@ -20,24 +20,13 @@ use halfbar_core::pitch::MidiKey;
 use halfbar_core::recast::Casting;
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Error, Piece, read, write};
-use halfbar_tests::lines;
-use halfbar_tests::top;
+use halfbar_tests::laws::obeyed;
 use halfbar_tests::tunes::{Tune, line_of, tunes};
+use halfbar_tests::{a_thousand, jazz, lines, random};
 use proptest::prelude::*;
-use proptest::test_runner::{FileFailurePersistence, TestRunner};
 
-/// Failing cases are kept beside this file and tried first the next time.
-fn config() -> ProptestConfig {
-    let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/hand.regressions"));
-    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
-}
-
-/// Fewer cases, where each takes long; `proptest!` would let `PROPTEST_CASES` have its way.
-fn a_thousand<S: Strategy>(cases: S, law: impl Fn(S::Value) -> Result<(), TestCaseError>) {
-    let usual = config();
-    let mut runner = TestRunner::new(ProptestConfig { cases: usual.cases.min(1000), ..usual });
-    runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
-}
+/// Where failing cases are kept.
+const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/hand.regressions");
 
 fn piece(text: &str) -> Piece {
     let reading = read::text(text);
@@ -265,7 +254,7 @@ fn open_positions_sound_right() {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(random(KEPT))]
 
     /// The crossings of any line, counted by their definition; strokes by the rule of each way of picking.
     #[test]
@@ -313,7 +302,7 @@ proptest! {
 /// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
 #[test]
 fn slurs_come_only_where_they_are_allowed() {
-    a_thousand(lines::line(), |(line, casting)| {
+    a_thousand(KEPT, lines::line(), |(line, casting)| {
         let piece = Piece::new(line, casting).unwrap();
         let events: Vec<_> = piece.timed.events.iter().collect();
         for (index, event) in events.iter().enumerate().filter(|(_, event)| event.pitch.is_some()) {
@@ -423,18 +412,6 @@ fn reaches(position: u8, finger: u8, fret: u8) -> bool {
     }
 }
 
-fn obeyed(want: Want, placing: Placing) -> bool {
-    match want {
-        Want::String(string) => placing.string == string,
-        Want::Strings(strings) => strings.contains(placing.string),
-        Want::Fret(fret) => placing.fret == fret,
-        Want::Finger(finger) => placing.finger == finger,
-        Want::Position(position) => placing.position == position,
-        Want::Stroke(stroke) => placing.stroke == Some(stroke),
-        Want::Slurs => true,
-    }
-}
-
 /// Whether a hand can do all of this for a note.
 fn possible(key: u8, wants: &[Want]) -> bool {
     let neck = Neck::default();
@@ -452,7 +429,7 @@ fn possible(key: u8, wants: &[Want]) -> bool {
 }
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(random(KEPT))]
 
     /// What is settled is obeyed; what can't be is told, in as few words as can't hold together.
     #[test]
@@ -705,42 +682,48 @@ fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
 
 #[test]
 fn ways_differ_and_can_be_kept() {
-    a_thousand((lines::line(), any::<[prop::sample::Index; 2]>(), 1usize..6), |((line, _), edges, most)| {
-        let piece = Piece::new(line, Casting::default()).unwrap();
-        let plan = &piece.plan;
-        let edges = edges.map(|edge| edge.index(plan.notes().len() + 1));
-        let stretch = edges[0].min(edges[1])..edges[0].max(edges[1]);
-        let within = |note: NoteId| plan.notes()[stretch.clone()].contains(&note);
-        let ways = plan.ways(within, most);
-        prop_assert!((1..=most).contains(&ways.len()));
-        prop_assert_eq!(placings(&ways[0]), placings(plan));
-        prop_assert!(ways.is_sorted_by_key(HandPlan::cost));
-        let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
-        for (index, way) in ways.iter().enumerate() {
-            for other in &ways[..index] {
-                let differ = strings(way).iter().zip(strings(other)).filter(|(a, b)| **a != *b).count();
-                prop_assert!(differ >= enough, "{} of {}", differ, stretch.len());
-            }
-            for (at, (placing, planned)) in placings(way).into_iter().zip(placings(plan)).enumerate() {
-                let event = piece.timed.events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
-                let sounding = piece.line.heading().neck.sounding(placing.string, placing.fret);
-                prop_assert_eq!(sounding, event.pitch.unwrap().midi());
-                prop_assert!(piece.line.wants(event).all(|want| obeyed(want, placing)));
-                if !stretch.contains(&at) {
-                    prop_assert_eq!((placing.string, placing.fret), (planned.string, planned.fret));
+    a_thousand(
+        KEPT,
+        (lines::line(), any::<[prop::sample::Index; 2]>(), 1usize..6),
+        |((line, _), edges, most)| {
+            let piece = Piece::new(line, Casting::default()).unwrap();
+            let plan = &piece.plan;
+            let edges = edges.map(|edge| edge.index(plan.notes().len() + 1));
+            let stretch = edges[0].min(edges[1])..edges[0].max(edges[1]);
+            let within = |note: NoteId| plan.notes()[stretch.clone()].contains(&note);
+            let ways = plan.ways(within, most);
+            prop_assert!((1..=most).contains(&ways.len()));
+            prop_assert_eq!(placings(&ways[0]), placings(plan));
+            prop_assert!(ways.is_sorted_by_key(HandPlan::cost));
+            let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
+            for (index, way) in ways.iter().enumerate() {
+                for other in &ways[..index] {
+                    let differ = strings(way).iter().zip(strings(other)).filter(|(a, b)| **a != *b).count();
+                    prop_assert!(differ >= enough, "{} of {}", differ, stretch.len());
+                }
+                for (at, (placing, planned)) in placings(way).into_iter().zip(placings(plan)).enumerate() {
+                    let event = piece.timed.events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
+                    let sounding = piece.line.heading().neck.sounding(placing.string, placing.fret);
+                    prop_assert_eq!(sounding, event.pitch.unwrap().midi());
+                    prop_assert!(piece.line.wants(event).all(|want| obeyed(want, placing)));
+                    if !stretch.contains(&at) {
+                        prop_assert_eq!((placing.string, placing.fret), (planned.string, planned.fret));
+                    }
+                }
+                // What keeps it.
+                let pins = way.pins_over(plan);
+                prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
+                match Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
+                    Ok(kept) => prop_assert_eq!(strings(&kept.plan), strings(way), "{:?}", pins),
+                    // Only where the plan itself has to tear a slur may a way do so.
+                    Err(error) => {
+                        prop_assert!(error.code() == "apart" && count(plan, "apart") > 0, "{}", error)
+                    }
                 }
             }
-            // What keeps it.
-            let pins = way.pins_over(plan);
-            prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
-            match Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
-                Ok(kept) => prop_assert_eq!(strings(&kept.plan), strings(way), "{:?}", pins),
-                // A way that tears a slur is the matter of `every_way_that_is_offered_can_be_kept`.
-                Err(error) => prop_assert!(error.code() == "apart" && count(way, "apart") > 0, "{}", error),
-            }
-        }
-        Ok(())
-    });
+            Ok(())
+        },
+    );
 }
 
 /// A slur stays on its string in every way, or at least the pins of a way are no error.
@@ -893,12 +876,7 @@ fn old_tunes_can_be_played() {
 /// Source: the Weimar Jazz Database, as in `outside.rs`; without its folder the test says that it is skipped.
 #[test]
 fn jazz_lines_can_be_played() {
-    let folder =
-        std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
-    if !folder.join("lines.jsonl").exists() {
-        println!("SKIPPED: there is no {}", folder.join("lines.jsonl").display());
-        return;
-    }
+    let Some(folder) = jazz() else { return };
     let lines = tunes("jazz.py", &[folder.to_str().unwrap()]);
     assert!(lines.len() >= 900, "only {} lines", lines.len());
     play("jazz lines", &lines);

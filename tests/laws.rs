@@ -14,17 +14,14 @@ use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::laws;
 use halfbar_tests::lines::line;
+use halfbar_tests::random;
 use proptest::prelude::*;
-use proptest::test_runner::FileFailurePersistence;
 
-/// Failing cases are kept beside this file and tried first the next time.
-fn config() -> ProptestConfig {
-    let kept = FileFailurePersistence::Direct(concat!(env!("CARGO_MANIFEST_DIR"), "/laws.regressions"));
-    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
-}
+/// Where failing cases are kept.
+const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/laws.regressions");
 
 proptest! {
-    #![proptest_config(config())]
+    #![proptest_config(random(KEPT))]
 
     #[test]
     fn all_laws((line, casting) in line()) {

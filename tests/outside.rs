@@ -22,7 +22,7 @@ use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write::dump::Dump;
 use halfbar_tests::lines::{GROUPED, METERS};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
-use halfbar_tests::{laws, outside, top};
+use halfbar_tests::{jazz, laws, outside};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -428,12 +428,7 @@ fn plain_half_bars(line: &Line) -> Vec<Onset> {
 /// `../shared/outside/jazz`, or where `HALFBAR_JAZZ` says. Without that folder the test says that it is skipped.
 #[test]
 fn real_jazz_lines_are_recast_and_restored() {
-    let folder =
-        std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
-    if !folder.join("lines.jsonl").exists() {
-        println!("SKIPPED: there is no {}", folder.join("lines.jsonl").display());
-        return;
-    }
+    let Some(folder) = jazz() else { return };
     let lines = tunes("jazz.py", &[folder.to_str().unwrap()]);
     let (mut plain, mut windows) = (0, 0);
     for (index, line) in lines.iter().enumerate() {

@@ -3,6 +3,7 @@
 use halfbar_core::{Error, Piece};
 use std::sync::Arc;
 
+use halfbar_core::hand::Placing;
 use halfbar_core::line::{Event, Line, Part};
 use halfbar_core::manner::Want;
 use halfbar_core::notate::{Beam, Symbol, WrittenBar, read_back};
@@ -202,17 +203,21 @@ fn every_fret_sounds(piece: &Piece) {
         assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
         assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
         for want in piece.line.wants(event) {
-            let obeyed = match want {
-                Want::String(string) => placing.string == string,
-                Want::Strings(strings) => strings.contains(placing.string),
-                Want::Fret(fret) => placing.fret == fret,
-                Want::Finger(finger) => placing.finger == finger,
-                Want::Position(position) => placing.position == position,
-                Want::Stroke(stroke) => placing.stroke == Some(stroke),
-                Want::Slurs => true,
-            };
-            assert!(obeyed, "{want} for {event:?}: {placing:?}");
+            assert!(obeyed(want, placing), "{want} for {event:?}: {placing:?}");
         }
+    }
+}
+
+/// Whether a note is played as is wanted.
+pub fn obeyed(want: Want, placing: Placing) -> bool {
+    match want {
+        Want::String(string) => placing.string == string,
+        Want::Strings(strings) => strings.contains(placing.string),
+        Want::Fret(fret) => placing.fret == fret,
+        Want::Finger(finger) => placing.finger == finger,
+        Want::Position(position) => placing.position == position,
+        Want::Stroke(stroke) => placing.stroke == Some(stroke),
+        Want::Slurs => true,
     }
 }
 

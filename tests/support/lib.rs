@@ -18,6 +18,9 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
+use proptest::prelude::*;
+use proptest::test_runner::{FileFailurePersistence, TestRunner};
+
 /// The workspace's top folder.
 pub fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().to_path_buf()
@@ -26,6 +29,34 @@ pub fn top() -> PathBuf {
 /// Where cargo builds.
 pub fn target() -> PathBuf {
     std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| top().join("target"), PathBuf::from)
+}
+
+/// As many random cases as `PROPTEST_CASES` says; failing ones are kept in this file beside the tests, and tried first the next time.
+pub fn random(kept: &'static str) -> ProptestConfig {
+    let kept = FileFailurePersistence::Direct(kept);
+    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
+}
+
+/// A law over at most a thousand random cases, where each takes long; `proptest!` would let `PROPTEST_CASES` have its way.
+pub fn a_thousand<S: Strategy>(
+    kept: &'static str,
+    cases: S,
+    law: impl Fn(S::Value) -> Result<(), TestCaseError>,
+) {
+    let usual = random(kept);
+    let mut runner = TestRunner::new(ProptestConfig { cases: usual.cases.min(1_000), ..usual });
+    runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
+}
+
+/// The folder of the Weimar Jazz Database's lines, which stand apart from this repository. Where there is none, that is said.
+pub fn jazz() -> Option<PathBuf> {
+    let folder =
+        std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
+    if folder.join("lines.jsonl").exists() {
+        return Some(folder);
+    }
+    println!("SKIPPED: there is no {}", folder.join("lines.jsonl").display());
+    None
 }
 
 /// Runs a script of `tests/outside` with the Python that `tests/run` prepared, and gives the lines it prints.
