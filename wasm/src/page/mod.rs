@@ -14,7 +14,7 @@ mod stretch;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_core::line::{Line, NoteId};
+use halfbar_core::line::NoteId;
 use halfbar_core::manner::Pin;
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::recast::{self, Casting, Direction};
@@ -434,12 +434,13 @@ impl Page {
         let Some(pitch) = sounding.and_then(|sounding| key.spell(sounding)) else { return Ok(()) };
         let note = NoteId(u32::try_from(at).unwrap_or(u32::MAX));
         let line = piece.line.with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
-        let casting = piece.casting.clone();
-        if let Err(why) = Piece::new(line.clone(), casting.clone()) {
-            self.say(&format!("{why}."));
-            return Ok(());
+        match Piece::after(piece, line, piece.casting.clone()) {
+            Ok(piece) => self.take(piece)?,
+            Err(why) => {
+                self.say(&format!("{why}."));
+                return Ok(());
+            }
         }
-        self.take(line, casting)?;
         self.hands.go_to(bar);
         let spots = read::text(&self.text.value()).spots;
         let next = spots.get(at + 1).copied().or(spots.last().map(|last| last.from(last.length, 1)));
@@ -479,7 +480,8 @@ impl Page {
         match self.stretch.shift(piece, direction) {
             Ok(shifted) => {
                 let told = stretch::lost(&shifted);
-                self.take(shifted.line, shifted.casting)?;
+                let piece = Piece::after(piece, shifted.line, shifted.casting).map_err(thrown)?;
+                self.take(piece)?;
                 self.say(&format!("shifted: {told}. Undo brings it back."));
             }
             Err(why) => self.say(&format!("{why}.")),
@@ -488,9 +490,10 @@ impl Page {
     }
 
     /// Takes other music into the drawing and the text; headers and comments stay.
-    fn take(&mut self, line: Line, casting: Casting) -> Result<()> {
-        let text = write::text::with_music(&self.text.value(), &line, &casting).map_err(thrown)?;
-        self.piece = Some(Piece::new(line, casting).map_err(thrown)?);
+    fn take(&mut self, piece: Piece) -> Result<()> {
+        let text =
+            write::text::with_music(&self.text.value(), &piece.line, &piece.casting).map_err(thrown)?;
+        self.piece = Some(piece);
         self.replace(&text)
     }
 
@@ -521,7 +524,8 @@ impl Page {
         for window in found.windows() {
             casting.put(window.clone());
         }
-        self.take(plain, casting)?;
+        let piece = Piece::after(piece, plain, casting).map_err(thrown)?;
+        self.take(piece)?;
         let figures = if count == 1 { "1 figure".into() } else { format!("{count} figures") };
         self.say(&format!(
             "{figures} gathered. The music is laid out anew in the text; Undo brings it back."
