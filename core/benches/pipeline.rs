@@ -90,6 +90,17 @@ fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
         .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
 }
 
+/// The same 10,000 notes in every style, with both strokes open at each note, and slurs allowed.
+#[divan::bench(args = ["position", "along", "one-a-string", "three-a-string"])]
+fn fingering_with_economy_and_slurs(bencher: Bencher<'_, '_>, style: &str) {
+    let text = format!("style: {style}\npicking: economy, slurs\n{}", text(1_250));
+    let reading = read::text(&text);
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    bencher
+        .counter(ItemsCount::new(10_000usize))
+        .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
+}
+
 #[divan::bench(args = BARS)]
 fn engraving(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);

@@ -243,11 +243,22 @@ impl FromStr for Place {
 }
 
 impl fmt::Display for Place {
-    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`.
+    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`, and elsewhere `bar 2, two thirds after beat 3`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match (self.beat.denom(), self.beat.numer()) {
+            (1, _) => write!(f, "bar {} beat {}", self.bar, self.beat),
             (2, halves) => write!(f, "bar {}, the and of {}", self.bar, halves / 2),
-            _ => write!(f, "bar {} beat {}", self.bar, self.beat),
+            (denom, numer) => {
+                let (beat, over) = (numer / denom, numer % denom);
+                let said = match (over, denom) {
+                    (1, 3) => "a third",
+                    (2, 3) => "two thirds",
+                    (1, 4) => "a quarter",
+                    (3, 4) => "three quarters",
+                    _ => return write!(f, "bar {}, {over}/{denom} after beat {beat}", self.bar),
+                };
+                write!(f, "bar {}, {said} after beat {beat}", self.bar)
+            }
         }
     }
 }
@@ -267,6 +278,10 @@ mod tests {
         let common = Bars::of(Meter::COMMON);
         assert_eq!(common.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1, the and of 1");
         assert_eq!(common.place(Onset::at(5, 1)).unwrap().to_string(), "bar 2 beat 2");
+        let said = |numer, denom| common.place(Onset::at(numer, denom)).unwrap().to_string();
+        assert_eq!(said(5, 3), "bar 1, two thirds after beat 2");
+        assert_eq!(said(17, 4), "bar 2, a quarter after beat 1");
+        assert_eq!(said(2, 5), "bar 1, 2/5 after beat 1");
     }
 
     #[test]

@@ -75,11 +75,20 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
 }
 
 async fn the_neck_enters_notes(page: Page) {
+    // A stray tap, before anybody has said where a note goes, changes nothing.
+    page.open(1280).await;
+    let before = page.text().await;
+    page.click("one('#hands summary')").await;
+    page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
+    page.click("one('#fretboard .cells rect')").await;
+    assert!(page.status().await.starts_with("Tap a note of the music"), "{}", page.status().await);
+    assert_eq!(page.text().await, before);
+
     open(&page, 1280, LINE).await;
-    // The cursor stands before the second note.
-    let cursor = "const at = one('#text').value.indexOf('D C'); one('#text').setSelectionRange(at, at)";
-    page.js::<serde_json::Value>(cursor).await;
     let tap = "one('#fretboard .cells [data-string=\"2\"][data-fret=\"5\"]')";
+    // The cursor stands before the second note.
+    let cursor = "one('#text').focus(); const at = one('#text').value.indexOf('D C'); one('#text').setSelectionRange(at, at)";
+    page.js::<serde_json::Value>(cursor).await;
     page.js::<serde_json::Value>(&format!(
         "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
     ))
@@ -127,6 +136,11 @@ async fn a_note_brings_its_bar(page: Page) {
         .js("const text = one('#text'); return [one('#hands-bar').textContent, text.value.slice(text.selectionStart, text.selectionEnd)]")
         .await;
     assert_eq!((bar.as_str(), word.as_str()), ("Bar 2", "F"));
+    // The neck's note goes there.
+    page.click("one('#fretboard .cells [data-string=\"2\"]')").await;
+    let text = page.text().await;
+    let word = text.split_once("D4 ").unwrap().1.split(' ').next().unwrap();
+    assert!(word.contains("^2."), "{text}");
     page.click("one('#bar-after')").await;
     page.click("one('#bar-after')").await;
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 3");

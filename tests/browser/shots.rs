@@ -31,6 +31,10 @@ async fn pictures_are_taken(page: Page) {
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;
     page.click_pad(1, 3).await;
+    page.click("one('#hands summary')").await;
+    page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
+    page.click("one('#way')").await;
+    shoot(&page, "dark-neck").await;
     page.go_to_end_of_text().await;
     page.keys("@Cm7 H4").await;
     page.until("the problem is shown", "return one('#problems').children.length > 0").await;

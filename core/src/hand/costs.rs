@@ -163,17 +163,17 @@ impl Costs {
         (home, run)
     }
 
-    /// Every way to sound the first note: stroke, and what it costs.
+    /// Every way to sound the first note: stroke, and what it costs. Picking by turns starts with the beat: turned round, every beat that
+    /// follows would have the up stroke.
     pub(super) fn starting(&self, step: &Step, mut each: impl FnMut(Stroke, Option<(Term, Cost)>)) {
         for stroke in [Stroke::Down, Stroke::Up] {
-            match step.stroke {
-                Some(settled) if settled != stroke => {}
-                Some(_) => each(stroke, None),
-                None if self.strokes == Strokes::Beat && stroke != step.by_beat => {}
-                None if stroke != step.natural && self.strokes != Strokes::Beat => {
-                    each(stroke, Some((Term::AgainstBeat { stroke }, self.weights.against_beat)));
-                }
-                None => each(stroke, None),
+            let against = Some((Term::AgainstBeat { stroke }, self.weights.against_beat));
+            match (step.stroke, self.strokes) {
+                (Some(settled), _) if settled != stroke => {}
+                (None, Strokes::Alternate) if stroke != step.natural => {}
+                (None, Strokes::Beat) if stroke != step.by_beat => {}
+                (None, Strokes::Economy | Strokes::Sweep) if stroke != step.natural => each(stroke, against),
+                _ => each(stroke, None),
             }
         }
     }
@@ -263,7 +263,7 @@ impl Costs {
             let possible = match (step.stroke, self.strokes) {
                 (Some(settled), _) => stroke == settled,
                 (None, Strokes::Beat) => stroke == step.by_beat,
-                (None, Strokes::Alternate) => goes_on != Some(stroke),
+                (None, Strokes::Alternate) => stroke == goes_on.map_or(step.natural, Stroke::other),
                 (None, Strokes::Economy | Strokes::Sweep) => true,
             };
             if possible {

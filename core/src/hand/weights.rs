@@ -45,7 +45,7 @@ pub(super) struct Weights {
     pub(super) outside: Cost,
     /// The pick has to turn between two strings: the narrower way.
     pub(super) inside: Cost,
-    /// Starting against the beat, up on it or down off it: as much as a shift, so that a few easier crossings do not turn a whole line round.
+    /// Starting against the beat, up on it or down off it, where strokes do not simply take turns: as much as a shift.
     pub(super) against_beat: Cost,
     /// Leaving the stroke out into a note on the beat, where lines are often slurred, or off it.
     pub(super) slur: [Cost; 2],
@@ -75,7 +75,7 @@ pub(super) fn hurry(ms: u32) -> Cost {
 const IN_POSITION: Weights = Weights {
     shift: 24,
     shift_by_fret: 4,
-    back: 3,
+    back: 6,
     stretch: 10,
     stretch_by_10_mm: 3,
     change: 2,

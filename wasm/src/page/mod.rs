@@ -50,6 +50,8 @@ struct Page {
     piece: Option<Piece>,
     /// Whether the text is right now.
     right: bool,
+    /// Whether somebody has said where in the line the neck's notes go: by a note of the music, or by the cursor.
+    placed: bool,
 }
 
 /// The longest line that the page draws, in bars: longer ones would make it wait for seconds. The command line draws them.
@@ -72,6 +74,7 @@ pub(crate) fn start() -> Result<()> {
         last: None,
         piece: None,
         right: false,
+        placed: false,
     }));
     {
         let mut page = page.borrow_mut();
@@ -168,6 +171,11 @@ fn listen_to_hands(page: &Shared) -> Result<()> {
     let (way, keep): (Element, Element) = (by_id("way")?, by_id("keep")?);
     on(page, &way, "click", |page, _| page.next_way())?;
     on(page, &keep, "click", |page, _| page.keep_way())?;
+    let text = page.borrow().text.clone();
+    on(page, &text, "focus", |page, _| {
+        page.placed = true;
+        Ok(())
+    })?;
     let neck: Element = by_id("fretboard")?;
     on(page, &neck, "click", |page, event| match event.target().and_then(|target| hands::place_of(&target)) {
         Some((string, fret)) => page.enter(string, fret),
@@ -357,6 +365,7 @@ impl Page {
         }
         if let Some(&spot) = read::text(&self.text.value()).spots.get(note.0 as usize) {
             caret::select(&self.text, spot, false)?;
+            self.placed = true;
         }
         self.show_hands()
     }
@@ -421,6 +430,11 @@ impl Page {
         let Some(piece) = self.piece.as_ref() else { return Ok(()) };
         if !self.right {
             self.say("the text has a mistake; mend it first, then tap the neck.");
+            return Ok(());
+        }
+        // A stray tap is no note.
+        if !self.placed {
+            self.say("tap a note of the music, or put the cursor in the text: there the neck's note goes.");
             return Ok(());
         }
         let cursor = caret::place(&self.text)?;
