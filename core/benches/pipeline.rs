@@ -7,6 +7,7 @@ use std::sync::Arc;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
+use halfbar_core::manner::Style;
 use halfbar_core::scene::Scene;
 use halfbar_core::{Piece, hand, notate, read, recast, write};
 
@@ -90,11 +91,11 @@ fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
         .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
 }
 
-/// The same 10,000 notes in every style, with both strokes open at each note, and slurs allowed.
-#[divan::bench(args = ["position", "along", "one-a-string", "three-a-string"])]
-fn fingering_with_economy_and_slurs(bencher: Bencher<'_, '_>, style: &str) {
-    let text = format!("style: {style}\npicking: economy, slurs\n{}", text(1_250));
-    let reading = read::text(&text);
+/// 10,000 notes in other styles and ways of picking, where more is open at each note.
+#[divan::bench(args = ["economy", "sweep", "alternate, slurs", "along", "one-a-string", "three-a-string"])]
+fn fingering_otherwise(bencher: Bencher<'_, '_>, way: &str) {
+    let header = if way.parse::<Style>().is_ok() { "style" } else { "picking" };
+    let reading = read::text(&format!("{header}: {way}\n{}", text(1_250)));
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     bencher
         .counter(ItemsCount::new(10_000usize))
