@@ -5,6 +5,10 @@
 
 use std::fmt::Write;
 
+use svg::node::element::{Definitions, Description, Group as G, Path, Rectangle, Title};
+use svg::node::{Blob, Text as Words};
+use svg::{Document, Node};
+
 use crate::engrave::{Face, Glyph};
 use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Segment, Sp, System};
 
@@ -26,34 +30,20 @@ pub enum Paper {
 /// Around a picture that stands alone.
 const MARGIN: Sp = 1.0;
 
-/// What closes a picture.
-const END: &str = "\n</svg>";
-
-/// A picture's opening tag.
-fn opened(list: &[(&str, &str)]) -> String {
-    let mut out = "<svg".to_string();
-    for (name, value) in list {
-        push(&mut out, &[" ", name, "=\"", value, "\""]);
-    }
-    out + " xmlns=\"http://www.w3.org/2000/svg\">"
-}
-
-/// The start of a picture this large that stands alone.
-fn alone(width: Sp, height: Sp, paper: Paper) -> String {
+/// The root of a picture this large that stands alone.
+fn alone(width: Sp, height: Sp, paper: Paper) -> Document {
     let (width, height) = (width + 2.0 * MARGIN, height + 2.0 * MARGIN);
-    let mut out = opened(&[
-        ("fill", if paper == Paper::White { "#000" } else { "currentColor" }),
-        ("height", &number(height * PIXELS)),
-        ("role", "img"),
-        ("viewBox", &view_box(-MARGIN, -MARGIN, width, height)),
-        ("width", &number(width * PIXELS)),
-    ]);
+    let mut document = Document::new()
+        .set("viewBox", view_box(-MARGIN, -MARGIN, width, height))
+        .set("width", number(width * PIXELS))
+        .set("height", number(height * PIXELS))
+        .set("role", "img")
+        .set("fill", if paper == Paper::White { "#000" } else { "currentColor" });
     if paper == Paper::White {
-        out += "\n<rect fill=\"#fff\"";
-        attributes(&mut out, &[("height", height), ("width", width), ("x", -MARGIN), ("y", -MARGIN)]);
-        out += "/>";
+        let sheet = Rectangle::new().set("x", units(-MARGIN)).set("y", units(-MARGIN)).set("fill", "#fff");
+        document.append(sheet.set("width", units(width)).set("height", units(height)));
     }
-    out
+    document
 }
 
 /// The whole scene as one file, on transparent paper.
@@ -63,23 +53,40 @@ pub fn document(scene: &Scene) -> String {
 
 /// The whole scene as one file.
 pub fn document_on(scene: &Scene, paper: Paper) -> String {
-    let mut out = alone(scene.width, scene.height, paper);
+    let mut document = alone(scene.width, scene.height, paper);
     if !scene.title.is_empty() {
-        push(&mut out, &["\n<title>", &escaped(&scene.title), "</title>"]);
+        document.append(Title::new(scene.title.as_str()));
     }
-    push(&mut out, &["\n<desc>", &escaped(&scene.description), "</desc>"]);
+    document.append(Description::new().add(Words::new(scene.description.as_str())));
     let mut outlines = Outlines::default();
     outlines.add(scene.groups());
-    outlines.define(&mut out);
-    scene.head.iter().for_each(|group| draw(&mut out, group));
-    for system in &scene.systems {
-        out += "\n<g class=\"system\" transform=\"translate(0 ";
-        push_number(&mut out, system.top * UNITS);
-        out += ")\">";
-        system.groups.iter().for_each(|group| draw(&mut out, group));
-        out += "\n</g>";
+    document.append(define(&outlines.shapes));
+    filled(&document, |out| {
+        scene.head.iter().for_each(|group| draw(out, group));
+        for system in &scene.systems {
+            *out += "\n<g class=\"system\" transform=\"translate(0 ";
+            push_number(out, system.top * UNITS);
+            *out += ")\">";
+            system.groups.iter().for_each(|group| draw(out, group));
+            *out += "\n</g>";
+        }
+    })
+}
+
+/// A document with what `fill` writes at its end: a long piece is written once, into the text that is returned.
+fn filled(document: &Document, fill: impl FnOnce(&mut String)) -> String {
+    const END: &str = "\n</svg>";
+    let mut text = document.to_string();
+    match text.strip_suffix(END).map(str::len) {
+        Some(open) => text.truncate(open),
+        // Without anything inside it is one empty tag.
+        None => {
+            text.truncate(text.trim_end_matches("/>").len());
+            text.push('>');
+        }
     }
-    out + END
+    fill(&mut text);
+    text + END
 }
 
 /// Small scenes with their names under them, in rows, as one file.
@@ -91,6 +98,7 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
     const NAME: (Sp, Sp) = (1.9, 11.0);
     let rows = pictures.len().div_ceil(COLUMNS);
     let (width, height) = (CELL.0 * COLUMNS as f64, CELL.1 * rows as f64);
+    let mut document = alone(width, height, paper);
     let mut names = Vec::new();
     let mut outlines = Outlines::default();
     for (index, (name, scene)) in pictures.iter().enumerate() {
@@ -101,43 +109,48 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
         outlines.add(scene.groups().chain([&label]));
         names.push(label);
     }
-    let mut out = alone(width, height, paper) + "\n<title>The figures</title>";
-    outlines.define(&mut out);
+    document.append(Title::new("The figures"));
+    document.append(define(&outlines.shapes));
     for (index, (label, (_, scene))) in names.iter().zip(pictures).enumerate() {
         let (x, y) = (CELL.0 * (index % COLUMNS) as f64, CELL.1 * (index / COLUMNS) as f64);
         for system in &scene.systems {
-            push(
-                &mut out,
-                &["\n<g transform=\"translate(", &units(x), " ", &units(y + system.above), ")\">"],
-            );
-            system.groups.iter().for_each(|group| draw(&mut out, group));
-            out += "\n</g>";
+            let place = format!("translate({} {})", units(x), units(y + system.above));
+            let mut inside = String::new();
+            system.groups.iter().for_each(|group| draw(&mut inside, group));
+            document.append(G::new().set("transform", place).add(Blob::new(inside.trim_start())));
         }
-        draw(&mut out, label);
+        let mut name = String::new();
+        draw(&mut name, label);
+        document.append(Blob::new(name.trim_start()));
     }
-    out + END
+    document.to_string()
 }
 
 /// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`Outlines`].
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
-    part("system", [0.0, -system.above, scene.width, height], &system.groups)
+    let document = Document::new()
+        .set("viewBox", view_box(0.0, -system.above, scene.width, height))
+        .set("class", "system")
+        .set("fill", "currentColor");
+    filled(&document, |out| system.groups.iter().for_each(|group| draw(out, group)))
 }
 
 /// The head as a picture of its own, without definitions.
 pub fn head(scene: &Scene) -> String {
-    part("head", [0.0, 0.0, scene.width, scene.head_height], &scene.head)
+    let document = Document::new()
+        .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
+        .set("class", "head")
+        .set("fill", "currentColor");
+    filled(&document, |out| scene.head.iter().for_each(|group| draw(out, group)))
 }
 
 /// A part of the neck as one file.
 pub fn neck_document(picture: &NeckPicture, paper: Paper) -> String {
-    let mut out = alone(picture.width, picture.height, paper);
     let mut outlines = Outlines::default();
     outlines.add(picture.groups());
-    told(&mut out, picture);
-    outlines.define(&mut out);
-    on_neck(&mut out, picture);
-    out + END
+    let document = told(alone(picture.width, picture.height, paper), picture).add(define(&outlines.shapes));
+    filled(&document, |out| on_neck(out, picture))
 }
 
 /// A part of the neck as a picture of its own, without definitions.
@@ -145,17 +158,17 @@ pub fn neck_document(picture: &NeckPicture, paper: Paper) -> String {
 /// Every place where notes are played carries `data-note` with the ids of all its notes, and `data-string` and `data-fret`; so does, without
 /// notes, the room of every string at every fret. It lies above what is drawn, and is not seen.
 pub fn neck(picture: &NeckPicture) -> String {
-    let view_box = view_box(0.0, 0.0, picture.width, picture.height);
-    let mut out =
-        opened(&[("class", "neck"), ("fill", "currentColor"), ("role", "img"), ("viewBox", &view_box)]);
-    told(&mut out, picture);
-    on_neck(&mut out, picture);
-    out + END
+    let document = Document::new()
+        .set("viewBox", view_box(0.0, 0.0, picture.width, picture.height))
+        .set("class", "neck")
+        .set("role", "img")
+        .set("fill", "currentColor");
+    filled(&told(document, picture), |out| on_neck(out, picture))
 }
 
-fn told(out: &mut String, picture: &NeckPicture) {
-    push(out, &["\n<title>", &escaped(&picture.title), "</title>"]);
-    push(out, &["\n<desc>", &escaped(&picture.description), "</desc>"]);
+fn told(document: Document, picture: &NeckPicture) -> Document {
+    let description = Description::new().add(Words::new(picture.description.as_str()));
+    document.add(Title::new(picture.title.as_str())).add(description)
 }
 
 fn on_neck(out: &mut String, picture: &NeckPicture) {
@@ -177,14 +190,6 @@ fn on_neck(out: &mut String, picture: &NeckPicture) {
         *out += "/>";
     }
     *out += "\n</g>";
-}
-
-/// A part of a page as a picture of its own; the box is its left, top, width and height.
-fn part(class: &str, [x, y, width, height]: [Sp; 4], groups: &[Group]) -> String {
-    let view_box = view_box(x, y, width, height);
-    let mut out = opened(&[("class", class), ("fill", "currentColor"), ("viewBox", &view_box)]);
-    groups.iter().for_each(|group| draw(&mut out, group));
-    out + END
 }
 
 /// The outlines that scenes use by name.
@@ -221,28 +226,12 @@ impl Outlines {
 
     /// Their definitions, as an SVG element without size.
     pub fn definitions(&self) -> String {
-        let mut out = opened(&[("aria-hidden", "true"), ("height", "0"), ("width", "0")]);
-        self.define(&mut out);
-        out + END
-    }
-
-    fn define(&self, out: &mut String) {
-        *out += "\n<defs>";
-        for shape in &self.shapes {
-            // Signs are used at the staff's size, letters at one em to the staff space.
-            let (id, path) = match *shape {
-                Shape::Sign(glyph) => (glyph.name().to_string(), Some(glyph.path())),
-                Shape::Letter(face, letter) => (letter_id(face, letter), face.path(letter)),
-            };
-            if let Some((data, unit)) = path {
-                let scale = number(unit * UNITS);
-                push(
-                    out,
-                    &["\n<path d=\"", &data, "\" id=\"", &id, "\" transform=\"scale(", &scale, ")\"/>"],
-                );
-            }
-        }
-        *out += "\n</defs>";
+        Document::new()
+            .set("width", 0)
+            .set("height", 0)
+            .set("aria-hidden", "true")
+            .add(define(&self.shapes))
+            .to_string()
     }
 }
 
@@ -253,11 +242,28 @@ enum Shape {
     Letter(Face, char),
 }
 
+fn define(shapes: &[Shape]) -> Definitions {
+    let mut definitions = Definitions::new();
+    for shape in shapes {
+        // Signs are used at the staff's size, letters at one em to the staff space.
+        let (id, path) = match *shape {
+            Shape::Sign(glyph) => (glyph.name().to_string(), Some(glyph.path())),
+            Shape::Letter(face, letter) => (letter_id(face, letter), face.path(letter)),
+        };
+        if let Some((data, unit)) = path {
+            let scale = format!("scale({})", number(unit * UNITS));
+            definitions.append(Path::new().set("id", id).set("d", data).set("transform", scale));
+        }
+    }
+    definitions
+}
+
 fn letter_id(face: Face, letter: char) -> String {
     format!("{}-{:x}", face.name(), u32::from(letter))
 }
 
-/// Writes a group as markup.
+/// Writes a group as markup. Straight: through elements with maps of attributes, which are for the few signs that carry somebody's
+/// words, a system took five times as long.
 fn draw(out: &mut String, group: &Group) {
     push(out, &["\n<g class=\"", group.role.name(), "\""]);
     if let Some(bar) = group.bar {
@@ -272,11 +278,14 @@ fn draw(out: &mut String, group: &Group) {
     }
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
         // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
-        *out += "<text fill-opacity=\"0\"";
-        attributes(out, &[("font-size", bottom - top)]);
-        *out += " lengthAdjust=\"spacingAndGlyphs\"";
-        attributes(out, &[("textLength", right - left), ("x", left), ("y", bottom)]);
-        push(out, &[">\n", &escaped(&group.words), "\n</text>"]);
+        let words = svg::node::element::Text::new(group.words.as_str())
+            .set("x", units(left))
+            .set("y", units(bottom))
+            .set("font-size", units(bottom - top))
+            .set("textLength", units(right - left))
+            .set("lengthAdjust", "spacingAndGlyphs")
+            .set("fill-opacity", 0);
+        *out += &words.to_string();
     }
     *out += "\n</g>";
 }
@@ -306,9 +315,12 @@ fn item(out: &mut String, placed: &Placed) {
         Item::Text { face, size, text } if face.has(text) => letters(out, *face, *size, text, at),
         // A letter without an outline: the reader's own font has to serve.
         Item::Text { size, text, .. } => {
-            *out += "<text font-family=\"serif\"";
-            attributes(out, &[("font-size", *size), ("x", at.x), ("y", at.y)]);
-            push(out, &[">\n", &escaped(text), "\n</text>"]);
+            let words = svg::node::element::Text::new(text.as_str())
+                .set("x", units(at.x))
+                .set("y", units(at.y))
+                .set("font-family", "serif")
+                .set("font-size", units(*size));
+            *out += &words.to_string();
         }
     }
 }
@@ -371,11 +383,6 @@ fn transform(out: &mut String, to: Point, scale: f64) {
     *out += ") scale(";
     push_number(out, scale);
     *out += ")\"";
-}
-
-/// Somebody's words, as text between tags.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 
 /// Writing to a string can't fail.
