@@ -36,6 +36,7 @@ mod keyboard;
 mod latency;
 mod layout;
 mod load;
+mod make;
 mod paper;
 mod pixels;
 mod script;

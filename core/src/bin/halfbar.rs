@@ -313,23 +313,8 @@ fn shape(
 
 /// The text of what was made; what came out otherwise than asked goes to standard error.
 fn told(file: &Path, made: &Made) -> Result<String, String> {
-    for copy in &made.folded {
-        let (octaves, way) = (copy.octaves.abs(), if copy.octaves > 0 { "up" } else { "down" });
-        let unit = if octaves == 1 { "octave" } else { "octaves" };
-        let told = format!(
-            "{}: the copy that starts here is {octaves} {unit} {way}, to stay on the neck",
-            copy.place
-        );
-        eprintln!("{}", named(file, &told));
-    }
-    for place in &made.respelled {
-        eprintln!("{}", named(file, &format!("{place}: the figure has another spelling here")));
-    }
-    for place in &made.plain {
-        eprintln!(
-            "{}",
-            named(file, &format!("{place}: the figure can't stand here, and the notes are plain"))
-        );
+    for remark in made.remarks() {
+        eprintln!("{}", named(file, &remark));
     }
     let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
     Ok(text.trim_end().to_string())

@@ -60,6 +60,27 @@ pub struct Folded {
     pub octaves: i32,
 }
 
+impl Made {
+    /// What came out otherwise than asked, a sentence each, without a full stop.
+    pub fn remarks(&self) -> Vec<String> {
+        let folded = self.folded.iter().map(|copy| {
+            let (octaves, way) = (copy.octaves.abs(), if copy.octaves > 0 { "up" } else { "down" });
+            let unit = if octaves == 1 { "octave" } else { "octaves" };
+            format!(
+                "{}: the copy that starts here is {octaves} {unit} {way}, to stay on the neck",
+                copy.place
+            )
+        });
+        let respelled =
+            self.respelled.iter().map(|place| format!("{place}: the figure has another spelling here"));
+        let plain = self
+            .plain
+            .iter()
+            .map(|place| format!("{place}: the figure can't stand here, and the notes are plain"));
+        folded.chain(respelled).chain(plain).collect()
+    }
+}
+
 /// How far a copy is folded at most: no neck is wider.
 const OCTAVES: i32 = 9;
 

@@ -1,24 +1,30 @@
-//! From the raw module to what a browser loads: the module, its JavaScript glue, and the static files beside them.
+//! From the raw modules to what a browser loads: the modules, their JavaScript glue, and the static files beside them.
 
 use anyhow::Result;
 use std::path::Path;
 use walkdir::WalkDir;
 use wasm_bindgen_cli_support::Bindgen;
 
-/// The module and its glue as one classic script needs them.
+/// The module that draws the page, and the one that is fetched when a reader asks for what it does.
+pub(crate) const MODULES: [&str; 2] = ["halfbar_wasm", "halfbar_desk"];
+
+/// A module and its glue as one classic script needs them.
 pub(crate) struct Script {
-    /// Defines `wasm_bindgen`.
+    /// Its name, which the glue defines.
+    pub(crate) name: &'static str,
     pub(crate) glue: String,
     pub(crate) wasm: Vec<u8>,
 }
 
 /// Fills the site's folder, made anew so that nothing old stays behind.
-pub(crate) fn site(module: &Path, www: &Path, site: &Path) -> Result<()> {
+pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
     }
     // Without the default path, `init()` would not know where the module is.
-    bindgen(module).web(true)?.omit_default_module_path(false).typescript(true).generate(site)?;
+    for name in MODULES {
+        bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(site)?;
+    }
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
         let to = site.join(entry.path().strip_prefix(www)?);
@@ -31,14 +37,23 @@ pub(crate) fn site(module: &Path, www: &Path, site: &Path) -> Result<()> {
     Ok(())
 }
 
-/// The same module for a page that stands alone.
-pub(crate) fn script(module: &Path) -> Result<Script> {
-    let mut output = bindgen(module).no_modules(true)?.omit_default_module_path(true).generate_output()?;
-    Ok(Script { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+/// The same modules for a page that stands alone.
+pub(crate) fn scripts(modules: &Path) -> Result<Vec<Script>> {
+    let scripts = MODULES.iter().map(|&name| {
+        let mut bindgen = bindgen(modules, name);
+        let mut output = bindgen
+            .no_modules(true)?
+            .no_modules_global(name)?
+            .omit_default_module_path(true)
+            .generate_output()?;
+        Ok(Script { name, glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+    });
+    scripts.collect()
 }
 
-fn bindgen(module: &Path) -> Bindgen {
+fn bindgen(modules: &Path, name: &str) -> Bindgen {
     let mut bindgen = Bindgen::new();
+    let module = modules.join(name).with_extension("wasm");
     bindgen.input_path(module).remove_name_section(true).remove_producers_section(true);
     bindgen
 }

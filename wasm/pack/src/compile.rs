@@ -1,4 +1,4 @@
-//! From the Rust sources to the raw WebAssembly module, by cargo.
+//! From the Rust sources to the raw WebAssembly modules, by cargo.
 
 use anyhow::{Context, Result, ensure};
 use std::env;
@@ -19,17 +19,18 @@ pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
     Ok(std::path::absolute(chosen)?)
 }
 
-/// Builds the module and returns its path.
-pub(crate) fn module(root: &Path, target: &Path) -> Result<PathBuf> {
+/// Builds the modules and returns the folder that they are in.
+pub(crate) fn modules(root: &Path, target: &Path) -> Result<PathBuf> {
     require_target(root)?;
     let status = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-        .args(["build", "--package", "halfbar-wasm", "--profile", "wasm", "--target", TARGET, "--target-dir"])
+        .args(["build", "--package", "halfbar-wasm", "--package", "halfbar-desk"])
+        .args(["--profile", "wasm", "--target", TARGET, "--target-dir"])
         .arg(target)
         .current_dir(root)
         .status()
         .context("cargo could not be started")?;
-    ensure!(status.success(), "the WebAssembly module did not build ({status})");
-    Ok(target.join(TARGET).join("wasm/halfbar_wasm.wasm"))
+    ensure!(status.success(), "the WebAssembly modules did not build ({status})");
+    Ok(target.join(TARGET).join("wasm"))
 }
 
 /// Fails with the remedy when the compiler has no standard library for WebAssembly.

@@ -56,9 +56,9 @@ fn build() -> Result<PathBuf> {
     let site = target.join("site");
     let single = target.join("halfbar.html");
 
-    let module = compile::module(&root, &target)?;
-    bundle::site(&module, &www, &site)?;
-    let page = single_file::page(&www, &bundle::script(&module)?)?;
+    let modules = compile::modules(&root, &target)?;
+    bundle::site(&modules, &www, &site)?;
+    let page = single_file::page(&www, &bundle::scripts(&modules)?)?;
     fs_err::write(&single, page)?;
 
     println!("Site:     {}\nOne file: {}\n", site.display(), single.display());

@@ -1,7 +1,7 @@
 //! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
 
 use crate::bundle::Script;
-use anyhow::{Result, ensure};
+use anyhow::{Context, Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use std::path::Path;
@@ -10,19 +10,22 @@ use std::path::Path;
 const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 const START: &str = r#"<script type="module" src="start.js"></script>"#;
-const IMPORT: &str = r#"import init, { start } from "./halfbar_wasm.js";"#;
+const IMPORT: &str = r#"import { desk, page } from "./modules.js";"#;
+/// What `modules.js` exports: its name, the module, and what that one does.
+const ENTRIES: [(&str, &str, &str); 2] =
+    [("page", "halfbar_wasm", "start"), ("desk", "halfbar_desk", "open")];
 
 /// What makes a browser fetch something: how it begins and ends.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
 
-/// Puts the page of the folder `www` and the module into one file.
-pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
+/// Puts the page of the folder `www` and the modules into one file.
+pub(crate) fn page(www: &Path, scripts: &[Script]) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     inline(
         &read("index.html")?,
         &read("style.css")?,
         &read("failure.js")?,
-        &start(&read("start.js")?, script)?,
+        &start(&read("start.js")?, scripts)?,
     )
 }
 
@@ -43,17 +46,23 @@ fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String
     replace_once("index.html", &page, START, &start)
 }
 
-/// `start.js` with the glue and the module in place of its import.
-fn start(source: &str, script: &Script) -> Result<String> {
-    let glue = script.glue.trim_end();
-    let wasm = STANDARD.encode(&script.wasm);
-    let embedded = format!(
-        "{glue}
-const bytes = Uint8Array.from(atob(\"{wasm}\"), (character) => character.charCodeAt(0));
-const init = () => wasm_bindgen({{ module_or_path: bytes }});
-const {{ start }} = wasm_bindgen;
-"
+/// `start.js` with the glue and the modules in place of its import.
+fn start(source: &str, scripts: &[Script]) -> Result<String> {
+    let mut embedded = String::from(
+        "const bytes = (text) => Uint8Array.from(atob(text), (character) => character.charCodeAt(0));\n",
     );
+    for Script { glue, .. } in scripts {
+        embedded += glue.trim_end();
+        embedded.push('\n');
+    }
+    for (export, name, entry) in ENTRIES {
+        let script = scripts.iter().find(|script| script.name == name);
+        let wasm = STANDARD.encode(&script.with_context(|| format!("there is no module `{name}`"))?.wasm);
+        // The text is decoded when the module is asked for.
+        embedded += &format!(
+            "const {export} = () => {name}({{ module_or_path: bytes(\"{wasm}\") }}).then({name}.{entry});\n"
+        );
+    }
     replace_once("start.js", source, IMPORT, &embedded)
 }
 
@@ -132,12 +141,20 @@ mod tests {
     }
 
     #[test]
-    fn start_runs_the_embedded_module() -> Result<()> {
-        let script = Script { glue: "let wasm_bindgen = glue;\n".into(), wasm: vec![0, 255] };
-        let text = start(&format!("{IMPORT}\ninit().then(start);\n"), &script)?;
-        assert!(text.starts_with("let wasm_bindgen = glue;\nconst bytes"), "{text}");
-        assert!(text.contains("atob(\"AP8=\")") && text.ends_with("init().then(start);\n"), "{text}");
-        assert!(message(start("init();", &script)).contains("start.js lacks"));
+    fn start_runs_the_embedded_modules() -> Result<()> {
+        let script = |name, byte| Script { name, glue: format!("let {name} = glue;\n"), wasm: vec![0, byte] };
+        let scripts = [script("halfbar_wasm", 255), script("halfbar_desk", 254)];
+        let text = start(&format!("{IMPORT}\npage();\n"), &scripts)?;
+        assert!(text.contains("\nlet halfbar_wasm = glue;\nlet halfbar_desk = glue;\n"), "{text}");
+        for (row, code) in [("page = () => halfbar_wasm", "AP8="), ("desk = () => halfbar_desk", "AP4=")] {
+            assert!(
+                text.contains(&format!("const {row}({{ module_or_path: bytes(\"{code}\") }})")),
+                "{text}"
+            );
+        }
+        assert!(text.ends_with("page();\n"), "{text}");
+        assert!(message(start("page();", &scripts)).contains("start.js lacks"));
+        assert!(message(start(IMPORT, &scripts[..1])).contains("no module `halfbar_desk`"));
         Ok(())
     }
 

@@ -3,7 +3,7 @@
 use halfbar_core::read::Spot;
 use web_sys::HtmlTextAreaElement;
 
-use super::dom::Result;
+use halfbar_dom::Result;
 
 /// Selects a place, with the focus where that is wanted, and brings its row to the middle of the box.
 pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Result<()> {

@@ -10,9 +10,9 @@ use halfbar_core::{Piece, write};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
-use super::dom::{Result, by_id, create};
 use super::sheet::Sheet;
 use crate::piece::thrown;
+use halfbar_dom::{Result, by_id, create};
 
 /// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
 const PIXELS_A_SPACE: i32 = 11;

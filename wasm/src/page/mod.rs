@@ -2,7 +2,6 @@
 
 mod apart;
 mod caret;
-mod dom;
 mod hands;
 mod history;
 mod print;
@@ -25,7 +24,7 @@ use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
 
 use crate::piece::thrown;
-use dom::{Result, by_id, listen, window};
+use halfbar_dom::{Result, by_id, listen, window};
 use hands::{Hands, Reach};
 use history::History;
 use sheet::{Go, Sheet};
@@ -86,7 +85,8 @@ pub(crate) fn start() -> Result<()> {
 
     let text = page.borrow().text.clone();
     on(&page, &text, "input", |page, event| {
-        page.history.change(&page.text.value(), Some(event.time_stamp()));
+        // What is no typing, but another module's writing, is a step of its own.
+        page.history.change(&page.text.value(), event.is_trusted().then(|| event.time_stamp()));
         page.read()
     })?;
     let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
@@ -267,7 +267,8 @@ impl Page {
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
-                self.sheet.draw(piece, &self.shelf)
+                self.sheet.draw(piece, &self.shelf)?;
+                self.sheet.announce()
             }
             None => Ok(()),
         }

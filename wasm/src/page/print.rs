@@ -5,7 +5,7 @@ use halfbar_core::engrave::{Layout, View};
 use halfbar_core::write::{self, svg::Outlines};
 use web_sys::HtmlElement;
 
-use super::dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create};
 
 /// Empties the sheet.
 pub(super) fn clear() -> Result<()> {

@@ -5,7 +5,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
 
 use super::caret;
-use super::dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create};
 
 /// How many problems are shown; the others would push these away.
 const SHOWN: usize = 4;

@@ -10,11 +10,11 @@ use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
 use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement};
+use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement};
 
-use super::dom::{Result, by_id, create, document, window};
 use super::shelf::{Rhythm, Shelf, named};
 use crate::piece::thrown;
+use halfbar_dom::{Result, by_id, create, document, window};
 
 /// Pixels to the staff space on a wide page and on a phone, where letters have the usual 16 pixels. For a reader who has them larger, the
 /// music is larger too.
@@ -194,6 +194,12 @@ impl Sheet {
         }
         self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
+    }
+
+    /// Tells whoever listens that the music is drawn.
+    pub(super) fn announce(&self) -> Result<()> {
+        self.root.dispatch_event(&Event::new("drawn")?)?;
+        Ok(())
     }
 
     /// Has the outlines at hand that other pictures of the page use.

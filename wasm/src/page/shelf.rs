@@ -11,8 +11,8 @@ use halfbar_core::write;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
-use super::dom::{Result, by_id, create};
 use crate::piece::thrown;
+use halfbar_dom::{Result, by_id, create};
 
 /// The choices and their pictures.
 pub(super) struct Shelf {

@@ -8,7 +8,7 @@ use halfbar_core::recast::{self, Casting, Direction, Shifted, Tiling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
-use super::dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create};
 
 /// The part of the page where a stretch is chosen.
 pub(super) struct Stretch {

@@ -1,33 +1,51 @@
-//! The little that the page needs of the document, with errors instead of `Option`s.
+//! The little that the modules need of the document, with errors instead of `Option`s.
 
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, EventTarget, Window};
 
-pub(super) type Result<T> = std::result::Result<T, JsValue>;
+/// What may fail in a browser.
+pub type Result<T> = std::result::Result<T, JsValue>;
 
-pub(super) fn window() -> Result<Window> {
+/// The window.
+///
+/// # Errors
+/// An `Error` where there is none, as in a worker.
+pub fn window() -> Result<Window> {
     web_sys::window().ok_or_else(|| js_sys::Error::new("there is no window").into())
 }
 
-pub(super) fn document() -> Result<Document> {
+/// The document.
+///
+/// # Errors
+/// An `Error` where there is none, as in a worker.
+pub fn document() -> Result<Document> {
     window()?.document().ok_or_else(|| js_sys::Error::new("there is no document").into())
 }
 
 /// The element of the page with this id, which has to be there and of this kind.
-pub(super) fn by_id<T: JsCast>(id: &str) -> Result<T> {
+///
+/// # Errors
+/// An `Error` that names it.
+pub fn by_id<T: JsCast>(id: &str) -> Result<T> {
     let found = document()?.get_element_by_id(id).and_then(|element| element.dyn_into().ok());
     found.ok_or_else(|| js_sys::Error::new(&format!("the page lacks its `{id}`")).into())
 }
 
 /// A new element.
-pub(super) fn create<T: JsCast>(name: &str) -> Result<T> {
+///
+/// # Errors
+/// An `Error` when there is no such element, or it is of another kind.
+pub fn create<T: JsCast>(name: &str) -> Result<T> {
     let element: Element = document()?.create_element(name)?;
     element.dyn_into().map_err(|_| js_sys::Error::new(&format!("`{name}` is of another kind")).into())
 }
 
 /// Calls `heard` at every event, for as long as the page lives.
-pub(super) fn listen(target: &EventTarget, event: &str, heard: impl FnMut(Event) + 'static) -> Result<()> {
+///
+/// # Errors
+/// None in practice.
+pub fn listen(target: &EventTarget, event: &str, heard: impl FnMut(Event) + 'static) -> Result<()> {
     let closure = Closure::<dyn FnMut(Event)>::new(heard);
     target.add_event_listener_with_callback(event, closure.as_ref().unchecked_ref())?;
     // The page never stops listening.

@@ -1,0 +1,96 @@
+//! Exercises made of the line: by the module that is fetched when their part of the page is opened.
+
+use halfbar_core::{drill, read, write};
+
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        a_shape_moves_through_a_scale, the_line_goes_through_twelve_keys, what_cannot_be_made_says_why;
+    from_disk (OneFile): the_line_goes_through_twelve_keys;
+}
+
+const LINE: &str = "key: F\nmeter: 4/4\nrecast: split-last at 1.1 bracket\n\nF3 A C4 E  D C Bb A |\n";
+
+/// Opens the part, and waits for its module.
+async fn open(page: &Page) {
+    page.open_with(1280, LINE).await;
+    page.click("one('#make summary')").await;
+    page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
+}
+
+async fn choose(page: &Page, id: &str, value: &str) {
+    page.js::<serde_json::Value>(&format!("one('#{id}').value = '{value}'")).await;
+}
+
+async fn says(page: &Page) -> String {
+    page.js("return one('#make-says').textContent").await
+}
+
+async fn a_shape_moves_through_a_scale(page: Page) {
+    open(&page).await;
+    let tonic: String = page.js("return one('#scale-tonic').value").await;
+    assert_eq!(tonic, "F", "the key's own scale comes first");
+    choose(&page, "shape-strings", "4-2").await;
+    choose(&page, "shape-steps", "3").await;
+    page.click("one('#make-shape')").await;
+    assert!(says(&page).await.starts_with("2 bars, written into the text."), "{}", says(&page).await);
+    // The steps of F major, by hand.
+    let text = page.text().await;
+    assert!(
+        text.ends_with("F3^4 A^3 C^3 E^2  G3^4 Bb^3 D^3 F^2 | A3^4 C^3 E^3 G^2  Bb3^4 D^3 F^3 A^2 |\n"),
+        "{text}"
+    );
+    page.until("the shapes are drawn", "return drawn('note').length === 16").await;
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, LINE);
+    // Down, and what is chosen further up.
+    page.click("one('#stretch summary')").await;
+    page.js::<serde_json::Value>(
+        "for (const [id, value] of [['from-bar', 1], ['from-beat', '3'], ['to-bar', 2], ['to-beat', '1']]) {
+            one('#' + id).value = value;
+            one('#' + id).dispatchEvent(new Event('input', { bubbles: true }));
+        }",
+    )
+    .await;
+    choose(&page, "shape-of", "stretch").await;
+    choose(&page, "shape-way", "down").await;
+    choose(&page, "shape-steps", "1").await;
+    choose(&page, "shape-strings", "").await;
+    page.click("one('#make-shape')").await;
+    let text = page.text().await;
+    let notes: String = text.chars().filter(|letter| letter.is_ascii_uppercase()).collect();
+    assert!(notes.ends_with("DCBACBAG"), "{text}");
+}
+
+async fn the_line_goes_through_twelve_keys(page: Page) {
+    open(&page).await;
+    choose(&page, "keys-by", "semitones").await;
+    page.click("one('#make-keys')").await;
+    assert!(says(&page).await.starts_with("12 bars"), "{}", says(&page).await);
+    let reading = read::text(LINE);
+    let made = drill::keys(&reading.line.unwrap(), &reading.casting, drill::Cycle::Semitones).unwrap();
+    assert_eq!(page.text().await, write::text::line(&made.line, &made.casting).unwrap());
+    page.until("all keys are drawn", "return drawn('note').length === 12 * 8").await;
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, LINE);
+}
+
+async fn what_cannot_be_made_says_why(page: Page) {
+    open(&page).await;
+    for steps in ["0", "25", "-3", ""] {
+        choose(&page, "shape-steps", steps).await;
+        page.click("one('#make-shape')").await;
+        assert_eq!(says(&page).await, "Choose from 1 to 24 steps.", "{steps}");
+    }
+    choose(&page, "shape-steps", "7").await;
+    choose(&page, "shape-of", "stretch").await;
+    page.click("one('#make-shape')").await;
+    assert!(says(&page).await.contains("Repeat or shift a stretch"), "{}", says(&page).await);
+    assert_eq!(page.text().await, LINE);
+    page.go_to_end_of_text().await;
+    page.keys("H4").await;
+    page.click("one('#make-keys')").await;
+    assert_eq!(says(&page).await, "The text has a mistake; mend it first.");
+    assert_eq!(page.text().await, format!("{LINE}H4"));
+}

@@ -1,0 +1,122 @@
+//! Make more of it: a shape through a scale, the line in twelve keys.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfbar_core::bars::Place;
+use halfbar_core::drill::{self, Made, Shape};
+use halfbar_core::line::Line;
+use halfbar_core::scale::{Kind, Scale};
+use halfbar_core::time::Span;
+use halfbar_core::{Piece, write};
+use halfbar_dom::{Result, by_id, create};
+use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
+
+use crate::lesson::Lesson;
+use crate::{on, sentence};
+
+/// What stands against something, for the reader.
+type Told<T> = std::result::Result<T, String>;
+
+/// The tonics on offer, of the usual keys.
+const TONICS: [&str; 15] =
+    ["C", "G", "D", "A", "E", "B", "F#", "C#", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb"];
+
+pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
+    let (tonics, kinds): (Element, Element) = (by_id("scale-tonic")?, by_id("scale-kind")?);
+    for name in TONICS {
+        offer(&tonics, name)?;
+    }
+    for kind in Kind::all() {
+        offer(&kinds, kind.name())?;
+    }
+    if let Some(piece) = lesson.borrow().piece() {
+        let key = piece.line.bars().key(0);
+        by_id::<HtmlSelectElement>("scale-tonic")?.set_value(&key.tonic().to_string());
+    }
+    for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Made>>), ("make-keys", keys)] {
+        let button: Element = by_id(button)?;
+        on(lesson, &button, "click", move |lesson| {
+            let made = match lesson.right() {
+                Ok(piece) => make(piece)?,
+                Err(why) => Err(why),
+            };
+            let text = made.and_then(|made| {
+                let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
+                Ok((text, told(&made)))
+            });
+            let says = match text {
+                Ok((text, says)) => {
+                    lesson.write(&text)?;
+                    says
+                }
+                Err(why) => sentence(&why),
+            };
+            by_id::<HtmlElement>("make-says")?.set_text_content(Some(&says));
+            Ok(())
+        })?;
+    }
+    Ok(())
+}
+
+fn offer(select: &Element, name: &str) -> Result<()> {
+    let option: HtmlOptionElement = create("option")?;
+    option.set_value(name);
+    option.set_text(name);
+    select.append_child(&option)?;
+    Ok(())
+}
+
+fn chosen(id: &str) -> Result<String> {
+    Ok(by_id::<HtmlSelectElement>(id)?.value())
+}
+
+fn entered(id: &str) -> Result<String> {
+    Ok(by_id::<HtmlInputElement>(id)?.value())
+}
+
+/// The shape that is asked for, and its copies.
+fn shape(piece: &Piece) -> Result<Told<Made>> {
+    let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
+    let (steps, strings, which) = (entered("shape-steps")?, chosen("shape-strings")?, chosen("shape-of")?);
+    let down = chosen("shape-way")? == "down";
+    let edges = [(entered("from-bar")?, chosen("from-beat")?), (entered("to-bar")?, chosen("to-beat")?)];
+    Ok((|| {
+        let scale: Scale = scale.parse().map_err(|error: halfbar_core::Error| error.to_string())?;
+        let steps: i8 =
+            steps.parse().ok().filter(|steps| (1..=24).contains(steps)).ok_or("choose from 1 to 24 steps")?;
+        let Piece { line, casting, .. } = piece;
+        let stretch = match which.as_str() {
+            "stretch" => stretch(line, edges)?,
+            _ => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
+        };
+        let steps = if down { -steps } else { steps };
+        let shape = Shape { stretch, scale, steps, strings: strings.parse().ok() };
+        drill::sequence(line, casting, &shape).map_err(|error| error.to_string())
+    })())
+}
+
+/// The stretch that is chosen further up in the page.
+fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
+    let [start, end] = edges.map(|(bar, beat)| {
+        let place = bar.parse().ok().zip(beat.parse().ok()).map(|(bar, beat)| Place { bar, beat });
+        let place = place.ok_or("open `Repeat or shift a stretch` and choose its bars and beats")?;
+        line.bars().onset(place).map_err(|error| error.to_string())
+    });
+    let (start, end) = (start?, end?.min(line.end()));
+    Span::new(start, end).filter(|_| start < end).ok_or("the stretch ends before it starts".into())
+}
+
+/// The line in twelve keys.
+fn keys(piece: &Piece) -> Result<Told<Made>> {
+    let cycle = chosen("keys-by")?.parse().unwrap_or(drill::Cycle::Fourths);
+    Ok(drill::keys(&piece.line, &piece.casting, cycle).map_err(|error| error.to_string()))
+}
+
+/// What came of it, a sentence a row.
+fn told(made: &Made) -> String {
+    let bars = made.line.bar_count();
+    let mut told = vec![format!("{bars} bars, written into the text. Undo brings the line back.")];
+    told.extend(made.remarks().into_iter().map(|remark| remark + "."));
+    told.join("\n")
+}

@@ -1,0 +1,5 @@
+// Where the two WebAssembly modules come from. The one-file page has them inside instead.
+import init, { start } from "./halfbar_wasm.js";
+
+export const page = () => init().then(start);
+export const desk = () => import("./halfbar_desk.js").then((module) => module.default().then(module.open));
