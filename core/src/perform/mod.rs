@@ -1,7 +1,11 @@
 //! What is written against what is heard.
 
+mod clicks;
+mod sounds;
 mod swing;
 mod time;
 
+pub use clicks::{Beats, Click, Division, Kind, Metronome, clicks, count_in};
+pub use sounds::{Sound, sounds};
 pub use swing::{Apart, apart, ratio};
 pub use time::{Performed, perform};

@@ -34,6 +34,11 @@ impl Performed {
         &self.starts
     }
 
+    /// The tempo that it is played at.
+    pub fn tempo(&self) -> Tempo {
+        self.tempo
+    }
+
     /// A moment in seconds from the line's start.
     pub fn seconds(&self, onset: Onset) -> f64 {
         onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_a_minute())
@@ -64,13 +69,13 @@ pub fn perform(written: &Written, heading: &Heading) -> Result<Performed> {
 }
 
 /// How long the first of two swung eighths is, in quarter notes.
-fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration> {
+pub(super) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration> {
     let (long, short) = ratio_parts(feel, tempo);
     Duration::new(long, long + short)
 }
 
 /// Where a moment of a beat falls when the first half of it is stretched to `long`, and the second takes what is left.
-fn swung(in_beat: Duration, long: Duration) -> Result<Duration> {
+pub(super) fn swung(in_beat: Duration, long: Duration) -> Result<Duration> {
     let scaled = |length: Duration, part: Duration| (length * (2 * part.numer()))? / part.denom();
     if in_beat <= Duration::EIGHTH {
         return scaled(long, in_beat);

@@ -1,0 +1,134 @@
+//! What sounds when: the notes of a line as the hands play them.
+
+use crate::error::Result;
+use crate::line::{Join, NoteId};
+use crate::neck::StringNo;
+use crate::piece::Piece;
+use crate::pitch::{MidiKey, Pitch};
+use crate::time::{Duration, Onset};
+
+/// How long a grace note sounds, at most, in milliseconds: short enough to be heard as part of its note (common practice, no source).
+const GRACE_MS: i64 = 60;
+
+/// One note that sounds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Sound {
+    /// Its name through all stages; a grace note has that of its note.
+    pub note: NoteId,
+    /// What sounds.
+    pub key: MidiKey,
+    /// The string; a grace note has that of its note.
+    pub string: Option<StringNo>,
+    /// When it starts as it is played, in quarter notes from the line's start.
+    pub start: Onset,
+    /// When it is damped.
+    pub end: Onset,
+    /// Whether it is played louder than its neighbours.
+    pub accent: bool,
+    /// How it is led into, where the pick does not strike it.
+    pub led: Option<Join>,
+    /// Whether it is a grace note.
+    pub grace: bool,
+}
+
+/// The notes of a piece in order of time, each once however many tied notes write it; rests are silent.
+///
+/// Only one of them sounds at a time, so each ends where the next note or rest starts: there a finger leaves its string, or damps it. A grace
+/// note is struck up to 60 ms before its note, out of the time before, of which it takes half at most; its note is then slurred from it. At
+/// the very start there is no time before: it takes its note's (all common practice, no source).
+///
+/// ```
+/// use halfbar_core::{Piece, perform, read};
+///
+/// let reading = read::text("tempo: 100\nfeel: swing 2\nC4 D (Eb)E:1 r:2 |");
+/// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+/// let sounds = perform::sounds(&piece)?;
+/// let times: Vec<_> = sounds.iter().map(|sound| (sound.key.0, sound.start.to_string(), sound.end.to_string())).collect();
+/// assert_eq!(times[1], (62, "2/3".into(), "9/10".into()));
+/// assert_eq!(times[2], (63, "9/10".into(), "1".into()));
+/// assert_eq!(times[3], (64, "1".into(), "2".into()));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
+    let (events, starts) = (&piece.timed.events, piece.performed.starts());
+    let tempo = piece.performed.tempo().quarters_a_minute();
+    let longest_grace = Duration::new(GRACE_MS * i64::from(tempo), 60_000)?;
+    let mut sounds: Vec<Sound> = Vec::with_capacity(events.len());
+    let (mut before, mut leads) = (Onset::ZERO, None);
+    for (index, (event, &start)) in events.iter().zip(starts).enumerate() {
+        let end =
+            starts.get(index + 1).map_or_else(|| event.span().map(|span| span.end()), |&next| Ok(next))?;
+        let led = std::mem::replace(&mut leads, event.join.or_else(|| planned(piece, event.id)));
+        let placing = piece.plan.of(event.id);
+        if let Some(key) = event.pitch.and_then(Pitch::midi) {
+            let string = placing.map(|placing| placing.string);
+            let mut sound =
+                Sound { note: event.id, key, string, start, end, accent: event.accent, led, grace: false };
+            if let Some(key) = event.grace.and_then(Pitch::midi) {
+                let (from, until) = if index == 0 { (start, end) } else { (before, start) };
+                let length = ((until - from)? / 2)?.min(longest_grace);
+                let struck = if index == 0 { start } else { (start - length)? };
+                sound = Sound { start: (struck + length)?, led: Some(Join::Slur), ..sound };
+                if let Some(last) = sounds.last_mut() {
+                    last.end = last.end.min(struck);
+                }
+                sounds.push(Sound { key, start: struck, end: sound.start, led, grace: true, ..sound });
+            }
+            sounds.push(sound);
+        }
+        before = start;
+    }
+    Ok(sounds)
+}
+
+/// How the plan leads on from a note where the line says nothing.
+fn planned(piece: &Piece, note: NoteId) -> Option<Join> {
+    let joins = piece.plan.joins();
+    let index = joins.binary_search_by_key(&note, |(note, _)| *note).ok()?;
+    Some(joins[index].1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read;
+
+    /// Key, start and end of each sound; `(` before a grace note, `!` at an accent, `_` where it is led into.
+    fn played(text: &str) -> String {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let said = |sound: &Sound| {
+            let (grace, accent) = (if sound.grace { "(" } else { "" }, if sound.accent { "!" } else { "" });
+            let led = if sound.led.is_some() { "_" } else { "" };
+            format!("{grace}{led}{}{accent} {} {}", sound.key.0, sound.start, sound.end)
+        };
+        sounds(&piece).unwrap().iter().map(said).collect::<Vec<_>>().join(", ")
+    }
+
+    #[test]
+    fn tied_notes_are_one_and_rests_are_silent() {
+        assert_eq!(
+            played("feel: swing 1.5\nC4 D r F r:1 G:1~ | G:2 r:2 |"),
+            "60 0 3/5, 62 3/5 1, 65 8/5 2, 67 3 6"
+        );
+    }
+
+    #[test]
+    fn grace_notes_take_what_is_before() {
+        // At 100 quarter notes a minute, 60 ms are a tenth of one; at 300 three tenths, more than half of the eighth before.
+        assert_eq!(played("tempo: 100\nfeel: straight\nC4:1 (D)E:3 |"), "60 0 9/10, (62 9/10 1, _64 1 4");
+        assert_eq!(played("tempo: 300\nfeel: straight\nr:1/2 C4 (D)E:3 |"), "60 1/2 3/4, (62 3/4 1, _64 1 4");
+        assert_eq!(played("tempo: 100\n(D4)E:4 |"), "(62 0 1/10, _64 1/10 4");
+    }
+
+    #[test]
+    fn accents_and_what_is_led_into() {
+        assert_eq!(played("feel: straight\nC4_ D E:3 |"), "60 0 1/2, _62 1/2 1, 64 1 4");
+        let grouped = played("feel: straight\nrecast: accent-3 at 1.1\nC4 D E F G A B C |");
+        assert!(grouped.starts_with("60! 0 1/2, 62 1/2 1,"), "{grouped}");
+    }
+}
