@@ -4,6 +4,7 @@ use crate::bars::Place;
 use crate::manner::Want;
 use crate::meter::Meter;
 use crate::neck::{Neck, Strings, Stroke, Tuning};
+use crate::perform::LONGEST_MINUTES;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
 use crate::scale::Kind;
@@ -179,6 +180,11 @@ pub enum Error {
         /// The strings that may be used, if not all.
         strings: Option<Strings>,
     },
+    /// A take without end, or without anything.
+    #[error(
+        "a take lasts longer than nothing, and at most {LONGEST_MINUTES} minutes with its count-in and repeats"
+    )]
+    Take,
 }
 
 /// The longest piece of a text that a message repeats.
@@ -264,6 +270,7 @@ impl Error {
             Error::ScaleSpelling { .. } => "scale-spelling",
             Error::Silent { .. } => "silent",
             Error::NoOctave { .. } => "no-octave",
+            Error::Take => "take",
         }
     }
 }

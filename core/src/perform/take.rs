@@ -1,0 +1,187 @@
+//! A take: all that is heard when a line, or a stretch of it, is played from the count-in to its end.
+
+use crate::chord::ChordSymbol;
+use crate::error::{Error, Result};
+use crate::line::Tempo;
+use crate::piece::Piece;
+use crate::time::{Duration, Onset, Span};
+
+use super::clicks::{Click, Metronome, clicks, count_in};
+use super::sounds::{Sound, sounds};
+use super::time::{long_eighth, swung};
+
+/// The longest take, in minutes: it is made in one piece, 11 MB for each of them.
+pub const LONGEST_MINUTES: i64 = 20;
+
+/// What to play.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Practice {
+    /// The stretch of the line.
+    pub stretch: Span,
+    /// How often it is played, at least once.
+    pub times: u16,
+    /// How many bars are counted in.
+    pub count_in: u8,
+    /// The metronome.
+    pub metronome: Metronome,
+}
+
+/// A chord and how long it lasts.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Change {
+    /// What is written.
+    pub symbol: ChordSymbol,
+    /// From when to when.
+    pub span: Span,
+}
+
+/// What is heard, each list in order of time, in quarter notes from the take's own start: the first click of the count-in, or the stretch.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Take {
+    /// The tempo.
+    pub tempo: Tempo,
+    /// The line.
+    pub sounds: Vec<Sound>,
+    /// The count-in and the metronome.
+    pub clicks: Vec<Click>,
+    /// The chords.
+    pub changes: Vec<Change>,
+    /// When it is over; what sounds then still dies away.
+    pub end: Onset,
+}
+
+/// The chords of a line in order of time, each up to the next one or to the bar line, where it is struck again.
+///
+/// A chord starts with the note that it stands over; over none, it swings as an eighth would.
+///
+/// ```
+/// use halfbar_core::{Piece, perform, read};
+///
+/// let reading = read::text("feel: swing 2\n@Fm7 F3 Ab C @Bb7 D:5/2 | D:4 |");
+/// let piece = Piece::new(reading.line.expect("two bars"), reading.casting)?;
+/// let starts: Vec<_> = perform::changes(&piece)?.iter().map(|change| change.span.start().to_string()).collect();
+/// assert_eq!(starts, ["0", "5/3", "4"]);
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Time`] for times that can't be held.
+pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
+    let (line, bars) = (&piece.line, piece.line.bars());
+    let chords = line.chords();
+    let mut changes = Vec::new();
+    for (index, chord) in chords.iter().enumerate() {
+        let until = chords.get(index + 1).map_or(line.end(), |next| next.onset);
+        let mut from = chord.onset;
+        while from < until {
+            let to = until.min(bars.span(bars.split(from)?.0)?.end());
+            let span = Span::new(played(piece, from)?, played(piece, to)?).ok_or(Error::Time)?;
+            changes.push(Change { symbol: chord.symbol.clone(), span });
+            from = to;
+        }
+    }
+    Ok(changes)
+}
+
+/// When a moment of the line comes as it is played.
+fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
+    let event = piece.timed.events.partition_point(|event| event.onset < onset);
+    match (piece.timed.events.get(event), piece.performed.starts().get(event)) {
+        (Some(event), Some(&start)) if event.onset == onset => return Ok(start),
+        _ => {}
+    }
+    let bars = piece.line.bars();
+    let (bar, offset) = bars.split(onset)?;
+    let in_beat = (offset - offset.floor_to(Duration::QUARTER)?)?;
+    if onset >= piece.line.end() || !bars.meter(bar).has_quarter_beats() {
+        return Ok(onset);
+    }
+    let feel = piece.line.heading().feel;
+    (onset - in_beat)? + swung(in_beat, long_eighth(feel, piece.performed.tempo())?)?
+}
+
+/// Plays a stretch of a piece.
+///
+/// Every moment is reckoned from the take's start, so nothing drifts however often the stretch comes. A grace note belongs to its note. What
+/// sounds at the end of the stretch ends there, and a chord that sounds into it starts with it.
+///
+/// ```
+/// use halfbar_core::perform::{Practice, take};
+/// use halfbar_core::time::{Onset, Span};
+/// use halfbar_core::{Piece, read};
+///
+/// let reading = read::text("feel: straight\nC4 D E F G A B C | C:4 |");
+/// let piece = Piece::new(reading.line.expect("two bars"), reading.casting)?;
+/// let stretch = Span::new(Onset::at(2, 1), Onset::at(4, 1)).expect("forwards");
+/// let practice = Practice { stretch, times: 2, count_in: 1, metronome: "2+4".parse().expect("a name") };
+/// let take = take(&piece, &practice)?;
+/// // A bar and two beats are counted in.
+/// assert_eq!(take.sounds[0].start, Onset::at(6, 1));
+/// assert_eq!((take.sounds.len(), take.clicks.len(), take.end), (8, 6 + 2, Onset::at(10, 1)));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error::Take`] when it would last too long or not at all; [`Error::Time`] for times that can't be held.
+pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
+    let Practice { stretch, times, count_in: counted, metronome } = *practice;
+    let tempo = piece.performed.tempo();
+    let (bars, heading) = (piece.line.bars(), piece.line.heading());
+    let (mut clicked, lead) = count_in(bars, stretch.start(), counted)?;
+    let length = stretch.length()?;
+    let end = Onset::after((lead + (length * i64::from(times))?)?);
+    let longest = Duration::new(LONGEST_MINUTES * i64::from(tempo.quarters_a_minute()), 1)?;
+    if length == Duration::ZERO || times == 0 || end.since_start() > longest {
+        return Err(Error::Take);
+    }
+    let heard = sounds(piece)?;
+    let inside = |index: usize, sound: &Sound| {
+        let own = if sound.grace { heard.get(index + 1).unwrap_or(sound) } else { sound };
+        stretch.contains(own.start)
+    };
+    let line: Vec<&Sound> = heard
+        .iter()
+        .enumerate()
+        .filter(|(index, sound)| inside(*index, sound))
+        .map(|(_, sound)| sound)
+        .collect();
+    let clicks = clicks(bars, stretch, metronome, heading)?;
+    let chords = changes(piece)?;
+    let (mut sounds, mut changes) = (Vec::new(), Vec::new());
+    for time in 0..times {
+        let start = (lead + (length * i64::from(time))?)?;
+        let shift = (start - stretch.start().since_start())?;
+        for sound in &line {
+            let (from, to) = ((sound.start + shift)?, (sound.end.min(stretch.end()) + shift)?);
+            // Before the take there is no time for a grace note.
+            if from >= Onset::ZERO {
+                sounds.push(Sound { start: from, end: to, ..**sound });
+            }
+        }
+        for click in &clicks {
+            clicked.push(Click { at: (click.at + shift)?, ..*click });
+        }
+        for chord in chords.iter().filter(|chord| chord.span.overlaps(stretch)) {
+            let from = chord.span.start().max(stretch.start());
+            let to = chord.span.end().min(stretch.end());
+            let span = Span::new((from + shift)?, (to + shift)?).ok_or(Error::Time)?;
+            changes.push(Change { symbol: chord.symbol.clone(), span });
+        }
+    }
+    Ok(Take { tempo, sounds, clicks: clicked, changes, end })
+}
+
+impl Take {
+    /// The sample nearest to a moment, at so many samples a second; 0 before the start. Reckoned in whole numbers, so that no error adds up.
+    pub fn sample(&self, onset: Onset, rate: u32) -> usize {
+        let quarters = onset.since_start();
+        let samples = i128::from(quarters.numer()) * 60 * i128::from(rate);
+        let per = i128::from(quarters.denom()) * i128::from(self.tempo.quarters_a_minute());
+        usize::try_from((2 * samples + per).div_euclid(2 * per)).unwrap_or(0)
+    }
+
+    /// A moment in seconds from the take's start.
+    pub fn seconds(&self, onset: Onset) -> f64 {
+        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_a_minute())
+    }
+}
