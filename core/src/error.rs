@@ -1,6 +1,7 @@
 //! One error type for every stage. Each variant says where, and what is allowed.
 
 use crate::bars::Place;
+use crate::listen::{LEAST_TAPS, MOST_SPREAD_MS};
 use crate::manner::Want;
 use crate::meter::Meter;
 use crate::neck::{Neck, Strings, Stroke, Tuning};
@@ -185,6 +186,22 @@ pub enum Error {
         "a take lasts longer than nothing, and at most {LONGEST_MINUTES} minutes with its count-in and repeats"
     )]
     Take,
+    /// Too few taps to measure a latency by.
+    #[error(
+        "{taps} taps on a steady click can't tell the latency: tap at least {LEAST_TAPS} times, each near a click"
+    )]
+    FewTaps {
+        /// How many fell on a click of their own.
+        taps: usize,
+    },
+    /// Taps that don't go with their clicks.
+    #[error(
+        "the taps are {spread_ms} ms off their usual place; up to {MOST_SPREAD_MS} ms tell the latency: tap more evenly, with the click"
+    )]
+    UnsteadyTaps {
+        /// How far they scatter, in milliseconds, as a standard deviation.
+        spread_ms: u32,
+    },
 }
 
 /// The longest piece of a text that a message repeats.
@@ -271,6 +288,8 @@ impl Error {
             Error::Silent { .. } => "silent",
             Error::NoOctave { .. } => "no-octave",
             Error::Take => "take",
+            Error::FewTaps { .. } => "few-taps",
+            Error::UnsteadyTaps { .. } => "unsteady-taps",
         }
     }
 }

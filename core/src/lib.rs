@@ -23,7 +23,7 @@
 //! Line --drill--> more lines
 //! ```
 //!
-//! Beside them, [`perform`] knows how the written eighths swing.
+//! Beside them, [`perform`] knows how the written eighths swing, and [`listen`] how early or late they were played.
 //!
 //! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
 
@@ -36,6 +36,7 @@ pub mod hand;
 pub mod harmony;
 pub mod key;
 pub mod line;
+pub mod listen;
 pub mod manner;
 pub mod meter;
 pub mod neck;

@@ -16,6 +16,20 @@ pub(crate) fn sort<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(&T) -> K) {
     *list = sorted;
 }
 
+/// A key that puts floats in order.
+pub(crate) fn of_time(time: f64) -> i64 {
+    let bits = time.to_bits().cast_signed();
+    // Negative floats grow with their bits the other way.
+    if bits < 0 { bits ^ i64::MAX } else { bits }
+}
+
+/// The floats that are finite, in order.
+pub(crate) fn finite(times: &[f64]) -> Vec<f64> {
+    let mut times: Vec<f64> = times.iter().copied().filter(|time| time.is_finite()).collect();
+    sort(&mut times, |&time| of_time(time));
+    times
+}
+
 #[cfg(test)]
 mod tests {
     #[test]
@@ -23,5 +37,11 @@ mod tests {
         let mut list = vec![(3, 'a'), (1, 'b'), (3, 'c'), (2, 'd'), (1, 'e')];
         super::sort(&mut list, |item| item.0);
         assert_eq!(list, [(1, 'b'), (1, 'e'), (2, 'd'), (3, 'a'), (3, 'c')]);
+    }
+
+    #[test]
+    fn floats_by_their_bits() {
+        let times = [0.5, -1e300, f64::NAN, 3.0, -2.0, f64::INFINITY, 0.0, -1e-300];
+        assert_eq!(super::finite(&times), [-1e300, -2.0, -1e-300, 0.0, 0.5, 3.0]);
     }
 }

@@ -1,0 +1,126 @@
+//! Which played note is which expected note.
+
+use crate::order;
+
+/// How far from its time a note can be and still be that note, in seconds: common practice, no source. A triplet eighth lasts as long at 133 quarter
+/// notes a minute.
+pub const WINDOW: f64 = 0.15;
+
+/// What became of an expected note.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Heard {
+    /// It was played.
+    At {
+        /// How late, in seconds; negative when early.
+        late: f64,
+    },
+    /// It was not.
+    Missed,
+}
+
+impl Heard {
+    /// How late it was, in seconds and negative when early, if it was played.
+    pub fn late(self) -> Option<f64> {
+        match self {
+            Heard::At { late } => Some(late),
+            Heard::Missed => None,
+        }
+    }
+}
+
+/// The played notes, each as one of the expected ones or as one too many.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Alignment {
+    /// What became of each expected note, in their order.
+    pub heard: Vec<Heard>,
+    /// When notes were played that nobody expected, in seconds.
+    pub extra: Vec<f64>,
+}
+
+/// Matches played to expected notes as well as can be: of all ways that keep the order of time, the one that costs least, where a match
+/// costs the seconds between the two, at most `window`, and a note missed or too many costs `window` itself.
+///
+/// Times are in seconds, in any order. One that is not finite is no time: as an expected note it is missed, as a played note left out. A
+/// window that is not finite and above 0 matches nothing.
+///
+/// The nearest note would often be the wrong one. Here the second note is nearest to the third expected one, and is still the second:
+///
+/// ```
+/// use halfbar_core::listen::{Heard, align};
+///
+/// let alignment = align(&[0.0, 0.1, 0.2], &[0.02, 0.16, 0.24, 1.0], 0.15);
+/// let late: Vec<_> = alignment.heard.iter().map(|heard| (heard.late().unwrap() * 1000.0).round()).collect();
+/// assert_eq!(late, [20.0, 60.0, 40.0]);
+/// assert_eq!(alignment.extra, [1.0]);
+/// assert_eq!(align(&[0.0], &[0.2], 0.15).heard, [Heard::Missed]);
+/// ```
+pub fn align(expected: &[f64], played: &[f64], window: f64) -> Alignment {
+    let mut notes: Vec<(usize, f64)> =
+        expected.iter().copied().enumerate().filter(|note| note.1.is_finite()).collect();
+    order::sort(&mut notes, |note| order::of_time(note.1));
+    let played = order::finite(played);
+    let rows = rows(&notes, &played, if window.is_finite() { window } else { 0.0 });
+
+    let mut alignment = Alignment { heard: vec![Heard::Missed; expected.len()], extra: Vec::new() };
+    let mut end = played.len();
+    let mut extra = |end: &mut usize| {
+        *end -= 1;
+        alignment.extra.push(played[*end]);
+    };
+    for (index, row) in rows.iter().enumerate().rev() {
+        let before = |end: usize| index.checked_sub(1).map_or(0.0, |before| rows[before].saved(end));
+        // Backwards along the row, over notes that save nothing there, to the one that it was made from.
+        while end > row.first && (end > row.last() || row.saved(end) == row.saved(end - 1)) {
+            extra(&mut end);
+        }
+        if row.saved(end) > before(end) {
+            end -= 1;
+            let (note, time) = notes[index];
+            alignment.heard[note] = Heard::At { late: played[end] - time };
+        }
+    }
+    while end > 0 {
+        extra(&mut end);
+    }
+    alignment.extra.reverse();
+    alignment
+}
+
+/// What can be saved with the expected notes up to one, for each number of played notes that may have come by then.
+///
+/// Missing every note and counting all that was played as too many costs the most, and every match saves two windows, less what it costs itself. Only
+/// the played notes inside a note's window can change anything there, so a row is as long as they are many.
+struct Row {
+    /// How many played notes come before the window.
+    first: usize,
+    /// The most that can be saved with `first` played notes, with one more, and so on.
+    saved: Vec<f64>,
+}
+
+impl Row {
+    /// How many played notes come before the window's end.
+    fn last(&self) -> usize {
+        self.first + self.saved.len() - 1
+    }
+
+    /// The most that can be saved with so many played notes, at least `first`.
+    fn saved(&self, notes: usize) -> f64 {
+        self.saved[notes.min(self.last()) - self.first]
+    }
+}
+
+fn rows(notes: &[(usize, f64)], played: &[f64], window: f64) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::with_capacity(notes.len());
+    for &(_, time) in notes {
+        let first = played.partition_point(|&played| time - played > window);
+        let within = played[first..].iter().take_while(|&&played| (played - time).abs() <= window).count();
+        let before = |end: usize| rows.last().map_or(0.0, |row: &Row| row.saved(end));
+        let mut saved = vec![before(first)];
+        for end in first + 1..=first + within {
+            let matched = before(end - 1) + 2.0 * window - (played[end - 1] - time).abs();
+            saved.push(matched.max(before(end)).max(saved[end - 1 - first]));
+        }
+        rows.push(Row { first, saved });
+    }
+    rows
+}

@@ -1,0 +1,11 @@
+//! What was played against what was written: when notes start in a sound, which written note each one is, and how early or late they were.
+//!
+//! Times are seconds, from any one moment. Nothing here keeps a sound: [`Onsets`] holds some tenths of a second of loudness, and no more.
+
+mod align;
+mod onsets;
+mod timing;
+
+pub use align::{Alignment, Heard, WINDOW, align};
+pub use onsets::Onsets;
+pub use timing::{LEAST_TAPS, Latency, MOST_SPREAD_MS, Timing, latency, timing, timing_by_group};

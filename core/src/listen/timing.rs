@@ -1,0 +1,175 @@
+//! How early or late a take was, and what the device adds.
+
+use crate::error::{Error, Result};
+use crate::order;
+
+use super::align::{Alignment, Heard, align};
+
+/// How early or late the notes of a take were, in figures.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Timing {
+    /// How many expected notes were played.
+    pub matched: usize,
+    /// How many were not.
+    pub missed: usize,
+    /// How many notes were played that nobody expected.
+    pub extra: usize,
+    /// How late the matched notes are on average, in seconds; negative when early. There is none without a match.
+    pub mean: Option<f64>,
+    /// How far they lie from that: their standard deviation (of a sample: over one less than there are), in seconds. It takes two.
+    pub spread: Option<f64>,
+    /// By how much later they get in a minute, in seconds, along the straight line that fits best (least squares); negative for who hurries. It
+    /// takes two, expected at different times.
+    pub drift: Option<f64>,
+}
+
+/// The timing of a whole take: `expected` as it was given to [`align`], and what came out.
+///
+/// ```
+/// use halfbar_core::listen::{WINDOW, align, timing};
+///
+/// let (expected, played) = ([0.0, 0.5, 1.0, 1.5], [0.01, 0.52, 1.03, 1.25]);
+/// let timing = timing(&expected, &align(&expected, &played, WINDOW));
+/// assert_eq!((timing.matched, timing.missed, timing.extra), (3, 1, 1));
+/// assert!((timing.mean.unwrap() - 0.02).abs() < 1e-9 && (timing.spread.unwrap() - 0.01).abs() < 1e-9);
+/// assert!((timing.drift.unwrap() - 1.2).abs() < 1e-9); // 20 ms later a second
+/// ```
+pub fn timing(expected: &[f64], alignment: &Alignment) -> Timing {
+    let notes: Vec<_> = expected.iter().copied().zip(alignment.heard.iter().copied()).collect();
+    of(&notes, alignment.extra.len())
+}
+
+/// The timing of each group of notes apart, in the order in which the groups first come: `groups` gives each expected note its group, such as the
+/// figure that it belongs to. A note too many counts to the group of the last expected note before it, or of the first note.
+///
+/// ```
+/// use halfbar_core::listen::{WINDOW, align, timing_by_group};
+///
+/// let (expected, played) = ([0.0, 0.5, 1.0, 1.5], [0.0, 0.5, 1.04, 1.54]);
+/// let figures = [None, None, Some("split-last"), Some("split-last")];
+/// let timings = timing_by_group(&expected, &figures, &align(&expected, &played, WINDOW));
+/// assert_eq!(timings[0].0, None);
+/// assert_eq!(timings[1].0, Some("split-last"));
+/// assert!((timings[1].1.mean.unwrap() - 0.04).abs() < 1e-9);
+/// ```
+pub fn timing_by_group<G: Copy + PartialEq>(
+    expected: &[f64],
+    groups: &[G],
+    alignment: &Alignment,
+) -> Vec<(G, Timing)> {
+    let mut sorted: Vec<(G, Vec<(f64, Heard)>, usize)> = Vec::new();
+    let notes = || groups.iter().copied().zip(expected.iter().copied());
+    for ((group, time), &heard) in notes().zip(&alignment.heard) {
+        match sorted.iter_mut().find(|known| known.0 == group) {
+            Some(known) => known.1.push((time, heard)),
+            None => sorted.push((group, vec![(time, heard)], 0)),
+        }
+    }
+    for &extra in &alignment.extra {
+        let before = notes().filter(|note| note.1 <= extra).max_by_key(|note| order::of_time(note.1));
+        let first = || notes().filter(|note| note.1.is_finite()).min_by_key(|note| order::of_time(note.1));
+        let owner =
+            before.or_else(first).and_then(|(group, _)| sorted.iter_mut().find(|known| known.0 == group));
+        if let Some(owner) = owner {
+            owner.2 += 1;
+        }
+    }
+    sorted.into_iter().map(|(group, notes, extra)| (group, of(&notes, extra))).collect()
+}
+
+/// The timing of expected notes and what became of them.
+fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
+    let matched: Vec<(f64, f64)> =
+        notes.iter().filter_map(|&(time, heard)| heard.late().map(|late| (time, late))).collect();
+    let count = matched.len();
+    let missed = notes.len() - count;
+    let mean_of = |value: fn(&(f64, f64)) -> f64| matched.iter().map(value).sum::<f64>() / count as f64;
+    let (mean_time, mean) = (mean_of(|note| note.0), mean_of(|note| note.1));
+    // Sums of products of what lies off the means.
+    let (mut times, mut lates, mut both) = (0.0, 0.0, 0.0);
+    for (time, late) in &matched {
+        let (time, late) = (time - mean_time, late - mean);
+        times += time * time;
+        lates += late * late;
+        both += time * late;
+    }
+    Timing {
+        matched: count,
+        missed,
+        extra,
+        mean: (count > 0).then_some(mean),
+        spread: (count > 1).then(|| (lates / (count - 1) as f64).sqrt()),
+        drift: (times > 0.0).then(|| both / times * 60.0),
+    }
+}
+
+/// The fewest taps that tell a latency.
+pub const LEAST_TAPS: usize = 4;
+
+/// The most that taps may scatter and still tell a latency, in milliseconds. Tapping with a click at half a second, people scatter by 4 % of it or a little
+/// more, which is 20 ms, and beginners by twice that (Repp, "Sensorimotor synchronization: a review of the tapping literature", 2005; from
+/// memory).
+pub const MOST_SPREAD_MS: u32 = 40;
+
+/// For a normal distribution, the standard deviation over the median distance from the median.
+const DEVIATION: f64 = 1.4826;
+
+/// What passes between a click and the tap that answers it, as the device tells it.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Latency {
+    /// How late taps arrive, in seconds: take it off the time of what is played. It holds the way out of the loudspeaker and in through the
+    /// microphone, and how early this person taps: most do so by some hundredths of a second.
+    pub seconds: f64,
+    /// How far the taps scatter, in seconds, as a standard deviation that a few stray ones don't change.
+    pub spread: f64,
+    /// How many taps fell on a click of their own.
+    pub taps: usize,
+}
+
+/// The device's latency, from taps with a steady click: the median of the differences. Clicks and taps are in seconds, in any order.
+///
+/// A tap belongs to the click that it follows by at most three quarters of the time between two, or that it leads by a quarter; a longer latency can't be
+/// told from a shorter one at a tap earlier or later, so let the clicks be slow: at least half a second apart.
+///
+/// # Errors
+/// [`Error::FewTaps`] with fewer than [`LEAST_TAPS`] on clicks of their own, [`Error::UnsteadyTaps`] if they scatter by more than
+/// [`MOST_SPREAD_MS`].
+///
+/// ```
+/// use halfbar_core::listen::latency;
+///
+/// let clicks: Vec<f64> = (0..8).map(|click| f64::from(click) * 0.5).collect();
+/// let taps: Vec<f64> = clicks.iter().map(|click| click + 0.12).collect();
+/// assert!((latency(&clicks, &taps)?.seconds - 0.12).abs() < 1e-9);
+/// let few = latency(&clicks, &taps[..3]).unwrap_err();
+/// assert_eq!(few.to_string(), "3 taps on a steady click can't tell the latency: tap at least 4 times, each near a click");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency> {
+    let clicks = order::finite(clicks);
+    let gaps: Vec<f64> = clicks.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let gap = median(&gaps).unwrap_or(0.0);
+    let middles: Vec<f64> = clicks.iter().map(|click| click + gap / 4.0).collect();
+    let heard = align(&middles, taps, gap / 2.0).heard;
+    let lates: Vec<f64> = heard.into_iter().filter_map(|heard| Some(heard.late()? + gap / 4.0)).collect();
+    let taps = lates.len();
+    let seconds = median(&lates).filter(|_| taps >= LEAST_TAPS).ok_or(Error::FewTaps { taps })?;
+    let off: Vec<f64> = lates.iter().map(|late| (late - seconds).abs()).collect();
+    let spread = DEVIATION * median(&off).unwrap_or(0.0);
+    if spread > f64::from(MOST_SPREAD_MS) / 1000.0 {
+        #[allow(
+            clippy::cast_possible_truncation,
+            reason = "a float cast saturates, and this one is above 0"
+        )]
+        return Err(Error::UnsteadyTaps { spread_ms: (spread * 1000.0).ceil() as u32 });
+    }
+    Ok(Latency { seconds, spread, taps })
+}
+
+/// The middle one, or the mean of the two in the middle.
+fn median(values: &[f64]) -> Option<f64> {
+    let values = order::finite(values);
+    let middle = values.len() / 2;
+    let upper = *values.get(middle)?;
+    Some(if values.len() % 2 == 1 { upper } else { (values[middle - 1] + upper) / 2.0 })
+}
