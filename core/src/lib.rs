@@ -49,6 +49,7 @@ pub mod read;
 pub mod recast;
 pub mod scale;
 pub mod scene;
+pub mod sound;
 pub mod time;
 pub mod write;
 

@@ -338,6 +338,24 @@ impl SwingRatio {
     }
 }
 
+impl FromStr for SwingRatio {
+    type Err = ();
+
+    /// A decimal number with at most two digits after the point, exactly.
+    fn from_str(text: &str) -> std::result::Result<SwingRatio, ()> {
+        let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
+        let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+        if !digits(whole) || !digits(part) || part.len() > 2 {
+            return Err(());
+        }
+        let number = |text: &str| text.parse().ok();
+        let tenths = if part.len() == 1 { 10 } else { 1 };
+        let hundredths =
+            number(whole).and_then(|whole: u16| whole.checked_mul(100)?.checked_add(tenths * number(part)?));
+        hundredths.and_then(SwingRatio::from_hundredths).ok_or(())
+    }
+}
+
 impl fmt::Display for SwingRatio {
     /// `1.6`, `2`, `1.25`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

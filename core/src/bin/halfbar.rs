@@ -1,7 +1,7 @@
 //! `halfbar`: checks a line's text, draws it, or dumps it for scripts.
 
 use std::fs;
-use std::io::{self, Read, Write};
+use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -9,15 +9,20 @@ use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
 use halfbar_core::drill::{self, Cycle, Made, Shape};
 use halfbar_core::engrave::{self, FretboardLook, Labels, Layout, View};
-use halfbar_core::line::Heading;
+use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::manner::{Picking, Strokes, Style};
 use halfbar_core::neck::Strings;
+use halfbar_core::perform::{self, Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
-use halfbar_core::time::{Duration, Span};
+use halfbar_core::sound::{self, Levels};
+use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
 use halfbar_core::{Piece, read, write};
+
+/// Samples a second of the sound that is written.
+const RATE: u32 = 48_000;
 
 /// Recast half-bars of a jazz line, from the command line.
 #[derive(Parser)]
@@ -128,6 +133,38 @@ enum Command {
         #[arg(long, value_parser = cycle, default_value = "fourths")]
         by: Cycle,
     },
+    /// Write the sound as WAV (16 bits, mono) to standard output.
+    Wav {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// The tempo in quarter notes a minute, 30 to 320; left out, as the text says.
+        #[arg(long, value_parser = tempo)]
+        bpm: Option<Tempo>,
+        /// How long the long eighth is beside the short one, 1 to 3.5 (1 is straight); left out, as the text says.
+        #[arg(long, value_parser = swing)]
+        swing: Option<SwingRatio>,
+        /// The metronome: every, 2+4, 1 or off, perhaps with `, eighths` or `, triplets`, and with `, other bars` to rest in.
+        #[arg(long, value_parser = metronome, default_value = "off")]
+        click: Metronome,
+        /// Where to start: bar and beat, such as 1.3; left out, with the line.
+        #[arg(long)]
+        from: Option<String>,
+        /// Up to where to play; this place is not part of it. Left out, to the end.
+        #[arg(long)]
+        to: Option<String>,
+        /// How often to play it.
+        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=999))]
+        repeat: u16,
+        /// How many bars to count in.
+        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=4))]
+        count_in: u8,
+        /// Play the chords, with their roots in the bass.
+        #[arg(long)]
+        comp: bool,
+        /// Leave the line out.
+        #[arg(long)]
+        no_line: bool,
+    },
     /// Write notes, notation, windows and what the hands do as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
@@ -162,6 +199,31 @@ fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<(), String> {
     let output = match command {
+        Command::Wav { file, bpm, swing, click, from, to, repeat, count_in, comp, no_line } => {
+            if io::stdout().is_terminal() {
+                return Err(
+                    "a WAV file is nothing for a terminal: write it to a file, with `> line.wav`".into()
+                );
+            }
+            let piece = piece(&file)?;
+            let levels = Levels {
+                line: if no_line { 0.0 } else { 1.0 },
+                chords: if comp { 0.6 } else { 0.0 },
+                bass: if comp { 0.8 } else { 0.0 },
+                ..Levels::default()
+            };
+            let wav = at_speed(&piece, bpm, swing).map_err(|error| error.to_string()).and_then(|piece| {
+                let stretch = part(&piece, from, to)?;
+                if stretch.end() > piece.line.end() {
+                    return Err(format!("the line ends with bar {}", last_bar(&piece)));
+                }
+                let practice = Practice { stretch, times: repeat, count_in, metronome: click };
+                let take = perform::take(&piece, &practice).map_err(|error| error.to_string())?;
+                let samples = sound::mix(&take, &levels, RATE);
+                write::wav::document(&samples, RATE).map_err(|error| error.to_string())
+            });
+            return printed(&wav.map_err(|error| named(&file, &error))?);
+        }
         Command::Check { file } => {
             piece(&file)?;
             return Ok(());
@@ -210,11 +272,41 @@ fn run(command: Command) -> Result<(), String> {
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
         }
     };
-    match writeln!(io::stdout(), "{output}") {
+    printed(format!("{output}\n").as_bytes())
+}
+
+fn printed(output: &[u8]) -> Result<(), String> {
+    match io::stdout().write_all(output) {
         // A reader that has seen enough, such as `head`, is no mistake.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
+}
+
+fn tempo(text: &str) -> Result<Tempo, String> {
+    let (slowest, fastest) = Tempo::RANGE;
+    let tempo = text.parse().ok().and_then(Tempo::new);
+    tempo
+        .ok_or_else(|| format!("a tempo is a whole number of quarter notes a minute, {slowest} to {fastest}"))
+}
+
+fn swing(text: &str) -> Result<SwingRatio, String> {
+    text.parse().map_err(|()| "a swing ratio is a number from 1 (straight) to 3.5, such as 1.6".into())
+}
+
+fn metronome(text: &str) -> Result<Metronome, String> {
+    text.parse().map_err(|()| format!("the metronome is {}", Metronome::allowed()))
+}
+
+/// The piece at another tempo, with another swing.
+fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> halfbar_core::Result<Piece> {
+    let heading = piece.line.heading();
+    let heading = Heading {
+        tempo: bpm.unwrap_or(heading.tempo),
+        feel: swing.map_or(heading.feel, Feel::Swing),
+        ..heading.clone()
+    };
+    Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
 }
 
 fn view(text: &str) -> Result<View, String> {
@@ -274,21 +366,32 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
 /// The time of a bar by its number.
 fn bar_span(piece: &Piece, number: usize) -> Result<Span, String> {
     let line = &piece.line;
-    let (first, bars) = (line.bars().number(0), line.bar_count());
-    let index = number.checked_sub(first).filter(|index| *index < bars);
+    let first = line.bars().number(0);
+    let index = number.checked_sub(first).filter(|index| *index < line.bar_count());
     let index = index
-        .ok_or_else(|| format!("there is no bar {number}: the bars are {first} to {}", first + bars - 1))?;
+        .ok_or_else(|| format!("there is no bar {number}: the bars are {first} to {}", last_bar(piece)))?;
     line.bar(index).map_err(|error| error.to_string())
+}
+
+/// The number of the last bar.
+fn last_bar(piece: &Piece) -> usize {
+    piece.line.bars().number(0) + piece.line.bar_count() - 1
 }
 
 /// From one place up to another.
 fn stretch(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
-    let onset = |text: &str| {
+    part(piece, Some(edges[0].into()), Some(edges[1].into()))
+}
+
+/// From one place up to another, or from the line's start up to its end.
+fn part(piece: &Piece, from: Option<String>, to: Option<String>) -> Result<Span, String> {
+    let onset = |text: String| {
         let place: Place =
             text.parse().map_err(|()| format!("`{text}` is no place: write bar and beat, such as 1.3"))?;
         piece.line.bars().onset(place).map_err(|error| error.to_string())
     };
-    Ok(Span::new(onset(edges[0])?, onset(edges[1])?).ok_or("the stretch ends before it starts")?)
+    let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line.end()), onset)?);
+    Ok(Span::new(from, to).ok_or("the stretch ends before it starts")?)
 }
 
 /// The text of a shape and its copies.

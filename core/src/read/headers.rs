@@ -3,7 +3,7 @@
 use crate::bars::Bars;
 use crate::error::quoted;
 use crate::key::Key;
-use crate::line::{Feel, Heading, SwingRatio, Tempo};
+use crate::line::{Feel, Heading, Tempo};
 use crate::meter::Meter;
 use crate::neck::{Neck, Tuning};
 use crate::time::Duration;
@@ -105,26 +105,16 @@ fn feel(value: &str) -> Option<Feel> {
     let feel = match (words.next()?, words.next()) {
         ("straight", None) => Feel::Straight,
         ("swing", Some("auto")) => Feel::SwingAuto,
-        ("swing", Some(ratio)) => Feel::Swing(SwingRatio::from_hundredths(hundredths(ratio)?)?),
+        ("swing", Some(ratio)) => Feel::Swing(ratio.parse().ok()?),
         _ => return None,
     };
     words.next().is_none().then_some(feel)
 }
 
-/// A decimal number with at most two digits after the point, exactly.
-fn hundredths(text: &str) -> Option<u16> {
-    let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
-    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
-    if !digits(whole) || !digits(part) || part.len() > 2 {
-        return None;
-    }
-    let part: u16 = format!("{part:0<2}").parse().ok()?;
-    whole.parse::<u16>().ok()?.checked_mul(100)?.checked_add(part)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::line::SwingRatio;
 
     #[test]
     fn ratios_are_exact() {
@@ -133,10 +123,13 @@ mod tests {
             ("2", Some(200)),
             ("1.05", Some(105)),
             ("1.234", None),
+            ("0.99", None),
+            ("700", None),
             ("-1", None),
             ("1.", None),
         ] {
-            assert_eq!(hundredths(text), expected, "{text}");
+            let ratio: Result<SwingRatio, ()> = text.parse();
+            assert_eq!(ratio.ok().map(SwingRatio::hundredths), expected, "{text}");
         }
         assert_eq!(feel("swing 3.6"), None);
         assert_eq!(feel("swing auto please"), None);

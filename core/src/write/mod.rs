@@ -4,3 +4,5 @@
 pub mod dump;
 pub mod svg;
 pub mod text;
+#[cfg(feature = "wav")]
+pub mod wav;

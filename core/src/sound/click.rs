@@ -1,0 +1,36 @@
+//! The metronome's click: a small block of wood, two damped partials.
+
+use std::f64::consts::TAU;
+
+use crate::perform::Kind;
+
+use super::{samples, shape, single};
+
+/// Frequency in Hz, loudness, and how fast it dies away in seconds.
+const ACCENT: (f64, f64, f64) = (1_320.0, 0.50, 0.014);
+const BEAT: (f64, f64, f64) = (880.0, 0.36, 0.014);
+const DIVISION: (f64, f64, f64) = (880.0, 0.12, 0.007);
+/// The second partial of a bar that is free at both ends, and how loud it is beside the first (Fletcher and Rossing 1998, from memory).
+const PARTIAL: (f64, f64) = (2.756, 0.4);
+/// In seconds: how long it starts, and how long it lasts.
+const ATTACK: f64 = 0.000_5;
+const LENGTH: f64 = 0.1;
+
+/// One click, at so many samples a second. It starts and ends at zero.
+pub fn click(kind: Kind, rate: u32) -> Vec<f32> {
+    let (frequency, loudness, decay) = match kind {
+        Kind::Accent => ACCENT,
+        Kind::Beat => BEAT,
+        Kind::Division => DIVISION,
+    };
+    let (ratio, second) = PARTIAL;
+    let length = samples(LENGTH, rate);
+    let wood = (0..length).map(|index| {
+        let time = index as f64 / f64::from(rate);
+        let partial = |ratio: f64| (TAU * frequency * ratio * time).sin() * (-time * ratio / decay).exp();
+        loudness * (partial(1.0) + second * partial(ratio))
+    });
+    let mut wood: Vec<f64> = wood.collect();
+    shape(&mut wood, samples(ATTACK, rate), length / 4);
+    wood.into_iter().map(single).collect()
+}

@@ -1,0 +1,93 @@
+//! All that is heard of a take, in one row of samples.
+
+use crate::perform::{Kind, Take};
+use crate::time::Onset;
+
+use super::{Note, click, comp, pluck};
+
+/// How loud each part is, from 0 (silent) to 1.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Levels {
+    /// The line.
+    pub line: f32,
+    /// The metronome and the count-in.
+    pub click: f32,
+    /// Third and seventh of the chords.
+    pub chords: f32,
+    /// Their roots.
+    pub bass: f32,
+}
+
+impl Default for Levels {
+    /// The line with its clicks, and no chords.
+    fn default() -> Levels {
+        Levels { line: 1.0, click: 0.7, chords: 0.0, bass: 0.0 }
+    }
+}
+
+/// The highest sample: 1 dB below full scale, so that no later step clips (common practice, no source).
+const CEILING: f32 = 0.891;
+
+/// The samples of a take at so many a second, until all has died away.
+///
+/// Each part is put at the sample nearest to its exact time. Where parts add up to more than 1 dB below full scale, all of the take is softer by
+/// as much: nothing clips, and nothing is squashed.
+///
+/// ```
+/// use halfbar_core::perform::{Practice, take};
+/// use halfbar_core::sound::{Levels, mix};
+/// use halfbar_core::time::{Onset, Span};
+/// use halfbar_core::{Piece, read};
+///
+/// let reading = read::text("tempo: 240\n@C6 C4 D E G C5:2 |");
+/// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+/// let stretch = Span::new(Onset::ZERO, piece.line.end()).expect("forwards");
+/// let take = take(&piece, &Practice { stretch, times: 1, count_in: 0, metronome: "2+4".parse().expect("a name") })?;
+/// let samples = mix(&take, &Levels { chords: 0.5, bass: 0.5, ..Levels::default() }, 48_000);
+/// assert!(samples.len() > 48_000 && samples.iter().all(|sample| sample.abs() < 0.9));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn mix(take: &Take, levels: &Levels, rate: u32) -> Vec<f32> {
+    let mut row = vec![0.0; take.sample(take.end, rate)];
+    let lasts = |from: Onset, to: Onset| take.seconds(to) - take.seconds(from);
+    if levels.line > 0.0 {
+        for sound in &take.sounds {
+            let note = pluck(&Note::from(sound), rate, lasts(sound.start, sound.end));
+            add(&mut row, take.sample(sound.start, rate), &note, levels.line);
+        }
+    }
+    if levels.click > 0.0 {
+        let kinds = [Kind::Accent, Kind::Beat, Kind::Division].map(|kind| click(kind, rate));
+        for click in &take.clicks {
+            add(&mut row, take.sample(click.at, rate), &kinds[click.kind as usize], levels.click);
+        }
+    }
+    for change in &take.changes {
+        let Some(comp::Voicing { bass, shell: [third, seventh] }) = comp::Voicing::of(&change.symbol) else {
+            continue;
+        };
+        let (start, end) = (change.span.start(), change.span.end());
+        for (key, level) in [(bass, levels.bass), (third, levels.chords), (seventh, levels.chords)] {
+            if level > 0.0 {
+                let pad = comp::pad(key, rate, lasts(start, end));
+                add(&mut row, take.sample(start, rate), &pad, level);
+            }
+        }
+    }
+    let peak = row.iter().fold(0.0f32, |peak, sample| peak.max(sample.abs()));
+    if peak > CEILING {
+        row.iter_mut().for_each(|sample| *sample *= CEILING / peak);
+    }
+    row
+}
+
+/// Adds a sound to a row of samples from one of them on; the row grows where it must.
+pub(super) fn add(row: &mut Vec<f32>, at: usize, sound: &[f32], level: f32) {
+    let end = at.saturating_add(sound.len());
+    if row.len() < end {
+        row.resize(end, 0.0);
+    }
+    for (place, sample) in row[at..end].iter_mut().zip(sound) {
+        *place += level.min(1.0) * sample;
+    }
+}

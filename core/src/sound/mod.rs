@@ -1,0 +1,91 @@
+//! [`Take`](crate::perform::Take) -> samples: a plucked string, a metronome's click, soft chords, and all of them together.
+//!
+//! Samples are mono, from -1 to 1, at any usual rate (22,050 to 192,000 a second). The same call always gives the same samples.
+//!
+//! ```
+//! use halfbar_core::line::NoteId;
+//! use halfbar_core::neck::StringNo;
+//! use halfbar_core::pitch::MidiKey;
+//! use halfbar_core::sound::{self, Note};
+//!
+//! let note = Note { key: MidiKey(57), string: Some(StringNo(4)), accent: false, led: None };
+//! let samples = sound::pluck(&note, 48_000, 0.5);
+//! assert_eq!((samples[0], samples[samples.len() - 1]), (0.0, 0.0));
+//! assert!(samples.iter().all(|sample| sample.abs() < 1.0));
+//! ```
+
+mod click;
+mod comp;
+mod mix;
+mod pluck;
+
+use crate::line::Join;
+use crate::neck::StringNo;
+use crate::perform::Sound;
+use crate::pitch::MidiKey;
+
+pub use click::click;
+pub use comp::{Voicing, chord, pad};
+pub use mix::{Levels, mix};
+pub use pluck::pluck;
+
+/// A note to be plucked.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Note {
+    /// What sounds.
+    pub key: MidiKey,
+    /// The string: from the third on they are wound, and sound darker.
+    pub string: Option<StringNo>,
+    /// Whether it is played louder than its neighbours.
+    pub accent: bool,
+    /// How it is led into, where the pick does not strike it.
+    pub led: Option<Join>,
+}
+
+impl From<&Sound> for Note {
+    fn from(sound: &Sound) -> Note {
+        let Sound { key, string, accent, led, .. } = *sound;
+        Note { key, string, accent, led }
+    }
+}
+
+/// The longest that anything rings, in seconds: nothing is left of it then.
+const LONGEST: f64 = 20.0;
+
+/// The frequency of a key in equal temperament, A4 being 440 Hz (ISO 16).
+fn hertz(key: MidiKey) -> f64 {
+    440.0 * ((f64::from(key.0) - 69.0) / 12.0).exp2()
+}
+
+/// So many seconds in samples; nothing lasts longer than it can be heard.
+fn samples(seconds: f64, rate: u32) -> usize {
+    nearest(seconds.min(LONGEST) * f64::from(rate))
+}
+
+/// The nearest whole number; 0 for what is below.
+#[allow(clippy::cast_possible_truncation, reason = "a conversion to an integer type cuts what is beyond")]
+fn nearest(length: f64) -> usize {
+    length.round() as usize
+}
+
+/// What is played, of what is reckoned.
+#[allow(clippy::cast_possible_truncation, reason = "a sample has 24 bits")]
+fn single(sample: f64) -> f32 {
+    sample as f32
+}
+
+/// From 0 to 1 without a corner, for `part` from 0 to 1: half a period of a cosine.
+fn rise(part: f64) -> f64 {
+    0.5 - 0.5 * (std::f64::consts::PI * part.clamp(0.0, 1.0)).cos()
+}
+
+/// Lets samples in over the first `attack` and out over the last `release` of them, without a step at either end.
+fn shape(sound: &mut [f64], attack: usize, release: usize) {
+    let last = sound.len().saturating_sub(1);
+    for index in 0..attack.min(sound.len()) {
+        sound[index] *= rise(index as f64 / attack as f64);
+    }
+    for index in 0..release.min(sound.len()) {
+        sound[last - index] *= rise(index as f64 / release as f64);
+    }
+}
