@@ -4,10 +4,11 @@ use std::fs;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
-use halfbar_core::drill::{self, Cycle, Made, Shape};
+use halfbar_core::drill::{self, Cycle, Made, Shape, Side};
 use halfbar_core::engrave::{self, FretboardLook, Labels, Layout, View};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::manner::{Picking, Strokes, Style};
@@ -165,6 +166,17 @@ enum Command {
         #[arg(long)]
         no_line: bool,
     },
+    /// Write the small steps that lead to a figure to standard output, each a text of its own that starts at a row `# step`.
+    Ladder {
+        /// A figure of the catalogue or of the line, or lengths in quarter notes, such as `2/3 1/3 1/3 2/3`.
+        figure: String,
+        /// Where to start: triplets (or whichever even notes lie nearest), or eighths; left out, both.
+        #[arg(long, value_parser = side)]
+        side: Option<Side>,
+        /// A line's text, in which the ladder ends; `-` reads standard input.
+        #[arg(long)]
+        line: Option<PathBuf>,
+    },
     /// Write notes, notation, windows and what the hands do as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
@@ -264,6 +276,11 @@ fn run(command: Command) -> Result<(), String> {
                 .and_then(|made| told(&file, &made))
                 .map_err(|error| named(&file, &error))?
         }
+        Command::Ladder { figure, side, line } => {
+            let piece = line.as_deref().map(piece).transpose()?;
+            let file = line.as_deref().unwrap_or(Path::new("ladder"));
+            ladder(&figure, side, piece.as_ref()).map_err(|error| named(file, &error))?
+        }
         Command::Dump { file, style, picking, alternatives } => {
             let piece = piece(&file)?;
             let played = played(&piece, style, picking);
@@ -319,6 +336,10 @@ fn labels(text: &str) -> Result<Labels, String> {
 
 fn cycle(text: &str) -> Result<Cycle, String> {
     text.parse().map_err(|()| format!("the cycles are {}", Cycle::ALL.map(Cycle::name).join(", ")))
+}
+
+fn side(text: &str) -> Result<Side, String> {
+    text.parse().map_err(|()| format!("the sides are {}", Side::ALL.map(Side::name).join(", ")))
 }
 
 fn style(text: &str) -> Result<Style, String> {
@@ -421,6 +442,39 @@ fn told(file: &Path, made: &Made) -> Result<String, String> {
     }
     let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
     Ok(text.trim_end().to_string())
+}
+
+/// The steps to a figure, text after text.
+fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<String, String> {
+    let known = piece.map_or_else(Casting::default, |piece| piece.casting.cleared());
+    let figure = match known.figure(name) {
+        Some(figure) => figure,
+        None if name.starts_with(|c: char| c.is_ascii_digit() || c == 'r') => {
+            Arc::new(Figure::new("own", name).map_err(|error| error.to_string())?)
+        }
+        None => {
+            let names: Vec<_> = known.figures().map(|figure| figure.name()).collect();
+            return Err(format!(
+                "`{name}` is no figure; the figures are {}, or lengths such as `2/3 1/3 1/3 2/3`",
+                names.join(", ")
+            ));
+        }
+    };
+    let mut texts = Vec::new();
+    for side in Side::ALL.into_iter().filter(|&one| side.is_none_or(|side| side == one)) {
+        let within = piece.map(|piece| (&piece.line, &piece.casting));
+        let steps = drill::ladder(&figure, side, within).map_err(|error| error.to_string())?;
+        for (index, step) in steps.iter().enumerate() {
+            let text = write::text::line(&step.line, &step.casting).map_err(|error| error.to_string())?;
+            texts.push(format!(
+                "# step {} to {}, from {side}\n{}",
+                index + 1,
+                figure.name(),
+                text.trim_end()
+            ));
+        }
+    }
+    Ok(texts.join("\n\n"))
 }
 
 /// The text with a stretch moved.

@@ -1,4 +1,5 @@
-//! Line + casting -> more of them, to practise: a shape moved through a scale ([`sequence`]), and a line in twelve keys ([`keys`]).
+//! Line + casting -> more of them, to practise: a shape moved through a scale ([`sequence`]), a line in twelve keys ([`keys`]), and the
+//! steps that lead to a figure ([`ladder()`]).
 //!
 //! ```
 //! use halfbar_core::drill::{self, Shape};
@@ -22,9 +23,12 @@
 //! ```
 
 mod keys;
+mod ladder;
 mod sequence;
+mod words;
 
 pub use keys::{Cycle, keys};
+pub use ladder::{Kind, Side, Step, ladder};
 pub use sequence::{Shape, first_shape, sequence};
 
 use crate::bars::{Bars, Place};

@@ -1,7 +1,8 @@
-//! What is written against what is heard.
+//! What is written against what is heard, and how fast.
 
 mod clicks;
 mod clock;
+mod pace;
 mod sounds;
 mod swing;
 mod take;
@@ -9,6 +10,7 @@ mod time;
 
 pub use clicks::{Beats, Click, Division, Kind, Metronome, clicks, count_in};
 pub use clock::Clock;
+pub use pace::{Jumps, Pace, PaceError, Pass, tapped};
 pub use sounds::{Sound, sounds};
 pub use swing::{Apart, apart, ratio};
 pub use take::{Change, LONGEST_MINUTES, Practice, Take, changes, take};

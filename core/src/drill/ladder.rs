@@ -1,0 +1,587 @@
+//! Ladders: the small steps that lead up to a figure, and with it into a line.
+
+use std::fmt;
+use std::str::FromStr;
+use std::sync::Arc;
+
+use crate::bars::Bars;
+use crate::error::{Error, Result};
+use crate::key::Key;
+use crate::line::{Heading, Line, Part, Systems};
+use crate::meter::Meter;
+use crate::notate;
+use crate::pitch::Pitch;
+use crate::recast::{self, Casting, Figure, Fit, Grid, Spelling, Stretch, Window};
+use crate::time::{Duration, Onset};
+
+use super::words::{beats, evenly, ordinal};
+
+/// Where a ladder starts.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Side {
+    /// From the pulse, by the coarsest even division of the window that carries most of the figure's starts: quarter-note triplets for the
+    /// triplet figures, sixteenths for dotted pairs.
+    Triplets,
+    /// From plain eighths, beat by beat, with ties over the beats at the end.
+    Eighths,
+}
+
+/// What a step changes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Kind {
+    /// The beats themselves, or plain eighths: where a ladder starts.
+    Start,
+    /// Some time that notes of one length share out evenly is shared out evenly in another way: all of the window, or a beat of it. No way
+    /// from two even notes to three adds one note and keeps the others, and notes in between would be harder than either.
+    Even,
+    /// One note becomes two.
+    Split,
+    /// Two notes become one.
+    Tie,
+    /// One note starts earlier or later, between the same neighbours.
+    Move,
+    /// One note becomes a rest.
+    Rest,
+    /// One note more is accented.
+    Accent,
+    /// The figure starts on a beat, with plain eighths around it.
+    Place,
+    /// The figure comes again and again, until it starts on a bar line as at first.
+    Again,
+    /// The user's line: without the figure, with the first window that carries it, with all of them.
+    Line,
+}
+
+impl Kind {
+    /// Whether the step practises the rhythm alone.
+    pub fn is_rhythm(self) -> bool {
+        !matches!(self, Kind::Place | Kind::Again | Kind::Line)
+    }
+}
+
+/// One step: something to play, whose title says what to do.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Step {
+    /// What is new.
+    pub kind: Kind,
+    /// What to do, in a sentence without a full stop.
+    pub says: String,
+    /// What is played; its title is the step's number and the sentence.
+    pub line: Line,
+    /// What is recast in it.
+    pub casting: Casting,
+}
+
+impl Side {
+    /// Both, in the order in which they are offered.
+    pub const ALL: [Side; 2] = [Side::Triplets, Side::Eighths];
+
+    /// What the command line calls it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Side::Triplets => "triplets",
+            Side::Eighths => "eighths",
+        }
+    }
+}
+
+impl FromStr for Side {
+    type Err = ();
+
+    fn from_str(text: &str) -> std::result::Result<Side, ()> {
+        Side::ALL.into_iter().find(|side| side.name() == text).ok_or(())
+    }
+}
+
+impl fmt::Display for Side {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+/// The ladder that leads to a figure from one side.
+///
+/// First comes the rhythm alone, on one note: every step changes one thing (see [`Kind`]), and the last one is the figure. A figure that only
+/// accents gets its accents one by one. Then the figure starts on every beat where it can stand. One that does not fill the bar evenly
+/// comes again and again, until it starts on a bar line. Last comes the user's line, where there is one; the steps before it are in
+/// the meter, in the key and on the note of its first window with this figure. Where the line has none, the figure is put into the first
+/// place that takes it.
+///
+/// ```
+/// use halfbar_core::drill::{self, Side};
+/// use halfbar_core::recast::Figure;
+///
+/// let ladder = drill::ladder(&Figure::named("split-last").unwrap(), Side::Triplets, None)?;
+/// let says: Vec<_> = ladder.iter().map(|step| step.says.as_str()).collect();
+/// assert_eq!(says[..3], [
+///     "Play quarter notes, and tap the foot with them",
+///     "Play quarter-note triplets evenly, with the foot on 1 and 3",
+///     "Split the last note into two equal ones",
+/// ]);
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// - [`Error::Unwritable`] for a figure, or a step to it, that can't be written.
+/// - [`Error::Window`] for a line in which no place takes the figure, with the reason at the first one.
+pub fn ladder(figure: &Arc<Figure>, side: Side, within: Option<(&Line, &Casting)>) -> Result<Vec<Step>> {
+    let mut climb = Climb::new(figure, within)?;
+    match (figure.is_accented(), side) {
+        (true, _) => climb.accents(side)?,
+        (false, Side::Triplets) => climb.from_even_notes()?,
+        (false, Side::Eighths) => climb.from_eighths()?,
+    }
+    climb.places()?;
+    if let Some((line, casting)) = within {
+        climb.in_line(line, casting)?;
+    }
+    let count = climb.steps.len();
+    let numbered = climb.steps.into_iter().enumerate().map(|(index, step)| {
+        let title = format!("{} of {count}: {}", index + 1, step.says);
+        let heading = Heading { title, ..step.line.heading().clone() };
+        Step { line: step.line.with_heading(heading), ..step }
+    });
+    Ok(numbered.collect())
+}
+
+/// A note's start inside the window, and whether it sounds.
+type Start = (Duration, bool);
+
+/// What is played where there is no line: an open string, so that the fretting hand is free.
+const OPEN: &str = "G3";
+
+/// The finest even division that is still counted in a beat.
+const FINEST: i64 = 8;
+
+struct Climb {
+    figure: Arc<Figure>,
+    heading: Heading,
+    meter: Meter,
+    key: Key,
+    pitch: Pitch,
+    /// From one start of the window to the next.
+    period: Duration,
+    /// Nothing recast, but with the figure, if it is the user's own.
+    plain: Casting,
+    /// What is played now, from the window's start.
+    rhythm: Vec<Start>,
+    steps: Vec<Step>,
+}
+
+impl Climb {
+    fn new(figure: &Arc<Figure>, within: Option<(&Line, &Casting)>) -> Result<Climb> {
+        let mut climb = Climb {
+            figure: Arc::clone(figure),
+            heading: Heading::default(),
+            meter: Meter::COMMON,
+            key: Key::C,
+            pitch: OPEN.parse()?,
+            period: Duration::ZERO,
+            plain: within.map(|(_, casting)| casting.cleared()).unwrap_or_default(),
+            rhythm: Vec::new(),
+            steps: Vec::new(),
+        };
+        if let Some((line, casting)) = within {
+            let start = windows(figure, line, casting)?[0].start;
+            let (index, _) = line.bars().split(start)?;
+            (climb.meter, climb.key) = (line.bars().meter(index), line.bars().key(index));
+            let notes = line.events().iter().filter(|event| event.onset >= start);
+            climb.pitch = notes.filter_map(|event| event.pitch).next().unwrap_or(climb.pitch);
+            // Breaks at bars of the line.
+            climb.heading = Heading { systems: Systems::default(), ..line.heading().clone() };
+        }
+        if climb.plain.figure(figure.name()).as_ref() != Some(figure) {
+            climb.plain.add_figure(Figure::clone(figure));
+        }
+        climb.period = climb.period()?;
+        Ok(climb)
+    }
+
+    /// The shortest time after which the figure can start as it did: some beats that divide the bar, otherwise whole bars.
+    fn period(&self) -> Result<Duration> {
+        let (bar, span) = (self.meter.bar(), self.figure.span());
+        let step = if self.meter.has_quarter_beats() { Duration::QUARTER } else { bar };
+        let mut period = step;
+        while period < span || !(bar.is_multiple_of(period) || period.is_multiple_of(bar)) {
+            period = (period + step)?;
+        }
+        Ok(period)
+    }
+
+    fn line(&self, parts: Vec<Part>) -> Result<Line> {
+        Line::new(self.heading.clone(), Bars::of(self.meter).in_key(self.key), parts, Vec::new())
+    }
+
+    fn part(&self, duration: Duration, sounds: bool) -> Part {
+        Part { pitch: sounds.then_some(self.pitch), ..Part::rest(duration) }
+    }
+
+    /// As many bars of plain eighths as reach up to `end`.
+    fn eighths(&self, end: Duration) -> Result<Line> {
+        let (mut parts, mut at) = (Vec::new(), Duration::ZERO);
+        while at < end || !at.is_multiple_of(self.meter.bar()) {
+            parts.push(self.part(Duration::EIGHTH, true));
+            at = (at + Duration::EIGHTH)?;
+        }
+        self.line(parts)
+    }
+
+    /// A rhythm of the window in full bars: again after each period, with rests between.
+    fn repeated(&self, rhythm: &[Start]) -> Result<Line> {
+        let mut cell = rhythm.to_vec();
+        // A rest at the end goes on to the next start.
+        if self.figure.span() < self.period && rhythm.last().is_some_and(|last| last.1) {
+            cell.push((self.figure.span(), false));
+        }
+        let (mut parts, mut at) = (Vec::new(), Duration::ZERO);
+        while at < self.period || !at.is_multiple_of(self.meter.bar()) {
+            let ends = cell.iter().skip(1).map(|next| next.0).chain([self.period]);
+            for (&(start, sounds), end) in cell.iter().zip(ends) {
+                parts.push(self.part((end - start)?, sounds));
+            }
+            at = (at + self.period)?;
+        }
+        self.line(parts)
+    }
+
+    fn push(&mut self, kind: Kind, says: String, line: Line, casting: Casting) -> Result<()> {
+        can_be_written(&line)?;
+        // What changes nothing is no step.
+        if self.steps.last().is_none_or(|last| (&last.line, &last.casting) != (&line, &casting)) {
+            self.steps.push(Step { kind, says, line, casting });
+        }
+        Ok(())
+    }
+
+    /// A step to this rhythm.
+    fn step(&mut self, kind: Kind, says: String, rhythm: Vec<Start>) -> Result<()> {
+        let line = self.repeated(&rhythm)?;
+        self.rhythm = rhythm;
+        self.push(kind, says, line, self.plain.clone())
+    }
+
+    /// Where in a bar something falls that lies `offset` after the figure's start: `beats 2 and 4`.
+    fn on(&self, offset: Duration) -> Result<String> {
+        let (bars, mut at, mut all) = (Bars::of(self.meter), offset, Vec::new());
+        while at < self.meter.bar().max(self.period) {
+            all.push(bars.place(Onset::after(at))?.beat);
+            at = (at + self.period)?;
+        }
+        Ok(beats(&all))
+    }
+
+    /// The pulse, then an even division, then what makes it the figure.
+    fn from_even_notes(&mut self) -> Result<()> {
+        let goal = self.goal(Spelling::Plain)?;
+        self.pulse()?;
+        let span = self.figure.span();
+        let shortest = self.figure.stretches(Spelling::Plain).iter().map(|stretch| stretch.duration).min();
+        let mut even = None;
+        for parts in 1..=4 * FINEST {
+            let unit = (span / parts)?;
+            let carried = goal.iter().filter(|start| start.0.is_multiple_of(unit)).count();
+            let rhythm = divided(Duration::ZERO, unit, parts)?;
+            let fits = 2 * carried > goal.len() && shortest.is_some_and(|shortest| shortest <= unit);
+            if fits && can_be_written(&self.repeated(&rhythm)?).is_ok() {
+                even = Some((unit, rhythm));
+                break;
+            }
+        }
+        // Where nothing even carries it, the beats do.
+        let (unit, rhythm) = match even {
+            Some(even) => even,
+            None => {
+                let mut rhythm = divided(Duration::ZERO, Duration::QUARTER, 4)?;
+                rhythm.retain(|start| start.0 < span);
+                (Duration::QUARTER, rhythm)
+            }
+        };
+        let says =
+            format!("Play {} evenly, with the foot on {}", evenly(unit, span), self.on(Duration::ZERO)?);
+        self.step(Kind::Even, says, rhythm)?;
+        self.up_to(&goal)
+    }
+
+    /// Plain eighths, then beat after beat as the figure has it, then the ties, then the figure where it is not all on that grid.
+    fn from_eighths(&mut self) -> Result<()> {
+        let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
+        let span = self.figure.span();
+        let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
+        let says = format!("Play eighth notes evenly, with the foot on {}", self.on(Duration::ZERO)?);
+        self.step(Kind::Start, says, eighths)?;
+        let mut beat = Duration::ZERO;
+        while beat < span {
+            let next = (beat + Duration::QUARTER)?;
+            self.beat(beat, next.min(span), &spelled)?;
+            beat = next;
+        }
+        self.up_to(&spelled)?;
+        for (index, &to) in goal.iter().enumerate() {
+            if self.rhythm[index] != to {
+                let says = format!(
+                    "Play the {} note a little later, on the last third of its beat: where a swung eighth falls",
+                    ordinal(index, goal.len())
+                );
+                let mut rhythm = self.rhythm.clone();
+                rhythm[index] = to;
+                self.step(Kind::Move, says, rhythm)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Makes a beat of plain eighths carry the starts that the figure has in it.
+    fn beat(&mut self, beat: Duration, end: Duration, goal: &[Start]) -> Result<()> {
+        let inside = |&&(start, _): &&Start| beat < start && start < end;
+        let wanted: Vec<Duration> = goal.iter().filter(inside).map(|start| start.0).collect();
+        let half = (beat + Duration::EIGHTH)?;
+        let sixteenth = Duration::of(1, 4);
+        let mut rhythm = self.rhythm.clone();
+        match wanted.as_slice() {
+            [] => return Ok(()),
+            [only] if end > half && only.is_multiple_of(sixteenth) => {
+                let Some(index) = rhythm.iter().position(|start| start.0 == half) else { return Ok(()) };
+                let way = if *only < half { "earlier" } else { "later" };
+                let says = format!("Play the {} note a sixteenth {way}", ordinal(index, rhythm.len()));
+                rhythm[index].0 = *only;
+                // The same when it is there already.
+                self.step(Kind::Move, says, rhythm)
+            }
+            _ => {
+                let length = (end - beat)?;
+                for parts in 1..=FINEST {
+                    let unit = (length / parts)?;
+                    let mut carried = wanted.iter().map(|&start| start - beat);
+                    if carried.all(|offset| offset.is_ok_and(|offset| offset.is_multiple_of(unit))) {
+                        let on = self.on(beat)?;
+                        let says = format!("On {on}, play {}", evenly(unit, length));
+                        rhythm.retain(|&(start, _)| start < beat || start >= end);
+                        let at = rhythm.partition_point(|start| start.0 < beat);
+                        rhythm.splice(at..at, divided(beat, unit, parts)?);
+                        return self.step(Kind::Even, says, rhythm);
+                    }
+                }
+                Ok(())
+            }
+        }
+    }
+
+    /// Splits and ties up to these starts, those on a beat last; then what is silent.
+    fn up_to(&mut self, goal: &[Start]) -> Result<()> {
+        for on_a_beat in [false, true] {
+            let mut starts: Vec<Duration> = self.rhythm.iter().chain(goal).map(|start| start.0).collect();
+            crate::order::sort(&mut starts, |&start| start);
+            starts.dedup();
+            starts.retain(|start| start.is_multiple_of(Duration::QUARTER) == on_a_beat);
+            for start in starts {
+                let index = self.rhythm.partition_point(|other| other.0 < start);
+                let is = self.rhythm.get(index).is_some_and(|other| other.0 == start);
+                match (is, goal.iter().any(|other| other.0 == start)) {
+                    (false, true) => self.split(index, start)?,
+                    (true, false) => self.tie(index, on_a_beat)?,
+                    _ => {}
+                }
+            }
+        }
+        for (index, &(_, sounds)) in goal.iter().enumerate() {
+            if !sounds {
+                let mut rhythm = self.rhythm.clone();
+                rhythm[index].1 = false;
+                let says = format!("Leave out the {} note, and rest there", ordinal(index, rhythm.len()));
+                self.step(Kind::Rest, says, rhythm)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Lets a note start at `start`, as number `index`.
+    fn split(&mut self, index: usize, start: Duration) -> Result<()> {
+        let mut rhythm = self.rhythm.clone();
+        let end = rhythm.get(index).map_or(self.figure.span(), |next| next.0);
+        let before = rhythm[index - 1].0;
+        let parts = match ((start - before)?, (end - start)?) {
+            (first, second) if first == second => "two equal ones",
+            (first, second) if first < second => "a short and a long one",
+            _ => "a long and a short one",
+        };
+        let says = format!("Split the {} note into {parts}", ordinal(index - 1, rhythm.len()));
+        rhythm.insert(index, (start, true));
+        self.step(Kind::Split, says, rhythm)
+    }
+
+    /// Lets the note before go on over note number `index`.
+    fn tie(&mut self, index: usize, on_a_beat: bool) -> Result<()> {
+        let mut rhythm = self.rhythm.clone();
+        let count = rhythm.len();
+        let [first, second] = [index - 1, index].map(|index| ordinal(index, count));
+        let says = match on_a_beat {
+            true => format!("Tie the {first} note to the {second}, over the beat: one stroke for both"),
+            false => format!("Hold the {first} note through the {second}: one stroke for both"),
+        };
+        rhythm.remove(index);
+        self.step(Kind::Tie, says, rhythm)
+    }
+
+    /// The beats of the meter, one bar long.
+    fn pulse(&mut self) -> Result<()> {
+        let quarters = self.meter.bar().numer();
+        let lengths: Vec<Duration> = match self.meter.has_quarter_beats() {
+            true => (0..quarters).map(|_| Duration::QUARTER).collect(),
+            false => {
+                let groups = self.meter.groups().map(|group| self.meter.unit_length() * group.into());
+                groups.collect::<Result<_>>()?
+            }
+        };
+        let name = if self.meter.has_quarter_beats() { "quarter notes" } else { "a note on each beat" };
+        let parts = lengths.into_iter().map(|length| self.part(length, true)).collect();
+        let says = format!("Play {name}, and tap the foot with them");
+        self.push(Kind::Start, says, self.line(parts)?, self.plain.clone())
+    }
+
+    /// The figure's starts in a spelling; rests side by side are one.
+    fn goal(&self, spelling: Spelling) -> Result<Vec<Start>> {
+        let (mut goal, mut at) = (Vec::new(), Duration::ZERO);
+        let mut sounded = true;
+        for &Stretch { duration, sounds } in self.figure.stretches(spelling) {
+            if sounds || sounded {
+                goal.push((at, sounds));
+            }
+            sounded = sounds;
+            at = (at + duration)?;
+        }
+        Ok(goal)
+    }
+
+    /// The figure over plain eighths, whatever number of notes it takes: all of them are the same note.
+    fn window(&self, start: Duration, spelling: Spelling) -> Result<Window> {
+        let eighths = (self.figure.span() * 2)?.numer();
+        let takes = i64::try_from(self.figure.notes()).map_err(|_| Error::Time)?;
+        let fit = match takes.cmp(&eighths) {
+            std::cmp::Ordering::Less => Fit::KeepFirst,
+            std::cmp::Ordering::Equal => Fit::Exact,
+            std::cmp::Ordering::Greater => Fit::RepeatLast,
+        };
+        let window = Window::new(Onset::after(start), Arc::clone(&self.figure), spelling);
+        Ok(Window { fit, ..window })
+    }
+
+    /// Even eighths, then accents one by one, up to the end of the first bar.
+    fn accents(&mut self, side: Side) -> Result<()> {
+        if side == Side::Triplets {
+            self.pulse()?;
+        }
+        let (bar, span) = (self.meter.bar(), self.figure.span());
+        let line = self.eighths((bar + span)?)?;
+        let says = "Play eighth notes evenly, all alike".to_string();
+        self.push(Kind::Start, says, line.clone(), self.plain.clone())?;
+        let (mut casting, mut start) = (self.plain.clone(), Duration::ZERO);
+        while start < bar {
+            casting.put(self.window(start, Spelling::Plain)?);
+            let more = if start > Duration::ZERO { "also " } else { "" };
+            let says = format!("Accent {more}{}", beats(&[line.bars().place(Onset::after(start))?.beat]));
+            self.push(Kind::Accent, says, line.clone(), casting.clone())?;
+            start = (start + span)?;
+        }
+        Ok(())
+    }
+
+    /// The figure on every beat where it can stand; and again and again, when it does not fill the bar evenly.
+    fn places(&mut self) -> Result<()> {
+        let (bar, span, name) = (self.meter.bar(), self.figure.span(), self.figure.name().to_string());
+        let mut starts = self.meter.window_starts(false);
+        let all = self.meter.window_starts(true).into_iter();
+        let beats_too = all.filter(|_| self.meter.has_quarter_beats());
+        for start in beats_too.filter(|start| start.is_multiple_of(Duration::QUARTER)) {
+            if !starts.contains(&start) {
+                starts.push(start);
+            }
+        }
+        let mut cycle = span;
+        while !cycle.is_multiple_of(bar) {
+            cycle = (cycle + span)?;
+        }
+        let bars = (cycle.numer() * bar.denom()) / (cycle.denom() * bar.numer());
+        let again =
+            format!("Play {name} again and again: after {bars} bars it starts on the bar line, as at first");
+        for start in starts {
+            let on = beats(&[Bars::of(self.meter).place(Onset::after(start))?.beat]);
+            let mut casting = self.plain.clone();
+            if self.figure.is_accented() {
+                let line = self.eighths(cycle)?;
+                recast::tile(&line, &mut casting, &self.window(start, Spelling::Plain)?, line.end())?;
+                let (kind, says) = match start == Duration::ZERO {
+                    true => (Kind::Again, again.clone()),
+                    false => (Kind::Place, format!("Start the same on {on}")),
+                };
+                self.push(kind, says, line, casting)?;
+                continue;
+            }
+            let line = self.eighths((start + span)?)?;
+            let window = self.window(start, self.figure.spellings()[0])?;
+            if casting.put_spelled(&line, window).is_ok() {
+                self.push(Kind::Place, format!("Play {name} on {on}"), line, casting)?;
+            }
+        }
+        if bars > 1 && !self.figure.is_accented() {
+            let (line, mut casting) = (self.eighths(cycle)?, self.plain.clone());
+            recast::tile(&line, &mut casting, &self.window(Duration::ZERO, Spelling::Plain)?, line.end())?;
+            self.push(Kind::Again, again, line, casting)?;
+        }
+        Ok(())
+    }
+
+    /// The user's line: without the figure, with it once, with all of it.
+    fn in_line(&mut self, line: &Line, casting: &Casting) -> Result<()> {
+        let windows = windows(&self.figure, line, casting)?;
+        let mut now = casting.clone();
+        for own in self.plain.own_figures() {
+            now.add_figure(Figure::clone(own));
+        }
+        for window in &windows {
+            now.restore(window.start);
+        }
+        let name = self.figure.name().to_string();
+        self.push(Kind::Line, format!("Play your line without {name}"), line.clone(), now.clone())?;
+        for (index, window) in windows.iter().enumerate() {
+            now.put(window.clone());
+            let place = line.bars().place(window.start)?;
+            if index == 0 {
+                let says = format!("Play your line with {name} at {place}");
+                self.push(Kind::Line, says, line.clone(), now.clone())?;
+            }
+        }
+        self.push(Kind::Line, format!("Play your line with every {name}"), line.clone(), now)
+    }
+}
+
+/// The windows of a line that carry the figure, or the first one that could; at least one.
+fn windows(figure: &Arc<Figure>, line: &Line, casting: &Casting) -> Result<Vec<Window>> {
+    let carry = casting.windows().iter().filter(|window| window.figure.name() == figure.name());
+    let mut windows: Vec<Window> = carry.cloned().collect();
+    if windows.is_empty() {
+        let like = Window::new(Onset::ZERO, Arc::clone(figure), Spelling::Plain);
+        let mut offers = recast::offers(line, casting, Grid::Groups, &like)?;
+        offers.extend(recast::offers(line, casting, Grid::Eighths, &like)?);
+        let refused = offers.iter().find_map(|offer| Some((offer.place, offer.refusal.clone()?)));
+        let free =
+            offers.iter().find(|offer| offer.refusal.is_none() && casting.at(offer.span.start()).is_none());
+        let Some(offer) = free else {
+            return Err(refused.map_or(Error::Time, |(place, why)| Error::Window { place, why }));
+        };
+        let mut casting = casting.cleared();
+        casting
+            .put_spelled(line, Window { spelling: figure.spellings()[0], ..like.at(offer.span.start()) })
+            .ok();
+        windows.extend(casting.windows().iter().cloned());
+    }
+    Ok(windows)
+}
+
+/// Even starts: so many, each a unit after the one before.
+fn divided(from: Duration, unit: Duration, parts: i64) -> Result<Vec<Start>> {
+    (0..parts).map(|part| Ok(((from + (unit * part)?)?, true))).collect()
+}
+
+fn can_be_written(line: &Line) -> Result<()> {
+    notate::notate(&recast::apply(line, &Casting::default())?).map(|_| ())
+}

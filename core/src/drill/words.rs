@@ -1,0 +1,114 @@
+//! The words in which a ladder says what to do.
+
+use crate::notate::Base;
+use crate::time::Duration;
+
+const NUMBERS: [&str; 11] =
+    ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+
+const ORDINALS: [&str; 10] =
+    ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"];
+
+/// Which note of so many, counted from 0: `second`, `last`, `11th`.
+pub(super) fn ordinal(index: usize, count: usize) -> String {
+    match ORDINALS.get(index) {
+        _ if index > 0 && index + 1 == count => "last".into(),
+        Some(word) => (*word).into(),
+        None => match ((index + 1) % 10, (index + 1) / 10) {
+            (1, tens) if tens != 1 => format!("{}st", index + 1),
+            (2, tens) if tens != 1 => format!("{}nd", index + 1),
+            (3, tens) if tens != 1 => format!("{}rd", index + 1),
+            _ => format!("{}th", index + 1),
+        },
+    }
+}
+
+/// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five even notes to two beats`.
+pub(super) fn evenly(unit: Duration, length: Duration) -> String {
+    let named = |times: (i64, i64)| {
+        let base = Base::of_length(((unit * times.0).ok()? / times.1).ok()?)?;
+        let names = ["whole", "half", "quarter", "eighth", "sixteenth", "thirty-second", "sixty-fourth"];
+        Some(names[base as usize])
+    };
+    if let Some(name) = named((1, 1)) {
+        return format!("{name} notes");
+    }
+    if let Some(name) = named((3, 2)) {
+        return format!("{name}-note triplets");
+    }
+    if let Some(name) = named((2, 3)) {
+        return format!("dotted {name} notes");
+    }
+    let notes = (length.numer() * unit.denom()) / (length.denom() * unit.numer()).max(1);
+    let (notes, halves) = (number(notes), length.numer() * 2 / length.denom());
+    let time = match (halves % 2, number(halves / 2)) {
+        (0, one) if halves == 2 => format!("{one} beat"),
+        (0, beats) => format!("{beats} beats"),
+        _ => format!("{} eighths", number(halves)),
+    };
+    format!("{notes} even notes to {time}")
+}
+
+fn number(number: i64) -> String {
+    let word = usize::try_from(number).ok().and_then(|index| NUMBERS.get(index));
+    word.map_or_else(|| number.to_string(), ToString::to_string)
+}
+
+/// Beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
+pub(super) fn beats(all: &[Duration]) -> String {
+    let mut said = String::new();
+    for (index, beat) in all.iter().enumerate() {
+        match index {
+            0 => {}
+            _ if index + 1 == all.len() => said += " and ",
+            _ => said += ", ",
+        }
+        match beat.denom() {
+            2 => said += &format!("the and of {}", beat.numer() / 2),
+            _ => said += &beat.to_string(),
+        }
+    }
+    said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_are_counted() {
+        assert_eq!(
+            [(0, 1), (1, 4), (3, 4)].map(|(index, count)| ordinal(index, count)),
+            ["first", "second", "last"]
+        );
+        assert_eq!(
+            [10, 11, 20, 21, 22].map(|index| ordinal(index, 40)),
+            ["11th", "12th", "21st", "22nd", "23rd"]
+        );
+    }
+
+    #[test]
+    fn lengths_have_names() {
+        for (unit, length, name) in [
+            ((1, 2), (2, 1), "eighth notes"),
+            ((2, 3), (2, 1), "quarter-note triplets"),
+            ((1, 3), (1, 1), "eighth-note triplets"),
+            ((3, 4), (3, 2), "dotted eighth notes"),
+            ((2, 5), (2, 1), "five even notes to two beats"),
+            ((1, 5), (1, 1), "five even notes to one beat"),
+            ((3, 14), (3, 2), "seven even notes to three eighths"),
+        ] {
+            let [unit, length] = [unit, length].map(|(numer, denom)| Duration::of(numer, denom));
+            assert_eq!(evenly(unit, length), name);
+        }
+    }
+
+    #[test]
+    fn beats_are_listed() {
+        let all = [Duration::of(1, 1), Duration::of(2, 1), Duration::of(7, 2)];
+        assert_eq!(
+            [&all[..1], &all[1..], &all].map(beats),
+            ["1", "2 and the and of 3", "1, 2 and the and of 3"]
+        );
+    }
+}
