@@ -1,5 +1,6 @@
 // Where the two WebAssembly modules come from. The one-file page has them inside instead.
-import init, { start } from "./halfbar_wasm.js";
+import init, { Piece, start } from "./halfbar_wasm.js";
 
+export { Piece };
 export const page = () => init().then(start);
-export const desk = () => import("./halfbar_desk.js").then((module) => module.default().then(module.open));
+export const desk = (draw) => import("./halfbar_desk.js").then((module) => module.default().then(() => module.open(draw)));

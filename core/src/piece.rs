@@ -3,7 +3,7 @@
 use crate::engrave::{self, Layout};
 use crate::error::Result;
 use crate::hand::{self, HandPlan};
-use crate::line::Line;
+use crate::line::{Feel, Heading, Line, Tempo};
 use crate::notate::{self, Written};
 use crate::perform::{self, Performed};
 use crate::recast::{self, Casting, Timed};
@@ -60,6 +60,27 @@ impl Piece {
         let mut written = notate::notate(&self.timed)?;
         written.join(plan.joins());
         Ok(Piece { written, plan, ..self.clone() })
+    }
+
+    /// The same piece, with the same notation and the same hands, played at another tempo and with another feel.
+    ///
+    /// ```
+    /// use halfbar_core::line::{Feel, Tempo};
+    /// use halfbar_core::{Piece, read};
+    ///
+    /// let piece = Piece::new(read::text("C4 D E F G A B C |").line.expect("a full bar"), Default::default())?;
+    /// let slow = piece.paced(Tempo::new(60).expect("a tempo"), Feel::Straight)?;
+    /// assert_eq!(slow.performed.seconds(slow.performed.starts()[1]), 0.5);
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::Time`](crate::Error::Time) for times that can't be held.
+    pub fn paced(&self, tempo: Tempo, feel: Feel) -> Result<Piece> {
+        let heading = Heading { tempo, feel, ..self.line.heading().clone() };
+        let performed = perform::perform(&self.written, &heading)?;
+        let line = self.line.clone().with_heading(heading);
+        Ok(Piece { line, performed, ..self.clone() })
     }
 
     /// The page of music.

@@ -39,6 +39,7 @@ mod load;
 mod make;
 mod paper;
 mod pixels;
+mod practice;
 mod script;
 mod shots;
 mod steps;

@@ -81,7 +81,7 @@ async fn what_cannot_be_made_says_why(page: Page) {
     for steps in ["0", "25", "-3", ""] {
         choose(&page, "shape-steps", steps).await;
         page.click("one('#make-shape')").await;
-        assert_eq!(says(&page).await, "Choose from 1 to 24 steps.", "{steps}");
+        assert_eq!(says(&page).await, "The number of steps is a whole number from 1 to 24.", "{steps}");
     }
     choose(&page, "shape-steps", "7").await;
     choose(&page, "shape-of", "stretch").await;

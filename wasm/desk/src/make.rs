@@ -9,14 +9,12 @@ use halfbar_core::line::Line;
 use halfbar_core::scale::{Kind, Scale};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::{Result, by_id, create};
-use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
+use halfbar_dom::{Result, by_id};
+use web_sys::{Element, HtmlSelectElement};
 
+use crate::form::{Told, between, chosen, entered, number, offer, say, sentence};
 use crate::lesson::Lesson;
-use crate::{on, sentence};
-
-/// What stands against something, for the reader.
-type Told<T> = std::result::Result<T, String>;
+use crate::on;
 
 /// The tonics on offer, of the usual keys.
 const TONICS: [&str; 15] =
@@ -36,7 +34,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
     }
     for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Made>>), ("make-keys", keys)] {
         let button: Element = by_id(button)?;
-        on(lesson, &button, "click", move |lesson| {
+        on(lesson, &button, "click", move |lesson, _| {
             let made = match lesson.right() {
                 Ok(piece) => make(piece)?,
                 Err(why) => Err(why),
@@ -52,39 +50,22 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
                 }
                 Err(why) => sentence(&why),
             };
-            by_id::<HtmlElement>("make-says")?.set_text_content(Some(&says));
-            Ok(())
+            say("make-says", &says)
         })?;
     }
     Ok(())
 }
 
-fn offer(select: &Element, name: &str) -> Result<()> {
-    let option: HtmlOptionElement = create("option")?;
-    option.set_value(name);
-    option.set_text(name);
-    select.append_child(&option)?;
-    Ok(())
-}
-
-fn chosen(id: &str) -> Result<String> {
-    Ok(by_id::<HtmlSelectElement>(id)?.value())
-}
-
-fn entered(id: &str) -> Result<String> {
-    Ok(by_id::<HtmlInputElement>(id)?.value())
-}
-
 /// The shape that is asked for, and its copies.
 fn shape(piece: &Piece) -> Result<Told<Made>> {
     let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
-    let (steps, strings, which) = (entered("shape-steps")?, chosen("shape-strings")?, chosen("shape-of")?);
+    let (strings, which) = (chosen("shape-strings")?, chosen("shape-of")?);
+    let steps = number("shape-steps", "the number of steps")?;
     let down = chosen("shape-way")? == "down";
     let edges = [(entered("from-bar")?, chosen("from-beat")?), (entered("to-bar")?, chosen("to-beat")?)];
     Ok((|| {
         let scale: Scale = scale.parse().map_err(|error: halfbar_core::Error| error.to_string())?;
-        let steps: i8 =
-            steps.parse().ok().filter(|steps| (1..=24).contains(steps)).ok_or("choose from 1 to 24 steps")?;
+        let steps = i8::try_from(steps?).unwrap_or(i8::MAX);
         let Piece { line, casting, .. } = piece;
         let stretch = match which.as_str() {
             "stretch" => stretch(line, edges)?,
@@ -103,8 +84,7 @@ fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
         let place = place.ok_or("open `Repeat or shift a stretch` and choose its bars and beats")?;
         line.bars().onset(place).map_err(|error| error.to_string())
     });
-    let (start, end) = (start?, end?.min(line.end()));
-    Span::new(start, end).filter(|_| start < end).ok_or("the stretch ends before it starts".into())
+    between(line, start?, end?)
 }
 
 /// The line in twelve keys.

@@ -1,7 +1,7 @@
 //! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
 
 use crate::bundle::Script;
-use anyhow::{Context, Result, ensure};
+use anyhow::{Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use std::path::Path;
@@ -10,10 +10,14 @@ use std::path::Path;
 const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 const START: &str = r#"<script type="module" src="start.js"></script>"#;
-const IMPORT: &str = r#"import { desk, page } from "./modules.js";"#;
-/// What `modules.js` exports: its name, the module, and what that one does.
-const ENTRIES: [(&str, &str, &str); 2] =
-    [("page", "halfbar_wasm", "start"), ("desk", "halfbar_desk", "open")];
+const IMPORT: &str = r#"import { Piece, desk, page } from "./modules.js";"#;
+/// What `modules.js` exports, from modules inside; `{halfbar_wasm}` and `{halfbar_desk}` stand for their bytes. They are decoded when they
+/// are asked for.
+const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
+const { Piece } = halfbar_wasm;
+const page = () => halfbar_wasm(bytes("{halfbar_wasm}")).then(halfbar_wasm.start);
+const desk = (draw) => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(draw));
+"#;
 
 /// What makes a browser fetch something: how it begins and ends.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
@@ -48,22 +52,14 @@ fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String
 
 /// `start.js` with the glue and the modules in place of its import.
 fn start(source: &str, scripts: &[Script]) -> Result<String> {
-    let mut embedded = String::from(
-        "const bytes = (text) => Uint8Array.from(atob(text), (character) => character.charCodeAt(0));\n",
-    );
-    for Script { glue, .. } in scripts {
-        embedded += glue.trim_end();
-        embedded.push('\n');
+    let (mut glue, mut modules) = (String::new(), MODULES.to_owned());
+    for Script { name, glue: own, wasm } in scripts {
+        glue += own.trim_end();
+        glue.push('\n');
+        let place = format!("{{{name}}}");
+        modules = replace_once("the one-file page", &modules, &place, &STANDARD.encode(wasm))?;
     }
-    for (export, name, entry) in ENTRIES {
-        let script = scripts.iter().find(|script| script.name == name);
-        let wasm = STANDARD.encode(&script.with_context(|| format!("there is no module `{name}`"))?.wasm);
-        // The text is decoded when the module is asked for.
-        embedded += &format!(
-            "const {export} = () => {name}({{ module_or_path: bytes(\"{wasm}\") }}).then({name}.{entry});\n"
-        );
-    }
-    replace_once("start.js", source, IMPORT, &embedded)
+    replace_once("start.js", source, IMPORT, &(glue + &modules))
 }
 
 fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
@@ -145,16 +141,18 @@ mod tests {
         let script = |name, byte| Script { name, glue: format!("let {name} = glue;\n"), wasm: vec![0, byte] };
         let scripts = [script("halfbar_wasm", 255), script("halfbar_desk", 254)];
         let text = start(&format!("{IMPORT}\npage();\n"), &scripts)?;
-        assert!(text.contains("\nlet halfbar_wasm = glue;\nlet halfbar_desk = glue;\n"), "{text}");
-        for (row, code) in [("page = () => halfbar_wasm", "AP8="), ("desk = () => halfbar_desk", "AP4=")] {
-            assert!(
-                text.contains(&format!("const {row}({{ module_or_path: bytes(\"{code}\") }})")),
-                "{text}"
-            );
+        assert!(
+            text.starts_with("let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nconst bytes"),
+            "{text}"
+        );
+        for row in
+            ["page = () => halfbar_wasm(bytes(\"AP8=\"))", "desk = (draw) => halfbar_desk(bytes(\"AP4=\"))"]
+        {
+            assert!(text.contains(row), "{text}");
         }
         assert!(text.ends_with("page();\n"), "{text}");
         assert!(message(start("page();", &scripts)).contains("start.js lacks"));
-        assert!(message(start(IMPORT, &scripts[..1])).contains("no module `halfbar_desk`"));
+        assert!(message(start(IMPORT, &[script("other", 0)])).contains("lacks `{other}`"));
         Ok(())
     }
 

@@ -119,6 +119,13 @@ pub(crate) fn start() -> Result<()> {
     })?;
     listen_to_hands(&page)?;
     on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
+    // The music is played, and has come to a bar.
+    on(&page, &sheet, "bar", |page, _| {
+        if let Some(bar) = page.sheet.bar_heard() {
+            page.hands.go_to(bar);
+        }
+        page.show_hands()
+    })?;
     let stretch: Element = by_id("stretch")?;
     on(&page, &stretch, "toggle", |page, _| page.show_stretch())?;
     on(&page, &stretch, "input", |page, _| {

@@ -202,6 +202,11 @@ impl Sheet {
         Ok(())
     }
 
+    /// The bar that is heard, as whoever plays it says.
+    pub(super) fn bar_heard(&self) -> Option<usize> {
+        self.root.get_attribute("data-bar")?.parse().ok()
+    }
+
     /// Has the outlines at hand that other pictures of the page use.
     pub(super) fn define<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) {
         if self.outlines.add(groups) {

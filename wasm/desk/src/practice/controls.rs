@@ -1,0 +1,233 @@
+//! What the fields of the practice part say, as a plan.
+
+use halfbar_core::Piece;
+use halfbar_core::line::{Feel, NoteId, SwingRatio, Tempo};
+use halfbar_core::perform::{self, Beats, Division, Jumps, Metronome, Pace, Pass};
+use halfbar_core::recast::{Casting, Spelling, Window};
+use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_dom::{Result, by_id};
+use web_sys::{Element, HtmlInputElement};
+
+use super::player::Plan;
+use crate::form::{Told, between, chosen, entered, number, say, ticked};
+
+/// What a pad stands for that is not recast.
+const HALF_BAR: Duration = Duration::of(2, 1);
+
+/// Above this tempo the short notes of the triplet figures last less than 100 ms: near the floor of what is played (Friberg and Sundström 2002,
+/// from memory).
+const FAST: u16 = 200;
+
+/// The tempo that is asked for.
+pub(super) fn tempo() -> Result<Told<Tempo>> {
+    let number = number("tempo", "the tempo")?;
+    Ok(number.and_then(|number| Tempo::new(number).ok_or("the tempo is out of reach".into())))
+}
+
+/// How loud a part is, from 0 to 1.
+pub(super) fn level(name: &str) -> Result<f32> {
+    let on = ticked(&format!("hear-{name}"))?;
+    let percent: u8 = entered(&format!("level-{name}"))?.parse().unwrap_or(0);
+    Ok(if on { f32::from(percent.min(100)) / 100.0 } else { 0.0 })
+}
+
+/// The place that a pad names.
+pub(super) fn onset(text: &str) -> Option<Onset> {
+    let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
+    Duration::new(numer.parse().ok()?, denom.parse().ok()?).ok().map(Onset::after)
+}
+
+fn feel() -> Result<Option<Feel>> {
+    Ok(match chosen("feel")?.as_str() {
+        "straight" => Some(Feel::Straight),
+        "auto" => Some(Feel::SwingAuto),
+        hundredths => hundredths.parse().ok().and_then(SwingRatio::from_hundredths).map(Feel::Swing),
+    })
+}
+
+fn metronome() -> Result<Metronome> {
+    let (beats, divide) = (chosen("beats")?, chosen("divide")?);
+    Ok(Metronome {
+        beats: Beats::ALL.into_iter().find(|one| one.name() == beats).unwrap_or_default(),
+        divide: Division::ALL.into_iter().find(|one| one.name() == divide),
+        rests: ticked("rests")?,
+    })
+}
+
+/// All that is asked for.
+pub(super) fn plan(
+    piece: &Piece,
+    window: Option<Onset>,
+    from: Option<NoteId>,
+    pace: Vec<Pass>,
+) -> Result<Told<Plan>> {
+    let (tempo, stretch, versions) = (tempo()?, stretch(piece, window)?, versions(piece)?);
+    let (feel, metronome, again) = (feel()?, metronome()?, ticked("again")?);
+    let count_in = chosen("count-in")?.parse().unwrap_or(0);
+    Ok((|| {
+        let (tempo, stretch) = (tempo?, stretch?);
+        let event = from.and_then(|note| piece.timed.events.iter().find(|event| event.id == note));
+        let from = event.map(|event| event.onset).filter(|&onset| stretch.contains(onset));
+        let from = from.unwrap_or(stretch.start());
+        Ok(Plan { versions: versions?, stretch, from, again, tempo, feel, metronome, count_in, pace })
+    })())
+}
+
+/// A plan for a line of its own, as the fields say otherwise.
+pub(super) fn plan_of(piece: Piece) -> Result<Told<Plan>> {
+    let stretch = between(&piece.line, Onset::ZERO, piece.line.end());
+    let (tempo, feel, metronome) = (tempo()?, feel()?, metronome()?);
+    let count_in = chosen("count-in")?.parse().unwrap_or(0);
+    Ok((|| {
+        let (tempo, stretch) = (tempo?, stretch?);
+        let (versions, from, again) = (vec![piece], stretch.start(), true);
+        Ok(Plan { versions, stretch, from, again, tempo, feel, metronome, count_in, pace: Vec::new() })
+    })())
+}
+
+fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
+    let line = &piece.line;
+    Ok(match chosen("reach")?.as_str() {
+        "bars" => {
+            let (from, to) = (entered("first-bar")?, entered("last-bar")?);
+            (|| {
+                let first = line.bars().number(0);
+                let bar = |text: &str| -> Told<Span> {
+                    let number = text.parse::<usize>().ok().and_then(|number| number.checked_sub(first));
+                    let number = number.filter(|number| *number < line.bar_count());
+                    let last = first + line.bar_count() - 1;
+                    let number = number.ok_or_else(|| format!("the bars are {first} to {last}"))?;
+                    line.bar(number).map_err(|error| error.to_string())
+                };
+                between(line, bar(&from)?.start(), bar(&to)?.end())
+            })()
+        }
+        "window" => {
+            let start = window.or(piece.casting.windows().first().map(|window| window.start));
+            (|| {
+                let start = start.ok_or("tap a pad first: its half-bar is played")?;
+                let recast = piece.casting.at(start).and_then(Window::span);
+                let end = match recast {
+                    Some(span) => span.end(),
+                    None => (start + HALF_BAR).map_err(|error| error.to_string())?,
+                };
+                between(line, start, end)
+            })()
+        }
+        _ => between(line, Onset::ZERO, line.end()),
+    })
+}
+
+/// The versions of the line that take turns.
+fn versions(piece: &Piece) -> Result<Told<Vec<Piece>>> {
+    let with = |casting: Casting| {
+        Piece::after(piece, piece.line.clone(), casting).map_err(|error| error.to_string())
+    };
+    let spelled = |spelling: Spelling| {
+        let mut casting = piece.casting.clone();
+        for window in piece.casting.windows() {
+            if window.figure.spellings().contains(&spelling) {
+                casting.put(Window { spelling, ..window.clone() });
+            }
+        }
+        with(casting)
+    };
+    Ok(match chosen("versions")?.as_str() {
+        "plain" => (|| Ok(vec![with(piece.casting.cleared())?, piece.clone()]))(),
+        "spelled" => (|| Ok(vec![spelled(Spelling::Bracket)?, spelled(Spelling::Tied)?]))(),
+        _ => Ok(vec![piece.clone()]),
+    })
+}
+
+/// The tempos from slow to fast.
+pub(super) fn pace() -> Result<Told<Vec<Pass>>> {
+    let (from, to) = (number("pace-from", "the first tempo")?, number("pace-to", "the last tempo")?);
+    let (step, times) =
+        (number("pace-step", "the step")?, number("pace-times", "how often a step is played")?);
+    let jumps = match chosen("pace-jumps")?.as_str() {
+        "over" => Jumps::Over,
+        "back" => Jumps::Back,
+        _ => Jumps::None,
+    };
+    Ok((|| {
+        let tempo = |number: u16| Tempo::new(number).ok_or("the tempo is out of reach");
+        let small = |number: u16| u8::try_from(number).unwrap_or(u8::MAX);
+        let pace = Pace::new(tempo(from?)?, tempo(to?)?)
+            .per_cent(small(step?))
+            .and_then(|pace| Ok((pace, times.as_ref().map_or(1, |times| small(*times)))))
+            .and_then(|(pace, times)| pace.repeats(times))
+            .map_err(|error| error.to_string())?;
+        times?;
+        Ok(pace.jumps(jumps).passes().collect())
+    })())
+}
+
+/// What a step of the plan says.
+pub(super) fn step(pass: Pass) -> String {
+    let Pass { tempo, step, steps, repeat, is_jump } = pass;
+    let aside = if is_jump { ", a jump" } else { "" };
+    format!("Step {step} of {steps}: {tempo}{aside}, time {repeat}.")
+}
+
+/// Shows what goes with what is chosen.
+pub(super) fn show(piece: &Piece) -> Result<()> {
+    let bars = chosen("reach")? == "bars";
+    by_id::<Element>("which-bars")?.toggle_attribute_with_force("hidden", !bars)?;
+    let (first, count) = (piece.line.bars().number(0), piece.line.bar_count());
+    for id in ["first-bar", "last-bar"] {
+        let field: HtmlInputElement = by_id(id)?;
+        field.set_min(&first.to_string());
+        field.set_max(&(first + count - 1).to_string());
+    }
+    let last: HtmlInputElement = by_id("last-bar")?;
+    if last.value().is_empty() {
+        last.set_value(&(first + count - 1).to_string());
+    }
+    let says = match (tempo()?, feel()?) {
+        (Ok(tempo), feel) => {
+            told(piece, tempo, feel.unwrap_or(piece.line.heading().feel), &chosen("versions")?)
+        }
+        (Err(_), _) => String::new(),
+    };
+    say("sounds-say", &says)
+}
+
+/// How it sounds, in words.
+fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
+    let ratio = perform::ratio(feel, tempo);
+    let swing =
+        SwingRatio::from_hundredths(whole(ratio * 100.0)).map_or(String::new(), |ratio| ratio.to_string());
+    let mut told = match feel {
+        Feel::Straight => "Straight eighths.".to_string(),
+        Feel::SwingAuto => format!("Eighths swing {swing} : 1, as soloists do at this tempo."),
+        Feel::Swing(_) => format!("Eighths swing {swing} : 1."),
+    };
+    if versions == "spelled" {
+        let most =
+            piece.casting.windows().iter().filter_map(|window| perform::apart(&window.figure, tempo, ratio));
+        let most = most.fold(None, |most: Option<perform::Apart>, apart| {
+            Some(most.filter(|most| most.ms >= apart.ms).unwrap_or(apart))
+        });
+        told += &match most {
+            None => " No window here has two spellings.".to_string(),
+            Some(apart) if whole(apart.ms) == 0 => " The two spellings are the same sound.".to_string(),
+            Some(apart) => {
+                let heard = if apart.is_heard() { "enough to hear" } else { "too little to hear" };
+                format!(" The two spellings are up to {} ms apart: {heard}.", whole(apart.ms))
+            }
+        };
+    }
+    if versions == "plain" && piece.casting.windows().is_empty() {
+        told += " Nothing is recast yet.";
+    }
+    if tempo.quarters_a_minute() > FAST {
+        told += " The short notes of the triplet figures last less than 100 ms: few play them cleanly.";
+    }
+    told
+}
+
+/// Whole milliseconds, or hundredths of a ratio.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn whole(value: f64) -> u16 {
+    value.round() as u16
+}

@@ -1,0 +1,160 @@
+//! The small steps that lead to the figure on the shelf: each can be heard, and written into the text.
+
+use halfbar_core::drill::{self, Side, Step};
+use halfbar_core::{Piece, write};
+use halfbar_dom::{Result, by_id, create, document};
+use js_sys::Function;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlInputElement};
+
+use super::{Practice, Shared, controls};
+use crate::form::{Told, chosen, say, sentence};
+use crate::on;
+
+pub(super) struct Steps {
+    draw: Function,
+    list: Element,
+    /// The steps that are shown, with the figure and side that they are for.
+    shown: Vec<Step>,
+    of: (String, String),
+    /// The step that is heard in place of the line.
+    heard: Option<usize>,
+}
+
+impl Steps {
+    pub(super) fn new(draw: Function) -> Result<Steps> {
+        let of = (String::new(), String::new());
+        Ok(Steps { draw, list: by_id("steps")?, shown: Vec::new(), of, heard: None })
+    }
+
+    /// Whether a step is heard, and not the line.
+    pub(super) fn is_heard(&self) -> bool {
+        self.heard.is_some()
+    }
+
+    pub(super) fn forget_heard(&mut self) {
+        self.heard = None;
+    }
+}
+
+pub(super) fn listen(practice: &Shared) -> Result<()> {
+    let root: Element = by_id("ladder")?;
+    on(practice, &root, "toggle", |practice, _| practice.show_ladder())?;
+    on(practice, &root, "change", |practice, _| practice.show_ladder())?;
+    let shelf: Element = by_id("shelf")?;
+    on(practice, &shelf, "change", |practice, _| practice.show_ladder())?;
+    on(practice, &root, "click", |practice, event| {
+        let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+        let Some(button) = target.and_then(|target| target.closest("button").ok()?) else { return Ok(()) };
+        let step = |name: &str| button.get_attribute(name).and_then(|number| number.parse().ok());
+        match (step("data-hear"), step("data-write")) {
+            (Some(step), _) => practice.hear_step(step),
+            (_, Some(step)) => practice.write_step(step),
+            _ => Ok(()),
+        }
+    })
+}
+
+impl Practice {
+    fn show_ladder(&mut self) -> Result<()> {
+        if !by_id::<Element>("ladder")?.has_attribute("open") {
+            return Ok(());
+        }
+        let figure = document()?.query_selector("#figures input:checked")?;
+        let figure = figure.and_then(|input| input.dyn_into::<HtmlInputElement>().ok());
+        let Some(name) = figure.map(|input| input.value()) else { return Ok(()) };
+        let of = (name.clone(), chosen("side")?);
+        let steps = {
+            let lesson = self.lesson.borrow();
+            lesson.piece().map_or(Ok(Vec::new()), |piece| ladder(piece, &name, &of.1))
+        };
+        let steps = match steps {
+            Ok(steps) => steps,
+            Err(why) => {
+                self.steps.list.set_inner_html("");
+                return say("ladder-says", &sentence(&why));
+            }
+        };
+        say("ladder-says", "")?;
+        if steps == self.steps.shown && of == self.steps.of {
+            return Ok(());
+        }
+        self.steps.list.set_inner_html("");
+        for (index, step) in steps.iter().enumerate() {
+            let item = self.item(index, step)?;
+            self.steps.list.append_child(&item)?;
+        }
+        (self.steps.shown, self.steps.of) = (steps, of);
+        Ok(())
+    }
+
+    /// A step in the list: what to do, its music, and what can be done with it.
+    fn item(&self, index: usize, step: &Step) -> Result<Element> {
+        let item: Element = create("li")?;
+        let says: HtmlElement = create("p")?;
+        says.set_text_content(Some(&format!("{}.", step.says)));
+        let picture: HtmlElement = create("div")?;
+        picture.set_class_name("step");
+        if let Ok(text) = write::text::line(&step.line, &step.casting) {
+            let drawn = self.steps.draw.call1(&JsValue::NULL, &text.into())?;
+            picture.set_inner_html(&drawn.as_string().unwrap_or_default());
+        }
+        let buttons: Element = create("p")?;
+        buttons.set_class_name("steps");
+        for (name, label) in [("data-hear", "Hear it"), ("data-write", "Write it into the text")] {
+            let button: HtmlButtonElement = create("button")?;
+            button.set_type("button");
+            button.set_attribute(name, &index.to_string())?;
+            button.set_text_content(Some(label));
+            button.set_attribute("aria-label", &format!("{label}: step {}", index + 1))?;
+            buttons.append_child(&button)?;
+        }
+        for child in [says.unchecked_ref(), picture.unchecked_ref(), &buttons] {
+            item.append_child(child)?;
+        }
+        Ok(item)
+    }
+
+    fn hear_step(&mut self, index: usize) -> Result<()> {
+        if self.steps.heard == Some(index) && self.player.is_some() {
+            return self.stop();
+        }
+        let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
+        let piece = Piece::new(step.line.clone(), step.casting.clone()).map_err(|error| error.to_string());
+        let plan = match piece {
+            Ok(piece) => controls::plan_of(piece)?,
+            Err(why) => Err(why),
+        };
+        match plan {
+            Ok(plan) => {
+                self.stop()?;
+                self.play(plan)?;
+                self.steps.heard = Some(index);
+                Ok(())
+            }
+            Err(why) => say("ladder-says", &sentence(&why)),
+        }
+    }
+
+    fn write_step(&mut self, index: usize) -> Result<()> {
+        let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
+        match write::text::line(&step.line, &step.casting) {
+            Ok(text) => {
+                self.lesson.borrow_mut().write(&text)?;
+                say("ladder-says", "Written into the text. Undo brings the line back.")?;
+                self.show_line()?;
+                self.replan()
+            }
+            Err(why) => say("ladder-says", &sentence(&why.to_string())),
+        }
+    }
+}
+
+/// The steps to a figure of the catalogue or of the line; with the line at their end, where it takes the figure.
+fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<Step>> {
+    let figure = piece.casting.figure(name).ok_or("choose a figure on the shelf first")?;
+    let side: Side = side.parse().map_err(|()| "choose where the steps start".to_string())?;
+    let within = drill::ladder(&figure, side, Some((&piece.line, &piece.casting)));
+    within.or_else(|_| drill::ladder(&figure, side, None)).map_err(|error| error.to_string())
+}

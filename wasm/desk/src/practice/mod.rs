@@ -1,0 +1,334 @@
+//! Hear it and practise it.
+
+mod audio;
+mod controls;
+mod ladder;
+mod player;
+mod playhead;
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfbar_core::line::{NoteId, Tempo};
+use halfbar_core::perform;
+use halfbar_core::time::Onset;
+use halfbar_dom::{Result, by_id, document, window};
+use js_sys::Function;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, Event, HtmlElement, HtmlInputElement};
+
+use crate::form::{Told, say, sentence};
+use crate::lesson::Lesson;
+use crate::on;
+use audio::{Audio, Part, page_now};
+use ladder::Steps;
+use player::{Plan, Player};
+use playhead::Playhead;
+
+/// How often the player looks whether more has to be put on the clock, in milliseconds.
+const OFTEN: i32 = 50;
+
+struct Practice {
+    lesson: Rc<RefCell<Lesson>>,
+    /// There once somebody has asked for sound: before that, browsers don't let any out.
+    audio: Option<Audio>,
+    player: Option<Player>,
+    playhead: Playhead,
+    steps: Steps,
+    /// The note to start from next time.
+    from: Option<NoteId>,
+    /// Where the window starts that was tapped last.
+    window: Option<Onset>,
+    /// When the tempo was tapped, in seconds.
+    taps: Vec<f64>,
+    /// The line's own tempo, when it was last looked at.
+    tempo: Option<Tempo>,
+    /// Whether the reader was told that the browser holds the sound back.
+    held: bool,
+}
+
+type Shared = Rc<RefCell<Practice>>;
+
+pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
+    let practice: Shared = Rc::new(RefCell::new(Practice {
+        lesson: Rc::clone(lesson),
+        audio: None,
+        player: None,
+        playhead: Playhead::new()?,
+        steps: Steps::new(draw)?,
+        from: None,
+        window: None,
+        taps: Vec::new(),
+        tempo: None,
+        held: false,
+    }));
+    practice.borrow_mut().show_line()?;
+
+    let buttons = document()?.query_selector_all("[data-play]")?;
+    for index in 0..buttons.length() {
+        if let Some(button) = buttons.get(index) {
+            on(&practice, &button, "click", |practice, _| practice.play_or_stop())?;
+        }
+    }
+    let sheet: Element = by_id("sheet")?;
+    on(&practice, &sheet, "drawn", |practice, _| practice.line_changed())?;
+    on(&practice, &sheet, "click", |practice, event| practice.tapped(event))?;
+    let root: Element = by_id("practice")?;
+    on(&practice, &root, "change", |practice, _| practice.changed())?;
+    on(&practice, &root, "input", |practice, _| practice.set_levels())?;
+    let tap: Element = by_id("tap-tempo")?;
+    on(&practice, &tap, "click", |practice, event| practice.tap_tempo(event.time_stamp()))?;
+    let slow: Element = by_id("play-pace")?;
+    on(&practice, &slow, "click", |practice, _| practice.play_pace())?;
+    ladder::listen(&practice)?;
+    on(&practice, &document()?.into(), "visibilitychange", |practice, _| practice.go_on())?;
+    each_tick(&practice)?;
+    each_frame(practice)
+}
+
+/// Has the player put more on the clock.
+fn each_tick(practice: &Shared) -> Result<()> {
+    let practice = Rc::clone(practice);
+    let tick = Closure::<dyn FnMut()>::new(move || {
+        let Ok(mut practice) = practice.try_borrow_mut() else { return };
+        if let Err(error) = practice.go_on() {
+            wasm_bindgen::throw_val(error);
+        }
+    });
+    let tick_function = tick.as_ref().unchecked_ref();
+    window()?.set_interval_with_callback_and_timeout_and_arguments_0(tick_function, OFTEN)?;
+    tick.forget();
+    Ok(())
+}
+
+/// Shows where the music is, frame by frame.
+fn each_frame(practice: Shared) -> Result<()> {
+    let again: Rc<RefCell<Option<Closure<dyn FnMut()>>>> = Rc::default();
+    let own = Rc::clone(&again);
+    let ask = |again: &RefCell<Option<Closure<dyn FnMut()>>>| -> Result<()> {
+        if let Some(frame) = again.borrow().as_ref() {
+            window()?.request_animation_frame(frame.as_ref().unchecked_ref())?;
+        }
+        Ok(())
+    };
+    *again.borrow_mut() = Some(Closure::new(move || {
+        let shown = practice.try_borrow_mut().map_or(Ok(()), |mut practice| practice.show());
+        if let Err(error) = shown.and_then(|()| ask(&own)) {
+            wasm_bindgen::throw_val(error);
+        }
+    }));
+    ask(&again)
+}
+
+impl Practice {
+    fn play_or_stop(&mut self) -> Result<()> {
+        match self.player.is_some() {
+            true => self.stop(),
+            false => self.start(Vec::new()),
+        }
+    }
+
+    /// Starts what the fields say, at the tempos of a plan if there is one.
+    fn start(&mut self, pace: Vec<perform::Pass>) -> Result<()> {
+        let plan = match self.plan(pace)? {
+            Ok(plan) => plan,
+            Err(why) => return self.say(&sentence(&why)),
+        };
+        self.play(plan)
+    }
+
+    fn play(&mut self, plan: Plan) -> Result<()> {
+        let audio = match self.audio.take() {
+            Some(audio) => audio,
+            None => match Audio::new() {
+                Ok(audio) => audio,
+                Err(_) => {
+                    return self
+                        .say("This browser gives no sound here. The line can still be read and printed.");
+                }
+            },
+        };
+        let audio = self.audio.insert(audio);
+        audio.silence()?;
+        audio.is_held();
+        self.set_levels()?;
+        if let Some(audio) = &mut self.audio {
+            self.player = Some(Player::start(audio, plan)?);
+        }
+        self.from = None;
+        self.label("Stop")?;
+        self.say("")
+    }
+
+    fn stop(&mut self) -> Result<()> {
+        self.player = None;
+        self.steps.forget_heard();
+        if let Some(audio) = &mut self.audio {
+            audio.silence()?;
+        }
+        self.playhead.hide()?;
+        self.label("Play")?;
+        say("pace-says", "")
+    }
+
+    fn go_on(&mut self) -> Result<()> {
+        let (Some(audio), Some(player)) = (&mut self.audio, &mut self.player) else { return Ok(()) };
+        if audio.is_held() {
+            // The audio clock stands still, so nothing is lost.
+            if !self.held {
+                self.held = true;
+                return self.say("The browser is holding the sound back. Tap anywhere on the page to go on.");
+            }
+            return Ok(());
+        }
+        if std::mem::take(&mut self.held) {
+            say("practice-says", "")?;
+        }
+        if !player.go_on(audio)? {
+            return self.stop();
+        }
+        Ok(())
+    }
+
+    /// Shows what is heard at this moment.
+    fn show(&mut self) -> Result<()> {
+        let (Some(audio), Some(player)) = (&self.audio, &self.player) else { return Ok(()) };
+        let at = audio.heard_at(page_now());
+        if let Some(step) = player.step(at) {
+            say("pace-says", &controls::step(step))?;
+        }
+        let (now, next) = player.at(at);
+        let Some(now) = now else { return Ok(()) };
+        if self.steps.is_heard() {
+            return Ok(());
+        }
+        let piece = &player.plan().versions[0];
+        let event = piece.timed.events.iter().find(|event| event.id == now.note);
+        if let Some((bar, _)) = event.and_then(|event| piece.timed.bars.split(event.onset).ok()) {
+            self.playhead.show_bar(bar)?;
+        }
+        self.playhead.show(at, now, next)
+    }
+
+    /// The text was drawn anew.
+    fn line_changed(&mut self) -> Result<()> {
+        self.playhead.forget();
+        let changed = self.lesson.try_borrow_mut().is_ok_and(|mut lesson| lesson.read());
+        if !changed {
+            return Ok(());
+        }
+        self.show_line()?;
+        self.replan()
+    }
+
+    /// Fills in what the line says itself.
+    fn show_line(&mut self) -> Result<()> {
+        let lesson = self.lesson.borrow();
+        let Some(piece) = lesson.piece() else { return Ok(()) };
+        let own = piece.line.heading().tempo;
+        if self.tempo.replace(own) != Some(own) {
+            by_id::<HtmlInputElement>("tempo")?.set_value(&own.to_string());
+        }
+        controls::show(piece)
+    }
+
+    /// Something was chosen.
+    fn changed(&mut self) -> Result<()> {
+        {
+            let lesson = self.lesson.borrow();
+            if let Some(piece) = lesson.piece() {
+                controls::show(piece)?;
+            }
+        }
+        if let Some(player) = &mut self.player
+            && let Ok(tempo) = controls::tempo()?
+            && player.tempo() != tempo
+            && player.plan().pace.is_empty()
+        {
+            player.set_tempo(tempo);
+        }
+        self.replan()
+    }
+
+    /// Plays on with what the fields and the line say now.
+    fn replan(&mut self) -> Result<()> {
+        let Some(player) = self.player.as_ref().filter(|_| !self.steps.is_heard()) else { return Ok(()) };
+        let pace = player.plan().pace.clone();
+        match self.plan(pace)? {
+            Err(why) => {
+                self.stop()?;
+                self.say(&sentence(&why))
+            }
+            Ok(plan) if plan.stretch != player.plan().stretch => self.play(plan),
+            Ok(plan) => match &mut self.player {
+                Some(player) => player.replan(plan),
+                None => Ok(()),
+            },
+        }
+    }
+
+    /// What is asked for.
+    fn plan(&self, pace: Vec<perform::Pass>) -> Result<Told<Plan>> {
+        let lesson = self.lesson.borrow();
+        let Some(piece) = lesson.piece() else { return Ok(Err("there is no music to play yet".into())) };
+        controls::plan(piece, self.window, self.from, pace)
+    }
+
+    fn set_levels(&mut self) -> Result<()> {
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        for (part, name) in [(Part::Line, "line"), (Part::Click, "click"), (Part::Chords, "chords")] {
+            audio.set_level(part, controls::level(name)?)?;
+        }
+        Ok(())
+    }
+
+    /// A note or a pad of the music was tapped.
+    fn tapped(&mut self, event: &Event) -> Result<()> {
+        let Some(target) = event.target().and_then(|target| target.dyn_into::<Element>().ok()) else {
+            return Ok(());
+        };
+        if let Some(pad) = target.closest("button[data-start]")? {
+            self.window = pad.get_attribute("data-start").and_then(|start| controls::onset(&start));
+            return self.replan();
+        }
+        let Some(sign) = target.closest("[data-note]")? else { return Ok(()) };
+        self.from = sign.get_attribute("data-note").and_then(|id| id.parse().ok()).map(NoteId);
+        match self.player.is_some() && !self.steps.is_heard() {
+            true => self.start(Vec::new()),
+            false => Ok(()),
+        }
+    }
+
+    fn tap_tempo(&mut self, page_ms: f64) -> Result<()> {
+        self.taps.push(page_ms / 1000.0);
+        let from = self.taps.len().saturating_sub(16);
+        self.taps.drain(..from);
+        let Some(tempo) = perform::tapped(&self.taps) else { return Ok(()) };
+        by_id::<HtmlInputElement>("tempo")?.set_value(&tempo.to_string());
+        self.changed()
+    }
+
+    /// Plays from slow to fast.
+    fn play_pace(&mut self) -> Result<()> {
+        match controls::pace()? {
+            Ok(passes) => self.start(passes),
+            Err(why) => self.say(&sentence(&why)),
+        }
+    }
+
+    fn label(&self, label: &str) -> Result<()> {
+        let buttons = document()?.query_selector_all("[data-play]")?;
+        for index in 0..buttons.length() {
+            if let Some(button) = buttons.get(index).and_then(|button| button.dyn_into::<HtmlElement>().ok())
+            {
+                button.set_text_content(Some(label));
+            }
+        }
+        Ok(())
+    }
+
+    fn say(&self, text: &str) -> Result<()> {
+        say("practice-says", text)
+    }
+}
