@@ -3,4 +3,8 @@ import init, { Piece, start } from "./halfbar_wasm.js";
 
 export { Piece };
 export const page = () => init().then(start);
-export const desk = (draw) => import("./halfbar_desk.js").then((module) => module.default().then(() => module.open(draw)));
+export const desk = async (draw) => {
+  const desk = await import("./halfbar_desk.js");
+  await desk.default();
+  desk.open(draw, new URL("hear.js", import.meta.url).href);
+};

@@ -12,7 +12,8 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
-        the_playhead_goes_with_the_sound, versions_take_turns;
+        the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
+        every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
 
@@ -161,4 +162,110 @@ async fn versions_take_turns(page: Page) {
     let again = bracket.map(|start| start + 4.0);
     let expected: Vec<f64> = [bracket, tied, again].concat().iter().map(|start| start * quarter).collect();
     agree(&starts, &expected);
+}
+
+/// Presses a key so many milliseconds after every note is heard, by the browser's own account of when that is; every fourth is left out.
+const TAP_ALONG: &str = "
+    window.plain ??= AudioBufferSourceNode.prototype.start;
+    let count = 0;
+    AudioBufferSourceNode.prototype.start = function (when) {
+        const { contextTime, performanceTime } = this.context.getOutputTimestamp();
+        const due = performanceTime + (when - contextTime) * 1000 + OFFSET;
+        if (this.buffer.duration > 0.4 && ++count % 4)
+            setTimeout(() => {
+                while (performance.now() < due);
+                document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'f', bubbles: true }));
+            }, due - performance.now() - 15);
+        return plain.call(this, when);
+    };";
+
+async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
+    open(&page, "tempo: 100\nfeel: straight\nC4:1 D:1 E:1 F:1 | G:1 F:1 E:1 D:1 |\n").await;
+    choose(&page, "count-in", "1").await;
+    page.click("one('#timing summary')").await;
+    for (offset, way) in [(35, "late"), (-40, "early")] {
+        page.js::<Value>(&TAP_ALONG.replace("OFFSET", &offset.to_string())).await;
+        play(&page).await;
+        page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+        let told: String = page.js("return one('#timing-says').textContent").await;
+        assert!(told.starts_with("Time 1: 6 of 8 notes. On the whole "), "{told}");
+        let ms: f64 = told.split("whole ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+        assert!(
+            told.contains(&format!("ms {way}")) && (ms - f64::from(offset).abs()).abs() <= 10.0,
+            "{told}"
+        );
+        let marks: (usize, usize) =
+            page.js("return [all('#strip .played').length, all('#strip .missed').length]").await;
+        assert_eq!(marks, (6, 2));
+        play(&page).await;
+        page.js::<Value>(
+            "one('#timing-says').textContent = ''; AudioBufferSourceNode.prototype.start = plain",
+        )
+        .await;
+    }
+    // It is kept by rhythm, over a new visit, until somebody wants it forgotten.
+    let rows = "return all('#kept-rows tr').map((row) => row.innerText.split('\\t').slice(0, 3).join(' '))";
+    assert_eq!(page.js::<Vec<String>>(rows).await, ["plain 2 12 of 16"]);
+    page.open(1280).await;
+    page.click("one('#practice summary')").await;
+    page.click("one('#timing summary')").await;
+    page.until("it is still there", "return all('#kept-rows tr').length === 1").await;
+    page.click("one('#forget')").await;
+    assert!(page.js::<bool>("return one('#kept').hidden && all('#kept-rows tr').length === 0").await);
+}
+
+async fn every_other_bar_rests_in_a_loop_of_one(page: Page) {
+    open(&page, "tempo: 320\nC4:4 |\n").await;
+    page.click("one('#hear-line')").await;
+    choose(&page, "beats", "every").await;
+    page.click("one('#rests')").await;
+    play(&page).await;
+    let quarter = 60.0 / 320.0;
+    let expected: Vec<f64> =
+        [0.0, 1.0, 2.0, 3.0, 8.0, 9.0, 10.0, 11.0, 16.0].iter().map(|beat| beat * quarter).collect();
+    agree(&starts(&page, expected.len()).await, &expected);
+}
+
+async fn slow_to_fast_goes_step_by_step(page: Page) {
+    open(&page, "feel: straight\nC4:2 D:2 |\n").await;
+    page.click("one('#pace summary')").await;
+    for (id, value) in [("pace-from", "290"), ("pace-to", "320"), ("pace-step", "5"), ("pace-times", "1")] {
+        choose(&page, id, value).await;
+    }
+    page.click("one('#play-pace')").await;
+    let starts = starts(&page, 6).await;
+    page.until("it is told", "return one('#pace-says').textContent.startsWith('Step')").await;
+    let gaps: Vec<f64> = starts.windows(2).map(|pair| 120.0 / (pair[1] - pair[0])).collect();
+    // 290, 305 (290 and 5 per cent, to the nearest whole number), 320.
+    for (gap, expected) in gaps.iter().zip([290.0, 290.0, 305.0, 305.0, 320.0]) {
+        assert!((gap - expected).abs() < 0.1, "{gaps:?}");
+    }
+    page.until("it ends at the target", "return one('[data-play]').textContent === 'Play'").await;
+    choose(&page, "pace-step", "90").await;
+    page.click("one('#play-pace')").await;
+    let said: String = page.js("return one('#practice-says').textContent").await;
+    assert_eq!(said, "The step is a whole number from 1 to 25.");
+}
+
+async fn steps_of_a_ladder_are_heard_and_written(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#ladder summary')").await;
+    page.until("the steps are there", "return all('#steps li').length > 5").await;
+    let (says, drawn): (Vec<String>, usize) =
+        page.js("return [all('#steps li > p:first-child').map((says) => says.textContent), all('#steps svg').length]").await;
+    assert!(says[0].starts_with("Play quarter notes") && drawn > 4, "{says:?}");
+    choose(&page, "tempo", "320").await;
+    page.click("one('#steps [data-hear=\"1\"]')").await;
+    // Quarter-note triplets, whatever the line is.
+    let starts = starts(&page, 6).await;
+    let expected: Vec<f64> = (0..6).map(|note| f64::from(note) * 40.0 / 320.0).collect();
+    agree(&starts, &expected);
+    page.click("one('#steps [data-write=\"1\"]')").await;
+    assert!(
+        page.text().await.contains("\nF3:2/3 F:2/3 F:2/3  F:2/3 F:2/3 F:2/3 |\n"),
+        "{}",
+        page.text().await
+    );
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, LINE);
 }

@@ -27,6 +27,21 @@ async fn pictures_are_taken(page: Page) {
     page.open(1280).await;
     page.click("one('#hands summary')").await;
     shoot(&page, "desktop-neck").await;
+    for (name, width) in [("phone-practice", 390), ("desktop-practice", 1280)] {
+        page.open(width).await;
+        page.click("one('#practice summary')").await;
+        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.click("one('#pace summary')").await;
+        page.click("one('#ladder summary')").await;
+        page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+        page.click("one('[data-play]')").await;
+        page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+        shoot(&page, name).await;
+    }
+    page.open(390).await;
+    page.click("one('#make summary')").await;
+    page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
+    shoot(&page, "phone-make").await;
     page.open(1280).await;
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;

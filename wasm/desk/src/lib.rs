@@ -19,15 +19,15 @@ use web_sys::{Event, EventTarget};
 use lesson::Lesson;
 
 /// Brings the parts of the page to life that this module is for. Called once, when a reader has opened one of them. `draw` gives the
-/// picture of a line's text, as SVG.
+/// picture of a line's text, as SVG; `worklet` is the address of the script that hands over what a microphone hears.
 ///
 /// # Errors
 /// A JavaScript `Error` that names what the page lacks.
 #[wasm_bindgen]
-pub fn open(draw: Function) -> Result<()> {
+pub fn open(draw: Function, worklet: String) -> Result<()> {
     let lesson = Rc::new(RefCell::new(Lesson::new()?));
     make::open(&lesson)?;
-    practice::open(&lesson, draw)
+    practice::open(&lesson, draw, worklet)
 }
 
 /// Calls `heard` at every event; what goes wrong is thrown, so that the browser's console shows it.

@@ -11,12 +11,12 @@ const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 const START: &str = r#"<script type="module" src="start.js"></script>"#;
 const IMPORT: &str = r#"import { Piece, desk, page } from "./modules.js";"#;
-/// What `modules.js` exports, from modules inside; `{halfbar_wasm}` and `{halfbar_desk}` stand for their bytes. They are decoded when they
-/// are asked for.
+/// What `modules.js` exports, from modules inside; `{halfbar_wasm}`, `{halfbar_desk}` and `{hear}` stand for what is in them. They are
+/// decoded when they are asked for.
 const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
 const { Piece } = halfbar_wasm;
 const page = () => halfbar_wasm(bytes("{halfbar_wasm}")).then(halfbar_wasm.start);
-const desk = (draw) => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(draw));
+const desk = (draw) => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(draw, "data:text/javascript;base64,{hear}"));
 "#;
 
 /// What makes a browser fetch something: how it begins and ends.
@@ -29,7 +29,7 @@ pub(crate) fn page(www: &Path, scripts: &[Script]) -> Result<String> {
         &read("index.html")?,
         &read("style.css")?,
         &read("failure.js")?,
-        &start(&read("start.js")?, scripts)?,
+        &start(&read("start.js")?, scripts, &read("hear.js")?)?,
     )
 }
 
@@ -51,8 +51,10 @@ fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String
 }
 
 /// `start.js` with the glue and the modules in place of its import.
-fn start(source: &str, scripts: &[Script]) -> Result<String> {
-    let (mut glue, mut modules) = (String::new(), MODULES.to_owned());
+fn start(source: &str, scripts: &[Script], hear: &str) -> Result<String> {
+    let hear = STANDARD.encode(hear);
+    let (mut glue, mut modules) =
+        (String::new(), replace_once("the one-file page", MODULES, "{hear}", &hear)?);
     for Script { name, glue: own, wasm } in scripts {
         glue += own.trim_end();
         glue.push('\n');
@@ -145,14 +147,16 @@ mod tests {
             text.starts_with("let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nconst bytes"),
             "{text}"
         );
-        for row in
-            ["page = () => halfbar_wasm(bytes(\"AP8=\"))", "desk = (draw) => halfbar_desk(bytes(\"AP4=\"))"]
-        {
+        for row in [
+            "page = () => halfbar_wasm(bytes(\"AP8=\"))",
+            "desk = (draw) => halfbar_desk(bytes(\"AP4=\"))",
+            "base64,aGVhcigpOw==\"",
+        ] {
             assert!(text.contains(row), "{text}");
         }
         assert!(text.ends_with("page();\n"), "{text}");
-        assert!(message(start("page();", &scripts)).contains("start.js lacks"));
-        assert!(message(start(IMPORT, &[script("other", 0)])).contains("lacks `{other}`"));
+        assert!(message(start("page();", &scripts, "")).contains("start.js lacks"));
+        assert!(message(start(IMPORT, &[script("other", 0)], "")).contains("lacks `{other}`"));
         Ok(())
     }
 

@@ -1,6 +1,6 @@
 //! The small steps that lead to the figure on the shelf: each can be heard, and written into the text.
 
-use halfbar_core::drill::{self, Side, Step};
+use halfbar_core::drill::{self, Kind, Side, Step};
 use halfbar_core::{Piece, write};
 use halfbar_dom::{Result, by_id, create, document};
 use js_sys::Function;
@@ -96,7 +96,10 @@ impl Practice {
         says.set_text_content(Some(&format!("{}.", step.says)));
         let picture: HtmlElement = create("div")?;
         picture.set_class_name("step");
-        if let Ok(text) = write::text::line(&step.line, &step.casting) {
+        // The reader's own line is on the page already.
+        if step.kind != Kind::Line
+            && let Ok(text) = write::text::line(&step.line, &step.casting)
+        {
             let drawn = self.steps.draw.call1(&JsValue::NULL, &text.into())?;
             picture.set_inner_html(&drawn.as_string().unwrap_or_default());
         }

@@ -1,8 +1,10 @@
 //! Hear it and practise it.
 
 mod audio;
+mod check;
 mod controls;
 mod ladder;
+mod microphone;
 mod player;
 mod playhead;
 
@@ -16,13 +18,16 @@ use halfbar_dom::{Result, by_id, document, window};
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, Event, HtmlElement, HtmlInputElement};
+use wasm_bindgen_futures::spawn_local;
+use web_sys::{Element, Event, HtmlElement, HtmlInputElement, KeyboardEvent};
 
-use crate::form::{Told, say, sentence};
+use crate::form::{Told, say, sentence, ticked};
 use crate::lesson::Lesson;
 use crate::on;
 use audio::{Audio, Part, page_now};
+use check::{By, Check};
 use ladder::Steps;
+use microphone::Microphone;
 use player::{Plan, Player};
 use playhead::Playhead;
 
@@ -36,6 +41,10 @@ struct Practice {
     player: Option<Player>,
     playhead: Playhead,
     steps: Steps,
+    check: Check,
+    microphone: Option<Microphone>,
+    /// The address of the script that the microphone needs.
+    worklet: String,
     /// The note to start from next time.
     from: Option<NoteId>,
     /// Where the window starts that was tapped last.
@@ -50,13 +59,16 @@ struct Practice {
 
 type Shared = Rc<RefCell<Practice>>;
 
-pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
+pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String) -> Result<()> {
     let practice: Shared = Rc::new(RefCell::new(Practice {
         lesson: Rc::clone(lesson),
         audio: None,
         player: None,
         playhead: Playhead::new()?,
         steps: Steps::new(draw)?,
+        check: Check::default(),
+        microphone: None,
+        worklet,
         from: None,
         window: None,
         taps: Vec::new(),
@@ -82,9 +94,85 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
     let slow: Element = by_id("play-pace")?;
     on(&practice, &slow, "click", |practice, _| practice.play_pace())?;
     ladder::listen(&practice)?;
+    listen_to_taps(&practice)?;
     on(&practice, &document()?.into(), "visibilitychange", |practice, _| practice.go_on())?;
     each_tick(&practice)?;
     each_frame(practice)
+}
+
+/// Taps and the microphone, for whoever wants to know how close they are.
+fn listen_to_taps(practice: &Shared) -> Result<()> {
+    let tap: Element = by_id("tap")?;
+    on(practice, &tap, "pointerdown", |practice, event| practice.play_along(event.time_stamp()))?;
+    on(practice, &document()?.into(), "keydown", |practice, event| {
+        let key: &KeyboardEvent = event.unchecked_ref();
+        match is_tap(key)? {
+            true => {
+                key.prevent_default();
+                practice.play_along(event.time_stamp())
+            }
+            false => Ok(()),
+        }
+    })?;
+    let find: Element = by_id("find-delay")?;
+    on(practice, &find, "click", |practice, _| practice.find_delay())?;
+    let forget: Element = by_id("forget")?;
+    on(practice, &forget, "click", |_, _| check::forget())?;
+    let root: Element = by_id("timing")?;
+    on(practice, &root, "toggle", |_, _| check::show_kept())?;
+    let microphone: Element = by_id("microphone")?;
+    let shared = Rc::clone(practice);
+    on(practice, &microphone, "change", move |practice, _| match ticked("microphone")? {
+        true => open_microphone(practice, &shared),
+        false => {
+            practice.microphone = None;
+            Ok(())
+        }
+    })
+}
+
+/// Whether a key is a tap: a letter, or space or Enter on the button for it, pressed and not held.
+fn is_tap(key: &KeyboardEvent) -> Result<bool> {
+    if !by_id::<Element>("timing")?.has_attribute("open") || key.repeat() {
+        return Ok(false);
+    }
+    if key.ctrl_key() || key.alt_key() || key.meta_key() {
+        return Ok(false);
+    }
+    let target = key.target().and_then(|target| target.dyn_into::<Element>().ok());
+    let within = |selector: &str| target.as_ref().is_some_and(|target| target.matches(selector) == Ok(true));
+    let name = key.key();
+    let is_letter = name.chars().count() == 1 && name.chars().all(char::is_alphabetic);
+    Ok(match within("#tap") {
+        true => is_letter || name == " " || name == "Enter",
+        false => is_letter && !within("input, textarea, select"),
+    })
+}
+
+/// Asks for the microphone, and listens once the reader has agreed.
+fn open_microphone(practice: &mut Practice, shared: &Shared) -> Result<()> {
+    let Some(audio) = practice.audio()? else { return Ok(()) };
+    let (context, worklet, shared) = (audio.context().clone(), practice.worklet.clone(), Rc::clone(shared));
+    spawn_local(async move {
+        let opened = Microphone::open(context, worklet).await;
+        let says = match opened {
+            Ok(microphone) => {
+                // Nothing else runs while this does.
+                if let Ok(mut practice) = shared.try_borrow_mut() {
+                    practice.microphone = Some(microphone);
+                }
+                "Listening. Use headphones, so that the guitar alone is heard."
+            }
+            Err(_) => {
+                if let Ok(field) = by_id::<HtmlInputElement>("microphone") {
+                    field.set_checked(false);
+                }
+                "The microphone can't be used here: allow it for this page, or tap along."
+            }
+        };
+        let _ = say("timing-says", says);
+    });
+    Ok(())
 }
 
 /// Has the player put more on the clock.
@@ -139,21 +227,12 @@ impl Practice {
     }
 
     fn play(&mut self, plan: Plan) -> Result<()> {
-        let audio = match self.audio.take() {
-            Some(audio) => audio,
-            None => match Audio::new() {
-                Ok(audio) => audio,
-                Err(_) => {
-                    return self
-                        .say("This browser gives no sound here. The line can still be read and printed.");
-                }
-            },
-        };
-        let audio = self.audio.insert(audio);
+        let Some(audio) = self.audio()? else { return Ok(()) };
         audio.silence()?;
         audio.is_held();
         self.set_levels()?;
         if let Some(audio) = &mut self.audio {
+            self.check.start();
             self.player = Some(Player::start(audio, plan)?);
         }
         self.from = None;
@@ -161,7 +240,28 @@ impl Practice {
         self.say("")
     }
 
+    /// The sound, from the first time on that somebody asks for it; none in a browser that gives none, which is said.
+    fn audio(&mut self) -> Result<Option<&mut Audio>> {
+        if self.audio.is_none() {
+            match Audio::new() {
+                Ok(audio) => self.audio = Some(audio),
+                Err(_) => {
+                    self.say("This browser gives no sound here. The line can still be read and printed.")?
+                }
+            }
+        }
+        Ok(self.audio.as_mut())
+    }
+
     fn stop(&mut self) -> Result<()> {
+        self.end(false)
+    }
+
+    /// Stops; `all` says that nothing was left to play.
+    fn end(&mut self, all: bool) -> Result<()> {
+        if let Some(audio) = self.audio.as_ref().filter(|_| self.player.is_some()) {
+            self.check.stop(audio.heard_at(page_now()), all)?;
+        }
         self.player = None;
         self.steps.forget_heard();
         if let Some(audio) = &mut self.audio {
@@ -173,7 +273,12 @@ impl Practice {
     }
 
     fn go_on(&mut self) -> Result<()> {
-        let (Some(audio), Some(player)) = (&mut self.audio, &mut self.player) else { return Ok(()) };
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        for at in self.microphone.iter().flat_map(Microphone::take_heard) {
+            self.check.play(By::Microphone, at)?;
+        }
+        let heard = audio.heard_at(page_now());
+        let Some(player) = &mut self.player else { return self.check.go_on(heard) };
         if audio.is_held() {
             // The audio clock stands still, so nothing is lost.
             if !self.held {
@@ -185,10 +290,37 @@ impl Practice {
         if std::mem::take(&mut self.held) {
             say("practice-says", "")?;
         }
-        if !player.go_on(audio)? {
-            return self.stop();
+        let goes_on = player.go_on(audio)?;
+        for due in player.take_fresh() {
+            self.check.expect(player.piece(due.pass), due);
         }
-        Ok(())
+        self.check.go_on(heard)?;
+        match goes_on {
+            true => Ok(()),
+            false => self.end(true),
+        }
+    }
+
+    /// Somebody played along at a moment of the page's clock, in milliseconds.
+    fn play_along(&mut self, page_ms: f64) -> Result<()> {
+        match &self.audio {
+            Some(audio) => self.check.play(By::Taps, audio.heard_at(page_ms)),
+            None => say("timing-says", "Press Play first, and tap along with the line."),
+        }
+    }
+
+    /// Finds out how late this device tells what is played.
+    fn find_delay(&mut self) -> Result<()> {
+        self.stop()?;
+        let by = if self.microphone.is_some() { By::Microphone } else { By::Taps };
+        if self.audio()?.is_none() {
+            return Ok(());
+        }
+        self.set_levels()?;
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        audio.is_held();
+        audio.set_level(Part::Click, 0.7)?;
+        self.check.start_finding(by, audio)
     }
 
     /// Shows what is heard at this moment.

@@ -184,6 +184,11 @@ impl Player {
         Ok(())
     }
 
+    /// What a pass plays.
+    pub(super) fn piece(&self, pass: usize) -> &Piece {
+        &self.plan.versions[pass % self.plan.versions.len()]
+    }
+
     pub(super) fn plan(&self) -> &Plan {
         &self.plan
     }
@@ -242,8 +247,8 @@ impl Player {
 
     /// What is heard in the pass, in order.
     fn fill(&mut self) -> Result<()> {
-        let Plan { versions, stretch, feel, metronome, .. } = &self.plan;
-        let piece = &versions[self.pass % versions.len()];
+        let Plan { stretch, feel, metronome, .. } = &self.plan;
+        let piece = self.piece(self.pass);
         let heading = piece.line.heading();
         let piece = piece.paced(self.clock.tempo(), feel.unwrap_or(heading.feel)).map_err(thrown)?;
         let once = |metronome: Metronome| -> Result<Take> {

@@ -98,7 +98,8 @@ impl Playhead {
     fn light(&mut self, note: NoteId) -> Result<()> {
         self.darken()?;
         self.note = Some(note);
-        let selector = format!("#sheet [data-note=\"{0}\"], #fretboard [data-note~=\"{0}\"]", note.0);
+        let selector =
+            format!("#sheet .row > div [data-note=\"{0}\"], #fretboard [data-note~=\"{0}\"]", note.0);
         let signs = document()?.query_selector_all(&selector)?;
         for index in 0..signs.length() {
             if let Some(sign) =
@@ -128,5 +129,5 @@ impl Playhead {
 
 /// The first sign of a note in the music.
 fn head(note: NoteId) -> Result<Option<Element>> {
-    document()?.query_selector(&format!("#sheet [data-note=\"{}\"]", note.0))
+    document()?.query_selector(&format!("#sheet .row > div [data-note=\"{}\"]", note.0))
 }
