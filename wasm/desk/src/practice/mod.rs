@@ -75,7 +75,13 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
         tempo: None,
         held: false,
     }));
-    practice.borrow_mut().show_line()?;
+    {
+        // What was opened before this module was there.
+        let mut practice = practice.borrow_mut();
+        practice.show_line()?;
+        practice.show_ladder()?;
+        check::show_kept()?;
+    }
 
     let buttons = document()?.query_selector_all("[data-play]")?;
     for index in 0..buttons.length() {
