@@ -228,6 +228,46 @@ fn a_stretch_is_shifted() {
 }
 
 #[test]
+fn ladders_are_lines() {
+    let ladder = |arguments: &[&str]| {
+        let output = halfbar(&[&["ladder"], arguments].concat(), DEMO.as_bytes());
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    let (code, both, told) = ladder(&["split-last", "--line", "-"]);
+    assert_eq!((code, told.as_str()), (Some(0), ""));
+    let (_, one, _) = ladder(&["split-last", "--line", "-", "--side", "eighths"]);
+    assert!(both.len() > one.len() && both.ends_with(&one));
+    // What lies between the rows that start a step is a line each.
+    let steps: Vec<_> = one.split("# step ").skip(1).collect();
+    for step in &steps {
+        let (first, line) = step.split_once('\n').unwrap();
+        assert!(first.ends_with("to split-last, from eighths"), "{first}");
+        assert_eq!(text(&halfbar(&["check", "-"], line.as_bytes()).stderr), "", "{line}");
+    }
+    assert!(
+        steps[0].contains("title: 1 of 11: Play eighth notes evenly, foot on 1 and 3\nkey: Eb\n"),
+        "{one}"
+    );
+    assert!(steps[0].contains("tempo: 132") && steps[0].ends_with("\n\nF3 F F F  F F F F |\n\n"), "{one}");
+    assert!(steps[10].contains("recast: split-last at 1.1 bracket, 2.3 tied\n"), "{one}");
+
+    let (_, own, _) = ladder(&["2/5 2/5 2/5 2/5 2/5", "--side", "triplets"]);
+    assert!(
+        own.contains("figure: own = 2/5 2/5 2/5 2/5 2/5\nrecast: own at 1.3 bracket repeat-last\n"),
+        "{own}"
+    );
+    for (arguments, says) in [
+        (&["split-up"][..], "`split-up` is no figure; the figures are split-last, "),
+        (&["2/5 1/3"], "these lengths add up to 11/15"),
+        (&["split-last", "--side", "left"], "the sides are triplets, eighths"),
+        (&["r1 3", "--line", "-"], "bar 1 beat 1: this window shares time with another one"),
+    ] {
+        let (code, _, told) = ladder(arguments);
+        assert!(code != Some(0) && told.contains(says), "{told}");
+    }
+}
+
+#[test]
 fn a_shape_is_moved_through_a_scale() {
     let pinned = |arguments: &[&str], input: &str| {
         let output = halfbar(&[&["shape", "-", "--scale"], arguments].concat(), input.as_bytes());
@@ -339,7 +379,9 @@ fn help_names_the_commands() {
     assert!(output.status.success());
     let help = text(&output.stdout);
     assert!(
-        ["check", "draw", "dump", "shape", "keys", "neck"].iter().all(|command| help.contains(command)),
+        ["check", "draw", "dump", "shape", "keys", "ladder", "neck"]
+            .iter()
+            .all(|command| help.contains(command)),
         "{help}"
     );
     assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));

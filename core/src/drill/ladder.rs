@@ -11,7 +11,7 @@ use crate::line::{Heading, Line, Part, Systems};
 use crate::meter::Meter;
 use crate::notate;
 use crate::pitch::Pitch;
-use crate::recast::{self, Casting, Figure, Fit, Grid, Spelling, Stretch, Window};
+use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
 use crate::time::{Duration, Onset};
 
 use super::words::{beats, evenly, ordinal};
@@ -46,7 +46,7 @@ pub enum Kind {
     Accent,
     /// The figure starts on a beat, with plain eighths around it.
     Place,
-    /// The figure comes again and again, until it starts on a bar line as at first.
+    /// The figure comes again and again, until it starts on the bar line as at first.
     Again,
     /// The user's line: without the figure, with the first window that carries it, with all of them.
     Line,
@@ -114,9 +114,9 @@ impl fmt::Display for Side {
 /// let ladder = drill::ladder(&Figure::named("split-last").unwrap(), Side::Triplets, None)?;
 /// let says: Vec<_> = ladder.iter().map(|step| step.says.as_str()).collect();
 /// assert_eq!(says[..3], [
-///     "Play quarter notes, and tap the foot with them",
-///     "Play quarter-note triplets evenly, with the foot on 1 and 3",
-///     "Split the last note into two equal ones",
+///     "Play quarter notes, and tap your foot",
+///     "Play quarter-note triplets evenly, foot on 1 and 3",
+///     "Split the last note in two",
 /// ]);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
@@ -296,18 +296,18 @@ impl Climb {
                 (Duration::QUARTER, rhythm)
             }
         };
-        let says =
-            format!("Play {} evenly, with the foot on {}", evenly(unit, span), self.on(Duration::ZERO)?);
+        let says = format!("Play {} evenly, foot on {}", evenly(unit, span), self.on(Duration::ZERO)?);
         self.step(Kind::Even, says, rhythm)?;
-        self.up_to(&goal)
+        self.up_to(&goal)?;
+        self.silence(&goal)
     }
 
-    /// Plain eighths, then beat after beat as the figure has it, then the ties, then the figure where it is not all on that grid.
+    /// Plain eighths, then beat after beat as the figure has it, then the ties, then what swings, then the rests.
     fn from_eighths(&mut self) -> Result<()> {
         let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
         let span = self.figure.span();
         let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
-        let says = format!("Play eighth notes evenly, with the foot on {}", self.on(Duration::ZERO)?);
+        let says = format!("Play eighth notes evenly, foot on {}", self.on(Duration::ZERO)?);
         self.step(Kind::Start, says, eighths)?;
         let mut beat = Duration::ZERO;
         while beat < span {
@@ -316,18 +316,18 @@ impl Climb {
             beat = next;
         }
         self.up_to(&spelled)?;
-        for (index, &to) in goal.iter().enumerate() {
-            if self.rhythm[index] != to {
+        for (index, &(to, _)) in goal.iter().enumerate() {
+            if self.rhythm[index].0 != to {
                 let says = format!(
-                    "Play the {} note a little later, on the last third of its beat: where a swung eighth falls",
+                    "Play the {} note on the last third of its beat, as if swung",
                     ordinal(index, goal.len())
                 );
                 let mut rhythm = self.rhythm.clone();
-                rhythm[index] = to;
+                rhythm[index].0 = to;
                 self.step(Kind::Move, says, rhythm)?;
             }
         }
-        Ok(())
+        self.silence(&goal)
     }
 
     /// Makes a beat of plain eighths carry the starts that the figure has in it.
@@ -338,8 +338,10 @@ impl Climb {
         let sixteenth = Duration::of(1, 4);
         let mut rhythm = self.rhythm.clone();
         match wanted.as_slice() {
-            [] => return Ok(()),
-            [only] if end > half && only.is_multiple_of(sixteenth) => {
+            // Nothing in it, or half a beat that one split makes.
+            [] => Ok(()),
+            [_] if end == half => Ok(()),
+            [only] if only.is_multiple_of(sixteenth) => {
                 let Some(index) = rhythm.iter().position(|start| start.0 == half) else { return Ok(()) };
                 let way = if *only < half { "earlier" } else { "later" };
                 let says = format!("Play the {} note a sixteenth {way}", ordinal(index, rhythm.len()));
@@ -354,7 +356,7 @@ impl Climb {
                     let mut carried = wanted.iter().map(|&start| start - beat);
                     if carried.all(|offset| offset.is_ok_and(|offset| offset.is_multiple_of(unit))) {
                         let on = self.on(beat)?;
-                        let says = format!("On {on}, play {}", evenly(unit, length));
+                        let says = format!("Play {} on {on}", evenly(unit, length));
                         rhythm.retain(|&(start, _)| start < beat || start >= end);
                         let at = rhythm.partition_point(|start| start.0 < beat);
                         rhythm.splice(at..at, divided(beat, unit, parts)?);
@@ -366,7 +368,7 @@ impl Climb {
         }
     }
 
-    /// Splits and ties up to these starts, those on a beat last; then what is silent.
+    /// Splits and ties up to these starts, those on a beat last.
     fn up_to(&mut self, goal: &[Start]) -> Result<()> {
         for on_a_beat in [false, true] {
             let mut starts: Vec<Duration> = self.rhythm.iter().chain(goal).map(|start| start.0).collect();
@@ -383,11 +385,16 @@ impl Climb {
                 }
             }
         }
+        Ok(())
+    }
+
+    /// Rests where the figure has them, one by one: while there are notes everywhere, the others are easier to place.
+    fn silence(&mut self, goal: &[Start]) -> Result<()> {
         for (index, &(_, sounds)) in goal.iter().enumerate() {
             if !sounds {
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].1 = false;
-                let says = format!("Leave out the {} note, and rest there", ordinal(index, rhythm.len()));
+                let says = format!("Rest in place of the {} note", ordinal(index, rhythm.len()));
                 self.step(Kind::Rest, says, rhythm)?;
             }
         }
@@ -400,11 +407,11 @@ impl Climb {
         let end = rhythm.get(index).map_or(self.figure.span(), |next| next.0);
         let before = rhythm[index - 1].0;
         let parts = match ((start - before)?, (end - start)?) {
-            (first, second) if first == second => "two equal ones",
-            (first, second) if first < second => "a short and a long one",
-            _ => "a long and a short one",
+            (first, second) if first == second => "in two",
+            (first, second) if first < second => "into a short and a long one",
+            _ => "into a long and a short one",
         };
-        let says = format!("Split the {} note into {parts}", ordinal(index - 1, rhythm.len()));
+        let says = format!("Split the {} note {parts}", ordinal(index - 1, rhythm.len()));
         rhythm.insert(index, (start, true));
         self.step(Kind::Split, says, rhythm)
     }
@@ -415,8 +422,8 @@ impl Climb {
         let count = rhythm.len();
         let [first, second] = [index - 1, index].map(|index| ordinal(index, count));
         let says = match on_a_beat {
-            true => format!("Tie the {first} note to the {second}, over the beat: one stroke for both"),
-            false => format!("Hold the {first} note through the {second}: one stroke for both"),
+            true => format!("Tie the {first} note to the {second}, over the beat"),
+            false => format!("Hold the {first} note through the {second}"),
         };
         rhythm.remove(index);
         self.step(Kind::Tie, says, rhythm)
@@ -434,7 +441,7 @@ impl Climb {
         };
         let name = if self.meter.has_quarter_beats() { "quarter notes" } else { "a note on each beat" };
         let parts = lengths.into_iter().map(|length| self.part(length, true)).collect();
-        let says = format!("Play {name}, and tap the foot with them");
+        let says = format!("Play {name}, and tap your foot");
         self.push(Kind::Start, says, self.line(parts)?, self.plain.clone())
     }
 
@@ -485,49 +492,56 @@ impl Climb {
         Ok(())
     }
 
+    /// Where in a bar the figure may start, half-bars first.
+    fn starts(&self) -> Vec<Duration> {
+        let mut starts = self.meter.window_starts(false);
+        if self.meter.has_quarter_beats() {
+            let mut others = self.meter.window_starts(true);
+            others.retain(|start| start.is_multiple_of(Duration::QUARTER) && !starts.contains(start));
+            starts.append(&mut others);
+        }
+        starts
+    }
+
     /// The figure on every beat where it can stand; and again and again, when it does not fill the bar evenly.
     fn places(&mut self) -> Result<()> {
-        let (bar, span, name) = (self.meter.bar(), self.figure.span(), self.figure.name().to_string());
-        let mut starts = self.meter.window_starts(false);
-        let all = self.meter.window_starts(true).into_iter();
-        let beats_too = all.filter(|_| self.meter.has_quarter_beats());
-        for start in beats_too.filter(|start| start.is_multiple_of(Duration::QUARTER)) {
-            if !starts.contains(&start) {
-                starts.push(start);
-            }
-        }
+        let (bar, span, accents) = (self.meter.bar(), self.figure.span(), self.figure.is_accented());
         let mut cycle = span;
         while !cycle.is_multiple_of(bar) {
             cycle = (cycle + span)?;
         }
         let bars = (cycle.numer() * bar.denom()) / (cycle.denom() * bar.numer());
-        let again =
-            format!("Play {name} again and again: after {bars} bars it starts on the bar line, as at first");
-        for start in starts {
+        for start in self.starts() {
             let on = beats(&[Bars::of(self.meter).place(Onset::after(start))?.beat]);
-            let mut casting = self.plain.clone();
-            if self.figure.is_accented() {
-                let line = self.eighths(cycle)?;
-                recast::tile(&line, &mut casting, &self.window(start, Spelling::Plain)?, line.end())?;
-                let (kind, says) = match start == Duration::ZERO {
-                    true => (Kind::Again, again.clone()),
-                    false => (Kind::Place, format!("Start the same on {on}")),
+            if accents {
+                let says = match start == Duration::ZERO {
+                    true => format!("Go on over the bar line: the accents come round after {bars} bars"),
+                    false => format!("Start the accents on {on}"),
                 };
-                self.push(kind, says, line, casting)?;
+                self.again(start, cycle, says)?;
                 continue;
             }
-            let line = self.eighths((start + span)?)?;
+            let (line, mut casting) = (self.eighths((start + span)?)?, self.plain.clone());
             let window = self.window(start, self.figure.spellings()[0])?;
             if casting.put_spelled(&line, window).is_ok() {
-                self.push(Kind::Place, format!("Play {name} on {on}"), line, casting)?;
+                let among = if line.end().since_start() > span { " among plain eighths" } else { "" };
+                self.push(Kind::Place, format!("Play the figure on {on}{among}"), line, casting)?;
             }
         }
-        if bars > 1 && !self.figure.is_accented() {
-            let (line, mut casting) = (self.eighths(cycle)?, self.plain.clone());
-            recast::tile(&line, &mut casting, &self.window(Duration::ZERO, Spelling::Plain)?, line.end())?;
-            self.push(Kind::Again, again, line, casting)?;
+        match bars > 1 && !accents {
+            true => {
+                let says = format!("Repeat the figure over the bar line: it comes round after {bars} bars");
+                self.again(Duration::ZERO, cycle, says)
+            }
+            false => Ok(()),
         }
-        Ok(())
+    }
+
+    /// The figure again and again, from a start up to an end.
+    fn again(&mut self, start: Duration, end: Duration, says: String) -> Result<()> {
+        let (line, mut casting) = (self.eighths(end)?, self.plain.clone());
+        recast::tile(&line, &mut casting, &self.window(start, Spelling::Plain)?, Onset::after(end))?;
+        self.push(Kind::Again, says, line, casting)
     }
 
     /// The user's line: without the figure, with it once, with all of it.
@@ -540,41 +554,44 @@ impl Climb {
         for window in &windows {
             now.restore(window.start);
         }
-        let name = self.figure.name().to_string();
-        self.push(Kind::Line, format!("Play your line without {name}"), line.clone(), now.clone())?;
-        for (index, window) in windows.iter().enumerate() {
-            now.put(window.clone());
+        let mut push = |says: String, now: &Casting| self.push(Kind::Line, says, line.clone(), now.clone());
+        push("Play your line without the figure".into(), &now)?;
+        for (index, window) in windows.into_iter().enumerate() {
             let place = line.bars().place(window.start)?;
+            now.put(window);
             if index == 0 {
-                let says = format!("Play your line with {name} at {place}");
-                self.push(Kind::Line, says, line.clone(), now.clone())?;
+                push(format!("Play your line with the figure at {place}"), &now)?;
             }
         }
-        self.push(Kind::Line, format!("Play your line with every {name}"), line.clone(), now)
+        push("Play your line with the figure at every place".into(), &now)
     }
 }
 
 /// The windows of a line that carry the figure, or the first one that could; at least one.
 fn windows(figure: &Arc<Figure>, line: &Line, casting: &Casting) -> Result<Vec<Window>> {
     let carry = casting.windows().iter().filter(|window| window.figure.name() == figure.name());
-    let mut windows: Vec<Window> = carry.cloned().collect();
-    if windows.is_empty() {
-        let like = Window::new(Onset::ZERO, Arc::clone(figure), Spelling::Plain);
-        let mut offers = recast::offers(line, casting, Grid::Groups, &like)?;
-        offers.extend(recast::offers(line, casting, Grid::Eighths, &like)?);
-        let refused = offers.iter().find_map(|offer| Some((offer.place, offer.refusal.clone()?)));
-        let free =
-            offers.iter().find(|offer| offer.refusal.is_none() && casting.at(offer.span.start()).is_none());
-        let Some(offer) = free else {
-            return Err(refused.map_or(Error::Time, |(place, why)| Error::Window { place, why }));
-        };
-        let mut casting = casting.cleared();
-        casting
-            .put_spelled(line, Window { spelling: figure.spellings()[0], ..like.at(offer.span.start()) })
-            .ok();
-        windows.extend(casting.windows().iter().cloned());
+    let windows: Vec<Window> = carry.cloned().collect();
+    if !windows.is_empty() {
+        return Ok(windows);
     }
-    Ok(windows)
+    // Plain is the spelling that can stand in most places.
+    let like = Window::new(Onset::ZERO, Arc::clone(figure), Spelling::Plain);
+    let mut why = None;
+    for grid in [Grid::Groups, Grid::Eighths] {
+        for offer in recast::offers(line, casting, grid, &like)? {
+            let start = offer.span.start();
+            let refusal = offer.refusal.or(casting.at(start).map(|_| Refusal::Overlap));
+            let Some(refusal) = refusal else {
+                let mut alone = casting.cleared();
+                let usual = Window { spelling: figure.spellings()[0], ..like.at(start) };
+                let put = alone.put_spelled(line, usual);
+                put.map_err(|why| Error::Window { place: offer.place, why })?;
+                return Ok(alone.windows().to_vec());
+            };
+            why.get_or_insert(Error::Window { place: offer.place, why: refusal });
+        }
+    }
+    Err(why.unwrap_or(Error::Window { place: line.bars().place(Onset::ZERO)?, why: Refusal::End }))
 }
 
 /// Even starts: so many, each a unit after the one before.

@@ -23,7 +23,7 @@ pub(super) fn ordinal(index: usize, count: usize) -> String {
     }
 }
 
-/// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five even notes to two beats`.
+/// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five notes to two beats`.
 pub(super) fn evenly(unit: Duration, length: Duration) -> String {
     let named = |times: (i64, i64)| {
         let base = Base::of_length(((unit * times.0).ok()? / times.1).ok()?)?;
@@ -41,12 +41,12 @@ pub(super) fn evenly(unit: Duration, length: Duration) -> String {
     }
     let notes = (length.numer() * unit.denom()) / (length.denom() * unit.numer()).max(1);
     let (notes, halves) = (number(notes), length.numer() * 2 / length.denom());
-    let time = match (halves % 2, number(halves / 2)) {
-        (0, one) if halves == 2 => format!("{one} beat"),
-        (0, beats) => format!("{beats} beats"),
+    let time = match (halves, halves % 2) {
+        (2, _) => "the beat".into(),
+        (_, 0) => format!("{} beats", number(halves / 2)),
         _ => format!("{} eighths", number(halves)),
     };
-    format!("{notes} even notes to {time}")
+    format!("{notes} notes to {time}")
 }
 
 fn number(number: i64) -> String {
@@ -94,9 +94,9 @@ mod tests {
             ((2, 3), (2, 1), "quarter-note triplets"),
             ((1, 3), (1, 1), "eighth-note triplets"),
             ((3, 4), (3, 2), "dotted eighth notes"),
-            ((2, 5), (2, 1), "five even notes to two beats"),
-            ((1, 5), (1, 1), "five even notes to one beat"),
-            ((3, 14), (3, 2), "seven even notes to three eighths"),
+            ((2, 5), (2, 1), "five notes to two beats"),
+            ((1, 5), (1, 1), "five notes to the beat"),
+            ((3, 14), (3, 2), "seven notes to three eighths"),
         ] {
             let [unit, length] = [unit, length].map(|(numer, denom)| Duration::of(numer, denom));
             assert_eq!(evenly(unit, length), name);

@@ -138,12 +138,12 @@ impl Pace {
             tempos.push((tempo, false));
             let near = u32::from(tempo.quarters_a_minute()) * 10 >= target * 9;
             if let Some(back) = back.filter(|_| near && self.jumps == Jumps::Back) {
-                tempos.extend([(back, true), (tempo, true)]);
+                tempos.extend([(back, true), (tempo, false)]);
             }
         }
         let over = self.beyond(self.to, up);
         if self.jumps == Jumps::Over && over != self.to {
-            tempos.extend([(over, true), (self.to, true)]);
+            tempos.extend([(over, true), (self.to, false)]);
         }
         tempos
     }
@@ -165,7 +165,7 @@ const PAUSE: f64 = 2.0;
 const TAPS: usize = 8;
 
 /// How far from the usual gap a tap may be, as a part of it, to belong to the count.
-const ASTRAY: f64 = 0.25;
+const ASTRAY: f64 = 0.2;
 
 /// The tempo of somebody who taps quarter notes, from the times of the taps in seconds, in order; `None` before there are two in one count, and
 /// for a pace outside [`Tempo::RANGE`].
