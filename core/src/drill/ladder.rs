@@ -128,8 +128,8 @@ pub fn ladder(figure: &Arc<Figure>, side: Side, within: Option<(&Line, &Casting)
     let mut climb = Climb::new(figure, within)?;
     match (figure.is_accented(), side) {
         (true, _) => climb.accents(side)?,
-        (false, Side::Triplets) => climb.from_even_notes()?,
-        (false, Side::Eighths) => climb.from_eighths()?,
+        (false, Side::Triplets) => climb.by_even_notes()?,
+        (false, Side::Eighths) => climb.by_eighths()?,
     }
     climb.places()?;
     if let Some((line, casting)) = within {
@@ -271,7 +271,7 @@ impl Climb {
     }
 
     /// The pulse, then an even division, then what makes it the figure.
-    fn from_even_notes(&mut self) -> Result<()> {
+    fn by_even_notes(&mut self) -> Result<()> {
         let goal = self.goal(Spelling::Plain)?;
         self.pulse()?;
         let span = self.figure.span();
@@ -299,11 +299,33 @@ impl Climb {
         let says = format!("Play {} evenly, foot on {}", evenly(unit, span), self.on(Duration::ZERO)?);
         self.step(Kind::Even, says, rhythm)?;
         self.up_to(&goal)?;
-        self.silence(&goal)
+        self.silence(&goal)?;
+        self.under_a_bracket()
+    }
+
+    /// Writes the last step as the figure is written under its bracket, where it has one; left to themselves, its notes are written beat by
+    /// beat.
+    fn under_a_bracket(&mut self) -> Result<()> {
+        let span = self.figure.span();
+        let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
+        let (line, mut casting) = (self.repeated(&eighths)?, self.plain.clone());
+        let mut start = Duration::ZERO;
+        while start < line.end().since_start() {
+            let window = self.window(start, Spelling::Bracket)?;
+            if recast::can_recast(&line, &window).is_err() {
+                return Ok(());
+            }
+            casting.put(window);
+            start = (start + self.period)?;
+        }
+        if let Some(last) = self.steps.last_mut() {
+            (last.line, last.casting) = (line, casting);
+        }
+        Ok(())
     }
 
     /// Plain eighths, then beat after beat as the figure has it, then the ties, then what swings, then the rests.
-    fn from_eighths(&mut self) -> Result<()> {
+    fn by_eighths(&mut self) -> Result<()> {
         let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
         let span = self.figure.span();
         let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
