@@ -264,7 +264,9 @@ fn lengths() -> impl Strategy<Value = String> {
                 _ => figure.push(length),
             }
         }
-        let rest = |index: usize| rests >> index & 7 == 7 && index > 0;
+        // One note always sounds: the first or the last one.
+        let kept = if rests >> 15 == 0 { 0 } else { figure.len() - 1 };
+        let rest = |index: usize| rests >> index & 3 == 3 && index != kept;
         let words = figure
             .iter()
             .enumerate()
