@@ -11,17 +11,17 @@ const DECAY: f64 = 4.0;
 const DECAY_AT: f64 = 82.4;
 /// This harmonic takes so much of that; plain strings keep their harmonics longer.
 const HARMONIC: f64 = 6.0;
-const WOUND: f64 = 0.30;
-const PLAIN: f64 = 0.40;
+const WOUND: f64 = 0.35;
+const PLAIN: f64 = 0.45;
 /// The strings from here on are wound, the third as well, as on a jazz guitar (common practice, no source).
 const FIRST_WOUND: u8 = 3;
-/// Where the pick strikes, and where the pickup listens, of the string's length from the bridge: both near the neck.
-const PICK: f64 = 0.22;
-const PICKUP: f64 = 0.29;
+/// Where the pick strikes, and where the pickup listens, of the string's length from the bridge: the pickup by the neck.
+const PICK: f64 = 0.16;
+const PICKUP: f64 = 0.27;
 /// The loudness of the first period (root mean square), and the cut-off of what the pick or the finger gives, in Hz: louder is brighter.
-const STRUCK: (f64, f64) = (0.13, 1_700.0);
-const ACCENTED: (f64, f64) = (0.19, 2_600.0);
-const LED: (f64, f64) = (0.09, 1_000.0);
+const STRUCK: (f64, f64) = (0.15, 1_400.0);
+const ACCENTED: (f64, f64) = (0.21, 2_200.0);
+const LED: (f64, f64) = (0.11, 800.0);
 /// How much noise there is beside the pulse.
 const NOISE: f64 = 0.12;
 /// The scratch of the pick: loudness, and how fast it dies away, in seconds.
@@ -71,9 +71,10 @@ fn excitation(period: f64, omega: f64, level: f64, noise: &mut Noise) -> Vec<f64
             wave[index + later] -= sample;
         }
     }
-    let pole = (-omega).exp();
-    wave.resize(wave.len() + nearest(5.0 / omega), 0.0);
-    for _ in 0..2 {
+    // The partials of a plucked string fall by their number, as the first of these lowpasses makes them; the second is the softness of the pick.
+    let poles = [TAU / period, omega].map(|omega| (-omega).exp());
+    wave.resize(wave.len() + 2 * length, 0.0);
+    for pole in poles {
         let mut kept = 0.0;
         for sample in &mut wave {
             kept = (1.0 - pole) * *sample + pole * kept;
