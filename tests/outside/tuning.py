@@ -1,0 +1,54 @@
+"""Measures the notes of a WAV file: tuning.py FILE SECONDS NAME..., a note each SECONDS long, which sounds for the first three quarters of it.
+
+Prints for each of the notes, which music21 reads: {"name", "cents", "rms", "peak", "mean", "start", "end"}.
+
+Source of the pitch: music21.pitch, equal temperament with A4 = 440 Hz (ISO 16). Method: the frequency near it at which the Fourier transform of the
+note under a Blackman window is largest. A partial that dies away is symmetric about its frequency there, and its neighbours are far off.
+`start` and `end` are the largest jumps between two samples in the note's first 0.2 ms and about its end, as parts of the note's largest jump.
+"""
+
+import json
+import sys
+import wave
+
+import numpy as np
+from music21 import pitch
+from scipy.optimize import minimize_scalar
+
+with wave.open(sys.argv[1]) as file:
+    rate = file.getframerate()
+    samples = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2") / 32768
+each = int(float(sys.argv[2]) * rate)
+
+
+def frequency(note, near):
+    """Where the spectrum is largest, within a half step of a frequency."""
+    windowed = note * np.blackman(len(note))
+    times = np.arange(len(note)) / rate
+    size = lambda hertz: -abs(np.dot(windowed, np.exp(-2j * np.pi * hertz * times)))
+    hertz = near * 2 ** (np.linspace(-1, 1, 81) / 12)
+    coarse = hertz[np.argmin([size(f) for f in hertz])]
+    step = hertz[1] / hertz[0]
+    return minimize_scalar(size, bounds=(coarse / step, coarse * step), method="bounded", options={"xatol": 1e-4}).x
+
+
+for index, name in enumerate(sys.argv[3:]):
+    note = samples[index * each : (index + 1) * each]
+    held = each * 3 // 4
+    near = pitch.Pitch(name).frequency
+    cents = 1200 * np.log2(frequency(note[rate // 50 : held], near) / near)
+    jumps = abs(np.diff(note))
+    about_end = jumps[held - rate // 1000 : held + rate // 20]
+    print(
+        json.dumps(
+            {
+                "name": name,
+                "cents": cents,
+                "rms": np.sqrt(np.mean(note[: rate * 3 // 10] ** 2)),
+                "peak": abs(note).max(),
+                "mean": note.mean(),
+                "start": jumps[: rate // 5000].max() / jumps.max(),
+                "end": about_end.max() / jumps.max(),
+            }
+        )
+    )
