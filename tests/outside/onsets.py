@@ -1,7 +1,7 @@
 """Prints when something is struck in a WAV file, in seconds: onsets.py FILE.
 
-Method: the envelope of what lies above 5 kHz (a Butterworth filter of SciPy, which delays it by less than 0.1 ms) jumps where a pick or a click strikes
-and falls quickly. A jump is a block of 5 ms that is six times as loud as all of the 15 ms before; its onset is the first sample that reaches a tenth
+Method: the envelope of what lies above 8 kHz (a Butterworth filter of SciPy, which delays it by less than 0.1 ms) jumps where a pick or a click strikes
+and falls quickly. A jump is a block of 5 ms that is four times as loud as all of the 15 ms before; its onset is the first sample that reaches a tenth
 of the loudest within 3 ms.
 """
 
@@ -16,14 +16,14 @@ with wave.open(sys.argv[1]) as file:
     rate = file.getframerate()
     samples = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2") / 32768
 
-high = np.abs(sosfilt(butter(4, 5000, "highpass", fs=rate, output="sos"), samples))
+high = np.abs(sosfilt(butter(4, 8000, "highpass", fs=rate, output="sos"), samples))
 block = rate * 5 // 1000
 blocks = high[: len(high) // block * block].reshape(-1, block).max(axis=1)
 before = np.max([np.concatenate([np.zeros(n), blocks[: len(blocks) - n]]) for n in (1, 2, 3)], axis=0)
 floor = 3 / 32768
 
 onsets = []
-for index in np.flatnonzero(blocks > np.maximum(6 * before, floor)):
+for index in np.flatnonzero(blocks > np.maximum(4 * before, floor)):
     start = index * block
     loudest = high[start : start + block + rate * 3 // 1000].max()
     onset = start + int(np.argmax(high[start : start + 2 * block] >= loudest / 10))

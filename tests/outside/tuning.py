@@ -13,7 +13,6 @@ import wave
 
 import numpy as np
 from music21 import pitch
-from scipy.optimize import minimize_scalar
 
 with wave.open(sys.argv[1]) as file:
     rate = file.getframerate()
@@ -22,14 +21,13 @@ each = int(float(sys.argv[2]) * rate)
 
 
 def frequency(note, near):
-    """Where the spectrum is largest, within a half step of a frequency."""
-    windowed = note * np.blackman(len(note))
-    times = np.arange(len(note)) / rate
-    size = lambda hertz: -abs(np.dot(windowed, np.exp(-2j * np.pi * hertz * times)))
-    hertz = near * 2 ** (np.linspace(-1, 1, 81) / 12)
-    coarse = hertz[np.argmin([size(f) for f in hertz])]
-    step = hertz[1] / hertz[0]
-    return minimize_scalar(size, bounds=(coarse / step, coarse * step), method="bounded", options={"xatol": 1e-4}).x
+    """Where the spectrum is largest, within a half step of a frequency: the top of a parabola through the largest of its points in dB and their neighbours."""
+    size = 1 << 18
+    spectrum = np.log(np.abs(np.fft.rfft(note * np.blackman(len(note)), size)) + 1e-12)
+    first, last = (int(near * 2 ** (by / 12) * size / rate) for by in (-1, 1))
+    top = first + int(np.argmax(spectrum[first:last]))
+    below, at, above = spectrum[top - 1 : top + 2]
+    return (top + (below - above) / (2 * (below - 2 * at + above))) * rate / size
 
 
 for index, name in enumerate(sys.argv[3:]):

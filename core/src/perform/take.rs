@@ -102,8 +102,8 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
 
 /// Plays a stretch of a piece.
 ///
-/// Every moment is reckoned from the take's start, so nothing drifts however often the stretch comes. A grace note belongs to its note. What
-/// sounds at the end of the stretch ends there, and a chord that sounds into it starts with it.
+/// Every moment is reckoned from the take's start, so nothing drifts however often the stretch comes. What sounds
+/// at the end of the stretch ends there, a chord that sounds into it starts with it, and a grace note before it is left out.
 ///
 /// ```
 /// use halfbar_core::perform::{Practice, take};
@@ -135,16 +135,13 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
         return Err(Error::Take);
     }
     let heard = sounds(piece)?;
+    // A grace note goes with its note, which is the next one; where the stretch starts, there is no time for it.
     let inside = |index: usize, sound: &Sound| {
-        let own = if sound.grace { heard.get(index + 1).unwrap_or(sound) } else { sound };
-        stretch.contains(own.start)
+        stretch.contains(sound.start)
+            && (!sound.grace || heard.get(index + 1).is_some_and(|note| stretch.contains(note.start)))
     };
-    let line: Vec<&Sound> = heard
-        .iter()
-        .enumerate()
-        .filter(|(index, sound)| inside(*index, sound))
-        .map(|(_, sound)| sound)
-        .collect();
+    let heard_inside = heard.iter().enumerate().filter(|(index, sound)| inside(*index, sound));
+    let line: Vec<&Sound> = heard_inside.map(|(_, sound)| sound).collect();
     let clicks = clicks(bars, stretch, metronome, heading)?;
     let chords = changes(piece)?;
     let (mut sounds, mut changes) = (Vec::new(), Vec::new());
@@ -152,11 +149,8 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
         let start = (lead + (length * i64::from(time))?)?;
         let shift = (start - stretch.start().since_start())?;
         for sound in &line {
-            let (from, to) = ((sound.start + shift)?, (sound.end.min(stretch.end()) + shift)?);
-            // Before the take there is no time for a grace note.
-            if from >= Onset::ZERO {
-                sounds.push(Sound { start: from, end: to, ..**sound });
-            }
+            let end = (sound.end.min(stretch.end()) + shift)?;
+            sounds.push(Sound { start: (sound.start + shift)?, end, ..**sound });
         }
         for click in &clicks {
             clicked.push(Click { at: (click.at + shift)?, ..*click });
