@@ -400,3 +400,63 @@ fn pictures_are_fresh() {
     let example = std::fs::read_to_string(top.join("core/example.txt")).unwrap();
     fresh(&["draw", "-", "--width", "84", "--white"], &example, "core/example.svg");
 }
+
+/// How many samples a WAV file has, after its 44 bytes of header (RIFF/WAVE, one channel of 16 bits at 48,000 samples a second).
+fn samples(wav: &[u8]) -> usize {
+    assert_eq!((&wav[..4], &wav[8..16]), (&b"RIFF"[..], &b"WAVEfmt "[..]));
+    assert_eq!(wav[20..36], [1, 0, 1, 0, 0x80, 0xBB, 0, 0, 0, 0x77, 1, 0, 2, 0, 16, 0]);
+    assert_eq!(&wav[36..40], b"data");
+    (wav.len() - 44) / 2
+}
+
+#[test]
+fn wav_lasts_as_long_as_it_says() {
+    // Twelve quarters of half a second at 120; what still sounds at the end takes less than half a second.
+    for (arguments, seconds) in [
+        (&["--bpm", "120"][..], 6.0),
+        (&["--bpm", "240"], 3.0),
+        (&["--bpm", "120", "--count-in", "2", "--click", "2+4, eighths"], 10.0),
+        (&["--bpm", "120", "--from", "1.3", "--to", "2.1", "--repeat", "3"], 3.0),
+        (&["--bpm", "120", "--from", "1.3", "--to", "2.1", "--count-in", "1"], 4.0),
+        (&["--bpm", "120", "--comp", "--no-line"], 6.0),
+    ] {
+        let output = halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes());
+        assert!(output.status.success() && output.stderr.is_empty(), "{}", text(&output.stderr));
+        let lasts = samples(&output.stdout) as f64 / 48_000.0;
+        assert!((seconds..seconds + 0.5).contains(&lasts), "{arguments:?}: {lasts}");
+    }
+}
+
+#[test]
+fn wav_hears_each_option() {
+    let wav = |arguments: &[&str]| halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes()).stdout;
+    let plain = wav(&[]);
+    for arguments in [&["--swing", "3"][..], &["--click", "every"], &["--comp"], &["--no-line"]] {
+        assert_ne!(wav(arguments), plain, "{arguments:?}");
+    }
+    let silent = wav(&["--no-line"]);
+    assert!(silent[44..].iter().all(|byte| *byte == 0));
+}
+
+#[test]
+fn wav_says_what_is_allowed() {
+    for (arguments, says) in [
+        (&["--bpm", "29"][..], "30 to 320"),
+        (&["--bpm", "321"], "30 to 320"),
+        (&["--bpm", "fast"], "30 to 320"),
+        (&["--swing", "0.9"], "from 1 (straight) to 3.5"),
+        (&["--swing", "3.51"], "from 1 (straight) to 3.5"),
+        (&["--click", "3"], "`every`, `2+4`, `1`, `off`"),
+        (&["--repeat", "0"], "1..=999"),
+        (&["--count-in", "5"], "0..=4"),
+        (&["--from", "1.3", "--to", "1.1"], "the stretch ends before it starts"),
+        (&["--to", "5.1"], "the line ends with bar 3"),
+        (&["--from", "x"], "`x` is no place"),
+        (&["--repeat", "999"], "at most 20 minutes"),
+        (&["--from", "4.1"], "longer than nothing"),
+    ] {
+        let output = halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes());
+        assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
+        assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
+    }
+}

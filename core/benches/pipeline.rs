@@ -8,7 +8,10 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::manner::Style;
+use halfbar_core::perform::{self, Practice};
 use halfbar_core::scene::Scene;
+use halfbar_core::sound::{self, Levels};
+use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, hand, notate, read, recast, write};
 
 const BARS: [usize; 4] = [8, 100, 1_000, 10_000];
@@ -79,6 +82,21 @@ fn recast_and_notate(bencher: Bencher<'_, '_>, bars: usize) {
     bencher.counter(ItemsCount::new(bars)).bench(|| {
         let timed = recast::apply(black_box(&piece.line), &piece.casting).unwrap();
         notate::notate(&timed)
+    });
+}
+
+/// A minute of sound: line, clicks and chords.
+#[divan::bench]
+fn a_minute_of_sound(bencher: Bencher<'_, '_>) {
+    // 30 bars at 120.
+    let piece = piece(30);
+    let stretch = Span::new(Onset::ZERO, piece.line.end()).unwrap();
+    let metronome = "every, eighths".parse().unwrap();
+    let practice = Practice { stretch, times: 1, count_in: 0, metronome };
+    let levels = Levels { chords: 0.6, bass: 0.8, ..Levels::default() };
+    bencher.bench(|| {
+        let take = perform::take(black_box(&piece), &practice).unwrap();
+        sound::mix(&take, &levels, 48_000)
     });
 }
 

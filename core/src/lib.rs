@@ -21,6 +21,7 @@
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
 //!                                   |--hand-----> HandPlan ----^
 //! Line --drill--> more lines
+//! Piece --perform--> Take --sound--> samples --write--> WAV
 //! ```
 //!
 //! Beside them, [`perform`] knows how the written eighths swing, and [`listen`] how early or late they were played.
