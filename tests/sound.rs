@@ -7,7 +7,7 @@
 )]
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use halfbar_core::line::{Feel, Heading, Join, Tempo};
 use halfbar_core::neck::{Fret, Neck, StringNo};
@@ -47,7 +47,7 @@ fn wav(name: &str, take: &Take, levels: &Levels) -> PathBuf {
 }
 
 /// When something is struck in a WAV file, as SciPy's filters find it.
-fn onsets(path: &PathBuf) -> Vec<f64> {
+fn onsets(path: &Path) -> Vec<f64> {
     serde_json::from_str(&outside("onsets.py", &[path.to_str().unwrap()], "")[0]).unwrap()
 }
 
@@ -99,7 +99,8 @@ proptest! {
     /// Any stretch, over and over, is the same at each time, moved by exactly its length; clicks come in order.
     #[test]
     fn takes_repeat_exactly(((line, casting), edges, times, counted) in (lines::line(), [0usize..99, 0usize..99], 1u16..5, 0u8..3)) {
-        let eighths = usize::try_from((line.end().since_start().to_f64() * 2.0).floor() as i64).unwrap();
+        let end = line.end().since_start();
+        let eighths = usize::try_from(2 * end.numer() / end.denom()).unwrap();
         let edge = |choice: usize| Onset::at(i32::try_from(choice % (eighths + 1)).unwrap(), 2);
         let (from, to) = (edge(edges[0]).min(edge(edges[1])), edge(edges[0]).max(edge(edges[1])));
         prop_assume!(from < to);
@@ -144,6 +145,8 @@ proptest! {
         prop_assert_eq!((sound[0], sound[sound.len() - 1]), (0.0, 0.0));
         let peak = sound.iter().fold(0f32, |peak, sample| peak.max(sample.abs()));
         prop_assert!(peak < 0.8, "{peak}");
+        let soon = sound[..usize::try_from(rate).unwrap() / 10_000].iter().fold(0f32, |most, sample| most.max(sample.abs()));
+        prop_assert!(soon < 0.03 * peak.max(0.1), "{soon} of {peak}");
         // 30 ms of release: neighbours differ least at its end.
         let release = &sound[sound.len() - usize::try_from(rate).unwrap() / 1_000..];
         let step = release.windows(2).fold(0f32, |step, pair| step.max((pair[1] - pair[0]).abs()));

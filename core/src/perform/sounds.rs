@@ -63,6 +63,7 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
             starts.get(index + 1).map_or_else(|| event.span().map(|span| span.end()), |&next| Ok(next))?;
         let led = std::mem::replace(&mut leads, event.join.or_else(|| planned(piece, event.id)));
         let placing = piece.plan.of(event.id);
+        let mut since = start;
         if let Some(key) = event.pitch.and_then(Pitch::midi) {
             let string = placing.map(|placing| placing.string);
             let mut sound =
@@ -76,10 +77,11 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
                     last.end = last.end.min(struck);
                 }
                 sounds.push(Sound { key, start: struck, end: sound.start, led, grace: true, ..sound });
+                since = sound.start;
             }
             sounds.push(sound);
         }
-        before = start;
+        before = since;
     }
     Ok(sounds)
 }
@@ -123,6 +125,9 @@ mod tests {
         assert_eq!(played("tempo: 100\nfeel: straight\nC4:1 (D)E:3 |"), "60 0 9/10, (62 9/10 1, _64 1 4");
         assert_eq!(played("tempo: 300\nfeel: straight\nr:1/2 C4 (D)E:3 |"), "60 1/2 3/4, (62 3/4 1, _64 1 4");
         assert_eq!(played("tempo: 100\n(D4)E:4 |"), "(62 0 1/10, _64 1/10 4");
+        // Two in a row leave the note between them half of its half.
+        let two = played("tempo: 300\nfeel: straight\n(D4)E:1/4 (F)G:15/4 |");
+        assert_eq!(two, "(62 0 1/8, _64 1/8 3/16, (65 3/16 1/4, _67 1/4 4");
     }
 
     #[test]
