@@ -1,196 +1,236 @@
 //! When notes start in a sound, as it comes in.
+//!
+//! The sound goes through narrow filters. In each, a note that starts outdoes the loudest of the moments before, however loud another note still
+//! is elsewhere; what rises is added up over all of them, in logarithms. (Log-compressed spectral flux against a maximum of the
+//! past: Böck and Widmer, "Maximum filter vibrato suppression for onset detection", 2013; in filters instead of a Fourier
+//! transform, which for this many is no quicker, and no smaller.)
 
 use std::f64::consts::TAU;
 
-/// How long a step of the detector is, in seconds: what it can tell apart.
+/// How long a step of the detector is, in seconds.
 const STEP: f64 = 0.003;
 
-/// The middle of each band, in hertz, an octave apart: from a guitar's lowest notes to the brightness of a pick.
-const BANDS: [f64; 6] = [200.0, 400.0, 800.0, 1600.0, 3200.0, 6400.0];
+/// Where the bands begin and end, in hertz: a guitar's lowest notes, and the noise of its pick. None comes too near the end of what a sample
+/// rate can carry.
+const LOWEST: f64 = 90.0;
+const HIGHEST: f64 = 14_000.0;
+const USABLE: f64 = 0.42;
 
-/// The quality of a filter that is an octave wide.
-const QUALITY: f64 = std::f64::consts::SQRT_2;
+/// How much of the ear's own bandwidth a band takes: half parts the notes of a line that follow each other by a step.
+const BANDWIDTH: f64 = 0.5;
 
-/// The energy of what counts as silence: 80 dB under full scale, as a sine.
+/// The energy of silence: 80 dB under that of the loudest sine.
 const SILENCE: f64 = 0.5e-8;
 
-/// How many steps of energy are taken together: what follows a start.
-const AFTER: usize = 3;
-/// How many steps before that it has to outdo: longer than a period of the lowest note, which comes and goes in energy.
-const BEFORE: usize = 6;
-/// How many steps pass before a rise is known to be the highest around.
-const AHEAD: usize = 5;
-/// How many steps pass from a start to the next: 45 ms, so that notes 60 ms apart are told apart.
-const APART: usize = 15;
-/// The least rise of a start, in nepers of energy, over all bands.
-const LEAST: f64 = 4.0;
-/// How much higher than what is usual.
-const ABOVE: f64 = 2.5;
+/// How fast the noise in a band is taken to be less, or more, in each step.
+const LESS: f64 = 0.1;
+const MORE: f64 = 1.002;
+/// How many steps are all taken for noise, at the beginning: 0.15 s.
+const LISTENING: usize = 50;
+/// How many times the noise is no rise to speak of.
+const NOISE: f64 = 6.0;
 
-const KEPT: usize = AFTER + BEFORE + AHEAD + 4;
+/// How many steps of a start are taken together, and how many before them they have to outdo: longer than the period of a low note, over
+/// which its energy comes and goes.
+const AFTER: usize = 4;
+const BEFORE: usize = 6;
+/// How many steps on both sides of a rise must not rise more.
+const AROUND: usize = 5;
+/// How many steps pass from a start to the next, at least: 45 ms, so that notes 60 ms apart are two.
+const APART: usize = 15;
+/// How much a start rises on average over the bands, in nepers of energy, at least, and beyond what is usual.
+const RISE: f64 = 0.085;
+/// Over how many steps the usual is reckoned: 0.3 s.
+const USUAL: f64 = 100.0;
 
 /// Finds the starts of notes in blocks of sound, such as a microphone gives.
+///
+/// It keeps the loudness of the last 30 ms in some bands of pitch, and nothing of the sound itself.
 ///
 /// ```
 /// use halfbar_core::listen::Onsets;
 ///
-/// let mut onsets = Onsets::new(48_000.0);
+/// // A second of silence but for one note, after a quarter of it.
 /// let sound: Vec<f32> = (0..48_000).map(|at| {
-///     let since = (at as f32 - 12_000.0) / 48_000.0; // one note, after a quarter of a second
-///     if since < 0.0 { 0.0 } else { (-5.0 * since).exp() * (since * 440.0 * 6.283).sin() }
+///     let since = (at as f32 - 12_000.0) / 48_000.0;
+///     if since < 0.0 { 0.0 } else { (-5.0 * since).exp() * (since * 440.0 * std::f32::consts::TAU).sin() }
 /// }).collect();
+/// let mut onsets = Onsets::new(48_000.0);
 /// let heard: Vec<f64> = sound.chunks(128).flat_map(|block| onsets.hear(block)).collect();
 /// assert!(heard.len() == 1 && (heard[0] - 0.25).abs() < 0.005);
 /// ```
 #[derive(Clone, Debug)]
 pub struct Onsets {
     rate: f64,
-    step: usize,
     bands: Vec<Band>,
+    /// The first sample, which stands for the silence that came before, and the latest one.
     first: Option<f64>,
     last: f64,
+    /// How many samples make a step, and how many of the next one are in.
+    step: usize,
     inside: usize,
     steps: usize,
-    rises: [f64; KEPT],
-    levels: [f64; KEPT],
+    /// How much the bands rose in the latest steps, and how loud they were.
+    rises: [f64; 2 * AROUND + 1],
+    levels: [f64; AFTER + AROUND + 3],
     usual: f64,
-    quiet: usize,
-}
-
-#[derive(Clone, Debug)]
-struct Band {
-    gain: f64,
-    feedback: [f64; 2],
-    state: [f64; 2],
-    energy: f64,
-    noise: f64,
-    energies: [f64; AFTER],
-    sums: [f64; KEPT],
+    since_start: usize,
 }
 
 impl Onsets {
-    /// A detector for sound at this sample rate, in hertz.
+    /// A detector for sound of this many samples a second: 8,000 to 192,000 are tried. One that is not above 0 hears nothing.
     pub fn new(sample_rate: f64) -> Onsets {
-        let rate = if sample_rate.is_finite() { sample_rate.clamp(8_000.0, 192_000.0) } else { 48_000.0 };
-        #[allow(clippy::cast_possible_truncation, reason = "at most some hundred")]
-        let step = (rate * STEP).round() as usize;
-        let bands = BANDS
-            .iter()
-            .filter(|&&middle| middle < 0.45 * rate)
-            .map(|&middle| Band::new(middle, rate))
-            .collect();
+        let (mut bands, mut middle) = (Vec::new(), LOWEST);
+        while middle < HIGHEST && middle < USABLE * sample_rate {
+            let width = BANDWIDTH * ear_width(middle);
+            bands.push(Band::new(middle, width, sample_rate));
+            middle += width;
+        }
+        #[allow(clippy::cast_possible_truncation, reason = "a float cast saturates")]
+        let step = ((sample_rate * STEP).round() as usize).max(1);
         Onsets {
-            rate,
-            step,
+            rate: sample_rate,
             bands,
             first: None,
             last: 0.0,
+            step,
             inside: 0,
             steps: 0,
-            rises: [0.0; KEPT],
-            levels: [0.0; KEPT],
+            rises: [0.0; 2 * AROUND + 1],
+            levels: [0.0; AFTER + AROUND + 3],
             usual: 0.0,
-            quiet: 0,
+            since_start: 0,
         }
     }
 
-    /// Takes the next samples in, as many as there are, and gives the starts found: in seconds from the first sample ever heard.
+    /// Takes the next samples in, from -1 to 1 and as many as there are, and gives the starts that are certain by now, in seconds from the first
+    /// sample ever heard. A start is told some 30 ms after it.
+    ///
+    /// The first 0.15 s tell what noise there is; a start in them may go unheard. A sample that is no number counts as the one before.
     pub fn hear(&mut self, block: &[f32]) -> Vec<f64> {
-        let mut found = Vec::new();
+        let mut starts = Vec::new();
         for &sample in block {
-            let sample = f64::from(sample);
             if sample.is_finite() {
-                self.last = sample.clamp(-2.0, 2.0);
+                // Further out than full scale is no sound.
+                self.last = f64::from(sample).clamp(-2.0, 2.0);
             }
-            let level = self.last - *self.first.get_or_insert(self.last);
+            // A constant offset would be a jump at the first sample.
+            let sample = self.last - *self.first.get_or_insert(self.last);
             for band in &mut self.bands {
-                band.take(level);
+                band.take(sample);
             }
             self.inside += 1;
             if self.inside == self.step {
                 self.inside = 0;
-                found.extend(self.step());
+                starts.extend(self.end_step());
             }
         }
-        found
+        starts
     }
 
-    fn step(&mut self) -> Option<f64> {
-        self.steps += 1;
+    /// Looks at the step in the middle of the latest ones: is it where a note starts to be heard, and since when?
+    fn end_step(&mut self) -> Option<f64> {
         let (mut rise, mut level) = (0.0, 0.0);
         for band in &mut self.bands {
-            let (r, l) = band.step(self.step as f64);
-            rise += r;
-            level += l;
+            let (rises, is) = band.end_step(self.step as f64, self.steps < LISTENING);
+            rise += rises;
+            level += is;
         }
-        push(&mut self.rises, rise);
+        push(&mut self.rises, rise / self.bands.len() as f64);
         push(&mut self.levels, level);
-        self.quiet += 1;
-        let at = KEPT - 1 - AHEAD;
-        let peak = self.rises[at];
-        let around = &self.rises[at - AHEAD..];
-        self.usual += (self.rises[at] - self.usual) / 100.0;
-        let highest = around.iter().all(|&other| other <= peak) && peak > self.rises[at - 1];
-        if !(highest && self.quiet >= APART && peak > LEAST + ABOVE * self.usual) {
+        self.steps += 1;
+        self.since_start += 1;
+
+        let rise = self.rises[AROUND];
+        self.usual += (rise - self.usual) / USUAL;
+        let (before, after) = (&self.rises[..AROUND], &self.rises[AROUND + 1..]);
+        let is_top = before.iter().all(|&other| other < rise) && after.iter().all(|&other| other <= rise);
+        if !is_top || rise < RISE + self.usual || self.since_start < APART {
             return None;
         }
-        self.quiet = 0;
-        // Back to the steepest step.
-        let mut best = at;
-        let mut steepest = f64::MIN;
-        for i in at - AFTER - 1..=at {
-            let slope = self.levels[i] - self.levels[i - 1];
-            if slope > steepest {
-                steepest = slope;
-                best = i;
-            }
-        }
-        let step = self.steps - (KEPT - best);
-        Some((step as f64) * self.step as f64 / self.rate)
+        self.since_start = 0;
+        // What rose there are the last steps taken together; the note starts with the one that rose the most from the one before.
+        let slope = |at: usize| self.levels[at + 1] - self.levels[at];
+        let steepest = (0..=AFTER + 1).fold(0, |best, at| if slope(at) > slope(best) { at } else { best });
+        let step = self.steps - (self.levels.len() - 1 - steepest);
+        Some((step * self.step) as f64 / self.rate)
     }
 }
 
-fn push<const N: usize>(ring: &mut [f64; N], value: f64) {
-    ring.copy_within(1.., 0);
-    ring[N - 1] = value;
+/// The sound around one pitch: two resonators in a row.
+#[derive(Clone, Debug)]
+struct Band {
+    gain: f64,
+    feedback: [f64; 2],
+    state: [[f64; 2]; 2],
+    /// What came through in this step.
+    energy: f64,
+    /// What came through in the latest steps.
+    energies: [f64; AFTER],
+    /// The logarithms of what came through in [`AFTER`] steps, up to each of the latest.
+    levels: [f64; BEFORE + AFTER],
+    /// What comes through when nothing is played.
+    noise: f64,
 }
 
 impl Band {
-    fn new(middle: f64, rate: f64) -> Band {
+    fn new(middle: f64, width: f64, rate: f64) -> Band {
         let (sin, cos) = (TAU * middle / rate).sin_cos();
-        let alpha = sin / (2.0 * QUALITY);
+        let damping = sin * width / (2.0 * middle);
         Band {
-            gain: alpha / (1.0 + alpha),
-            feedback: [-2.0 * cos / (1.0 + alpha), (1.0 - alpha) / (1.0 + alpha)],
-            state: [0.0; 2],
+            gain: damping / (1.0 + damping),
+            feedback: [-2.0 * cos / (1.0 + damping), (1.0 - damping) / (1.0 + damping)],
+            state: [[0.0; 2]; 2],
             energy: 0.0,
-            noise: SILENCE,
             energies: [0.0; AFTER],
-            sums: [SILENCE.ln(); KEPT],
+            levels: [f64::MAX; BEFORE + AFTER],
+            noise: SILENCE,
         }
     }
 
+    /// Band-pass filters of the second order with gain 1 in the middle (the bilinear transform of a resonant circuit), transposed.
     fn take(&mut self, sample: f64) {
-        let input = self.gain * sample;
-        let out = input + self.state[0];
-        self.state[0] = self.state[1] - self.feedback[0] * out;
-        self.state[1] = -input - self.feedback[1] * out;
-        self.energy += out * out;
+        let mut sample = sample;
+        for state in &mut self.state {
+            let input = self.gain * sample;
+            sample = input + state[0];
+            *state = [state[1] - self.feedback[0] * sample, -input - self.feedback[1] * sample];
+        }
+        self.energy += sample * sample;
     }
 
-    fn step(&mut self, samples: f64) -> (f64, f64) {
-        let energy = self.energy / samples;
+    /// By how much the band rose above what it was, and how loud it is in this step; both over the noise, in nepers of energy.
+    fn end_step(&mut self, samples: f64, is_noise: bool) -> (f64, f64) {
+        if self.energy == 0.0 {
+            // What rings on in silence gets so small that processors slow down.
+            self.state = [[0.0; 2]; 2];
+        }
+        push(&mut self.energies, self.energy / samples);
         self.energy = 0.0;
-        push(&mut self.energies, energy);
-        let sum: f64 = self.energies.iter().sum::<f64>() / AFTER as f64;
-        self.noise =
-            if sum < self.noise { self.noise + (sum - self.noise) * 0.1 } else { self.noise * 1.002 }
-                .max(SILENCE);
-        push(&mut self.sums, (sum + 2.0 * self.noise).ln());
-        let now = self.sums[KEPT - 1];
-        let before =
-            self.sums[KEPT - 1 - AFTER - BEFORE..KEPT - AFTER].iter().copied().fold(f64::MIN, f64::max);
-        let floor = 2.0 * self.noise;
-        ((now - before).max(0.0), (energy + floor).ln())
+        let energy = self.energies.iter().sum::<f64>() / AFTER as f64;
+        let noise = match self.noise {
+            noise if energy < noise => noise + (energy - noise) * LESS,
+            _ if is_noise => energy,
+            noise => noise * MORE,
+        };
+        self.noise = noise.max(SILENCE);
+        let over_noise = |energy: f64| (energy + NOISE * self.noise).ln();
+        let level = over_noise(energy);
+        push(&mut self.levels, level);
+        let loudest = self.levels[..BEFORE].iter().copied().fold(f64::MIN, f64::max);
+        let rise = if is_noise { 0.0 } else { (level - loudest).max(0.0) };
+        (rise, over_noise(self.energies[AFTER - 1]))
     }
+}
+
+/// How wide a band of pitches the ear takes together, in hertz: the equivalent rectangular bandwidth of Glasberg and Moore, "Derivation of auditory
+/// filter shapes from notched-noise data", 1990.
+fn ear_width(hertz: f64) -> f64 {
+    24.7 * (4.37 * hertz / 1000.0 + 1.0)
+}
+
+/// Adds the newest at the end; the oldest goes.
+fn push<const N: usize>(recent: &mut [f64; N], value: f64) {
+    recent.copy_within(1.., 0);
+    recent[N - 1] = value;
 }
