@@ -263,17 +263,22 @@ fn starts_of_sound_as_it_comes() {
 
 #[test]
 fn nothing_starts_where_nothing_is_played() {
+    const NOTHING: [f64; 0] = [];
     let hear = |sample: &mut dyn FnMut(f64) -> f64| {
         let sound: Vec<f32> = (0..480_000).map(|at| sample(f64::from(at) / 48_000.0) as f32).collect();
         Onsets::new(48_000.0).hear(&sound)
     };
     let mut noise = Noise(7);
-    assert_eq!(hear(&mut |_| 0.0), []);
-    assert_eq!(hear(&mut |_| 0.7), []);
-    assert_eq!(hear(&mut |_| 0.01 * noise.next()), [], "noise");
-    assert_eq!(hear(&mut |time| 0.3 * (time * 82.4 * std::f64::consts::TAU).sin()), [], "a note held on");
+    assert_eq!(hear(&mut |_| 0.0), NOTHING);
+    assert_eq!(hear(&mut |_| 0.7), NOTHING);
+    assert_eq!(hear(&mut |_| 0.01 * noise.next()), NOTHING, "noise");
+    assert_eq!(
+        hear(&mut |time| 0.3 * (time * 82.4 * std::f64::consts::TAU).sin()),
+        NOTHING,
+        "a note held on"
+    );
     let hum = hear(&mut |time| 0.1 * (time * 50.0 * std::f64::consts::TAU).sin() + 0.003 * noise.next());
-    assert_eq!(hum, [], "hum and noise");
+    assert_eq!(hum, NOTHING, "hum and noise");
 }
 
 #[test]

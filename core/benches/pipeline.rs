@@ -1,4 +1,4 @@
-//! Text to SVG, whole and stage by stage: `cargo bench -p halfbar-core`.
+//! Text to SVG, whole and stage by stage, and listening: `cargo bench -p halfbar-core`.
 
 #![allow(clippy::unwrap_used, reason = "a benchmark that can't go on has to stop")]
 
@@ -7,6 +7,7 @@ use std::sync::Arc;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
+use halfbar_core::listen::{Onsets, WINDOW, align};
 use halfbar_core::manner::Style;
 use halfbar_core::perform::{self, Practice};
 use halfbar_core::scene::Scene;
@@ -156,4 +157,28 @@ fn one_window_changed(bencher: Bencher<'_, '_>, bars: usize) {
             again.systems.iter().filter(|new| !scene.systems.iter().any(|old| Arc::ptr_eq(old, new)));
         changed.map(|system| write::svg::system(&again, system).len()).sum::<usize>()
     });
+}
+
+/// A minute of sound in blocks as a browser gives them: a sawtooth that starts anew eight times a second, and fades.
+#[divan::bench]
+fn hearing_a_minute(bencher: Bencher<'_, '_>) {
+    let sound: Vec<f32> = (0..60 * 48_000u32)
+        .map(|at| ((at % 200) as f32 / 100.0 - 1.0) * (-((at % 6_000) as f32) / 2_000.0).exp())
+        .collect();
+    bencher.counter(ItemsCount::new(sound.len())).bench(|| {
+        let mut onsets = Onsets::new(48_000.0);
+        black_box(&sound).chunks(128).map(|block| onsets.hear(block).len()).sum::<usize>()
+    });
+}
+
+/// A take of so many notes, every tenth of them missed and every tenth played twice.
+#[divan::bench(args = [100, 10_000])]
+fn aligning(bencher: Bencher<'_, '_>, notes: u32) {
+    let expected: Vec<f64> = (0..notes).map(|note| f64::from(note) / 8.0).collect();
+    let times = (0..notes).filter(|note| note % 10 != 0).flat_map(|note| {
+        let time = f64::from(note) / 8.0 + 0.02;
+        [Some(time), (note % 10 == 5).then_some(time + 0.04)]
+    });
+    let played: Vec<f64> = times.flatten().collect();
+    bencher.counter(ItemsCount::new(notes)).bench(|| align(black_box(&expected), &played, WINDOW));
 }

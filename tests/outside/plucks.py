@@ -16,6 +16,7 @@ import random
 import struct
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -34,6 +35,7 @@ ENDS = {"short": (-0.4, 0, 0), "damped": (0, 0, 0), "ringing": (0, 0.02, 0.15), 
 LEAD = 0.01  # what is kept before a recorded note's start, in seconds
 
 
+@cache
 def recorded(patch):
     """The samples of a patch file (Gravis UltraSound), each with its rate and the pitch that it has at that rate."""
     data = (PATCHES / patch).read_bytes()

@@ -124,3 +124,59 @@ fn rows(notes: &[(usize, f64)], played: &[f64], window: f64) -> Vec<Row> {
     }
     rows
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In hundredths of a second.
+    fn aligned(expected: &[f64], played: &[f64]) -> (Vec<Option<f64>>, Vec<f64>) {
+        let seconds = |times: &[f64]| times.iter().map(|time| time / 100.0).collect::<Vec<_>>();
+        let hundredths = |seconds: f64| (seconds * 100.0).round();
+        let alignment = align(&seconds(expected), &seconds(played), 0.15);
+        let late = alignment.heard.iter().map(|heard| heard.late().map(hundredths)).collect();
+        (late, alignment.extra.into_iter().map(hundredths).collect())
+    }
+
+    #[test]
+    fn early_late_missed_and_extra() {
+        let (late, extra) = aligned(&[0.0, 50.0, 100.0, 150.0], &[-3.0, 54.0, 75.0, 150.0, 190.0]);
+        assert_eq!(late, [Some(-3.0), Some(4.0), None, Some(0.0)]);
+        assert_eq!(extra, [75.0, 190.0]);
+    }
+
+    /// Each is nearer to the note after its own; to match the nearest would miss the first, and leave the last over.
+    #[test]
+    fn late_notes_keep_their_order() {
+        let (late, extra) = aligned(&[0.0, 10.0, 20.0], &[6.0, 16.0, 26.0]);
+        assert_eq!((late, extra), (vec![Some(6.0); 3], vec![]));
+    }
+
+    #[test]
+    fn the_nearer_of_two_is_the_note() {
+        assert_eq!(aligned(&[10.0], &[0.0, 8.0, 14.0]), (vec![Some(-2.0)], vec![0.0, 14.0]));
+        assert_eq!(aligned(&[10.0, 14.0], &[13.0]), (vec![None, Some(-1.0)], vec![]));
+    }
+
+    #[test]
+    fn the_window_ends_where_it_says() {
+        assert_eq!(align(&[1.0], &[1.25], 0.25).heard, [Heard::At { late: 0.25 }]);
+        assert_eq!(align(&[1.0], &[0.75], 0.25).heard, [Heard::At { late: -0.25 }]);
+        assert_eq!(align(&[1.0], &[1.250_001], 0.25).heard, [Heard::Missed]);
+    }
+
+    #[test]
+    fn nothing_to_match() {
+        assert_eq!(align(&[], &[], WINDOW), Alignment::default());
+        assert_eq!(align(&[], &[2.0, 1.0, f64::NAN], WINDOW).extra, [1.0, 2.0]);
+        assert_eq!(align(&[f64::NAN, 1.0], &[], WINDOW).heard, [Heard::Missed; 2]);
+        for window in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            let alignment = align(&[1.0, 2.0], &[1.0, 2.0], window);
+            assert_eq!(
+                (alignment.heard, alignment.extra),
+                (vec![Heard::Missed; 2], vec![1.0, 2.0]),
+                "{window}"
+            );
+        }
+    }
+}

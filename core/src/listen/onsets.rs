@@ -5,7 +5,7 @@
 //! past: Böck and Widmer, "Maximum filter vibrato suppression for onset detection", 2013; in filters instead of a Fourier
 //! transform, which for this many is no quicker, and no smaller.)
 
-use std::f64::consts::TAU;
+use std::f64::consts::{PI, TAU};
 
 /// How long a step of the detector is, in seconds.
 const STEP: f64 = 0.003;
@@ -175,8 +175,7 @@ struct Band {
 
 impl Band {
     fn new(middle: f64, width: f64, rate: f64) -> Band {
-        let (sin, cos) = (TAU * middle / rate).sin_cos();
-        let damping = sin * width / (2.0 * middle);
+        let (cos, damping) = ((TAU * middle / rate).cos(), (PI * width / rate).tan());
         Band {
             gain: damping / (1.0 + damping),
             feedback: [-2.0 * cos / (1.0 + damping), (1.0 - damping) / (1.0 + damping)],
@@ -188,7 +187,8 @@ impl Band {
         }
     }
 
-    /// Band-pass filters of the second order with gain 1 in the middle (the bilinear transform of a resonant circuit), transposed.
+    /// Band-pass filters of the second order, with gain 1 in the middle and half the energy at the ends of their width (the bilinear transform of
+    /// a resonant circuit), transposed.
     fn take(&mut self, sample: f64) {
         let mut sample = sample;
         for state in &mut self.state {
@@ -209,8 +209,8 @@ impl Band {
         self.energy = 0.0;
         let energy = self.energies.iter().sum::<f64>() / AFTER as f64;
         let noise = match self.noise {
+            noise if is_noise => noise.max(energy),
             noise if energy < noise => noise + (energy - noise) * LESS,
-            _ if is_noise => energy,
             noise => noise * MORE,
         };
         self.noise = noise.max(SILENCE);
@@ -233,4 +233,54 @@ fn ear_width(hertz: f64) -> f64 {
 fn push<const N: usize>(recent: &mut [f64; N], value: f64) {
     recent.copy_within(1.., 0);
     recent[N - 1] = value;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The gain of a band at a pitch, from a second of it.
+    fn gain(band: &Band, hertz: f64) -> f64 {
+        let (mut band, rate) = (band.clone(), 48_000u32);
+        for at in 0..rate {
+            if at == rate / 2 {
+                band.energy = 0.0;
+            }
+            band.take((TAU * hertz * f64::from(at) / f64::from(rate)).sin());
+        }
+        (band.energy * 4.0 / f64::from(rate)).sqrt()
+    }
+
+    #[test]
+    fn bands_pass_what_is_theirs() {
+        for middle in [100.0, 1_000.0, 10_000.0] {
+            let width = BANDWIDTH * ear_width(middle);
+            let band = Band::new(middle, width, 48_000.0);
+            let at = |off: f64| gain(&band, middle + off * width);
+            assert!((at(0.0) - 1.0).abs() < 0.01, "{middle}: {}", at(0.0));
+            // Where one resonator halves the energy, two quarter it.
+            assert!((at(0.5) - 0.5).abs() < 0.05 && (at(-0.5) - 0.5).abs() < 0.05, "{middle}: {}", at(0.5));
+            assert!(at(4.0) < 0.04 && at(-4.0) < 0.04, "{middle}");
+        }
+    }
+
+    /// The bandwidths that the paper's formula gives, worked out by hand.
+    #[test]
+    fn the_ear_is_wider_higher_up() {
+        assert!((ear_width(1_000.0) - 132.639).abs() < 1e-9);
+        assert!((ear_width(100.0) - 35.4939).abs() < 1e-9);
+    }
+
+    #[test]
+    fn fewer_bands_where_less_can_be_carried() {
+        let counts = [8_000.0, 48_000.0, 192_000.0].map(|rate| Onsets::new(rate).bands.len());
+        assert_eq!(counts, [47, 73, 73]);
+    }
+
+    #[test]
+    fn no_rate_hears_nothing() {
+        for rate in [0.0, -1.0, f64::NAN, f64::INFINITY, f64::MIN_POSITIVE] {
+            assert!(Onsets::new(rate).hear(&[0.5; 1_000]).is_empty(), "{rate}");
+        }
+    }
 }

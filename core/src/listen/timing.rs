@@ -173,3 +173,69 @@ fn median(values: &[f64]) -> Option<f64> {
     let upper = *values.get(middle)?;
     Some(if values.len() % 2 == 1 { upper } else { (values[middle - 1] + upper) / 2.0 })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::listen::WINDOW;
+
+    #[test]
+    fn no_figure_without_its_notes() {
+        let of = |played: &[f64]| {
+            let expected = [1.0, 2.0];
+            timing(&expected, &align(&expected, played, WINDOW))
+        };
+        assert_eq!(of(&[]), Timing { missed: 2, ..Timing::default() });
+        assert_eq!(of(&[1.5]), Timing { missed: 2, extra: 1, ..Timing::default() });
+        let one = of(&[1.0]);
+        assert_eq!((one.matched, one.mean, one.spread, one.drift), (1, Some(0.0), None, None));
+        assert_eq!(of(&[1.0, 2.125]).drift, Some(7.5));
+    }
+
+    #[test]
+    fn extra_notes_count_to_the_group_before() {
+        let expected = [0.0, 1.0, 2.0, 3.0];
+        let alignment = align(&expected, &[-0.5, 0.5, 1.5, 1.6, 3.5], 0.1);
+        let timings = timing_by_group(&expected, &['a', 'b', 'b', 'a'], &alignment);
+        let extra: Vec<_> = timings.iter().map(|(group, timing)| (*group, timing.extra)).collect();
+        assert_eq!(extra, [('a', 3), ('b', 2)]);
+    }
+
+    fn clicks(count: u32) -> Vec<f64> {
+        (0..count).map(|click| f64::from(click) / 2.0).collect()
+    }
+
+    /// Of nine taps, one is half a beat off, one comes twice, and one before the first click.
+    #[test]
+    fn stray_taps_change_no_latency() {
+        let offs = [0.19, 0.2, 0.21, 0.2, 0.19, 0.21, 0.2];
+        let mut taps: Vec<f64> = clicks(7).iter().zip(offs).map(|(click, off)| click + off).collect();
+        taps.extend([-0.3, 1.45, 0.21, 3.5]);
+        let latency = latency(&clicks(7), &taps).unwrap();
+        assert_eq!(latency.taps, 7);
+        assert!(
+            (latency.seconds - 0.2).abs() < 1e-9 && (latency.spread - 0.014_826).abs() < 1e-6,
+            "{latency:?}"
+        );
+    }
+
+    #[test]
+    fn latency_from_a_little_early_to_most_of_a_click() {
+        for (off, told) in [(-0.12, true), (0.0, true), (0.37, true), (0.38, false), (-0.13, false)] {
+            let taps: Vec<f64> = clicks(10).iter().map(|click| click + off).collect();
+            let right = latency(&clicks(10), &taps).is_ok_and(|latency| (latency.seconds - off).abs() < 1e-9);
+            assert_eq!(right, told, "{off}");
+        }
+    }
+
+    #[test]
+    fn too_few_or_too_scattered() {
+        let code = |clicks: &[f64], taps: &[f64]| latency(clicks, taps).unwrap_err().code();
+        assert_eq!(code(&clicks(8), &clicks(3)), "few-taps");
+        assert_eq!(code(&clicks(1), &clicks(8)), "few-taps");
+        assert_eq!(code(&[], &[f64::NAN]), "few-taps");
+        let scattered: Vec<f64> = (0..8).map(|tap| f64::from(tap) * 0.57).collect();
+        assert_eq!(code(&clicks(8), &scattered), "unsteady-taps");
+        assert!(latency(&clicks(4), &clicks(4)).is_ok());
+    }
+}
