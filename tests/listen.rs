@@ -320,13 +320,28 @@ fn any_bits_are_heard_without_harm() {
     });
 }
 
-/// A block of samples that are no numbers costs at most the notes in it.
+/// A block of samples that are no numbers is a start at most at its beginning and its end; before and after, everything is heard.
 #[test]
 fn a_broken_block_passes() {
     let (mut sound, starts) = plucked(48_000.0, &[0.25; 24]);
     sound[96_000..100_800].fill(f32::NAN);
     let heard = Onsets::new(48_000.0).hear(&sound);
-    assert!(f_measure(&starts, &heard) >= 0.95, "{heard:?}");
+    assert!(found(&starts, &heard).0 >= 23 && heard.len() <= 26, "{heard:?}");
+}
+
+/// Browsers give zeros until the microphone is open. The noise is a start then, and soon no more.
+#[test]
+fn a_microphone_that_opens_late() {
+    let (sound, starts) = plucked(48_000.0, &[0.25; 24]);
+    let closed = 1.0;
+    let mut noise = Noise(5);
+    let opening = (0..48_000).map(|_| 0.02 * noise.next() as f32);
+    let sound: Vec<f32> = std::iter::repeat_n(0.0, 48_000).chain(opening).chain(sound).collect();
+    let starts: Vec<f64> = starts.iter().map(|start| start + closed + 1.0).collect();
+    let heard = Onsets::new(48_000.0).hear(&sound);
+    let opened = heard.iter().filter(|&&time| time < 2.0).count();
+    println!("{opened} starts as the microphone opens");
+    assert!(opened <= 5 && f_measure(&starts, &heard[opened..]) >= 0.95, "{heard:?}");
 }
 
 /// Source: Python's `statistics`: mean, sample standard deviation, linear regression; and its median, of taps with a click.

@@ -32,6 +32,7 @@ NOISE_DB = -20
 RHYTHMS = [[1 / 2], [1 / 3], [2 / 3, 2 / 3, 1 / 3, 1 / 3], [3 / 4, 1 / 4], [1 / 4], [1 / 2, 1 / 4, 1 / 4, 1]]
 NOTES = 48
 ENDS = {"short": (-0.4, 0, 0), "damped": (0, 0, 0), "ringing": (0, 0.02, 0.15), "held": (0, 0.05, 0.5)}  # part of the note, seconds from, to
+LONGEST = 3  # seconds
 LEAD = 0.01  # what is kept before a recorded note's start, in seconds
 
 
@@ -59,10 +60,11 @@ def guitar(patch, rate, midi):
     own, root, sound, start = min(recorded(patch), key=lambda note: abs(np.log(note[1] / pitch)))
     speed = own / rate * pitch / root
     skip = max(0, start - int(LEAD * own))
-    places = np.arange(skip, len(sound) - 1, speed)
+    places = np.arange(skip, min(len(sound) - 1, skip + LONGEST * own), speed)
     return np.interp(places, np.arange(len(sound)), sound), (start - skip) / speed
 
 
+@cache
 def sox(rate, midi):
     command = ["sox", "-n", "-t", "f32", "-r", str(rate), "-c", "1", "-", "synth", "1.5", "pluck", f"%{midi - 69}"]
     return np.frombuffer(subprocess.run(command, check=True, capture_output=True).stdout, "<f4"), 0

@@ -57,24 +57,27 @@ pub fn timing_by_group<G: Copy + PartialEq>(
     groups: &[G],
     alignment: &Alignment,
 ) -> Vec<(G, Timing)> {
-    let mut sorted: Vec<(G, Vec<(f64, Heard)>, usize)> = Vec::new();
     let notes = || groups.iter().copied().zip(expected.iter().copied());
-    for ((group, time), &heard) in notes().zip(&alignment.heard) {
-        match sorted.iter_mut().find(|known| known.0 == group) {
-            Some(known) => known.1.push((time, heard)),
-            None => sorted.push((group, vec![(time, heard)], 0)),
+    let owners: Vec<G> = alignment
+        .extra
+        .iter()
+        .filter_map(|&extra| {
+            let before = notes().filter(|note| note.1 <= extra).max_by_key(|note| order::of_time(note.1));
+            let first = || notes().filter(|note| note.1 > extra).min_by_key(|note| order::of_time(note.1));
+            before.or_else(first).map(|note| note.0)
+        })
+        .collect();
+    let mut timings: Vec<(G, Timing)> = Vec::new();
+    for (group, _) in notes() {
+        if timings.iter().all(|known| known.0 != group) {
+            let all = notes().zip(alignment.heard.iter().copied());
+            let own: Vec<_> =
+                all.filter(|note| note.0.0 == group).map(|((_, time), heard)| (time, heard)).collect();
+            let extra = owners.iter().filter(|&&owner| owner == group).count();
+            timings.push((group, of(&own, extra)));
         }
     }
-    for &extra in &alignment.extra {
-        let before = notes().filter(|note| note.1 <= extra).max_by_key(|note| order::of_time(note.1));
-        let first = || notes().filter(|note| note.1.is_finite()).min_by_key(|note| order::of_time(note.1));
-        let owner =
-            before.or_else(first).and_then(|(group, _)| sorted.iter_mut().find(|known| known.0 == group));
-        if let Some(owner) = owner {
-            owner.2 += 1;
-        }
-    }
-    sorted.into_iter().map(|(group, notes, extra)| (group, of(&notes, extra))).collect()
+    timings
 }
 
 /// The timing of expected notes and what became of them.
