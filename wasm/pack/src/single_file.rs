@@ -142,7 +142,7 @@ mod tests {
     fn start_runs_the_embedded_modules() -> Result<()> {
         let script = |name, byte| Script { name, glue: format!("let {name} = glue;\n"), wasm: vec![0, byte] };
         let scripts = [script("halfbar_wasm", 255), script("halfbar_desk", 254)];
-        let text = start(&format!("{IMPORT}\npage();\n"), &scripts)?;
+        let text = start(&format!("{IMPORT}\npage();\n"), &scripts, "hear();")?;
         assert!(
             text.starts_with("let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nconst bytes"),
             "{text}"

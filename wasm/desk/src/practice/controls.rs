@@ -152,12 +152,10 @@ pub(super) fn pace() -> Result<Told<Vec<Pass>>> {
     Ok((|| {
         let tempo = |number: u16| Tempo::new(number).ok_or("the tempo is out of reach");
         let small = |number: u16| u8::try_from(number).unwrap_or(u8::MAX);
-        let pace = Pace::new(tempo(from?)?, tempo(to?)?)
-            .per_cent(small(step?))
-            .and_then(|pace| Ok((pace, times.as_ref().map_or(1, |times| small(*times)))))
-            .and_then(|(pace, times)| pace.repeats(times))
-            .map_err(|error| error.to_string())?;
-        times?;
+        let pace = Pace::new(tempo(from?)?, tempo(to?)?);
+        let (step, times) = (small(step?), small(times?));
+        let pace = pace.per_cent(step).and_then(|pace| pace.repeats(times));
+        let pace = pace.map_err(|error| error.to_string())?;
         Ok(pace.jumps(jumps).passes().collect())
     })())
 }

@@ -57,7 +57,7 @@ pub(super) fn listen(practice: &Shared) -> Result<()> {
 }
 
 impl Practice {
-    fn show_ladder(&mut self) -> Result<()> {
+    pub(super) fn show_ladder(&mut self) -> Result<()> {
         if !by_id::<Element>("ladder")?.has_attribute("open") {
             return Ok(());
         }

@@ -196,16 +196,13 @@ fn each_tick(practice: &Shared) -> Result<()> {
     Ok(())
 }
 
+/// A function that the browser calls, which asks to be called again itself.
+type Frame = RefCell<Option<Closure<dyn FnMut()>>>;
+
 /// Shows where the music is, frame by frame.
 fn each_frame(practice: Shared) -> Result<()> {
-    let again: Rc<RefCell<Option<Closure<dyn FnMut()>>>> = Rc::default();
+    let again: Rc<Frame> = Rc::default();
     let own = Rc::clone(&again);
-    let ask = |again: &RefCell<Option<Closure<dyn FnMut()>>>| -> Result<()> {
-        if let Some(frame) = again.borrow().as_ref() {
-            window()?.request_animation_frame(frame.as_ref().unchecked_ref())?;
-        }
-        Ok(())
-    };
     *again.borrow_mut() = Some(Closure::new(move || {
         let shown = practice.try_borrow_mut().map_or(Ok(()), |mut practice| practice.show());
         if let Err(error) = shown.and_then(|()| ask(&own)) {
@@ -213,6 +210,13 @@ fn each_frame(practice: Shared) -> Result<()> {
         }
     }));
     ask(&again)
+}
+
+fn ask(frame: &Frame) -> Result<()> {
+    if let Some(frame) = frame.borrow().as_ref() {
+        window()?.request_animation_frame(frame.as_ref().unchecked_ref())?;
+    }
+    Ok(())
 }
 
 impl Practice {
