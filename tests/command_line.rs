@@ -111,6 +111,43 @@ fn a_bar_is_drawn_on_the_neck() {
 }
 
 #[test]
+fn a_stretch_is_drawn_on_the_neck() {
+    let drawn = |arguments: &[&str]| {
+        let output = halfbar(&[&["neck", "-"], arguments].concat(), DEMO.as_bytes());
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    // The picture's description names its notes in order; the first half-bar is recast, and its last note starts at 5/3.
+    let notes = |arguments: &[&str]| {
+        let (code, svg, told) = drawn(arguments);
+        assert_eq!(code, Some(0), "{told}");
+        let document = roxmltree::Document::parse(&svg).unwrap();
+        let notes = document.descendants().filter_map(|node| node.attribute("data-note"));
+        let mut notes: Vec<u32> =
+            notes.flat_map(str::split_whitespace).map(|id| id.parse().unwrap()).collect();
+        notes.sort_unstable();
+        notes
+    };
+    assert_eq!(drawn(&["--from", "2.1", "--to", "3.1"]), drawn(&["--bar", "2"]));
+    assert_eq!(notes(&["--from", "1.1", "--to", "1.3"]), [0, 1, 2, 3]);
+    assert_eq!(notes(&["--from", "1.3", "--to", "2.2"]), [4, 5, 6, 7, 8, 9]);
+    // The second note, two thirds long from 2/3 on, is held over into the second beat.
+    assert_eq!(notes(&["--from", "1.2", "--to", "1.7/3"]), [1]);
+    for (arguments, code, says) in [
+        (&["--from", "3.1", "--to", "4.2"][..], 1, "there is nothing at 4.2: the line ends before it"),
+        (&["--from", "2.1", "--to", "1.1"], 1, "the stretch ends before it starts"),
+        (&["--from", "2.1", "--to", "2.1"], 1, "the stretch is empty"),
+        (&["--from", "2", "--to", "3.1"], 1, "`2` is no place: write bar and beat, such as 1.3"),
+        (&["--from", "2.1"], 2, "--to"),
+        (&["--bar", "1", "--from", "2.1", "--to", "3.1"], 2, "cannot be used with"),
+        (&[], 2, "--bar"),
+    ] {
+        let (exit, svg, told) = drawn(arguments);
+        assert_eq!((exit, svg.as_str()), (Some(code), ""), "{arguments:?}");
+        assert!(told.contains(says), "{told}");
+    }
+}
+
+#[test]
 fn dump_tells_the_plan_as_asked() {
     let dump = |arguments: &[&str]| -> Value {
         let output = halfbar(&[&["dump", "-"], arguments].concat(), DEMO.as_bytes());

@@ -57,13 +57,19 @@ enum Command {
         #[arg(long)]
         white: bool,
     },
-    /// Write what a bar looks like on the neck as SVG to standard output.
+    /// Write what a bar or a stretch looks like on the neck as SVG to standard output.
     Neck {
         /// The text; `-` reads standard input.
         file: PathBuf,
         /// The bar's number; 0 is a pickup.
-        #[arg(long)]
-        bar: usize,
+        #[arg(long, required_unless_present = "from", conflicts_with = "from")]
+        bar: Option<usize>,
+        /// Where the stretch starts: bar and beat, such as 1.3. Notes held over into it are drawn too.
+        #[arg(long, requires = "to")]
+        from: Option<String>,
+        /// Up to where it reaches; this place is not part of it.
+        #[arg(long, requires = "from")]
+        to: Option<String>,
         /// What stands at the notes: names, degrees or fingers.
         #[arg(long, value_parser = labels, default_value = "names")]
         labels: Labels,
@@ -244,9 +250,14 @@ fn run(command: Command) -> Result<(), String> {
             let layout = Layout { view, width, fingers, ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
-        Command::Neck { file, bar, labels, left, white } => {
+        Command::Neck { file, bar, from, to, labels, left, white } => {
             let piece = piece(&file)?;
-            let stretch = bar_span(&piece, bar).map_err(|error| named(&file, &error))?;
+            let stretch = match from.zip(to) {
+                Some((from, to)) => stretch_of_line(&piece, [&from, &to]),
+                // There is a bar where there is no stretch.
+                None => bar_span(&piece, bar.unwrap_or_default()),
+            };
+            let stretch = stretch.map_err(|error| named(&file, &error))?;
             let look = FretboardLook { labels, left_handed: left, frets: None };
             write::svg::neck_document(&engrave::fretboard(&piece, stretch, &look), paper(white))
         }
@@ -413,6 +424,18 @@ fn part(piece: &Piece, from: Option<String>, to: Option<String>) -> Result<Span,
     };
     let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line.end()), onset)?);
     Ok(Span::new(from, to).ok_or("the stretch ends before it starts")?)
+}
+
+/// From one place up to another, with some of the line between them.
+fn stretch_of_line(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
+    let (stretch, end) = (stretch(piece, edges)?, piece.line.end());
+    match () {
+        () if stretch.end() > end => {
+            Err(format!("there is nothing at {}: the line ends before it", edges[1]))
+        }
+        () if stretch.start() == stretch.end() => Err("the stretch is empty: it ends where it starts".into()),
+        () => Ok(stretch),
+    }
 }
 
 /// The text of a shape and its copies.
