@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use halfbar_core::bars::Bars;
 use halfbar_core::hand::{HandPlan, Placing, Term};
 use halfbar_core::key::Key;
-use halfbar_core::line::{Feel, Heading, Line, NoteId, Part, Tempo};
+use halfbar_core::line::{Feel, Heading, Join, Line, NoteId, Part, Tempo};
 use halfbar_core::manner::{Picking, Pin, Strokes, Style, Want};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
@@ -199,6 +199,25 @@ fn picking_by_the_beat_is_down_on_it() {
     }
 }
 
+/// Common practice, no source: the hand swings with the beat, so a line that starts off the beat starts with an up stroke, and after a rest or
+/// a half note it is with the beat again.
+#[test]
+fn strokes_start_with_the_beat() {
+    let played = |picking: &str, notes: &str| strokes(&piece(&format!("picking: {picking}\n{notes} |")).plan);
+    for picking in ["alternate", "economy", "sweep"] {
+        assert_eq!(played(picking, "C4^3.5 D^3.7 C^3.5 D^3.7 r:2"), "DUDU", "{picking}");
+        assert_eq!(played(picking, "r C4^3.5 D^3.7 C^3.5 D^3.7 r:3/2"), "UDUD", "{picking}");
+        assert_eq!(played(picking, "C4^3.5 r:1/2 r:1/2 D^3.7 C^3.5 r:3/2"), "DUD", "{picking}");
+        assert_eq!(played(picking, "C4:2^3.5 D^3.7 C^3.5 r:1"), "DDU", "{picking}");
+        assert_eq!(played(picking, "C4:3/2^3.5 D^3.7 C^3.5 r:3/2"), "DUD", "{picking}");
+    }
+    // What is said of the first stroke is said of that one only.
+    assert_eq!(played("alternate, first up", "C4 D E F G A B C"), "UDUDUDUD");
+    assert_eq!(played("beat", "C4 D r:3"), "DU");
+    // In dotted beats too.
+    assert_eq!(strokes(&piece("meter: 6/8\npicking: beat\nC4 D E F G A |").plan), "DUDDUD");
+}
+
 /// Common practice, no source: a major scale that starts with the second finger lies in four frets.
 #[test]
 fn a_major_scale_fits_four_frets() {
@@ -319,6 +338,18 @@ fn slurs_come_only_where_they_are_allowed() {
                 prop_assert!(allowed);
                 let from = piece.plan.of(before.unwrap().id).unwrap();
                 prop_assert!(from.string == placing.string && from.fret != placing.fret);
+                prop_assert!(event.grace.is_none());
+                // By another finger that lies where the note does, or by the same one a few frets along.
+                match piece.plan.joins().iter().find(|(note, _)| *note == before.unwrap().id).unwrap().1 {
+                    Join::Slur => {
+                        prop_assert_eq!(from.position, placing.position);
+                        prop_assert_eq!(from.fret.cmp(&placing.fret), from.finger.cmp(&placing.finger));
+                    }
+                    Join::Slide => {
+                        prop_assert_eq!(from.finger, placing.finger);
+                        prop_assert!(from.fret.0.abs_diff(placing.fret.0) <= 4);
+                    }
+                }
             }
         }
         Ok(())
@@ -350,6 +381,88 @@ fn slurs_do_come() {
         }
     }
     assert!(inside > 0);
+}
+
+/// Common practice of jazz phrasing, no source: at speed, lines are slurred from the offbeat into the beat, mostly by hammering; with time,
+/// notes are struck.
+#[test]
+fn fast_lines_are_slurred_into_the_beat() {
+    // Of all pairs of eighths on one string within a position, from an offbeat into a beat: how many there are, how many are slurred,
+    // and how many of these rise.
+    let found = |tempo: u16, strokes: Strokes, feel: &str| {
+        let (mut pairs, mut slurred, mut rising) = (0, 0, 0);
+        for (_, text) in ordinary() {
+            let headers = format!("tempo: {tempo}\nfeel: {feel}\npicking: {}, slurs", strokes.name());
+            let piece = piece(&format!("{headers}\n{text}"));
+            for both in
+                piece.timed.events.windows(2).filter(|both| both.iter().all(|event| event.pitch.is_some()))
+            {
+                let [from, to] = [both[0].id, both[1].id].map(|note| piece.plan.of(note).unwrap());
+                let on_beat = (both[1].onset - Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
+                let possible =
+                    from.string == to.string && from.position == to.position && from.fret != to.fret;
+                if on_beat && both[0].duration == Duration::EIGHTH && possible {
+                    pairs += 1;
+                    slurred += usize::from(to.stroke.is_none());
+                    rising += usize::from(to.stroke.is_none() && to.fret > from.fret);
+                }
+            }
+        }
+        (pairs, slurred, rising)
+    };
+    for strokes in Strokes::ALL {
+        for feel in ["swing auto", "straight"] {
+            for tempo in [80, 120, 160, 161, 200, 280] {
+                let (pairs, slurred, rising) = found(tempo, strokes, feel);
+                println!(
+                    "{tempo}, {}, {feel}: {slurred} of {pairs} slurred, {rising} of them rising",
+                    strokes.name()
+                );
+                if tempo <= 160 {
+                    assert!(6 * slurred <= pairs, "with time");
+                } else {
+                    assert!(4 * slurred >= pairs && 2 * slurred <= pairs, "at speed");
+                    assert!(rising > slurred - rising);
+                }
+            }
+        }
+    }
+}
+
+/// Common practice, no source: of the places where a scale of one octave lies under the hand, players take the lower one, short of the wide
+/// frets of the first position.
+#[test]
+fn a_scale_of_one_octave_lies_low() {
+    const STEPS: [u8; 8] = [0, 2, 4, 5, 7, 9, 11, 12];
+    // All twelve, from G2 to F#3, and on to E4.
+    for tonic in 43..=64 {
+        let words: Vec<String> = STEPS.iter().map(|step| spelled(tonic + step)).collect();
+        let plan = piece(&eighths(&words)).plan;
+        let (scale, positions) = (words.join(" "), positions(&plan));
+        println!("{scale}: {positions:?}");
+        assert_eq!(changes(&positions), 0, "{scale}");
+        // From D flat 4 on, nothing lies lower.
+        let highest = if tonic <= 60 { 6 } else { tonic - 55 };
+        assert!((2..=highest).contains(&positions[0]), "{scale}: {positions:?}");
+    }
+}
+
+/// A slur into the beat is cheaper than one off it; a grace note is struck for its note.
+#[test]
+fn where_slurs_go() {
+    // Down, and then up once more, leave the note between them no stroke.
+    let slur = |notes: &str, note: usize| {
+        let piece = piece(&format!("picking: alternate, slurs\n{notes} |"));
+        let charges = piece.plan.charges(piece.timed.events[note].id);
+        let slurred = charges.iter().find(|charge| matches!(charge.term, Term::Slurred { rises: true, .. }));
+        slurred.unwrap_or_else(|| panic!("{charges:?}")).cost
+    };
+    assert!(slur("r C4^3.5d D^3.7 C^3.5u r:2", 2) < slur("C4^3.5d D^3.7 C^3.5u r:5/2", 1));
+
+    let fast =
+        |notes: &str| strokes(&piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).plan);
+    assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
+    assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
 }
 
 // --------------------------------------------------------------------------------------------------------------------------- pins
@@ -656,6 +769,10 @@ fn recast_windows_are_fingered_in_their_own_time() {
     // The tempo says the same.
     let (_, ms, slow) = shift("tempo: 60");
     assert_eq!((ms, slow), (500, quarter));
+    // It goes no further either way than half and twice.
+    assert_eq!(shift("tempo: 30").2, slow);
+    assert_eq!(shift("tempo: 240").2, 2 * eighth);
+    assert_eq!(shift("tempo: 320").2, 2 * eighth);
     // A swung pair is not two halves: the second eighth comes later.
     let text =
         "tempo: 120\nfeel: swing 2\nhand: position 3 at 1.1\nhand: position 10 at 1.3/2\nC4 D E F r:2 |";
@@ -663,6 +780,59 @@ fn recast_windows_are_fingered_in_their_own_time() {
     let terms: Vec<_> =
         swung.plan.charges(swung.timed.events[1].id).iter().map(|charge| charge.term).collect();
     assert!(terms.iter().any(|term| matches!(term, Term::Shift { ms: 333, .. })), "{terms:?}");
+}
+
+/// What is charged, in plans that pins leave no choice. Common practice, no source.
+#[test]
+fn charges_say_what_the_hand_does() {
+    let charges = |headers: &str, notes: &str, note: usize| {
+        let piece = piece(&format!("tempo: 120\nfeel: straight\n{headers}\n{notes} |"));
+        let of = piece.plan.charges(piece.timed.events[note].id);
+        of.into_iter().map(|charge| (charge.term.name(), charge.cost)).collect::<BTreeMap<_, _>>()
+    };
+    let at = |headers: &str, notes: &str, note: usize, name: &str| {
+        let charges = charges(headers, notes, note);
+        *charges.get(name).unwrap_or_else(|| panic!("no {name} in {charges:?}"))
+    };
+    // Back to a position just left.
+    let there = "hand: position 3 at 1.1, 1.2\nhand: position 10 at 1.3/2";
+    assert!(at(there, "C4 D C r:5/2", 2, "back") > 0);
+    assert!(
+        !charges("hand: position 3 at 1.1\nhand: position 10 at 1.3/2", "C4 D C r:5/2", 2)
+            .contains_key("back")
+    );
+    // One finger twice, along the string and over to another.
+    let fifth = "hand: position 5 at 1.1, 1.3/2";
+    assert!(
+        at(fifth, "C4^3.5/1 B3^3.4/1 r:3", 1, "same-finger") > at(fifth, "C4^3.5/1 E^2.5/1 r:3", 1, "roll")
+    );
+    // One string on, one skipped, two skipped.
+    let next = at(fifth, "D3^5.5 G^4.5 r:3", 1, "change");
+    let skip = at(fifth, "D3^5.5 C4^3.5 r:3", 1, "skip");
+    let skips = at(fifth, "D3^5.5 E4^2.5 r:3", 1, "skip");
+    assert!(next < skip && skip < skips, "{next} {skip} {skips}");
+    // An open string leaves the hand free for twice the time. The note after it is where the hand arrives, or the open string itself.
+    let shift = |notes: &str| -> u32 {
+        let headers = "hand: position 3 at 1.1\nhand: position 10 at 1.2";
+        (1..3).filter_map(|note| charges(headers, notes, note).get("shift").copied()).sum()
+    };
+    let (open, fretted) = (shift("C4^3.5 E^1.0 A4^2.10 r:5/2"), shift("C4^3.5 D^3.7 A4^2.10 r:5/2"));
+    assert!(0 < open && 2 * open <= fretted, "{open} {fretted}");
+    // A slide is a shift that one hears, and costs the way only.
+    let slide = "hand: position 5 at 1.1\nhand: position 7 at 1.3/2";
+    assert!(
+        2 * at(slide, "C4^3.5/1_s D^3.7/1 r:3", 1, "shift") < at(slide, "C4^3.5/1 D^3.7/1 r:3", 1, "shift")
+    );
+    // The body is in the way from a fret of the neck on, wherever the capo is.
+    assert!(charges("neck: capo 5", "A5:4^1.12", 0).contains_key("high"));
+    assert!(!charges("", "E5:4^1.12", 0).contains_key("high"));
+    // In dotted beats an eighth is a third of a beat.
+    let text = "meter: 6/8\nhand: position 3 at 1.1\nhand: position 10 at 1.2\nC4 D E F G A |";
+    let dotted = piece(text);
+    let terms: Vec<_> =
+        dotted.plan.charges(dotted.timed.events[1].id).iter().map(|charge| charge.term).collect();
+    let third = Duration::of(1, 3);
+    assert!(terms.iter().any(|term| matches!(term, Term::Shift { time, .. } if *time == third)), "{terms:?}");
 }
 
 // --------------------------------------------------------------------------------------------------------------------- other ways
@@ -754,6 +924,20 @@ fn every_way_that_is_offered_can_be_kept() {
     assert!(torn.is_empty(), "{} ways can't be kept", torn.len());
 }
 
+/// Moving nearly all of a long slur to another string looks like another way; but it tears the slur.
+#[test]
+fn no_way_tears_a_long_slur() {
+    // F2 is on the lowest string only; all the rest is on the next one too.
+    let notes = format!("F2_ {}D3 |", "D3_ C_ ".repeat(15));
+    let notes = notes.split(' ').collect::<Vec<_>>();
+    let bars: Vec<String> = notes[..32].chunks(8).map(|bar| bar.join(" ")).collect();
+    let piece = piece(&format!("{} |", bars.join(" | ")));
+    assert_eq!(count(&piece.plan, "apart"), 0);
+    for way in piece.plan.ways(|_| true, 5) {
+        assert_eq!(count(&way, "apart"), 0, "{:?}", strings(&way));
+    }
+}
+
 #[test]
 fn there_are_other_ways() {
     for (title, text) in ordinary() {
@@ -817,7 +1001,7 @@ impl Tally {
                     Term::SameFinger { .. } => self.same_finger += 1,
                     Term::Open => self.open += 1,
                     // A line without slurs of its own has nothing to break.
-                    Term::Apart | Term::Broken { .. } | Term::Slurred { .. } => {
+                    Term::Apart | Term::Broken { .. } | Term::Slurred { .. } | Term::Haste => {
                         panic!("{}: {}", tune.name, charge.term)
                     }
                     _ => {}

@@ -63,9 +63,10 @@ impl Costs {
         if fretting.finger.0 == 0 {
             return add(Term::Open, w.open);
         }
-        let away = EASY_FRETS.0.saturating_sub(fret) + fret.saturating_sub(EASY_FRETS.1);
-        if away > 0 {
-            add(Term::Height { high: fret > EASY_FRETS.1 }, w.height * Cost::from(away));
+        let (below, above) = (EASY_FRETS.0.saturating_sub(fret), fret.saturating_sub(EASY_FRETS.1));
+        let height = w.low * Cost::from(below) + w.height * Cost::from(above / 2);
+        if height > 0 {
+            add(Term::Height { high: above > 0 }, height);
         }
         let high = (fret + self.capo).saturating_sub(HIGH);
         if high > 0 {
@@ -193,6 +194,7 @@ impl Costs {
         }
         // A sweep is three notes at least: one of two may not end.
         let sweep_is_open = self.strokes == Strokes::Sweep && before.swept == 2;
+        let mut haste = None;
         if step.may_slur
             && !step.fresh
             && step.stroke.is_none()
@@ -201,16 +203,15 @@ impl Costs {
         {
             let on_beat = usize::from(step.natural == Stroke::Up);
             let cost = if join == Join::Slide { self.weights.slide } else { self.weights.slur[on_beat] };
-            each(
-                Attack::Led(join),
-                None,
-                0,
-                Some((Term::Slurred { join, rises: to.fret > from.fret }, cost)),
-            );
+            let rises = to.fret > from.fret;
+            each(Attack::Led(join), None, 0, Some((Term::Slurred { join, rises }, cost)));
+            if step.hasty && rises && join == Join::Slur {
+                haste = Some((Term::Haste, self.weights.haste));
+            }
         }
         let Some(last) = before.stroke.filter(|_| !step.fresh) else {
             if !sweep_is_open {
-                self.starting(step, |stroke, charge| each(Attack::Struck, Some(stroke), 1, charge));
+                self.starting(step, |stroke, charge| each(Attack::Struck, Some(stroke), 1, charge.or(haste)));
             }
             return;
         };
@@ -237,7 +238,7 @@ impl Costs {
                 // Lower string down, then higher string up, is outside.
                 false if from.string != to.string && onward => Some((Term::Outside, self.weights.outside)),
                 false if from.string != to.string => Some((Term::Inside, self.weights.inside)),
-                _ => None,
+                _ => haste,
             };
             let sweeps = self.strokes == Strokes::Sweep && again && allowed;
             let swept = if sweeps { (before.swept + 1).min(3) } else { 1 };

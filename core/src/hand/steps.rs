@@ -12,7 +12,7 @@ use crate::recast::Timed;
 use crate::time::{Duration, Onset};
 
 use super::Fretting;
-use super::weights::{Cost, hurry};
+use super::weights::{Cost, FAST_EIGHTH_MS, hurry};
 
 /// One note to be played. Rests have none.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -30,6 +30,8 @@ pub(super) struct Step {
     pub(super) led: Option<Join>,
     /// Whether its stroke may be left out.
     pub(super) may_slur: bool,
+    /// It comes on the beat, and sooner than in a line with time to strike every note.
+    pub(super) hasty: bool,
     /// The stroke that is settled.
     pub(super) stroke: Option<Stroke>,
     /// The stroke of a hand that swings with the beat: down on it, up off it (common practice, no source).
@@ -55,10 +57,13 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         let before = steps.last().map(|&(before, _)| before);
         let (bar, offset) = timed.bars.split(event.onset)?;
         let (beat, in_beat) = beat(timed.bars.meter(bar), offset)?;
-        let (mut time, mut ms, mut fresh) = (Duration::ZERO, 0, true);
+        let (mut time, mut ms, mut fresh, mut hasty) = (Duration::ZERO, 0, true, false);
         if let Some(before) = before {
             let (from, to) = (&timed.events[before], event);
-            time = in_beats((to.onset - from.onset)?, beat)?;
+            let apart = (to.onset - from.onset)?;
+            let unswung = performed.seconds(Onset::after(apart)) * 1000.0;
+            hasty = in_beat == Duration::ZERO && unswung < FAST_EIGHTH_MS;
+            time = in_beats(apart, beat)?;
             ms = milliseconds(performed, before, index);
             fresh = index > before + 1 || from.duration >= TIME_TO_RETURN;
         }
@@ -95,7 +100,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         let stroke = stroke.or(line.heading().picking.first.filter(|_| steps.is_empty()));
         steps.push((
             index,
-            Step { frettings, time, ms, hurry, fresh, led, may_slur, stroke, natural, by_beat: turn },
+            Step { frettings, time, ms, hurry, fresh, led, may_slur, hasty, stroke, natural, by_beat: turn },
         ));
     }
     Ok(steps)

@@ -74,6 +74,8 @@ pub enum Term {
         /// Which way it goes.
         stroke: Stroke,
     },
+    /// Struck in little time, where a hammer would have saved the stroke.
+    Haste,
     /// The plan leaves the stroke out.
     Slurred {
         /// By what.
@@ -107,6 +109,7 @@ impl Term {
             Term::Inside => "inside",
             Term::Outside => "outside",
             Term::AgainstBeat { .. } => "against-beat",
+            Term::Haste => "haste",
             Term::Slurred { .. } => "slurred",
             Term::Broken { .. } => "broken",
         }
@@ -143,6 +146,7 @@ impl fmt::Display for Term {
             Term::Inside => f.write_str("an inside crossing: the pick turns between two strings"),
             Term::Outside => f.write_str("an outside crossing: the pick goes round two strings"),
             Term::AgainstBeat { stroke } => write!(f, "starts with {} stroke, against the beat", a(stroke)),
+            Term::Haste => f.write_str("struck in a hurry, where it could be hammered on"),
             Term::Slurred { join: Join::Slide, .. } => f.write_str("slid into, without a stroke"),
             Term::Slurred { rises: true, .. } => f.write_str("hammered on, without a stroke"),
             Term::Slurred { rises: false, .. } => f.write_str("pulled off, without a stroke"),
@@ -210,5 +214,26 @@ mod tests {
         );
         let shift = Term::Shift { from: 3, to: 7, time: Duration::of(1, 3), ms: 150 };
         assert_eq!(shift.to_string(), "shift up 4 frets in a third of a beat (150 ms)");
+    }
+
+    #[test]
+    fn joins_are_said_as_players_say_them() {
+        let slurred = |join, rises| Term::Slurred { join, rises }.to_string();
+        assert!(slurred(Join::Slur, true).starts_with("hammered on"));
+        assert!(slurred(Join::Slur, false).starts_with("pulled off"));
+        assert!(slurred(Join::Slide, true).starts_with("slid into"));
+    }
+
+    #[test]
+    fn what_every_line_is_full_of_is_not_odd() {
+        let usual = [
+            Term::Change,
+            Term::Height { high: false },
+            Term::Inside,
+            Term::Outside,
+            Term::Roll { finger: 1 },
+        ];
+        let odd = [Term::Open, Term::High, Term::Skip { strings: 1 }, Term::Stretch { mm: 100 }, Term::Haste];
+        assert!(usual.iter().all(|term| !term.is_odd()) && odd.iter().all(|term| term.is_odd()));
     }
 }

@@ -31,7 +31,9 @@ pub(super) struct Weights {
     pub(super) roll: Cost,
     /// An open string in a swung line rings on and sounds different.
     pub(super) open: Cost,
-    /// For each fret that a note lies outside [`EASY_FRETS`].
+    /// For each fret that a note lies below [`EASY_FRETS`].
+    pub(super) low: Cost,
+    /// For each two frets that it lies above them: enough to choose between two places, not to move a hand that is there.
     pub(super) height: Cost,
     /// For each fret from [`HIGH`] on: the body of the guitar is in the way.
     pub(super) high: Cost,
@@ -49,6 +51,8 @@ pub(super) struct Weights {
     pub(super) against_beat: Cost,
     /// Leaving the stroke out into a note on the beat, where lines are often slurred, or off it.
     pub(super) slur: [Cost; 2],
+    /// Striking a note all the same that could be hammered on the beat in a line faster than [`FAST_EIGHTH_MS`].
+    pub(super) haste: Cost,
     /// A slide that the plan chooses.
     pub(super) slide: Cost,
     /// A stroke that breaks the way of picking, because it is pinned.
@@ -57,10 +61,14 @@ pub(super) struct Weights {
 
 /// The span of a hand at rest over five frets, in mm.
 pub(super) const RELAXED_MM: Cost = 60;
-/// Where frets are neither wide nor cramped.
-pub(super) const EASY_FRETS: (u8, u8) = (3, 12);
+/// Where frets are neither wide nor more than a hand in position 4 needs. Where a shape lies twice on the neck, as scales do, players take the
+/// lower one (common practice, no source).
+pub(super) const EASY_FRETS: (u8, u8) = (2, 7);
 /// The fret, counted from the nut, from which the body of the guitar is in the way.
 pub(super) const HIGH: u8 = 15;
+/// Two notes that follow each other sooner than eighths at 160 quarter notes a minute are hammered into the beat rather than struck (common
+/// practice of jazz phrasing, no source). Swing aside: the pick goes down and up in a beat, wherever the second eighth falls.
+pub(super) const FAST_EIGHTH_MS: f64 = 187.5;
 /// A shift in this time, an eighth at 120 quarter notes a minute, costs what the weights say; in twice the time, half; in half the
 /// time, twice as much. It goes no further either way.
 const UNHURRIED_MS: u32 = 250;
@@ -83,6 +91,7 @@ const IN_POSITION: Weights = Weights {
     same_finger: 12,
     roll: 4,
     open: 18,
+    low: 2,
     height: 1,
     high: 3,
     notes_a_string: None,
@@ -92,6 +101,7 @@ const IN_POSITION: Weights = Weights {
     inside: 2,
     against_beat: 24,
     slur: [2, 4],
+    haste: 5,
     slide: 10,
     broken: 30,
 };
