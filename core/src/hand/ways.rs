@@ -55,7 +55,7 @@ impl HandPlan {
         let mut ways = vec![self.choices.clone()];
         while ways.len() < count && notes > 0 {
             let next = SURCHARGES.iter().find_map(|&surcharge| {
-                let way = search.surcharged(&surcharges(&ways, &inside, surcharge)).best();
+                let way = search.surcharged(&surcharges(&ways, surcharge)).best();
                 // A slur over two strings is no way to play it, unless there is none.
                 let playable = torn(&way) <= torn(&self.choices);
                 (playable && ways.iter().all(|earlier| differ(&way, earlier))).then_some(way)
@@ -92,7 +92,6 @@ impl HandPlan {
                 false => Arc::clone(step),
             });
         }
-        order::sort(&mut pinned, |index| *index);
         let pin = |index: usize| {
             let string = Some(self.choices[index].fretting.string);
             (self.notes[index], Pin { string, ..Pin::default() })
@@ -101,13 +100,11 @@ impl HandPlan {
     }
 }
 
-/// What each string of each step costs more: once for every earlier way that uses it.
-fn surcharges(ways: &[Vec<Choice>], inside: &[bool], surcharge: Cost) -> Vec<Surcharge> {
-    let mut surcharges = vec![Surcharge::default(); inside.len()];
+/// What each string of each step costs more: once for every earlier way that uses it. Where there is one place only, that decides nothing.
+fn surcharges(ways: &[Vec<Choice>], surcharge: Cost) -> Vec<Surcharge> {
+    let mut surcharges = vec![Surcharge::default(); ways.first().map_or(0, Vec::len)];
     for way in ways {
-        for ((choice, strings), _) in
-            way.iter().zip(&mut surcharges).zip(inside).filter(|(_, inside)| **inside)
-        {
+        for (choice, strings) in way.iter().zip(&mut surcharges) {
             strings[usize::from(choice.fretting.string.0 - 1)] += surcharge;
         }
     }
