@@ -98,6 +98,18 @@ fn hands_are_read_and_written() {
     assert_eq!(written, text.replace("^4.22/4:1", ":1^4.22/4"));
 }
 
+/// A stretch ends with the line, and stays a stretch where only a rest is as long.
+#[test]
+fn stretches_of_hands_are_written_as_they_hold() {
+    for (said, again) in [("1.1 to 9.1", "1.1 to 3.1"), ("1.1 to 1.3", "1.1 to 1.3"), ("1.3 to 2.1", "1.3")] {
+        let reading = read::text(&format!("hand: position 5 at {said}\nr:2 C4:2 | D:4 |"));
+        assert_eq!(places(&reading), [""; 0]);
+        let written = write::text::line(&reading.line.unwrap(), &reading.casting).unwrap();
+        assert!(written.contains(&format!("\nhand: position 5 at {again}\n")), "{written}");
+        assert_eq!(wrong(&written), [""; 0]);
+    }
+}
+
 #[test]
 fn what_the_hands_can_not_do() {
     for (header, said) in [
@@ -115,6 +127,7 @@ fn what_the_hands_can_not_do() {
         ("hand: up at 9.1", "1:13 hand-note"),
         ("hand: up at 1.1, 1.5/4", "1:18 hand-note"),
         ("hand: up at 1.3 to 1.1", "1:13 hand-backwards"),
+        ("hand: up at 1.3 to 1.3", "1:13 hand-backwards"),
         ("hand: up at 1.1 until 1.3", "1:17 hand-form"),
         ("hand: up at 1.1 to", "1:19 hand-form"),
         ("hand: up at 1.1 to 1.3 soon", "1:24 hand-form"),
@@ -122,6 +135,7 @@ fn what_the_hands_can_not_do() {
     ] {
         assert_eq!(wrong(&format!("{header}\n{PLAIN}")), [said], "{header}");
     }
+    assert_eq!(wrong("hand: up at 1.1\nr:2 C4:2 |"), ["1:13 hand-note"], "a rest is not played");
     for (word, said) in [
         ("C4^", "1:3 pin-form"),
         ("C4^/5", "1:3 pin-form"),
@@ -144,6 +158,10 @@ fn pins_are_put_into_texts() {
     let put = pins(text, &[(0, "5.3/1"), (1, "4"), (3, "u")]);
     assert_eq!(put, "\u{FEFF}key: C\r\n@Cm7 (B3)C4_^5.3/1 D~:7/2^4 | D:2  r:2 |\r\n# C4\r\nE4:4^u |");
     assert_eq!(pins(&put, &[(0, ""), (1, ""), (3, "")]), text.replace("^3.7", ""));
+    // In any order.
+    assert_eq!(pins(text, &[(3, "u"), (1, "4"), (0, "5.3/1")]), put);
+    // Whatever stands after an old pin stays, and a byte order mark is no letter of the first word.
+    assert_eq!(pins("\u{FEFF}C4^2_ D^3~ D:3 |", &[(0, "4"), (1, "")]), "\u{FEFF}C4_^4 D~ D:3 |");
     // A note that is not there changes nothing.
     assert_eq!(pins(text, &[(99, "1")]), text);
     let with = write::text::with_header(text, "style", Some("along"));
@@ -460,6 +478,9 @@ fn rewriting_the_casting_keeps_what_was_written() {
     casting.restore(halfbar_core::time::Onset::ZERO);
     let text = write::text::with_casting(source, &casting, &bars).unwrap();
     assert_eq!(text, source.replace("recast: split-last at 1.1\r\n", ""));
+    // Headers in capitals are headers.
+    let capitals = write::text::with_casting(&source.replace("recast:", "ReCast:"), &casting, &bars).unwrap();
+    assert_eq!(capitals, text);
 }
 
 #[test]

@@ -281,6 +281,8 @@ mod tests {
         let said = |numer, denom| common.place(Onset::at(numer, denom)).unwrap().to_string();
         assert_eq!(said(5, 3), "bar 1, two thirds after beat 2");
         assert_eq!(said(17, 4), "bar 2, a quarter after beat 1");
+        assert_eq!(said(4, 3), "bar 1, a third after beat 2");
+        assert_eq!(said(15, 4), "bar 1, three quarters after beat 4");
         assert_eq!(said(2, 5), "bar 1, 2/5 after beat 1");
     }
 

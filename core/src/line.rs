@@ -460,4 +460,16 @@ mod tests {
         assert_eq!(short.bar(2).unwrap(), Span::new(Onset::at(5, 1), Onset::at(8, 1)).unwrap());
         assert!(line(7).is_err() && line(10).is_err());
     }
+
+    #[test]
+    fn a_note_keeps_what_is_around_it() {
+        let text = "hand: position 5 at 1.1 to 1.3\nC4_ (C#)D_ E F G:2 |";
+        let line = crate::read::text(text).line.unwrap();
+        let made = line.with_note(NoteId(1), "Eb4".parse().unwrap(), Pin::default()).unwrap();
+        let note = made.events()[1];
+        // It still leads on, but the grace note was the other note's.
+        assert_eq!((note.join, note.grace), (Some(Join::Slur), None));
+        assert_eq!(made.events()[0].join, Some(Join::Slur));
+        assert_eq!(made.holds(), line.holds());
+    }
 }

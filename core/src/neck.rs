@@ -375,6 +375,9 @@ mod tests {
         ] {
             assert_eq!(sized(wrong), Err(Error::Neck), "{wrong}");
         }
+        // What is not said is as usual, whatever was said before.
+        let again = Neck::default().sized("24 frets").unwrap().sized("capo 2").unwrap();
+        assert_eq!(again.size().unwrap(), "capo 2");
         // Half of the string lies above the twelfth fret.
         assert!((Neck::default().mm(12) - 324.0).abs() < 1e-9);
         let from_capo = Neck::default().sized("capo 12, 24 frets").unwrap();

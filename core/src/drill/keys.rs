@@ -154,6 +154,8 @@ mod tests {
             steps
         };
         assert_eq!((steps(Cycle::Fourths), steps(Cycle::Semitones)), (vec![5], vec![1]));
+        // All near the first.
+        assert!(Cycle::Fourths.half_steps().iter().all(|half_steps| half_steps.abs() <= 6));
         assert_eq!(steps(Cycle::WholeTones), [2, 3, 2]);
     }
 
@@ -206,6 +208,10 @@ mod tests {
         let made = made("C6 E5 G C6 r:2 |", Cycle::Semitones).unwrap();
         let folded: Vec<_> = made.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
         assert_eq!(folded, (4..=12).map(|bar| (bar, -1)).collect::<Vec<_>>());
+        // Where the strings leave a gap, both octaves would do: the lower one is taken.
+        let gap = self::made("tuning: E2 A2 E4 A4\nneck: 12 frets\nG3:4 |", Cycle::Semitones).unwrap();
+        let folded: Vec<_> = gap.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
+        assert_eq!(folded, (4..=9).map(|bar| (bar, -1)).collect::<Vec<_>>());
         let wide = self::made("E2 D6 r:3 |", Cycle::Fourths);
         assert!(matches!(wide, Err(Error::NoOctave { .. })), "{wide:?}");
     }
@@ -216,5 +222,12 @@ mod tests {
         assert_eq!(made.casting.windows().len(), 12);
         assert!((made.respelled.len(), made.plain.len()) == (0, 0));
         assert!(made.line.events().iter().all(|event| event.pin.is_empty()));
+    }
+
+    /// Bars are others now, so breaks at some of them mean nothing.
+    #[test]
+    fn systems_break_anew() {
+        let made = made("systems: 2 at 2\nC4:4 | D:4 |", Cycle::Fourths).unwrap();
+        assert_eq!(made.line.heading().systems.to_string(), "2");
     }
 }

@@ -228,6 +228,7 @@ mod tests {
         let line = "recast: split-last at 1.1\nC4 D E F G:1 r:1 |";
         let moved = |from, to| moved(line, Onset::at(from, 2), Onset::at(to, 2), "C major", 1);
         assert!(matches!(moved(2, 8), Err(Error::Window { why: Refusal::Cut, .. })));
+        assert!(matches!(moved(0, 3), Err(Error::Window { why: Refusal::Cut, .. })));
         assert!(matches!(moved(0, 5), Err(Error::Window { why: Refusal::Held { .. }, .. })));
         assert!(matches!(moved(0, 9), Err(Error::Window { why: Refusal::End, .. })));
         assert!(matches!(moved(6, 8), Err(Error::Silent { .. })));
@@ -270,5 +271,30 @@ mod tests {
         assert_eq!(first("meter: 3/4\nC4 D E F G A |"), ("0".into(), "3".into()));
         assert_eq!(first("pickup: 1/2\nC4 | D:4 |"), ("0".into(), "1/2".into()));
         assert_eq!(first("r:4 |"), ("0".into(), "2".into()));
+    }
+
+    #[test]
+    fn a_shape_is_the_one_that_the_line_plays() {
+        let strings = |line: &Line, strings: Option<&str>, steps| {
+            let stretch = Span::new(Onset::ZERO, Onset::at(1, 1)).unwrap();
+            let scale = "C major".parse().unwrap();
+            let shape =
+                Shape { stretch, scale, steps, strings: strings.map(|strings| strings.parse().unwrap()) };
+            sequence(line, &Casting::default(), &shape).unwrap()
+        };
+        // What is settled for the line holds for its shape.
+        let line = read::text("hand: string 4 at 1.1 to 1.2\nC4 E r:3 |").line.unwrap();
+        let made = strings(&line, None, 1);
+        let pinned =
+            made.line.events().iter().filter(|event| event.pitch.is_some()).map(|event| event.pin.string);
+        assert!(pinned.flatten().all(|string| string == StringNo(4)), "{:?}", made.line.events());
+        // An octave on one string of twelve frets can't go on there, only on the shape's strings.
+        let line = read::text("neck: 12 frets\nA2^5.0 A3^5.12 r:3 |").line.unwrap();
+        let made = strings(&line, Some("5-4"), 1);
+        let held: Vec<String> = made.line.holds().iter().map(|hold| hold.want.to_string()).collect();
+        assert_eq!((held, made.folded.len()), (vec!["strings 5-4".to_string()], 0));
+        let piece = Piece::new(made.line, made.casting).unwrap();
+        let played = piece.plan.notes().iter().map(|&note| piece.plan.of(note).unwrap().string.0);
+        assert_eq!(played.collect::<Vec<_>>(), [5, 5, 5, 4]);
     }
 }

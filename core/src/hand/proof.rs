@@ -207,8 +207,13 @@ fn what_has_not_changed_is_taken_over() {
             _ => changed[at] = Arc::clone(&long[at + 1]),
         }
         let before = Search::new(costs.clone(), long);
-        let (over, anew) = (before.over(costs.clone(), changed.clone()), Search::new(costs, changed));
-        assert_eq!(over.best(), anew.best());
+        let (over, anew) = (before.over(costs.clone(), changed.clone()), Search::new(costs.clone(), changed));
+        assert!(over.is_like(&anew) && over.best() == anew.best());
+        // With other costs nothing is as it was.
+        let mut other = costs;
+        other.strokes = Strokes::ALL[(round / 4 + 1) % 4];
+        let (over_other, anew_other) = (before.over(other.clone(), steps.clone()), Search::new(other, steps));
+        assert!(over_other.is_like(&anew_other));
         taken += over.shared_with(&before);
     }
     assert!(taken > 400 * 30, "only {taken} layers were taken over");

@@ -164,6 +164,11 @@ impl Search {
 
 #[cfg(test)]
 impl Search {
+    /// Whether it has found the same at every step.
+    pub(super) fn is_like(&self, other: &Search) -> bool {
+        self.layers == other.layers
+    }
+
     /// How many layers are the very same as another search's.
     pub(super) fn shared_with(&self, other: &Search) -> usize {
         self.layers.iter().filter(|layer| other.layers.iter().any(|old| Arc::ptr_eq(layer, old))).count()

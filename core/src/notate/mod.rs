@@ -222,3 +222,21 @@ pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
     }
     Ok(spans)
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Piece, read};
+
+    /// A tied note leads on from its last part, and is led into at its first.
+    #[test]
+    fn joins_skip_tied_parts() {
+        let reading = read::text("C4:4~ | C:2_ E:1~ E:1_ | C:4 |");
+        let written = Piece::new(reading.line.unwrap(), reading.casting).unwrap().written;
+        let symbols: Vec<_> = written.bars.iter().flat_map(|bar| &bar.symbols).collect();
+        let joins: Vec<_> = symbols
+            .iter()
+            .map(|symbol| (symbol.leads.is_some(), symbol.led_by.map(|lead| lead.rises)))
+            .collect();
+        assert_eq!(joins, [(false, None), (true, None), (true, Some(true)), (false, Some(false))]);
+    }
+}

@@ -249,3 +249,36 @@ fn can_write(meter: Meter, window: &Window, offset: Duration) -> std::result::Re
         _ => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read;
+
+    /// Names of the notes, each with `_` where it leads on.
+    fn joined(text: &str) -> String {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, [], "{text}");
+        let timed = apply(&reading.line.unwrap(), &reading.casting).unwrap();
+        let names = timed.events.iter().map(|event| {
+            let name = event.pitch.map_or("r".into(), |pitch| pitch.name.to_string());
+            name + if event.join.is_some() { "_" } else { "" }
+        });
+        names.collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn what_led_into_a_note_left_out_leads_nowhere() {
+        let five = |fit: &str, notes: &str| joined(&format!("recast: split-last at 1.3 {fit}\n{notes} |"));
+        assert_eq!(five("keep-last", "C4 D E F_ G_ A:1/4_ B:1/4 C D"), "C D E F A_ B C D");
+        assert_eq!(five("keep-first", "C4 D E F_ G A:1/4 B:1/4 C_ D | E:4"), "C D E F_ G A B C E");
+        assert_eq!(five("keep-first", "C4 D E F_ G_ A:1/4 B:1/4_ C D"), "C D E F_ G_ A B_ C");
+    }
+
+    #[test]
+    fn nothing_leads_into_a_rest_or_into_itself() {
+        let three = |fit: &str| joined(&format!("recast: split-last at 1.1 {fit}\nC4 D E:1_ F G A B |"));
+        assert_eq!(three("rest-last"), "C D E r F G A B");
+        assert_eq!(three("repeat-last"), "C D E E_ F G A B");
+    }
+}

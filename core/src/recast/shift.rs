@@ -238,4 +238,11 @@ mod tests {
         let outside = shifted("C4:4 |", Onset::ZERO, Onset::at(5, 1), Direction::Later);
         assert!(matches!(outside, Err(Error::Window { why: Refusal::End, .. })));
     }
+
+    #[test]
+    fn what_led_into_a_note_pushed_out_leads_nowhere() {
+        let (music, lost) =
+            shifted("C4_ D E_ F G:2 |", Onset::at(1, 1), Onset::at(2, 1), Direction::Earlier).unwrap();
+        assert_eq!((music.as_str(), lost), ("C4 E_ F r  G:2 |", 1));
+    }
 }
