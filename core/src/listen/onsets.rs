@@ -34,8 +34,6 @@ const NOISE: f64 = 6.0;
 /// which its energy comes and goes.
 const AFTER: usize = 4;
 const BEFORE: usize = 6;
-/// How many steps on both sides of a rise must not rise more.
-const AROUND: usize = 5;
 /// How many steps pass from a start to the next, at least: 45 ms, so that notes 60 ms apart are two.
 const APART: usize = 15;
 /// How much a start rises on average over the bands, in nepers of energy, at least, and beyond what is usual.
@@ -63,16 +61,15 @@ const USUAL: f64 = 100.0;
 pub struct Onsets {
     rate: f64,
     bands: Vec<Band>,
-    /// The first sample, which stands for the silence that came before, and the latest one.
-    first: Option<f64>,
+    /// The latest sample.
     last: f64,
     /// How many samples make a step, and how many of the next one are in.
     step: usize,
     inside: usize,
     steps: usize,
     /// How much the bands rose in the latest steps, and how loud they were.
-    rises: [f64; 2 * AROUND + 1],
-    levels: [f64; AFTER + AROUND + 3],
+    rises: [f64; 3],
+    levels: [f64; AFTER + 4],
     usual: f64,
     since_start: usize,
 }
@@ -91,20 +88,19 @@ impl Onsets {
         Onsets {
             rate: sample_rate,
             bands,
-            first: None,
             last: 0.0,
             step,
             inside: 0,
             steps: 0,
-            rises: [0.0; 2 * AROUND + 1],
-            levels: [0.0; AFTER + AROUND + 3],
+            rises: [0.0; 3],
+            levels: [0.0; AFTER + 4],
             usual: 0.0,
             since_start: 0,
         }
     }
 
     /// Takes the next samples in, from -1 to 1 and as many as there are, and gives the starts that are certain by now, in seconds from the first
-    /// sample ever heard. A start is told some 30 ms after it.
+    /// sample ever heard. A start is told some 15 ms after it.
     ///
     /// The first 0.15 s tell what noise there is; a start in them may go unheard. A sample that is no number counts as the one before.
     pub fn hear(&mut self, block: &[f32]) -> Vec<f64> {
@@ -114,10 +110,8 @@ impl Onsets {
                 // Further out than full scale is no sound.
                 self.last = f64::from(sample).clamp(-2.0, 2.0);
             }
-            // A constant offset would be a jump at the first sample.
-            let sample = self.last - *self.first.get_or_insert(self.last);
             for band in &mut self.bands {
-                band.take(sample);
+                band.take(self.last);
             }
             self.inside += 1;
             if self.inside == self.step {
@@ -128,7 +122,7 @@ impl Onsets {
         starts
     }
 
-    /// Looks at the step in the middle of the latest ones: is it where a note starts to be heard, and since when?
+    /// Looks at the step before the latest one: does most rise there, and since when?
     fn end_step(&mut self) -> Option<f64> {
         let (mut rise, mut level) = (0.0, 0.0);
         for band in &mut self.bands {
@@ -141,11 +135,9 @@ impl Onsets {
         self.steps += 1;
         self.since_start += 1;
 
-        let rise = self.rises[AROUND];
+        let [before, rise, after] = self.rises;
         self.usual += (rise - self.usual) / USUAL;
-        let (before, after) = (&self.rises[..AROUND], &self.rises[AROUND + 1..]);
-        let is_top = before.iter().all(|&other| other < rise) && after.iter().all(|&other| other <= rise);
-        if !is_top || rise < RISE + self.usual || self.since_start < APART {
+        if rise <= before || rise < after || rise < RISE + self.usual || self.since_start < APART {
             return None;
         }
         self.since_start = 0;
