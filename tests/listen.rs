@@ -11,6 +11,9 @@
 use std::collections::BTreeMap;
 
 use halfbar_core::listen::{Alignment, Onsets, WINDOW, align, timing, timing_by_group};
+use halfbar_core::neck::StringNo;
+use halfbar_core::pitch::MidiKey;
+use halfbar_core::sound::{self, Note};
 use halfbar_tests::{a_thousand, outside, random, target};
 use proptest::prelude::*;
 use serde::Deserialize;
@@ -200,17 +203,27 @@ fn pluck(rate: f64, hertz: f64, seconds: f64, noise: &mut Noise) -> Vec<f64> {
 /// A line of plucks, each as loud as the random number says, over noise 20 dB under their mean power: the sound, and when they start.
 fn plucked(rate: f64, gaps: &[f64]) -> (Vec<f32>, Vec<f64>) {
     let mut noise = Noise(2_463_534_242);
-    let (mut sound, mut starts) = (vec![0.0; (0.4 * rate) as usize], Vec::new());
-    for (index, gap) in gaps.iter().enumerate() {
-        starts.push(sound.len() as f64 / rate);
+    line(rate, gaps, |index, gap| {
         let hertz = 440.0 * 2f64.powf(([0, 3, 7, 10, 9, 5, 2, -2][index % 8] - 12) as f64 / 12.0);
         let loud = 0.3 + 0.1 * noise.next();
-        sound.extend(pluck(rate, hertz, *gap, &mut noise).into_iter().map(|sample| loud * sample));
+        pluck(rate, hertz, gap, &mut noise).into_iter().map(|sample| loud * sample).collect()
+    })
+}
+
+/// Notes so many seconds apart, which may sound on into the next, over noise 20 dB under their mean power.
+fn line(rate: f64, gaps: &[f64], mut note: impl FnMut(usize, f64) -> Vec<f64>) -> (Vec<f32>, Vec<f64>) {
+    let length = 0.6 + gaps.iter().sum::<f64>();
+    let (mut sound, mut starts, mut time) = (vec![0.0; (length * rate) as usize], Vec::new(), 0.4);
+    for (index, gap) in gaps.iter().enumerate() {
+        starts.push(time);
+        let from = (time * rate) as usize;
+        sound[from..].iter_mut().zip(note(index, *gap)).for_each(|(sample, pluck)| *sample += pluck);
+        time += gap;
     }
-    sound.extend(vec![0.0; (0.2 * rate) as usize]);
     let power = sound.iter().map(|sample| sample * sample).sum::<f64>() / sound.len() as f64;
     // Even noise from -1 to 1 has a third of the power.
     let level = (power * 3.0 / 100.0).sqrt();
+    let mut noise = Noise(31);
     (sound.into_iter().map(|sample| (sample + level * noise.next()) as f32).collect(), starts)
 }
 
@@ -244,6 +257,23 @@ fn starts_at_any_sample_rate() {
         println!("{rate} Hz: F {f:.3}");
         assert!(f >= 0.95, "{rate}: {f} {heard:?}");
     }
+}
+
+/// What this program plays, up through the strings, every fourth note accented.
+#[test]
+fn starts_of_its_own_sound() {
+    const RATE: u32 = 48_000;
+    let (sound, starts) = line(RATE.into(), &gaps(), |index, gap| {
+        let course = index / 3 % 6;
+        let key = [40, 45, 50, 55, 59, 64][course] + [0, 2, 4][index % 3];
+        let string = StringNo(6 - course as u8);
+        let note = Note { key: MidiKey(key), string: Some(string), accent: index % 4 == 2, led: None };
+        sound::pluck(&note, RATE, gap).into_iter().map(f64::from).collect()
+    });
+    let heard = Onsets::new(RATE.into()).hear(&sound);
+    let f = f_measure(&starts, &heard);
+    println!("own plucks: F {f:.3}");
+    assert!(f >= 0.95, "{f} {heard:?}");
 }
 
 /// Loud or soft, clipped, off the middle: the same starts.

@@ -137,7 +137,8 @@ impl Onsets {
 
         let [before, rise, after] = self.rises;
         self.usual += (rise - self.usual) / USUAL;
-        if rise <= before || rise < after || rise < RISE + self.usual || self.since_start < APART {
+        let is_start = before < rise && rise >= after && rise >= RISE + self.usual;
+        if !is_start || self.since_start < APART {
             return None;
         }
         self.since_start = 0;
