@@ -13,6 +13,7 @@ scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
         the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
+        a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
         every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
@@ -25,7 +26,8 @@ const NOTE_STARTS: &str = "
     window.starts = [];
     const start = AudioBufferSourceNode.prototype.start;
     AudioBufferSourceNode.prototype.start = function (when) {
-        starts.push([when, this.buffer.duration]);
+        starts.push([when, this.buffer.duration, this.context.currentTime]);
+        window.context = this.context;
         return start.call(this, when);
     };";
 
@@ -53,7 +55,7 @@ async fn play(page: &Page) {
 /// When each of so many notes was to start, in seconds from the first.
 async fn starts(page: &Page, count: usize) -> Vec<f64> {
     page.until("enough notes are on the clock", &format!("return starts.length >= {count}")).await;
-    let starts: Vec<(f64, f64)> = page.js("return starts").await;
+    let starts: Vec<(f64, f64, f64)> = page.js("return starts").await;
     starts[..count].iter().map(|start| start.0 - starts[0].0).collect()
 }
 
@@ -165,17 +167,23 @@ async fn versions_take_turns(page: Page) {
 }
 
 /// Presses a key so many milliseconds after every note is heard, by the browser's own account of when that is; every fourth is left out.
+/// How late each tap was in truth, as a busy machine has it, is noted too.
 const TAP_ALONG: &str = "
     window.plain ??= AudioBufferSourceNode.prototype.start;
+    window.late = [];
     let count = 0;
     AudioBufferSourceNode.prototype.start = function (when) {
-        const { contextTime, performanceTime } = this.context.getOutputTimestamp();
-        const due = performanceTime + (when - contextTime) * 1000 + OFFSET;
+        const heard = () => {
+            const { contextTime, performanceTime } = this.context.getOutputTimestamp();
+            return performanceTime + (when - contextTime) * 1000;
+        };
         if (this.buffer.duration > 0.4 && ++count % 4)
             setTimeout(() => {
-                while (performance.now() < due);
-                document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'f', bubbles: true }));
-            }, due - performance.now() - 15);
+                while (performance.now() < heard() + OFFSET);
+                const tap = new KeyboardEvent('keydown', { key: 'f', bubbles: true });
+                late.push(tap.timeStamp - heard());
+                document.body.dispatchEvent(tap);
+            }, heard() + OFFSET - performance.now() - 15);
         return plain.call(this, when);
     };";
 
@@ -183,21 +191,24 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     open(&page, "tempo: 100\nfeel: straight\nC4:1 D:1 E:1 F:1 | G:1 F:1 E:1 D:1 |\n").await;
     choose(&page, "count-in", "1").await;
     page.click("one('#timing summary')").await;
+    page.click("one('#again')").await;
     for (offset, way) in [(35, "late"), (-40, "early")] {
         page.js::<Value>(&TAP_ALONG.replace("OFFSET", &offset.to_string())).await;
         play(&page).await;
         page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
         let told: String = page.js("return one('#timing-says').textContent").await;
         assert!(told.starts_with("Time 1: 6 of 8 notes. On the whole "), "{told}");
-        let ms: f64 = told.split("whole ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
-        assert!(
-            told.contains(&format!("ms {way}")) && (ms - f64::from(offset).abs()).abs() <= 10.0,
-            "{told}"
-        );
+        let late: Vec<f64> = page.js("return late.slice(0, 6)").await;
+        let mean = late.iter().sum::<f64>() / 6.0;
+        let words: Vec<&str> = told.split("whole ").nth(1).unwrap().split(' ').collect();
+        let ms: f64 = words[0].parse().unwrap();
+        let told_mean = if words[2].starts_with("late") { ms } else { -ms };
+        assert!((told_mean - mean).abs() <= 10.0, "{told} In truth {late:?}");
+        assert!(words[2].starts_with(way), "{told} In truth {late:?}");
         let marks: (usize, usize) =
             page.js("return [all('#strip .played').length, all('#strip .missed').length]").await;
         assert_eq!(marks, (6, 2));
-        play(&page).await;
+        page.until("it has ended", "return one('[data-play]').textContent === 'Play'").await;
         page.js::<Value>(
             "one('#timing-says').textContent = ''; AudioBufferSourceNode.prototype.start = plain",
         )
@@ -268,4 +279,110 @@ async fn steps_of_a_ladder_are_heard_and_written(page: Page) {
     );
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, LINE);
+}
+
+async fn a_hidden_page_keeps_time(page: Page) {
+    open(&page, "tempo: 320\nfeel: straight\nC4 D E F G A B C |\n").await;
+    play(&page).await;
+    page.until("it sounds", "return starts.length >= 8").await;
+    let own = page.driver().window().await.unwrap();
+    let other = page.driver().new_tab().await.unwrap();
+    page.driver().switch_to_window(other).await.unwrap();
+    tokio::time::sleep(Duration::from_secs(4)).await;
+    page.driver().close_window().await.unwrap();
+    page.driver().switch_to_window(own).await.unwrap();
+    let count: usize = page.js("return starts.length").await;
+    assert!(count > 8 + 4 * 8, "{count} notes in more than four seconds");
+    let expected: Vec<f64> = (0..count).map(|note| note as f64 * 30.0 / 320.0).collect();
+    agree(&starts(&page, count).await, &expected);
+    let least: f64 = page.js("return Math.min(...starts.map(([when, , now]) => when - now))").await;
+    assert!(least > 0.0, "a note was put on the clock {} s too late", -least);
+}
+
+async fn sound_that_is_held_back_goes_on(page: Page) {
+    open(&page, "tempo: 320\nfeel: straight\nC4 D E F G A B C |\n").await;
+    play(&page).await;
+    page.until("it sounds", "return starts.length >= 8").await;
+    // As a telephone call does: and it is not given back at once.
+    page.js::<Value>(
+        "window.resume = AudioContext.prototype.resume;
+        AudioContext.prototype.resume = () => Promise.reject(new Error('not now'));
+        context.suspend()",
+    )
+    .await;
+    page.until("it is said", "return one('#practice-says').textContent.includes('holding the sound back')")
+        .await;
+    page.js::<Value>("AudioContext.prototype.resume = resume").await;
+    let count: usize = page.js("return starts.length").await;
+    page.until(
+        "it goes on",
+        &format!("return starts.length > {} && one('#practice-says').textContent === ''", count + 8),
+    )
+    .await;
+    let expected: Vec<f64> = (0..count + 8).map(|note| note as f64 * 30.0 / 320.0).collect();
+    agree(&starts(&page, count + 8).await, &expected);
+}
+
+async fn the_sound_is_saved(page: Page) {
+    open(&page, LINE).await;
+    page.js::<Value>(
+        "const create = URL.createObjectURL;
+        URL.createObjectURL = (blob) => (blob.arrayBuffer().then((file) => (window.file = new Uint8Array(file))), create(blob));",
+    )
+    .await;
+    choose(&page, "wav-times", "2").await;
+    page.click("one('#save-wav')").await;
+    page.until("the file is there", "return window.file !== undefined").await;
+    let (head, length): (String, f64) =
+        page.js("return [String.fromCharCode(...file.slice(0, 4), ...file.slice(8, 12)), (file.length - 44) / 2 / 44100]").await;
+    assert_eq!(head, "RIFFWAVE");
+    // Two bars, twice, at 200, and what dies away.
+    assert!((4.8..5.8).contains(&length), "{length} s");
+    choose(&page, "wav-times", "0").await;
+    page.click("one('#save-wav')").await;
+    let said: String = page.js("return one('#practice-says').textContent").await;
+    assert_eq!(said, "How often it is played is a whole number from 1 to 99.");
+}
+
+/// The microphone of the test is what the page itself plays: each note is heard where it was put.
+const HEAR_YOURSELF: &str = "
+    const connect = AudioNode.prototype.connect;
+    AudioNode.prototype.connect = function (to, ...rest) {
+        if (to instanceof AudioDestinationNode) {
+            window.ear = this.context.createMediaStreamDestination();
+            connect.call(this, ear);
+        }
+        return connect.call(this, to, ...rest);
+    };
+    navigator.mediaDevices.getUserMedia = () => Promise.resolve(ear.stream);";
+
+async fn a_microphone_hears_when_notes_start(page: Page) {
+    open(
+        &page,
+        "tempo: 100\nfeel: swing 1.5\nrecast: split-last at 1.1\nC4 E G A  G E D C | D F A C  B A G F |\n",
+    )
+    .await;
+    page.js::<Value>(HEAR_YOURSELF).await;
+    page.click("one('#timing summary')").await;
+    page.click("one('#microphone')").await;
+    page.until("it listens", "return one('#timing-says').textContent.startsWith('Listening')").await;
+    choose(&page, "count-in", "1").await;
+    page.click("one('#again')").await;
+    play(&page).await;
+    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+    let told: String = page.js("return one('#timing-says').textContent").await;
+    let words: Vec<&str> = told.split([' ', ',']).collect();
+    let matched: usize = words[2].parse().unwrap();
+    assert!(matched >= 15 && words[4] == "16", "{told}");
+    let spread: f64 = told.split("take ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    assert!(spread < 15.0, "{told}");
+    let rows = "return all('#kept-rows th').map((name) => name.textContent)";
+    assert_eq!(page.js::<Vec<String>>(rows).await, ["split-last", "plain"]);
+    // The microphone is given back.
+    page.click("one('#microphone')").await;
+    page.until(
+        "nobody listens",
+        "return ear.stream.getTracks().every((track) => track.readyState === 'ended')",
+    )
+    .await;
 }

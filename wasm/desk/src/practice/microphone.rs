@@ -63,7 +63,11 @@ impl Microphone {
 
 impl Drop for Microphone {
     fn drop(&mut self) {
-        // What fails here has ended already.
+        // What fails here has ended already. No block may come once its closure is gone.
+        if let Ok(port) = self.node.port() {
+            port.set_onmessage(None);
+            port.close();
+        }
         let _ = self.node.disconnect();
         for track in self.stream.get_tracks() {
             track.unchecked_into::<MediaStreamTrack>().stop();

@@ -7,6 +7,7 @@ mod ladder;
 mod microphone;
 mod player;
 mod playhead;
+mod save;
 
 use std::cell::RefCell;
 use std::rc::Rc;
@@ -21,7 +22,7 @@ use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Element, Event, HtmlElement, HtmlInputElement, KeyboardEvent};
 
-use crate::form::{Told, say, sentence, ticked};
+use crate::form::{Told, number, say, sentence, ticked};
 use crate::lesson::Lesson;
 use crate::on;
 use audio::{Audio, Part, page_now};
@@ -97,6 +98,8 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
     on(&practice, &root, "input", |practice, _| practice.set_levels())?;
     let tap: Element = by_id("tap-tempo")?;
     on(&practice, &tap, "click", |practice, event| practice.tap_tempo(event.time_stamp()))?;
+    let wav: Element = by_id("save-wav")?;
+    on(&practice, &wav, "click", |practice, _| practice.save_wav())?;
     let slow: Element = by_id("play-pace")?;
     on(&practice, &slow, "click", |practice, _| practice.play_pace())?;
     ladder::listen(&practice)?;
@@ -455,6 +458,22 @@ impl Practice {
     fn play_pace(&mut self) -> Result<()> {
         match controls::pace()? {
             Ok(passes) => self.start(passes),
+            Err(why) => self.say(&sentence(&why)),
+        }
+    }
+
+    /// Saves what would be played.
+    fn save_wav(&mut self) -> Result<()> {
+        let (plan, times) = (self.plan(Vec::new())?, number("wav-times", "how often it is played")?);
+        let file = match plan.and_then(|plan| Ok((plan, times?))) {
+            Ok((plan, times)) => save::wav(&plan, times)?,
+            Err(why) => Err(why),
+        };
+        match file {
+            Ok(file) => {
+                save::save(&file, "audio/wav", "line.wav")?;
+                self.say("Saved as line.wav.")
+            }
             Err(why) => self.say(&sentence(&why)),
         }
     }
