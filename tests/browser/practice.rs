@@ -168,7 +168,7 @@ async fn versions_take_turns(page: Page) {
 
 /// Presses a key so many milliseconds after every note is heard, by the browser's own account of when that is; every fourth is left out.
 /// How late each tap was in truth, as a busy machine has it, is noted too.
-const TAP_ALONG: &str = "
+pub(crate) const TAP_ALONG: &str = "
     window.plain ??= AudioBufferSourceNode.prototype.start;
     window.late = [];
     let count = 0;

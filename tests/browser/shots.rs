@@ -4,11 +4,16 @@ use halfbar_tests::target;
 use serde_json::{Value, json};
 
 use crate::page::Page;
+use crate::practice::TAP_ALONG;
 
 scenarios! {
     served (Served):
         pictures_are_taken;
 }
+
+/// Two bars, told soon.
+const SHORT: &str = "title: Week 12, two bars\nkey: Eb\nmeter: 4/4\ntempo: 132\nrecast: split-last at 1.1 bracket\n\n\
+                     @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
 
 async fn pictures_are_taken(page: Page) {
     for (name, width) in [("desktop", 1280), ("tablet", 768), ("phone", 390), ("small-phone", 320)] {
@@ -36,6 +41,17 @@ async fn pictures_are_taken(page: Page) {
         page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
         page.click("one('[data-play]')").await;
         page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+        shoot(&page, name).await;
+    }
+    for (name, width) in [("phone-timing", 390), ("desktop-timing", 1280)] {
+        page.open_with(width, SHORT).await;
+        page.click("one('#practice summary')").await;
+        page.click("one('#timing summary')").await;
+        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.js::<Value>(&TAP_ALONG.replace("0.4", "0.1").replace("OFFSET", "(Math.random() * 90 - 30)"))
+            .await;
+        page.click("one('#practice [data-play]')").await;
+        page.until("it is told", "return one('#strip svg') !== null").await;
         shoot(&page, name).await;
     }
     page.open(390).await;
