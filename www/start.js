@@ -1,24 +1,36 @@
 import { Piece, desk, page } from "./modules.js";
 
-page().catch(showFailure);
-
 // The picture of a line's text.
-function draw(text) {
+function draw(text, width, head) {
   const piece = new Piece(text);
-  const picture = piece.svg({ width: 60, head: false });
+  const picture = piece.svg({ width, head });
   piece.free();
   return picture;
 }
 
-// Exercises and practice are a module of their own, fetched when a reader first opens a part of the page that needs it.
+// Practice, exercises and the lines that are kept are a module of their own. It is fetched when a reader first does anything, or when there
+// is a line to show, from a link or from the last visit.
 let opening;
 let opened = false;
 const open = () =>
   (opening ??= desk(draw)
     .then(() => (opened = true))
     .catch((error) => ((opening = undefined), showFailure(error))));
+
+const kept = () => {
+  try {
+    return localStorage.getItem("halfbar-lines") !== null;
+  } catch {
+    return false;
+  }
+};
+
+page()
+  .then(() => (location.hash.startsWith("#line=") || kept()) && open())
+  .catch(showFailure);
+for (const sign of ["pointerdown", "keydown", "dragover"]) addEventListener(sign, open, { once: true });
 for (const part of document.querySelectorAll("[data-desk]")) part.addEventListener("toggle", open);
 
-// So does the first tap on Play, which is then given to the module.
+// The first tap on Play is given to the module once it is there.
 for (const button of document.querySelectorAll("[data-play]"))
   button.addEventListener("click", () => opened || open().then((loaded) => loaded && button.click()));

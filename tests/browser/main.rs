@@ -32,6 +32,7 @@ mod boxes;
 mod colours;
 mod hands;
 mod hostile;
+mod keep;
 mod keyboard;
 mod latency;
 mod layout;

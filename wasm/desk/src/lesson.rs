@@ -38,7 +38,8 @@ impl Lesson {
     }
 
     /// The music, unless the text has a mistake now.
-    pub(crate) fn right(&self) -> std::result::Result<&Piece, String> {
+    pub(crate) fn right(&mut self) -> std::result::Result<&Piece, String> {
+        self.read();
         let right = self.piece.as_ref().filter(|_| self.text.value() == self.source);
         right.ok_or("the text has a mistake; mend it first".into())
     }

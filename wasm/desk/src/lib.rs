@@ -4,6 +4,7 @@
 //! line's text, writes into it as a reader does, and hears when the music is drawn anew.
 
 mod form;
+mod keep;
 mod lesson;
 mod make;
 mod practice;
@@ -11,15 +12,16 @@ mod practice;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_dom::{Result, listen};
+use halfbar_dom::{Result, listen, window};
 use js_sys::Function;
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Event, EventTarget};
 
 use lesson::Lesson;
 
 /// Brings the parts of the page to life that this module is for. Called once, when a reader has opened one of them. `draw` gives the
-/// picture of a line's text, as SVG; `worklet` is the address of the script that hands over what a microphone hears.
+/// picture of a line's text, of a width in staff spaces, with its head or without, as SVG; `worklet` is the address of the script that hands over what a microphone hears.
 ///
 /// # Errors
 /// A JavaScript `Error` that names what the page lacks.
@@ -27,6 +29,7 @@ use lesson::Lesson;
 pub fn open(draw: Function, worklet: String) -> Result<()> {
     let lesson = Rc::new(RefCell::new(Lesson::new()?));
     make::open(&lesson)?;
+    keep::open(&lesson, draw.clone())?;
     practice::open(&lesson, draw, worklet)
 }
 
@@ -45,6 +48,26 @@ fn on<T: 'static>(
             wasm_bindgen::throw_val(error);
         }
     })
+}
+
+/// Calls `due` every so many milliseconds.
+fn every<T: 'static>(
+    state: &Rc<RefCell<T>>,
+    milliseconds: i32,
+    mut due: impl FnMut(&mut T) -> Result<()> + 'static,
+) -> Result<()> {
+    let state = Rc::clone(state);
+    let tick = Closure::<dyn FnMut()>::new(move || {
+        let Ok(mut state) = state.try_borrow_mut() else { return };
+        if let Err(error) = due(&mut state) {
+            wasm_bindgen::throw_val(error);
+        }
+    });
+    let call = tick.as_ref().unchecked_ref();
+    window()?.set_interval_with_callback_and_timeout_and_arguments_0(call, milliseconds)?;
+    // The page never stops.
+    tick.forget();
+    Ok(())
 }
 
 /// An error of the core as a JavaScript `Error`.

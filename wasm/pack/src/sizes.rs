@@ -13,7 +13,7 @@ const WASM_BUDGET: usize = 250_000;
 /// All that an example in a lesson page loads, gzipped, in bytes.
 const TOTAL_BUDGET: usize = 280_000;
 /// What a reader loads more when practising, gzipped, in bytes.
-const LATER_BUDGET: usize = 250_000;
+const LATER_BUDGET: usize = 280_000;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Size {

@@ -12,6 +12,9 @@ use super::{Practice, Shared, controls};
 use crate::form::{Told, chosen, say, sentence};
 use crate::on;
 
+/// The width of a step's picture, in staff spaces.
+const WIDTH: f64 = 60.0;
+
 pub(super) struct Steps {
     draw: Function,
     list: Element,
@@ -66,7 +69,8 @@ impl Practice {
         let Some(name) = figure.map(|input| input.value()) else { return Ok(()) };
         let of = (name.clone(), chosen("side")?);
         let steps = {
-            let lesson = self.lesson.borrow();
+            let mut lesson = self.lesson.borrow_mut();
+            lesson.read();
             lesson.piece().map_or(Ok(Vec::new()), |piece| ladder(piece, &name, &of.1))
         };
         let steps = match steps {
@@ -100,7 +104,7 @@ impl Practice {
         if step.kind != Kind::Line
             && let Ok(text) = write::text::line(&step.line, &step.casting)
         {
-            let drawn = self.steps.draw.call1(&JsValue::NULL, &text.into())?;
+            let drawn = self.steps.draw.call3(&JsValue::NULL, &text.into(), &WIDTH.into(), &false.into())?;
             picture.set_inner_html(&drawn.as_string().unwrap_or_default());
         }
         let buttons: Element = create("p")?;

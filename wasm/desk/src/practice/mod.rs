@@ -23,8 +23,9 @@ use wasm_bindgen_futures::spawn_local;
 use web_sys::{Element, Event, HtmlElement, HtmlInputElement, KeyboardEvent};
 
 use crate::form::{Told, number, say, sentence, ticked};
+use crate::keep::files;
 use crate::lesson::Lesson;
-use crate::on;
+use crate::{every, on};
 use audio::{Audio, Part, page_now};
 use check::{By, Check};
 use ladder::Steps;
@@ -54,6 +55,8 @@ struct Practice {
     taps: Vec<f64>,
     /// The line's own tempo, when it was last looked at.
     tempo: Option<Tempo>,
+    /// Whether the music was drawn since the text was read: that waits until the reader has seen it.
+    drawn: bool,
     /// Whether the reader was told that the browser holds the sound back.
     held: bool,
 }
@@ -74,6 +77,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
         window: None,
         taps: Vec::new(),
         tempo: None,
+        drawn: false,
         held: false,
     }));
     {
@@ -91,7 +95,11 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
         }
     }
     let sheet: Element = by_id("sheet")?;
-    on(&practice, &sheet, "drawn", |practice, _| practice.line_changed())?;
+    on(&practice, &sheet, "drawn", |practice, _| {
+        practice.playhead.forget();
+        practice.drawn = true;
+        Ok(())
+    })?;
     on(&practice, &sheet, "click", |practice, event| practice.tapped(event))?;
     let root: Element = by_id("practice")?;
     on(&practice, &root, "change", |practice, _| practice.changed())?;
@@ -105,7 +113,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
     ladder::listen(&practice)?;
     listen_to_taps(&practice)?;
     on(&practice, &document()?.into(), "visibilitychange", |practice, _| practice.go_on())?;
-    each_tick(&practice)?;
+    every(&practice, OFTEN, Practice::go_on)?;
     each_frame(practice)
 }
 
@@ -181,21 +189,6 @@ fn open_microphone(practice: &mut Practice, shared: &Shared) -> Result<()> {
         };
         let _ = say("timing-says", says);
     });
-    Ok(())
-}
-
-/// Has the player put more on the clock.
-fn each_tick(practice: &Shared) -> Result<()> {
-    let practice = Rc::clone(practice);
-    let tick = Closure::<dyn FnMut()>::new(move || {
-        let Ok(mut practice) = practice.try_borrow_mut() else { return };
-        if let Err(error) = practice.go_on() {
-            wasm_bindgen::throw_val(error);
-        }
-    });
-    let tick_function = tick.as_ref().unchecked_ref();
-    window()?.set_interval_with_callback_and_timeout_and_arguments_0(tick_function, OFTEN)?;
-    tick.forget();
     Ok(())
 }
 
@@ -286,6 +279,9 @@ impl Practice {
     }
 
     fn go_on(&mut self) -> Result<()> {
+        if std::mem::take(&mut self.drawn) {
+            self.line_changed()?;
+        }
         let Some(audio) = &mut self.audio else { return Ok(()) };
         for at in self.microphone.iter().flat_map(Microphone::take_heard) {
             self.check.play(By::Microphone, at)?;
@@ -358,7 +354,6 @@ impl Practice {
 
     /// The text was drawn anew.
     fn line_changed(&mut self) -> Result<()> {
-        self.playhead.forget();
         let changed = self.lesson.try_borrow_mut().is_ok_and(|mut lesson| lesson.read());
         if !changed {
             return Ok(());
@@ -415,7 +410,8 @@ impl Practice {
 
     /// What is asked for.
     fn plan(&self, pace: Vec<perform::Pass>) -> Result<Told<Plan>> {
-        let lesson = self.lesson.borrow();
+        let mut lesson = self.lesson.borrow_mut();
+        lesson.read();
         let Some(piece) = lesson.piece() else { return Ok(Err("there is no music to play yet".into())) };
         controls::plan(piece, self.window, self.from, pace)
     }
@@ -471,7 +467,7 @@ impl Practice {
         };
         match file {
             Ok(file) => {
-                save::save(&file, "audio/wav", "line.wav")?;
+                files::save(&file, "audio/wav", "line.wav")?;
                 self.say("Saved as line.wav.")
             }
             Err(why) => self.say(&sentence(&why)),

@@ -4,9 +4,7 @@ use halfbar_core::line::Heading;
 use halfbar_core::perform::{self, Practice};
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::write;
-use halfbar_dom::{Result, create};
-use js_sys::{Array, Uint8Array};
-use web_sys::{Blob, BlobPropertyBag, HtmlAnchorElement, Url};
+use halfbar_dom::Result;
 
 use super::controls;
 use super::player::Plan;
@@ -32,18 +30,4 @@ pub(super) fn wav(plan: &Plan, times: u16) -> Result<Told<Vec<u8>>> {
         write::wav::document(&sound::mix(&take, &levels, RATE), RATE)
     })()
     .map_err(|error: halfbar_core::Error| error.to_string()))
-}
-
-/// Hands a file to the browser to be saved.
-pub(super) fn save(file: &[u8], kind: &str, name: &str) -> Result<()> {
-    let kind_of = BlobPropertyBag::new();
-    kind_of.set_type(kind);
-    let parts = Array::of1(&Uint8Array::from(file));
-    let blob = Blob::new_with_u8_array_sequence_and_options(&parts, &kind_of)?;
-    let address = Url::create_object_url_with_blob(&blob)?;
-    let link: HtmlAnchorElement = create("a")?;
-    link.set_href(&address);
-    link.set_download(name);
-    link.click();
-    Url::revoke_object_url(&address)
 }

@@ -1,0 +1,264 @@
+//! Lines that the browser keeps, and how they leave the page and come into it.
+
+use serde_json::{Value, json};
+use thirtyfour::prelude::*;
+
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, a_link_brings_the_line,
+        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, storage_that_is_damaged_or_full_says_so,
+        hostile_titles_stay_words;
+    from_disk (OneFile): a_changed_line_is_there_at_the_next_visit;
+}
+
+const LINE: &str = "title: Week 3, a short one\nkey: F\nmeter: 4/4\n\nF3 A C4 E  D C Bb A |\n";
+
+/// Opens the part, and waits for its module.
+async fn open(page: &Page, line: &str) {
+    page.open_with(1280, line).await;
+    unfold(page).await;
+    kept(page, "Week 3").await;
+}
+
+async fn unfold(page: &Page) {
+    if !page.js::<bool>("return one('#hand-on').open").await {
+        page.click("one('#hand-on summary')").await;
+    }
+}
+
+/// Waits until a line whose text has these words is kept.
+async fn kept(page: &Page, words: &str) {
+    let script = format!("return (localStorage.getItem('halfbar-lines') ?? '').includes({})", json!(words));
+    page.until("the line is kept", &script).await;
+}
+
+async fn titles(page: &Page) -> Vec<String> {
+    page.js("return all('#lines input').map((title) => title.value)").await
+}
+
+async fn says(page: &Page) -> String {
+    page.js("return one('#keep-says').textContent").await
+}
+
+async fn press(page: &Page, name: &str, index: usize) {
+    page.click(&format!("all('#lines [data-{name}]')[{index}]")).await;
+}
+
+async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
+    page.open(1280).await;
+    let untouched: bool = page.js("return localStorage.getItem('halfbar-lines') === null").await;
+    assert!(untouched, "a line that nobody changed is not kept");
+    page.open_with(1280, LINE).await;
+    page.click_pad(1, 1).await;
+    kept(&page, "recast: split-last at 1.1").await;
+    let text = page.text().await;
+    page.open(1280).await;
+    page.until("it is back", "return text().value.includes('Week 3')").await;
+    assert_eq!(page.text().await, text);
+    assert!(page.is_pressed(1, 1).await);
+    // A mistake is kept as well: it is somebody's work.
+    page.go_to_end_of_text().await;
+    page.keys("H4").await;
+    kept(&page, "H4").await;
+    page.go().await;
+    page.until("the mistake is back", "return text().value.includes('H4')").await;
+}
+
+async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#new-line')").await;
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line"]);
+    press(&page, "copy", 0).await;
+    assert_eq!(page.text().await, LINE);
+    page.js::<Value>(
+        "const title = all('#lines input')[2];
+        title.value = 'Week 4';
+        title.dispatchEvent(new Event('change', { bubbles: true }))",
+    )
+    .await;
+    assert_eq!(page.text().await, LINE.replace("Week 3, a short one", "Week 4"));
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line", "Week 4"]);
+    press(&page, "delete", 1).await;
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "Week 4"]);
+    page.click("one('#bring-back')").await;
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line", "Week 4"]);
+    press(&page, "open", 1).await;
+    assert!(page.text().await.starts_with("title: A new line\n"));
+    page.open(1280).await;
+    unfold(&page).await;
+    page.until("the lines are back", "return all('#lines li').length === 3").await;
+    assert!(page.text().await.starts_with("title: A new line\n"));
+}
+
+async fn a_link_brings_the_line(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#copy-link')").await;
+    let link: String = page.js("return one('#link').value").await;
+    assert!(link.contains("#line=") && link.len() < 300, "{link}");
+    page.js::<Value>("localStorage.clear(); sessionStorage.clear()").await;
+    page.driver().goto("about:blank").await.unwrap();
+    page.driver().goto(&link).await.unwrap();
+    page.until("the line is there", "return text().value.includes('Week 3')").await;
+    assert_eq!(page.text().await, LINE);
+    page.until("it is drawn", "return drawn('note').length === 8").await;
+}
+
+async fn links_that_are_none_say_so(page: Page) {
+    page.open(1280).await;
+    let text = page.text().await;
+    for fragment in ["#line=", "#line=AAAA", "#line=%3Cimg%20src%3Dx%3E", "#line=7Zx9_"] {
+        page.js::<Value>(&format!("location.hash = '{fragment}'")).await;
+        unfold(&page).await;
+        page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+        assert!(
+            says(&page).await.starts_with("The line in this link can't be read"),
+            "{}",
+            says(&page).await
+        );
+        assert_eq!(page.text().await, text);
+        page.js::<Value>("one('#keep-says').textContent = ''; location.hash = ''").await;
+    }
+    // A bomb: ten million letters in ten thousand.
+    let bomb: String = page
+        .js(
+            "const stream = new Blob(['A'.repeat(1e7)]).stream().pipeThrough(new CompressionStream('deflate-raw'));
+            return new Response(stream).arrayBuffer().then((packed) =>
+                btoa(String.fromCharCode(...new Uint8Array(packed))).replaceAll('+', '-').replaceAll('/', '_').replace(/=+$/, ''))",
+        )
+        .await;
+    page.js::<Value>(&format!("location.hash = '#line={bomb}'")).await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+    assert_eq!(page.text().await, text);
+    // What does not fit in a link.
+    let notes = ["C4", "D", "Eb", "F#", "G", "A", "Bb", "B3"];
+    let bars: Vec<String> = (0..4000)
+        .map(|bar| {
+            (0..8).map(|note| notes[(bar * 7 + note * (bar % 5 + 1)) % 8]).collect::<Vec<_>>().join(" ")
+        })
+        .collect();
+    page.paste(
+        &bars
+            .iter()
+            .map(|bar| format!("{bar} |\n% {}\n", bar.len() * 7919 % 1000))
+            .collect::<String>()
+            .replace('%', "#"),
+    )
+    .await;
+    page.click("one('#copy-link')").await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('too long for a link')").await;
+}
+
+async fn files_go_out_and_come_in(page: Page) {
+    open(&page, LINE).await;
+    page.js::<Value>(
+        "window.files = [];
+        const create = URL.createObjectURL;
+        URL.createObjectURL = (blob) => (files.push(blob), create(blob));
+        HTMLAnchorElement.prototype.click = function () { files.at(-1).saved = this.download; };",
+    )
+    .await;
+    let mut texts = Vec::new();
+    for (button, name) in [
+        ("save-text", "week-3-a-short-one.txt"),
+        ("save-svg", "week-3-a-short-one.svg"),
+        ("save-all", "halfbar-lines.json"),
+    ] {
+        page.click(&format!("one('#{button}')")).await;
+        page.until("it is saved", &format!("return files.at(-1)?.saved === '{name}'")).await;
+        texts.push(page.js::<String>("return files.at(-1).text()").await);
+    }
+    assert_eq!(texts[0], LINE);
+    assert!(texts[1].starts_with("<svg") && texts[1].contains("Week 3"), "{}", &texts[1][..200]);
+    page.click("one('#save-png')").await;
+    page.until("the picture is saved", "return files.at(-1)?.saved === 'week-3-a-short-one.png'").await;
+    let (width, white): (u32, bool) = page
+        .js("return createImageBitmap(files.at(-1)).then((picture) => {
+                const canvas = new OffscreenCanvas(picture.width, picture.height).getContext('2d');
+                canvas.drawImage(picture, 0, 0);
+                return [picture.width, canvas.getImageData(1, 1, 1, 1).data.every((part) => part === 255)];
+            })")
+        .await;
+    assert!(width > 1500 && white, "{width} pixels wide");
+    // The library comes back from its file; what is here already comes once.
+    let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    for (name, text, count, opened) in [
+        ("lines.json", texts[2].clone(), 1, LINE.to_string()),
+        ("other.txt", LINE.replace("Week 3", "Week 9"), 2, LINE.replace("Week 3", "Week 9")),
+        (
+            "more.json",
+            json!({ "lines": [{ "text": LINE }, { "text": "C4:4 |\n" }] }).to_string(),
+            3,
+            "C4:4 |\n".into(),
+        ),
+    ] {
+        let file = folder.join(format!("keep-{name}"));
+        std::fs::write(&file, text).unwrap();
+        let field = page.driver().find(By::Id("open-file")).await.unwrap();
+        field.send_keys(file.to_str().unwrap()).await.unwrap();
+        page.until("it is open", &format!("return text().value === {}", json!(opened))).await;
+        assert_eq!(titles(&page).await.len(), count, "{name}");
+    }
+    for (name, content) in [("picture.txt", vec![0u8; 100]), ("huge.txt", b"C4 D E F ".repeat(50_000))] {
+        let file = folder.join(format!("keep-{name}"));
+        std::fs::write(&file, content).unwrap();
+        page.js::<Value>("one('#keep-says').textContent = ''").await;
+        let field = page.driver().find(By::Id("open-file")).await.unwrap();
+        field.send_keys(file.to_str().unwrap()).await.unwrap();
+        page.until("it is refused", "return one('#keep-says').textContent.includes('no line')").await;
+        assert_eq!(page.text().await, "C4:4 |\n");
+    }
+}
+
+async fn two_windows_lose_nothing(page: Page) {
+    open(&page, LINE).await;
+    let own = page.driver().window().await.unwrap();
+    let other = page.driver().new_tab().await.unwrap();
+    page.driver().switch_to_window(other).await.unwrap();
+    page.go().await;
+    page.until("the same line is open", "return text().value.includes('Week 3')").await;
+    // Both change it.
+    page.go_to_end_of_text().await;
+    page.keys("C4:4 |").await;
+    kept(&page, "C4:4").await;
+    page.driver().switch_to_window(own).await.unwrap();
+    page.go_to_end_of_text().await;
+    page.keys("D4:4 |").await;
+    kept(&page, "D4:4").await;
+    let text: String = page.js("return localStorage.getItem('halfbar-lines')").await;
+    assert!(text.contains("C4:4") && text.contains("D4:4"), "{text}");
+    assert!(says(&page).await.contains("changed in another window"), "{}", says(&page).await);
+    assert!(page.text().await.ends_with("D4:4 |"));
+}
+
+async fn storage_that_is_damaged_or_full_says_so(page: Page) {
+    page.open(1280).await;
+    for damaged in ["{", "[]", "null", "{\"lines\":[{\"text\":5}]}", "<img src=x onerror=alert(1)>"] {
+        page.js::<Value>(&format!("localStorage.setItem('halfbar-lines', {})", json!(damaged))).await;
+        page.open(1280).await;
+        unfold(&page).await;
+        page.until("it is said", "return one('#keep-says').textContent.includes('could not be read')").await;
+        let aside: String = page.js("return localStorage.getItem('halfbar-lines-damaged')").await;
+        assert_eq!(aside, damaged);
+        assert!(page.music().await.counts.notes > 50, "the page works on");
+    }
+    page.js::<Value>(
+        "localStorage.clear(); Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); }",
+    )
+    .await;
+    page.paste(LINE).await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('keeps nothing more')").await;
+    assert_eq!(page.text().await, LINE);
+}
+
+async fn hostile_titles_stay_words(page: Page) {
+    let title =
+        "</title><img src=x onerror=\"document.body.dataset.harmed=1\"><script>1</script>\u{202e}x\u{200b}";
+    open(&page, &LINE.replace("Week 3", &format!("Week 3 {title}"))).await;
+    assert!(titles(&page).await[0].contains("<img src=x"), "{:?}", titles(&page).await);
+    page.click("one('#save-svg')").await;
+    let harmed: (usize, bool) =
+        page.js("return [all('#hand-on img, #hand-on script').length, 'harmed' in document.body.dataset]").await;
+    assert_eq!(harmed, (0, false));
+}

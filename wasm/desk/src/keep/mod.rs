@@ -1,0 +1,391 @@
+//! Keep it and hand it on: lines on this device, files, and links.
+
+pub(crate) mod files;
+mod library;
+mod link;
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use halfbar_core::write;
+use halfbar_dom::{Result, by_id, create, document, window};
+use js_sys::Function;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
+use web_sys::{
+    DragEvent, Element, File, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlTextAreaElement,
+};
+
+use crate::form::{say, sentence};
+use crate::lesson::Lesson;
+use crate::{every, on};
+use library::{Library, Trouble};
+
+/// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
+const WIDTH: f64 = 84.0;
+const TIMES: f64 = 2.0;
+/// How often a text that changed is kept, in milliseconds.
+const OFTEN: i32 = 500;
+/// The largest file that is opened, in bytes.
+const LARGEST: f64 = 20e6;
+
+struct Keep {
+    lesson: Rc<RefCell<Lesson>>,
+    draw: Function,
+    text: HtmlTextAreaElement,
+    library: Library,
+    /// The text that is kept: nothing is written as long as the reader has not changed it.
+    kept: String,
+}
+
+type Shared = Rc<RefCell<Keep>>;
+
+pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
+    let text: HtmlTextAreaElement = by_id("text")?;
+    let (library, trouble) = Library::open();
+    // What a reader changed while this module was on its way is changed.
+    let kept = text.default_value()?;
+    let keep: Shared = Rc::new(RefCell::new(Keep { lesson: Rc::clone(lesson), draw, text, library, kept }));
+    {
+        let mut keep = keep.borrow_mut();
+        keep.arrive()?;
+        if let Some(trouble) = trouble {
+            keep.say(trouble.says())?;
+        }
+    }
+    on(&keep, &window()?.into(), "hashchange", |keep, _| keep.arrive())?;
+    on(&keep, &window()?.into(), "storage", |keep, _| keep.changed_elsewhere())?;
+    // What is wrong is kept, too: it is somebody's work.
+    every(&keep, OFTEN, Keep::changed)?;
+    on(&keep, &window()?.into(), "pagehide", |keep, _| keep.changed())?;
+    for (id, heard) in [
+        ("save-svg", (|keep| keep.save_svg()) as fn(&mut Keep) -> Result<()>),
+        ("save-png", |keep| keep.save_png()),
+        ("save-text", |keep| keep.save_text()),
+        ("copy-link", |keep| keep.copy_link()),
+        ("new-line", |keep| keep.new_line()),
+        ("bring-back", |keep| keep.bring_back()),
+        ("save-all", |keep| keep.save_all()),
+    ] {
+        let button: Element = by_id(id)?;
+        on(&keep, &button, "click", move |keep, _| heard(keep))?;
+    }
+    let lines: Element = by_id("lines")?;
+    on(&keep, &lines, "click", |keep, event| {
+        let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+        let Some(button) = target.and_then(|target| target.closest("button").ok()?) else { return Ok(()) };
+        keep.pressed(&button)
+    })?;
+    on(&keep, &lines, "change", |keep, event| match event.target() {
+        Some(target) => keep.renamed(target.unchecked_ref()),
+        None => Ok(()),
+    })?;
+    open_files(&keep)
+}
+
+/// Files that are chosen, or dropped on the page.
+fn open_files(keep: &Shared) -> Result<()> {
+    let field: Element = by_id("open-file")?;
+    let shared = Rc::clone(keep);
+    on(keep, &field, "change", move |_, _| {
+        let field: HtmlInputElement = by_id("open-file")?;
+        let file = field.files().and_then(|files| files.get(0));
+        if let Some(file) = file {
+            read_file(&shared, file);
+        }
+        // So that the same file can be chosen again.
+        field.set_value("");
+        Ok(())
+    })?;
+    let page = document()?.into();
+    on(keep, &page, "dragover", |_, event| {
+        event.prevent_default();
+        Ok(())
+    })?;
+    let shared = Rc::clone(keep);
+    on(keep, &page, "drop", move |_, event| {
+        let drop: &DragEvent = event.unchecked_ref();
+        let file = drop.data_transfer().and_then(|data| data.files()).and_then(|files| files.get(0));
+        if let Some(file) = file {
+            event.prevent_default();
+            read_file(&shared, file);
+        }
+        Ok(())
+    })
+}
+
+/// Reads a file, and takes in what is in it.
+fn read_file(keep: &Shared, file: File) {
+    let keep = Rc::clone(keep);
+    spawn_local(async move {
+        let text = match file.size() <= LARGEST {
+            true => JsFuture::from(file.text()).await.ok().and_then(|text| text.as_string()),
+            false => None,
+        };
+        let Ok(mut keep) = keep.try_borrow_mut() else { return };
+        let taken = match text {
+            Some(text) => keep.take_in(&text),
+            None => keep.say("This file can't be opened: it is larger than 20 MB, or no text."),
+        };
+        if let Err(error) = taken {
+            wasm_bindgen::throw_val(error);
+        }
+    });
+}
+
+impl Keep {
+    /// Shows the line that the address brings, or the one that was open last.
+    fn arrive(&mut self) -> Result<()> {
+        let fragment = window()?.location().hash()?;
+        match link::text(&fragment) {
+            Some(Ok(text)) => {
+                // A line that somebody sent is kept beside the others, once.
+                match self.library.lines.iter().find(|line| line.text == text).map(|line| line.id) {
+                    Some(id) => self.library.current = Some(id),
+                    None => self.library.add(&text),
+                }
+                self.write(&text)?;
+                self.keep()?;
+            }
+            Some(Err(why)) => self.say(&sentence(&why))?,
+            None => {
+                let last = self.library.current.and_then(|id| self.library.line(id)).cloned();
+                if let Some(line) = last {
+                    self.write(&line.text)?;
+                }
+            }
+        }
+        self.show()
+    }
+
+    /// Puts a text into the page, which is then the one that is kept.
+    fn write(&mut self, text: &str) -> Result<()> {
+        self.kept = text.into();
+        match self.lesson.try_borrow_mut() {
+            Ok(mut lesson) => lesson.write(text),
+            Err(_) => Ok(()),
+        }
+    }
+
+    /// The text may be another one.
+    fn changed(&mut self) -> Result<()> {
+        let text = self.text.value();
+        if text == self.kept {
+            return Ok(());
+        }
+        self.library.change(&text);
+        self.keep()?;
+        self.kept = text;
+        self.show()
+    }
+
+    fn keep(&mut self) -> Result<()> {
+        let before = self.library.merge(Some(&self.kept));
+        match self.library.keep()?.or(before) {
+            Some(trouble) => self.say(trouble.says()),
+            None => Ok(()),
+        }
+    }
+
+    /// Another window has kept something.
+    fn changed_elsewhere(&mut self) -> Result<()> {
+        if let Some(trouble) = self.library.merge(Some(&self.kept)) {
+            self.say(trouble.says())?;
+            if self.library.keep()? == Some(Trouble::Full) {
+                self.say(Trouble::Full.says())?;
+            }
+        }
+        self.show()
+    }
+
+    /// Takes in a file: all lines of a library, or one line's text.
+    fn take_in(&mut self, text: &str) -> Result<()> {
+        if let Some(other) = Library::parse(text) {
+            let count = other.lines.len();
+            for line in other.lines {
+                if self.library.lines.iter().all(|own| own.text != line.text) {
+                    self.library.add(&line.text);
+                }
+            }
+            if let Some(line) = self.library.lines.last().map(|line| line.text.clone()) {
+                self.write(&line)?;
+            }
+            self.keep()?;
+            self.show()?;
+            return self.say(&format!("{count} lines read; what was here already is here once."));
+        }
+        if text.len() > library::LONGEST || text.contains('\0') {
+            return self.say("This file is no line's text, or too long for a page.");
+        }
+        self.library.add(text);
+        self.write(text)?;
+        self.keep()?;
+        self.show()?;
+        self.say("The file is open. Its line is kept here from now on.")
+    }
+
+    /// A button beside a line was pressed.
+    fn pressed(&mut self, button: &Element) -> Result<()> {
+        let id = |name: &str| button.get_attribute(name).and_then(|id| id.parse::<u32>().ok());
+        if let Some(id) = id("data-open")
+            && let Some(line) = self.library.line(id).cloned()
+        {
+            self.library.current = Some(id);
+            self.write(&line.text)?;
+        } else if let Some(id) = id("data-copy")
+            && let Some(line) = self.library.line(id).cloned()
+        {
+            self.library.add(&line.text);
+            self.write(&line.text)?;
+        } else if let Some(id) = id("data-delete") {
+            self.library.remove(id);
+            self.say("Deleted, until you bring it back.")?;
+        }
+        self.keep_removed()?;
+        self.show()
+    }
+
+    /// Keeps the lines as they are, also those that are gone.
+    fn keep_removed(&mut self) -> Result<()> {
+        match self.library.keep()? {
+            Some(trouble) => self.say(trouble.says()),
+            None => Ok(()),
+        }
+    }
+
+    /// Another title was written beside a line.
+    fn renamed(&mut self, field: &HtmlInputElement) -> Result<()> {
+        let Some(id) = field.get_attribute("data-title").and_then(|id| id.parse::<u32>().ok()) else {
+            return Ok(());
+        };
+        let Some(line) = self.library.line(id).cloned() else { return Ok(()) };
+        let title = field.value();
+        let title = Some(title.trim()).filter(|title| !title.is_empty());
+        let text = write::text::with_header(&line.text, "title", title);
+        if self.library.current == Some(id) {
+            self.library.change(&text);
+            self.write(&text)?;
+        } else if let Some(line) = self.library.lines.iter_mut().find(|line| line.id == id) {
+            line.text = text;
+        }
+        self.keep_removed()?;
+        self.show()
+    }
+
+    fn new_line(&mut self) -> Result<()> {
+        const EMPTY: &str =
+            "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
+        self.library.add(EMPTY);
+        self.write(EMPTY)?;
+        self.keep()?;
+        self.show()
+    }
+
+    fn bring_back(&mut self) -> Result<()> {
+        self.library.put_back();
+        self.keep_removed()?;
+        self.say("")?;
+        self.show()
+    }
+
+    fn save_all(&mut self) -> Result<()> {
+        files::save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
+    }
+
+    fn save_text(&mut self) -> Result<()> {
+        files::save(self.text.value().as_bytes(), "text/plain", &files::name(&self.title(), "txt"))
+    }
+
+    fn save_svg(&mut self) -> Result<()> {
+        match self.picture()? {
+            Some(svg) => files::save(svg.as_bytes(), "image/svg+xml", &files::name(&self.title(), "svg")),
+            None => self.say("The text has a mistake; mend it first."),
+        }
+    }
+
+    fn save_png(&mut self) -> Result<()> {
+        let Some(svg) = self.picture()? else { return self.say("The text has a mistake; mend it first.") };
+        let name = files::name(&self.title(), "png");
+        spawn_local(async move {
+            if files::save_png(svg, TIMES, name).await.is_err() {
+                let _ = say("keep-says", "This browser can't make the picture; save it as SVG.");
+            }
+        });
+        Ok(())
+    }
+
+    fn picture(&self) -> Result<Option<String>> {
+        if self.lesson.borrow_mut().right().is_err() {
+            return Ok(None);
+        }
+        let text = self.text.value();
+        Ok(self.draw.call3(&JsValue::NULL, &text.into(), &WIDTH.into(), &true.into())?.as_string())
+    }
+
+    fn copy_link(&mut self) -> Result<()> {
+        let fragment = match link::fragment(&self.text.value()) {
+            Ok(fragment) => fragment,
+            Err(why) => return self.say(&sentence(&why)),
+        };
+        let link = files::address()? + &fragment;
+        let field: HtmlInputElement = by_id("link")?;
+        field.set_value(&link);
+        field.remove_attribute("hidden")?;
+        field.select();
+        spawn_local(async move {
+            let says = match files::copy(link).await {
+                Ok(()) => "The link is copied. The line is in the link itself, and is sent to nobody else.",
+                Err(_) => "Copy the link from the field. The line is in the link itself.",
+            };
+            let _ = say("keep-says", says);
+        });
+        Ok(())
+    }
+
+    fn title(&self) -> String {
+        title(&self.text.value())
+    }
+
+    /// The lines that are kept.
+    fn show(&self) -> Result<()> {
+        let lines: Element = by_id("lines")?;
+        lines.set_inner_html("");
+        for line in &self.library.lines {
+            let item: Element = create("li")?;
+            let field: HtmlInputElement = create("input")?;
+            let title = title(&line.text);
+            field.set_value(&title);
+            field.set_attribute("data-title", &line.id.to_string())?;
+            field.set_attribute("aria-label", "title")?;
+            item.append_child(&field)?;
+            let current = self.library.current == Some(line.id);
+            if current {
+                item.set_attribute("aria-current", "true")?;
+            }
+            for (name, label) in [("data-open", "Open"), ("data-copy", "Copy"), ("data-delete", "Delete")] {
+                let button: HtmlButtonElement = create("button")?;
+                button.set_type("button");
+                button.set_attribute(name, &line.id.to_string())?;
+                button.set_attribute("aria-label", &format!("{label} {title}"))?;
+                button.set_text_content(Some(label));
+                button.set_disabled(current && label == "Open");
+                item.append_child(&button)?;
+            }
+            lines.append_child(&item)?;
+        }
+        let back: HtmlElement = by_id("bring-back")?;
+        back.toggle_attribute_with_force("hidden", self.library.removed.is_none())?;
+        Ok(())
+    }
+
+    fn say(&self, text: &str) -> Result<()> {
+        say("keep-says", text)
+    }
+}
+
+/// The title of a text, as a list shows it.
+fn title(text: &str) -> String {
+    let row = text.lines().find_map(|row| row.trim_start().strip_prefix("title:"));
+    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or("without a title").to_string()
+}
