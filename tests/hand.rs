@@ -463,6 +463,13 @@ fn where_slurs_go() {
         |notes: &str| strokes(&piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).plan);
     assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
+    // Off the beat, and by the finger that lies on the fret below, it is struck.
+    assert_eq!(fast("C4^3.5 D^3.7 r:3"), "DU");
+    assert_eq!(fast("r B3^3.4/1 C4^3.5/1 r:5/2"), "UD");
+    // A finger slides some frets along the string, but not over half of it.
+    let slid = |notes: &str| strokes(&piece(&format!("picking: alternate, slurs\n{notes} |")).plan);
+    assert_eq!(slid("C4^3.5/1d D^3.7/1 C^3.5/1u r:5/2"), "D-U");
+    assert_eq!(slid("C4^3.5/1d A4^3.14/1 C4^3.5/1u r:5/2"), "DUU");
 }
 
 // --------------------------------------------------------------------------------------------------------------------------- pins
