@@ -42,6 +42,10 @@ async fn what_the_hands_like_goes_into_the_text(page: Page) {
     // What goes without saying is not said.
     choose(&page, "style", "position").await;
     assert!(!page.text().await.contains("style:"), "{}", page.text().await);
+    choose(&page, "strokes", "alternate").await;
+    choose(&page, "first", "").await;
+    page.click("one('#slurs')").await;
+    assert!(!page.text().await.contains("picking:"), "{}", page.text().await);
     // A text that says otherwise is shown as it says.
     open(&page, 390, &format!("style: one-a-string\npicking: sweep\n{LINE}")).await;
     let chosen: [String; 2] = page.js("return ['style', 'strokes'].map((id) => one('#' + id).value)").await;
@@ -62,6 +66,8 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     assert!(page.status().await.starts_with("Kept by "), "{}", page.status().await);
     assert!(page.text().await.contains('^'), "{}", page.text().await);
     assert_eq!(tab(&page).await, other);
+    // What is kept can't be kept again.
+    assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#undo')").await;
     assert_eq!((page.text().await, tab(&page).await), (text, before.clone()));
     // Round to the plan itself.
@@ -70,8 +76,10 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
         if page.status().await.starts_with("As it was") {
             break;
         }
+        assert!(!page.js::<bool>("return one('#keep').disabled").await);
     }
     assert_eq!(tab(&page).await, before);
+    assert!(page.js::<bool>("return one('#keep').disabled").await);
 }
 
 async fn the_neck_enters_notes(page: Page) {
@@ -146,6 +154,10 @@ async fn a_note_brings_its_bar(page: Page) {
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 3");
     page.click("one('#bar-before')").await;
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 2");
+    // Before the first bar there is none.
+    page.click("one('#bar-before')").await;
+    page.click("one('#bar-before')").await;
+    assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 1");
     let says: String = page.js("return one('#hands-say').textContent").await;
     assert!(says.starts_with("Position") && says.contains("the pick has"), "{says}");
 }
