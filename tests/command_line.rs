@@ -338,7 +338,8 @@ fn a_shape_is_moved_through_a_scale() {
     assert!(halfbar(&["check", "-"], made.as_bytes()).status.success());
 
     // The second window, two steps down: what is no tone of the scale goes with the tone on its letter.
-    let (_, made, _) = shape(&["Eb major", "--steps", "-2", "--from", "2.3", "--to", "3.1"], DEMO);
+    let (_, made, _) =
+        shape(&["Eb major", "--steps", "-2", "--from", "2.3", "--to", "3.1", "--strings", "4-2"], DEMO);
     assert!(
         made.ends_with(
             "recast: split-last at 1.1 to 2.3 tied\n\nF#4 E D B  E Eb C A | Eb4 C# Bb Ab  r:2 |\n"
