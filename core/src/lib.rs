@@ -22,6 +22,7 @@
 //!                                   |--hand-----> HandPlan ----^
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
+//! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
 //! ```
 //!
 //! Beside them, [`perform`] knows how the written eighths swing, and [`listen`] how early or late they were played.
@@ -52,6 +53,7 @@ pub mod scale;
 pub mod scene;
 pub mod sound;
 pub mod time;
+pub mod worksheet;
 pub mod write;
 
 pub use error::{Error, Result};

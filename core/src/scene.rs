@@ -247,6 +247,17 @@ impl Point {
     }
 }
 
+impl Segment {
+    /// The same piece with its points elsewhere.
+    pub fn map(self, to: impl Fn(Point) -> Point) -> Segment {
+        match self {
+            Segment::Move(at) => Segment::Move(to(at)),
+            Segment::Line(at) => Segment::Line(to(at)),
+            Segment::Curve(a, b, at) => Segment::Curve(to(a), to(b), to(at)),
+        }
+    }
+}
+
 impl Scene {
     /// Everything that is drawn, from the top.
     pub fn groups(&self) -> impl Iterator<Item = &Group> {

@@ -1,5 +1,8 @@
 //! `halfbar`: checks a line's text, draws it, or dumps it for scripts.
 
+#[path = "halfbar/sheet.rs"]
+mod sheet;
+
 use std::fs;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
@@ -183,6 +186,10 @@ enum Command {
         #[arg(long)]
         line: Option<PathBuf>,
     },
+    /// Write a worksheet as PDF to standard output: numbered examples, room to write, answers.
+    Worksheet(sheet::Sheet),
+    /// Write a file for each line: pictures, worksheets or markup.
+    Render(sheet::Render),
     /// Write notes, notation, windows and what the hands do as JSON to standard output.
     Dump {
         /// The text; `-` reads standard input.
@@ -242,6 +249,8 @@ fn run(command: Command) -> Result<(), String> {
             });
             return printed(&wav.map_err(|error| named(&file, &error))?);
         }
+        Command::Worksheet(asked) => return printed(&sheet::sheet(asked)?),
+        Command::Render(asked) => return sheet::render(&asked),
         Command::Check { file } => {
             piece(&file)?;
             return Ok(());
@@ -534,9 +543,13 @@ fn figures() -> String {
 
 /// Reads a file whose text has to be right; otherwise everything that is wrong with it.
 fn piece(file: &Path) -> Result<Piece, String> {
-    let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
-    let reading = read::bytes(&source);
-    let text = String::from_utf8_lossy(&source);
+    piece_of(file, &bytes(file).map_err(|error| named(file, &error.to_string()))?)
+}
+
+/// The same for what was read from a file.
+fn piece_of(file: &Path, source: &[u8]) -> Result<Piece, String> {
+    let reading = read::bytes(source);
+    let text = String::from_utf8_lossy(source);
     match reading.line {
         Some(line) if reading.diagnostics.is_empty() => {
             for remark in &reading.remarks {

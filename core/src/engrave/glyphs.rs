@@ -1,6 +1,6 @@
 //! The shapes that are drawn: musical signs and letters, with their measures.
 
-use crate::scene::Sp;
+use crate::scene::{Segment, Sp};
 
 use super::outlines::{self, Outline};
 
@@ -82,6 +82,11 @@ impl Glyph {
         (self.outline().path(), 1.0 / UNITS_A_SPACE)
     }
 
+    /// Its outline, and how large a unit of it is in staff spaces.
+    pub fn segments(self) -> (Vec<Segment>, f64) {
+        (self.outline().segments(), 1.0 / UNITS_A_SPACE)
+    }
+
     /// Left, top, right and bottom from the origin, in staff spaces.
     pub fn bounds(self) -> [Sp; 4] {
         self.outline().bounds.map(|edge| f64::from(edge) / UNITS_A_SPACE)
@@ -128,6 +133,11 @@ impl Face {
     /// SVG path data of a letter, and how large a unit of it is in ems.
     pub fn path(self, letter: char) -> Option<(String, f64)> {
         self.outline(letter).map(|outline| (outline.path(), 1.0 / UNITS_AN_EM))
+    }
+
+    /// The outline of a letter, and how large a unit of it is in ems.
+    pub fn segments(self, letter: char) -> Option<(Vec<Segment>, f64)> {
+        self.outline(letter).map(|outline| (outline.segments(), 1.0 / UNITS_AN_EM))
     }
 
     /// How far a letter moves the pen, in ems. Letters without an outline are taken to be half an em wide.

@@ -52,7 +52,7 @@ fn feel(feel: Feel) -> String {
 }
 
 /// Cuts a title into rows of at most `width` ems, between words where it can.
-fn rows(title: &str, width: f64) -> Vec<String> {
+pub(crate) fn rows(title: &str, width: f64) -> Vec<String> {
     let mut rows = vec![String::new()];
     for word in title.split_whitespace().flat_map(|word| pieces(word, width)) {
         let row = rows.last_mut().filter(|row| !row.is_empty());

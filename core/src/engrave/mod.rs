@@ -41,6 +41,7 @@ use measure::{Measure, Opening};
 
 pub use fretboard::{FretboardLook, Labels, fretboard};
 pub use glyphs::{Face, Glyph};
+pub(crate) use head::rows;
 pub use picture::{catalogue, picture};
 pub use view::View;
 

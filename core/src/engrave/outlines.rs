@@ -8,6 +8,8 @@
 use std::fmt::Write;
 use std::sync::LazyLock;
 
+use crate::scene::{Point, Segment};
+
 /// One outline. Its numbers are thousandths of the em, y down.
 pub(super) struct Outline {
     /// The code point of a letter, the place of a sign in `Glyph`.
@@ -125,6 +127,33 @@ fn turn(a: i32, b: i32, c: i32) -> i32 {
 }
 
 impl Outline {
+    /// The contours as a shape.
+    pub(super) fn segments(&self) -> Vec<Segment> {
+        let point = |[x, y]: Spot| Point::new(x.into(), y.into());
+        let (mut segments, mut at) = (Vec::new(), Point::new(0.0, 0.0));
+        trace(&mut self.contours.clone(), &mut |step| {
+            let to = match step {
+                Step::Start(to) | Step::Line(to) | Step::Curve(_, to) => point(to),
+                Step::Close => return,
+            };
+            segments.push(match step {
+                Step::Start(_) => Segment::Move(to),
+                Step::Curve(control, _) => {
+                    // The same curve with two control points, each two thirds of the way to the one.
+                    let control = point(control);
+                    let near = |end: Point| {
+                        let part = |end: f64, control: f64| end + (control - end) * 2.0 / 3.0;
+                        Point::new(part(end.x, control.x), part(end.y, control.y))
+                    };
+                    Segment::Curve(near(at), near(to), to)
+                }
+                _ => Segment::Line(to),
+            });
+            at = to;
+        });
+        segments
+    }
+
     /// SVG path data, in the shortest of its relative forms.
     pub(super) fn path(&self) -> String {
         let mut path = String::new();

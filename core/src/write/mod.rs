@@ -2,6 +2,9 @@
 
 #[cfg(feature = "serde")]
 pub mod dump;
+pub mod html;
+#[cfg(feature = "pdf")]
+pub mod pdf;
 pub mod svg;
 pub mod text;
 #[cfg(feature = "wav")]

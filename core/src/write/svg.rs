@@ -3,6 +3,8 @@
 //! The files stand alone: every glyph is an outline in `<defs>`, so no font is needed. Notes carry `data-note` (the event's id) and
 //! `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the colour of the text around it inside a page.
 
+mod page;
+
 use std::fmt::Write;
 
 use svg::node::element::{Definitions, Description, Group as G, Path, Rectangle, Title};
@@ -11,6 +13,8 @@ use svg::{Document, Node};
 
 use crate::engrave::{Face, Glyph};
 use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Segment, Sp, System};
+
+pub use page::{page, page_within};
 
 /// User units to the staff space: two digits after the point are then a thousandth of a space.
 const UNITS: f64 = 10.0;

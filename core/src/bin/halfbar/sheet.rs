@@ -1,0 +1,235 @@
+//! What becomes files: worksheets, and lines as pictures and markup.
+
+use std::fs;
+use std::io::{self, IsTerminal};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use halfbar_core::engrave::{Layout, View};
+use halfbar_core::worksheet::{self, Format, Worksheet};
+use halfbar_core::{Piece, write};
+use resvg::tiny_skia::{Pixmap, Transform};
+use resvg::usvg::{Options, Tree};
+
+use super::{bytes, named, paper, piece_of, view};
+
+#[derive(Args)]
+pub(super) struct Sheet {
+    /// The texts, in order; `-` reads standard input. A file may hold several, each from a row `# step` on, as `ladder` writes them.
+    #[arg(required = true)]
+    files: Vec<PathBuf>,
+    /// What stands on top.
+    #[arg(long, default_value = "Worksheet")]
+    title: String,
+    /// Whose it is: stands above the title, and as the author in the file.
+    #[arg(long, default_value = "")]
+    workshop: String,
+    /// The paper: a4 or letter.
+    #[arg(long, value_parser = format, default_value = "a4")]
+    paper: Format,
+    /// What each system shows: both, staff, tab or rhythm.
+    #[arg(long, value_parser = view, default_value = "both")]
+    view: View,
+    /// Write the fretting hand's fingers under each system.
+    #[arg(long)]
+    fingers: bool,
+    /// Leave room for notes after each example.
+    #[arg(long)]
+    notes: bool,
+    /// Give recast lines plain, with empty staves to recast them on.
+    #[arg(long)]
+    recast_yourself: bool,
+    /// Show at the end how they are recast.
+    #[arg(long, requires = "recast_yourself")]
+    answers: bool,
+    /// Write HTML, to be read and printed by a browser.
+    #[arg(long)]
+    html: bool,
+}
+
+#[derive(Args)]
+pub(super) struct Render {
+    /// A text, or a folder: of that all files whose name ends with `.txt`.
+    from: PathBuf,
+    /// What to write: svg, png, html (a worksheet) or half-bar (markup for a page).
+    #[arg(long)]
+    to: To,
+    /// The folder to write into; it is made where there is none.
+    #[arg(long)]
+    out: PathBuf,
+    /// How wide a system is, in staff spaces.
+    #[arg(long, default_value_t = Layout::default().width)]
+    width: f64,
+    /// How wide a PNG is, in pixels.
+    #[arg(long, value_name = "PX", default_value_t = 1600, value_parser = clap::value_parser!(u32).range(16..=16_384))]
+    scale: u32,
+    /// What each system shows: both, staff, tab or rhythm.
+    #[arg(long, value_parser = view, default_value = "both")]
+    view: View,
+    /// Draw on white, not on transparent paper.
+    #[arg(long)]
+    white: bool,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum To {
+    Svg,
+    Png,
+    Html,
+    HalfBar,
+}
+
+impl To {
+    fn ending(self) -> &'static str {
+        match self {
+            To::Svg => "svg",
+            To::Png => "png",
+            To::Html => "html",
+            To::HalfBar => "half-bar.html",
+        }
+    }
+}
+
+/// The most pixels of a picture: 400 MB of memory.
+const MOST_PIXELS: f32 = 1e8;
+
+fn format(text: &str) -> Result<Format, String> {
+    text.parse().map_err(|()| format!("the papers are {}", Format::ALL.map(Format::name).join(", ")))
+}
+
+/// The worksheet as a file.
+pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
+    if !asked.html && io::stdout().is_terminal() {
+        return Err("a PDF file is nothing for a terminal: write it to a file, with `> sheet.pdf`".into());
+    }
+    let mut pieces = Vec::new();
+    for file in &asked.files {
+        let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
+        for text in texts(&source) {
+            pieces.push(without_step(piece_of(file, &text)?));
+        }
+    }
+    let wanted = Worksheet {
+        title: asked.title,
+        workshop: asked.workshop,
+        format: asked.paper,
+        view: asked.view,
+        fingers: asked.fingers,
+        notes: asked.notes,
+        recast_yourself: asked.recast_yourself,
+        answers: asked.answers,
+    };
+    let pages = worksheet::pages(&pieces, &wanted).map_err(|error| error.to_string())?;
+    if asked.html {
+        return Ok(write::html::worksheet(&pages).into_bytes());
+    }
+    let missing = pages.missing_letters();
+    if !missing.is_empty() {
+        eprintln!("the PDF has a frame for each letter that it can't draw: {missing}; --html shows them");
+    }
+    Ok(write::pdf::document(&pages))
+}
+
+/// The texts of a file, each behind as many empty rows as stand before it, so that what is wrong is told with its row.
+fn texts(source: &[u8]) -> Vec<Vec<u8>> {
+    let mut texts: Vec<Vec<u8>> = vec![Vec::new()];
+    for (row, before) in source.split_inclusive(|byte| *byte == b'\n').zip(0..) {
+        if row.starts_with(b"# step") {
+            texts.push(vec![b'\n'; before]);
+        }
+        if let Some(text) = texts.last_mut() {
+            text.extend(row);
+        }
+    }
+    if texts.len() > 1 && texts[0].trim_ascii().is_empty() {
+        texts.remove(0);
+    }
+    texts
+}
+
+/// A worksheet numbers the steps of a ladder itself: `3 of 12: Split the last note in two` is left without the number.
+fn without_step(piece: Piece) -> Piece {
+    let mut heading = piece.line.heading().clone();
+    let number = |text: &str| text.parse::<usize>().is_ok();
+    let is_step = |step: &str| step.split_once(" of ").is_some_and(|(one, all)| number(one) && number(all));
+    match heading.title.split_once(": ") {
+        Some((step, says)) if is_step(step) => heading.title = says.into(),
+        _ => return piece,
+    }
+    Piece { line: piece.line.clone().with_heading(heading), ..piece }
+}
+
+/// Writes a file for each text. What is wrong with one keeps no other from its file.
+pub(super) fn render(asked: &Render) -> Result<(), String> {
+    let mut files = vec![asked.from.clone()];
+    if asked.from.is_dir() {
+        let said = |error: io::Error| named(&asked.from, &error.to_string());
+        let inside = fs::read_dir(&asked.from).map_err(said)?.map(|entry| entry.map(|entry| entry.path()));
+        files = inside.collect::<io::Result<Vec<_>>>().map_err(said)?;
+        files.retain(|file| file.extension().is_some_and(|ending| ending == "txt") && file.is_file());
+        files.sort();
+        if files.is_empty() {
+            return Err(named(&asked.from, "there is no file here whose name ends with .txt"));
+        }
+    }
+    fs::create_dir_all(&asked.out).map_err(|error| named(&asked.out, &error.to_string()))?;
+    let wrong: Vec<String> = files.iter().filter_map(|file| one(file, asked).err()).collect();
+    if wrong.is_empty() { Ok(()) } else { Err(wrong.join("\n")) }
+}
+
+fn one(file: &Path, asked: &Render) -> Result<(), String> {
+    let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
+    let piece = piece_of(file, &source)?;
+    let text = String::from_utf8_lossy(&source);
+    let stem = match file.file_stem() {
+        Some(stem) if file.as_os_str() != "-" => stem.to_os_string(),
+        _ => "line".into(),
+    };
+    let layout = Layout { view: asked.view, width: asked.width, ..Layout::default() };
+    let scene = || piece.engrave(&layout);
+    let output = match asked.to {
+        To::Svg => write::svg::document_on(&scene(), paper(asked.white)).into_bytes(),
+        To::Png => {
+            let svg = write::svg::document_on(&scene(), paper(asked.white));
+            png(&svg, asked.scale).map_err(|error| named(file, &error))?
+        }
+        To::Html => {
+            let wanted = Worksheet { view: asked.view, ..Worksheet::default() };
+            let pages =
+                worksheet::pages(&[piece], &wanted).map_err(|error| named(file, &error.to_string()))?;
+            write::html::worksheet(&pages).into_bytes()
+        }
+        To::HalfBar => write::html::half_bar(&text, &scene(), &stem.to_string_lossy()).into_bytes(),
+    };
+    let mut name = stem;
+    name.push(".");
+    name.push(asked.to.ending());
+    let out = asked.out.join(name);
+    fs::write(&out, output).map_err(|error| named(&out, &error.to_string()))
+}
+
+/// A picture so many pixels wide.
+fn png(svg: &str, width: u32) -> Result<Vec<u8>, String> {
+    let tree = Tree::from_str(svg, &Options::default()).map_err(|error| error.to_string())?;
+    let size = tree.size();
+    #[allow(clippy::cast_precision_loss, reason = "at most 16,384")]
+    let zoom = width as f32 / size.width();
+    let height = (size.height() * zoom).ceil();
+    #[allow(clippy::cast_precision_loss, reason = "at most 16,384")]
+    let pixels = width as f32 * height;
+    if pixels > MOST_PIXELS {
+        return Err(format!(
+            "the PNG would be {width} by {height} pixels; at most {} million pixels are drawn: make it narrower",
+            MOST_PIXELS / 1e6
+        ));
+    }
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "at most what was just allowed"
+    )]
+    let height = height as u32;
+    let mut picture = Pixmap::new(width, height.max(1)).ok_or("a picture without size")?;
+    resvg::render(&tree, Transform::from_scale(zoom, zoom), &mut picture.as_mut());
+    picture.encode_png().map_err(|error| error.to_string())
+}

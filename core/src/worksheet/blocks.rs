@@ -1,0 +1,344 @@
+//! What a worksheet is built of: blocks that no page break cuts. Their coordinates start at the left margin and their own upper edge.
+
+use std::sync::Arc;
+
+use crate::Piece;
+use crate::engrave::{self, Face, Layout, PadRow, rows};
+use crate::error::Result;
+use crate::line::{Heading, Line};
+use crate::recast::{Casting, Figure, Spelling, Window};
+use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
+use crate::time::Span;
+
+use super::{Format, Kind, Part, SPACE, WIDTH, Worksheet, staves};
+
+/// What a worksheet says.
+mod wording {
+    pub(super) const NAME: &str = "Name";
+    pub(super) const DATE: &str = "Date";
+    pub(super) const TASK: &str = "Recast the marked beats yourself:";
+    pub(super) const NOTES: &str = "Notes";
+    pub(super) const ANSWERS: &str = "Answers";
+    pub(super) const EMPTY: &str = "Empty staves to write on.";
+}
+
+/// Letters, to the em.
+const TITLE: Sp = 4.0;
+const WORKSHOP: Sp = 2.0;
+const LABEL: Sp = 1.7;
+const FOOT: Sp = 1.5;
+/// The head of an example, beside one that stands above a line by itself.
+const HEAD: f64 = 0.8;
+/// From one base line to the next.
+const LEADING: Sp = 1.25;
+/// Lines to write on: how thick, and how far apart (9 mm).
+const RULE: Sp = 0.09;
+const RULE_GAP: Sp = 5.0;
+/// How many lines there are for notes.
+const NOTE_LINES: u8 = 4;
+/// Above an example, a system, and an empty staff under its system.
+const ABOVE_EXAMPLE: Sp = 5.5;
+const ABOVE_SYSTEM: Sp = 3.0;
+const ABOVE_STAVES: Sp = 1.0;
+/// Pictures of figures: how large, and how far apart.
+const PICTURE: f64 = 0.75;
+const BESIDE_PICTURE: Sp = 4.0;
+/// The mark under a window: how tall its bracket is, and all of it with its label.
+const BRACKET: Sp = 0.8;
+const MARK: Sp = 3.2;
+
+/// Parts that stay together.
+pub(super) struct Block {
+    pub(super) parts: Vec<Part>,
+    pub(super) height: Sp,
+    /// The room above it, unless it stands at the top of a page.
+    pub(super) before: Sp,
+    /// What it is in words.
+    pub(super) says: String,
+}
+
+impl Block {
+    fn new(before: Sp) -> Block {
+        Block { parts: Vec::new(), height: 0.0, before, says: String::new() }
+    }
+
+    /// The same, made smaller where it is taller than a page.
+    pub(super) fn within(mut self, room: Sp) -> Block {
+        let scale = (room / self.height).min(1.0);
+        if scale < 1.0 {
+            for part in &mut self.parts {
+                part.at = Point::new(part.at.x * scale, part.at.y * scale);
+                part.scale *= scale;
+            }
+            self.height *= scale;
+        }
+        self
+    }
+
+    /// Adds a part under what is there.
+    fn add(&mut self, kind: Kind, example: Option<usize>, groups: Vec<Group>, scale: f64, height: Sp) {
+        let at = Point::new(0.0, self.height);
+        self.parts.push(Part { kind, example, bars: None, at, scale, groups });
+        self.height += height * scale;
+    }
+
+    /// Adds a system under what is there. One that is wider than the page is made smaller.
+    fn add_system(&mut self, kind: Kind, example: usize, system: &System, width: Sp) {
+        let scale = (WIDTH / width).min(1.0);
+        let at = Point::new(0.0, self.height + system.above * scale);
+        let (bars, groups) = (Some(system.bars.clone()), system.groups.clone());
+        self.parts.push(Part { kind, example: Some(example), bars, at, scale, groups });
+        self.height += (system.above + system.below) * scale;
+    }
+}
+
+/// A text in one row, each control character a space.
+pub(super) fn printable(text: &str) -> String {
+    let letters = text.chars().map(|letter| if letter.is_control() { ' ' } else { letter });
+    letters.collect::<String>().trim().into()
+}
+
+/// Words from their left end, on a base line.
+fn words(x: Sp, y: Sp, size: Sp, text: &str) -> Group {
+    let mut group = Group { words: text.into(), ..Group::new(Role::Title, None, None) };
+    group.put(x, y, Item::Text { face: Face::Semibold, size, text: text.into() });
+    group
+}
+
+/// A line to write on, from `left` to `right`.
+fn rule(left: Sp, right: Sp, y: Sp) -> Group {
+    let mut group = Group::new(Role::Staff, None, None);
+    group.put(left, y, Item::Rect { width: right - left, height: RULE });
+    group
+}
+
+/// The title block: whose worksheet it is, what it is called, and lines for a name and a date.
+pub(super) fn title(title: &str, workshop: &str) -> Block {
+    let (mut groups, mut y) = (Vec::new(), 0.0);
+    for row in rows(workshop, WIDTH / WORKSHOP).iter().filter(|row| !row.is_empty()) {
+        y += WORKSHOP * LEADING;
+        groups.push(words(0.0, y - 0.3 * WORKSHOP, WORKSHOP, row));
+    }
+    for row in rows(title, WIDTH / TITLE).iter().filter(|row| !row.is_empty()) {
+        y += TITLE * LEADING;
+        groups.push(words(0.0, y - 0.3 * TITLE, TITLE, row));
+    }
+    y += RULE_GAP;
+    for (label, left, right) in [(wording::NAME, 0.0, 62.0), (wording::DATE, 66.0, WIDTH)] {
+        let after = Face::Semibold.width(label) * LABEL + 0.8;
+        groups.extend([words(left, y, LABEL, label), rule(left + after, right, y + 0.3)]);
+    }
+    let mut block = Block::new(0.0);
+    block.add(Kind::Title, None, groups, 1.0, y + 1.0);
+    block
+}
+
+/// The title of the answers.
+pub(super) fn answers() -> Block {
+    let mut block = Block { says: format!("{}.", wording::ANSWERS), ..Block::new(0.0) };
+    let row = words(0.0, 0.95 * TITLE, TITLE, wording::ANSWERS);
+    block.add(Kind::Title, None, vec![row], 1.0, TITLE * LEADING);
+    block
+}
+
+/// The foot of a page.
+pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> Part {
+    /// From its base line to the edge, in millimetres.
+    const UP: f64 = 10.0;
+    let (width, height) = format.size();
+    let at = Point::new((width - WIDTH) / 2.0, height - UP / SPACE);
+    let page = format!("Page {number} of {count}");
+    let x = WIDTH - Face::Semibold.width(&page) * FOOT;
+    let mut title = rows(title, (x - 4.0) / FOOT);
+    if title.len() > 1 {
+        title[0].push('…');
+    }
+    let mut groups = vec![words(x, 0.0, FOOT, &page)];
+    if !title[0].is_empty() {
+        groups.insert(0, words(0.0, 0.0, FOOT, &title[0]));
+    }
+    Part { kind: Kind::Foot, example: None, bars: None, at, scale: 1.0, groups }
+}
+
+/// The heading of an example: its title with its number.
+fn numbered(line: &Line, number: usize) -> Heading {
+    let heading = line.heading();
+    let title = format!("{number}. {}", printable(&heading.title));
+    Heading { title: title.trim_end().into(), ..heading.clone() }
+}
+
+/// An example as it is: its head with the first system, then system by system.
+pub(super) fn example(piece: &Piece, number: usize, kind: Kind, asked: &Worksheet) -> Vec<Block> {
+    let line = piece.line.clone().with_heading(numbered(&piece.line, number));
+    let scene = Piece { line, ..piece.clone() }.engrave(&layout(asked));
+    let mut first = head(&scene, number);
+    let mut blocks = Vec::new();
+    for system in &scene.systems {
+        let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
+        block.add_system(kind, number, system, scene.width);
+        blocks.push(block);
+    }
+    blocks
+}
+
+fn layout(asked: &Worksheet) -> Layout {
+    Layout { view: asked.view, fingers: asked.fingers, width: WIDTH, ..Layout::default() }
+}
+
+/// The start of an example's first block.
+fn head(scene: &Scene, number: usize) -> Block {
+    let says = format!("{}. {}", scene.title.trim_end_matches('.'), scene.description);
+    let mut block = Block { says, ..Block::new(ABOVE_EXAMPLE) };
+    block.add(Kind::Head, Some(number), scene.head.clone(), HEAD, scene.head_height);
+    block
+}
+
+/// An example to recast: its plain line, the windows marked, and an empty staff under each system that has one.
+pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Vec<Block>> {
+    let line = piece.line.clone().with_heading(numbered(&piece.line, number));
+    let plain = Piece::new(line, piece.casting.cleared())?;
+    let marks = marks(&piece.line, &piece.casting)?;
+    let spans = marks.iter().map(|(span, _)| *span).collect();
+    let row = PadRow { height: MARK, least_width: 0.0, spans };
+    let scene = plain.engrave(&Layout { pads: Some(row), ..layout(asked) });
+    let mut first = head(&scene, number);
+    let (pictures, height) = pictures(&piece.casting)?;
+    first.add(Kind::Task, Some(number), pictures, 1.0, height);
+    first.says = format!("{} {} {} {}", first.says, wording::TASK, told(piece)?, wording::EMPTY);
+    let mut blocks = Vec::new();
+    for system in &scene.systems {
+        let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
+        let mut given = System::clone(system);
+        for pad in &system.pads {
+            let label = marks.iter().find(|(span, _)| span.start() == pad.start);
+            given.groups.push(mark(pad, label.map_or("", |(_, label)| label)));
+        }
+        block.add_system(Kind::Music, number, &given, scene.width);
+        if !system.pads.is_empty() {
+            block.height += ABOVE_STAVES;
+            block.add_system(Kind::Staves, number, &staves::empty(system, asked.view), scene.width);
+        }
+        blocks.push(block);
+    }
+    Ok(blocks)
+}
+
+/// The windows in words.
+fn told(piece: &Piece) -> Result<String> {
+    let told = piece.casting.windows().iter().map(|window| {
+        let place = piece.line.bars().place(window.start)?;
+        Ok(format!("{place}: {}", label(window)))
+    });
+    Ok(format!("{}.", told.collect::<Result<Vec<_>>>()?.join("; ")))
+}
+
+/// What is marked, in order of time: a window up to the end of its bar with its label, what goes on into later bars without.
+fn marks(line: &Line, casting: &Casting) -> Result<Vec<(Span, String)>> {
+    let mut marks = Vec::new();
+    for window in casting.windows() {
+        let end = (window.start + window.figure.span())?;
+        let (mut start, mut label) = (window.start, label(window));
+        while start < end {
+            let (bar, _) = line.bars().split(start)?;
+            let until = line.bars().span(bar)?.end().min(end);
+            marks.extend(Span::new(start, until).map(|span| (span, std::mem::take(&mut label))));
+            start = until;
+        }
+    }
+    Ok(marks)
+}
+
+fn label(window: &Window) -> String {
+    named(&window.figure, window.spelling)
+}
+
+/// A figure's name, with its spelling where it has more than one.
+fn named(figure: &Figure, spelling: Spelling) -> String {
+    match figure.spellings() {
+        [_, _, ..] => format!("{}, {spelling}", figure.name()),
+        _ => figure.name().into(),
+    }
+}
+
+/// A bracket under a window, and what belongs there.
+fn mark(pad: &PadPlace, label: &str) -> Group {
+    const THICK: Sp = 0.14;
+    let Point { x, y } = pad.at;
+    let mut group = Group::new(Role::Title, None, None);
+    for side in [x, x + pad.width - THICK] {
+        group.put(side, y, Item::Rect { width: THICK, height: BRACKET });
+    }
+    group.put(x, y + BRACKET - THICK, Item::Rect { width: pad.width, height: THICK });
+    if !label.is_empty() {
+        let long = Face::Semibold.width(label);
+        // A short window has a small label.
+        let size = LABEL.min(pad.width / long);
+        let text = Item::Text { face: Face::Semibold, size, text: label.into() };
+        group.put(x + (pad.width - long * size) / 2.0, y + BRACKET + 0.4 + 0.75 * LABEL, text);
+    }
+    group
+}
+
+/// What to do, and under it each figure that is asked for, drawn and named. Gives how tall all of it is.
+fn pictures(casting: &Casting) -> Result<(Vec<Group>, Sp)> {
+    let mut asked: Vec<(Arc<Figure>, Spelling)> = Vec::new();
+    for window in casting.windows() {
+        let one = (Arc::clone(&window.figure), window.spelling);
+        if !asked.contains(&one) {
+            asked.push(one);
+        }
+    }
+    let mut y = LABEL * LEADING;
+    let mut groups = vec![words(0.0, y - 0.3 * LABEL, LABEL, wording::TASK)];
+    let (mut x, mut row) = (0.0, 0.0);
+    for (figure, spelling) in asked {
+        let picture = engrave::picture(Some((&figure, spelling)))?;
+        let name = named(&figure, spelling);
+        let width = (picture.width * PICTURE).max(Face::Semibold.width(&name) * LABEL);
+        if x > 0.0 && x + width > WIDTH {
+            y += row;
+            (x, row) = (0.0, 0.0);
+        }
+        for system in &picture.systems {
+            let at = Point::new(x, y + system.above * PICTURE);
+            groups.extend(system.groups.iter().map(|group| scaled(group, PICTURE, at)));
+        }
+        let under = picture.height * PICTURE;
+        groups.push(words(x, y + under + 0.75 * LABEL, LABEL, &name));
+        x += width + BESIDE_PICTURE;
+        row = Sp::max(row, under + 1.5 * LABEL);
+    }
+    Ok((groups, y + row + 1.5))
+}
+
+/// A group of another size, its origin moved to `at`.
+fn scaled(group: &Group, scale: f64, at: Point) -> Group {
+    let point = |point: Point| Point::new(point.x * scale, point.y * scale);
+    let mut smaller = Group { items: Vec::new(), ..group.clone() };
+    for placed in &group.items {
+        let item = match &placed.item {
+            Item::Glyph(glyph, size) => Item::Glyph(*glyph, size * scale),
+            Item::Text { face, size, text } => {
+                Item::Text { face: *face, size: size * scale, text: text.clone() }
+            }
+            Item::Rect { width, height } => Item::Rect { width: width * scale, height: height * scale },
+            Item::Shape(segments) => Item::Shape(segments.iter().map(|segment| segment.map(point)).collect()),
+        };
+        let to = point(placed.at);
+        smaller.put(at.x + to.x, at.y + to.y, item);
+    }
+    smaller
+}
+
+/// Adds room for notes.
+pub(super) fn add_notes(block: &mut Block, number: usize) {
+    let mut y = LABEL * LEADING + 1.5;
+    let mut groups = vec![words(0.0, y, LABEL, wording::NOTES)];
+    let mut left = Face::Semibold.width(wording::NOTES) * LABEL + 0.8;
+    for _ in 0..NOTE_LINES {
+        groups.push(rule(left, WIDTH, y + 0.3));
+        left = 0.0;
+        y += RULE_GAP;
+    }
+    block.add(Kind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
+}

@@ -1,0 +1,119 @@
+//! Pages and lines -> HTML: a worksheet to read and print, and an example for somebody's page.
+//!
+//! Nothing in it is run or fetched. Whatever a line or a title says is text, and never markup.
+
+use std::fmt::Write;
+
+use crate::scene::Scene;
+use crate::worksheet::{Page, Pages};
+
+use super::svg::{self, Outlines};
+
+/// A worksheet as one document that stands alone: each page a picture with its words, each printed on a sheet of its own.
+///
+/// ```
+/// use halfbar_core::worksheet::{self, Worksheet};
+/// use halfbar_core::write::html;
+///
+/// let asked = Worksheet { title: "Less <b> than".into(), ..Worksheet::default() };
+/// let page = html::worksheet(&worksheet::pages(&[], &asked)?);
+/// assert!(page.starts_with("<!DOCTYPE html>") && page.contains("<title>Less &lt;b&gt; than</title>"));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn worksheet(pages: &Pages) -> String {
+    let mut outlines = Outlines::default();
+    outlines.add(pages.pages.iter().flat_map(Page::groups));
+    let (width, height) = pages.format.millimetres();
+    let title = if pages.title.is_empty() { "Worksheet" } else { &pages.title };
+    let mut out = String::from("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
+    put(&mut out, format_args!("<title>{}</title>\n", escaped(title)));
+    if !pages.author.is_empty() {
+        put(&mut out, format_args!("<meta name=\"author\" content=\"{}\">\n", escaped(&pages.author)));
+    }
+    out += "<meta name=\"generator\" content=\"Halfbar\">\n\
+        <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<style>\n";
+    put(&mut out, format_args!("@page {{ size: {width}mm {height}mm; margin: 0; }}\n"));
+    out += "body { margin: 0; background: #ddd; }\n\
+        .definitions { position: absolute; width: 0; height: 0; overflow: hidden; }\n\
+        .page { display: block; width: 100%; max-width: 60rem; height: auto; margin: 0 auto 1rem; }\n\
+        @media print {\n\
+        body { background: none; }\n";
+    // A little lower than the sheet: rounded up, it would take a second one.
+    put(
+        &mut out,
+        format_args!(
+            ".page {{ width: {width}mm; max-width: none; height: {}mm; margin: 0; }}\n",
+            height - 0.1
+        ),
+    );
+    out += ".page + .page { break-before: page; }\n}\n</style>\n</head>\n<body>\n";
+    put(&mut out, format_args!("<div class=\"definitions\">{}</div>\n", outlines.definitions()));
+    out += "<main>\n";
+    for index in 0..pages.pages.len() {
+        out += &svg::page_within(pages, index).unwrap_or_default();
+        out.push('\n');
+    }
+    out += "</main>\n</body>\n</html>\n";
+    out
+}
+
+/// A line for somebody's page, which shows its music before any script has run, and without: the text stays to be read and copied.
+///
+/// `name` sets the outlines' names apart from those of other examples on the page.
+///
+/// ```
+/// use halfbar_core::engrave::Layout;
+/// use halfbar_core::{Piece, read, write};
+///
+/// let text = "title: Do <i>\nC4 D E F G A B C |";
+/// let piece = Piece::new(read::text(text).line.expect("a bar"), Default::default())?;
+/// let markup = write::html::half_bar(text, &piece.engrave(&Layout::default()), "week 12");
+/// assert!(markup.starts_with("<half-bar><pre>title: Do &lt;i&gt;\n"));
+/// assert!(markup.contains("</pre><figure><svg") && markup.contains("\"#week_20_12-noteheadBlack\""));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn half_bar(text: &str, scene: &Scene, name: &str) -> String {
+    let mut prefix = String::new();
+    for letter in name.chars() {
+        match letter {
+            'A'..='Z' | 'a'..='z' | '0'..='9' | '-' => prefix.push(letter),
+            _ => put(&mut prefix, format_args!("_{:x}_", u32::from(letter))),
+        }
+    }
+    let picture = svg::document(scene);
+    // Words of a title are escaped: no bracket of theirs can be one of these.
+    let (before, rest) = picture.split_once("<defs>").unwrap_or((&picture, ""));
+    let (outlines, rest) = rest.split_once("</defs>").unwrap_or((rest, ""));
+    let outlines = outlines.replace(" id=\"", &format!(" id=\"{prefix}-"));
+    let rest = rest.replace("<use href=\"#", &format!("<use href=\"#{prefix}-"));
+    let figure = match rest.is_empty() {
+        true => before.into(),
+        false => format!("{before}<defs>{outlines}</defs>{rest}"),
+    };
+    // A line feed right after the tag would be taken for its end.
+    let feed = if text.starts_with('\n') { "\n" } else { "" };
+    format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
+}
+
+/// A text whose signs can't be read as markup. What HTML can't hold at all is left away.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '&' => out += "&amp;",
+            '<' => out += "&lt;",
+            '>' => out += "&gt;",
+            '"' => out += "&quot;",
+            '\'' => out += "&#39;",
+            '\n' | '\t' => out.push(letter),
+            letter if letter.is_control() => {}
+            letter => out.push(letter),
+        }
+    }
+    out
+}
+
+/// Writing to a string can't fail.
+fn put(out: &mut String, args: std::fmt::Arguments<'_>) {
+    let _ = out.write_fmt(args);
+}
