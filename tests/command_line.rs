@@ -6,10 +6,12 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::fs;
 use std::io::Write;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
-use halfbar_tests::target;
+use halfbar_tests::{pixels, target};
 use serde_json::Value;
 
 const DEMO: &str = "title: A lift\nkey: Eb\ntempo: 132\nrecast: split-last at 1.1 bracket, 2.3 tied\n\
@@ -495,6 +497,164 @@ fn wav_says_what_is_allowed() {
     ] {
         let output = halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes());
         assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
+        assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
+    }
+}
+
+/// A folder of this name that holds these files only.
+fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    for (name, text) in files {
+        fs::write(folder.join(name), text).unwrap();
+    }
+    folder
+}
+
+#[test]
+fn worksheets_come_as_pdf_or_html() {
+    let sheet = |arguments: &[&str], input: &str| {
+        let output = halfbar(&[&["worksheet", "-"], arguments].concat(), input.as_bytes());
+        assert!(output.status.success() && output.stderr.is_empty(), "{}", text(&output.stderr));
+        output.stdout
+    };
+    let plain = sheet(&[], DEMO);
+    assert!(plain.starts_with(b"%PDF-") && plain.trim_ascii_end().ends_with(b"%%EOF"));
+    for arguments in [
+        &["--paper", "letter"][..],
+        &["--notes"],
+        &["--recast-yourself"],
+        &["--recast-yourself", "--answers"],
+        &["--title", "Tuesday"],
+        &["--workshop", "Harbour Lane Guitar Workshop"],
+        &["--view", "rhythm"],
+        &["--fingers"],
+    ] {
+        assert_ne!(sheet(arguments, DEMO), plain, "{arguments:?}");
+    }
+    let html = text(&sheet(&["--html", "--title", "<script>&\"'"], DEMO));
+    assert!(html.starts_with("<!DOCTYPE html>") && !html.contains("<script"));
+    assert!(html.contains("<title>&lt;script&gt;&amp;&quot;&#39;</title>"), "{}", &html[..400]);
+    assert!(html.contains("size: 210mm 297mm") && html.contains("1. A lift"));
+
+    // What a ladder writes is a worksheet's examples, which have numbers of their own.
+    let ladder = text(&halfbar(&["ladder", "split-last", "--side", "eighths"], b"").stdout);
+    let steps = ladder.matches("# step").count();
+    let html = text(&sheet(&["--html"], &ladder));
+    assert!(
+        steps > 5 && html.contains(&format!("\n{steps}. ")) && !html.contains(&format!("\n{}. ", steps + 1))
+    );
+    assert!(html.contains("1. Play eighth notes evenly") && !html.contains(&format!("1 of {steps}")));
+}
+
+#[test]
+fn worksheets_say_what_is_allowed() {
+    for (arguments, input, says) in [
+        (&["--paper", "a5"][..], DEMO, "the papers are a4, letter"),
+        (&["--answers"], DEMO, "--recast-yourself"),
+        (&["--view", "tabs"], DEMO, "the views are"),
+        (&[], "C4 D |", "standard input:1:"),
+        // The row is counted in the whole file.
+        (&[], "# step 1\nC4 D E F G A B C |\n\n# step 2\nC4 D X F G A B C |\n", "standard input:5:6: `X`"),
+    ] {
+        let output = halfbar(&[&["worksheet", "-"], arguments].concat(), input.as_bytes());
+        assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
+        assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
+    }
+    let output = halfbar(&["worksheet", "-", "--title", "港"], DEMO.as_bytes());
+    assert!(output.status.success() && text(&output.stderr).contains("can't draw: 港"));
+}
+
+/// `script`, of util-linux, runs a program in a terminal.
+#[test]
+fn a_terminal_gets_no_pdf() {
+    let folder = folder("terminal", &[("line.txt", DEMO)]);
+    let line = folder.join("line.txt");
+    let run = |options: &str| {
+        let command = format!(
+            "'{}' worksheet '{}' {options}",
+            target().join("debug/halfbar").display(),
+            line.display()
+        );
+        Command::new("script").args(["-qec", &command, "/dev/null"]).stdin(Stdio::null()).output().unwrap()
+    };
+    let refused = run("");
+    assert!(
+        !refused.status.success() && text(&refused.stdout).contains("> sheet.pdf"),
+        "{}",
+        text(&refused.stdout)
+    );
+    assert!(run("--html").status.success());
+}
+
+#[test]
+fn lines_become_files() {
+    let hostile = format!("title: <b>\"x\"</b>&</pre><script>\n{}", DEMO.split_once('\n').unwrap().1);
+    let from = folder(
+        "lines",
+        &[("b.txt", DEMO), ("a b.txt", &hostile), ("c.txt", "C4 D X |"), ("notes.md", "no line")],
+    );
+    let render = |to: &str, more: &[&str]| {
+        let out = folder(&format!("rendered-{to}"), &[]).join("into/here");
+        let [from, into] = [&from, &out].map(|path| path.to_str().unwrap());
+        let output = halfbar(&[&["render", from, "--to", to, "--out", into], more].concat(), b"");
+        // What is wrong with one text is told, and the others are there.
+        assert_eq!(output.status.code(), Some(1));
+        let told = text(&output.stderr);
+        assert!(
+            told.contains("c.txt:1:6: `X`") && !told.contains("b.txt") && !told.contains("notes.md"),
+            "{told}"
+        );
+        let mut names: Vec<_> = fs::read_dir(&out)
+            .unwrap()
+            .map(|file| file.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        let files: Vec<Vec<u8>> = names.iter().map(|name| fs::read(out.join(name)).unwrap()).collect();
+        assert_eq!(names, [format!("a b.{}", ending(to)), format!("b.{}", ending(to))]);
+        files
+    };
+    fn ending(to: &str) -> &str {
+        if to == "half-bar" { "half-bar.html" } else { to }
+    }
+    let svg = render("svg", &["--width", "60", "--white"]);
+    let drawn = halfbar(&["draw", "-", "--width", "60", "--white"], DEMO.as_bytes()).stdout;
+    assert_eq!(text(&svg[1]).trim_end(), text(&drawn).trim_end());
+
+    for (more, corner) in [(&["--scale", "640"][..], 0), (&["--scale", "1280", "--white"], 255)] {
+        let picture = pixels::decode(&render("png", more)[1]);
+        assert_eq!(picture.width().to_string(), more[1]);
+        assert_eq!(picture.pixel(0, 0).unwrap().alpha(), corner);
+        assert!(picture.pixels().iter().any(|pixel| pixel.alpha() == 255 && pixel.red() == 0));
+    }
+
+    let markup = render("half-bar", &[]).into_iter().map(|file| text(&file)).collect::<String>();
+    assert!(markup.starts_with(
+        "<half-bar><pre>title: &lt;b&gt;&quot;x&quot;&lt;/b&gt;&amp;&lt;/pre&gt;&lt;script&gt;\n"
+    ));
+    assert_eq!(markup.matches("</pre><figure><svg").count(), 2);
+    assert_eq!((markup.matches("<pre").count(), markup.matches("<script").count()), (2, 0));
+
+    let html = render("html", &[]).into_iter().map(|file| text(&file)).collect::<String>();
+    assert_eq!((html.matches("<!DOCTYPE html>").count(), html.matches("<script").count()), (2, 0));
+}
+
+#[test]
+fn render_says_what_is_allowed() {
+    let from = folder("one", &[("line.txt", DEMO), ("long.txt", &"C4 D E F G A B C |\n".repeat(60))]);
+    let (none, line, long) = (folder("none", &[]), from.join("line.txt"), from.join("long.txt"));
+    for (what, arguments, says) in [
+        (&none, &["--to", "svg"][..], "no file here whose name ends with .txt"),
+        (&line, &["--to", "gif"], "svg, png, html, half-bar"),
+        (&line, &["--to", "png", "--scale", "15"], "16..=16384"),
+        (&long, &["--to", "png", "--scale", "16000"], "make it narrower"),
+        (&from.join("no.txt"), &["--to", "svg"], "no.txt:"),
+    ] {
+        let out = none.join("out");
+        let edges = ["render", what.to_str().unwrap(), "--out", out.to_str().unwrap()];
+        let output = halfbar(&[&edges, arguments].concat(), b"");
+        assert!(!output.status.success(), "{arguments:?}");
         assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
     }
 }

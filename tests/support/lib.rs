@@ -48,6 +48,14 @@ pub fn a_thousand<S: Strategy>(
     runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
 }
 
+/// Runs a program that is installed, and gives what it writes to standard output.
+pub fn program(name: &str, arguments: &[&str]) -> Vec<u8> {
+    let output =
+        Command::new(name).args(arguments).output().unwrap_or_else(|error| panic!("{name}: {error}"));
+    assert!(output.status.success(), "{name} {arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    output.stdout
+}
+
 /// The folder of the Weimar Jazz Database's lines, which stand apart from this repository. Where there is none, that is said.
 pub fn jazz() -> Option<PathBuf> {
     let folder =

@@ -1,6 +1,6 @@
 //! SVG as pixels, by resvg (a crate), which knows nothing of this project or of any browser; and how far pictures are apart.
 
-use resvg::tiny_skia::{Color, Pixmap, Transform};
+use resvg::tiny_skia::{Color, Pixmap, PixmapPaint, Transform};
 use resvg::usvg::{Options, Tree};
 
 /// A file on white, `zoom` times as large as it says; parts of a pixel count as whole ones.
@@ -21,6 +21,13 @@ pub fn render(svg: &str, zoom: f32) -> Pixmap {
 /// A picture from the bytes of a PNG.
 pub fn decode(png: &[u8]) -> Pixmap {
     Pixmap::decode_png(png).unwrap()
+}
+
+/// The left upper part of a picture.
+pub fn cropped(picture: &Pixmap, width: u32, height: u32) -> Pixmap {
+    let mut part = Pixmap::new(width, height).unwrap();
+    part.draw_pixmap(0, 0, picture.as_ref(), &PixmapPaint::default(), Transform::identity(), None);
+    part
 }
 
 /// How far two pictures of one size are apart, as parts of one: 0 are the same, 1 are black and white.

@@ -40,6 +40,10 @@ const NOTE_LINES: u8 = 4;
 const ABOVE_EXAMPLE: Sp = 5.5;
 const ABOVE_SYSTEM: Sp = 3.0;
 const ABOVE_STAVES: Sp = 1.0;
+/// What a system without marks keeps free under its lowest sign.
+const UNDER_SYSTEM: Sp = 0.6;
+/// How wide one of two short examples beside each other is.
+const HALF: Sp = 47.0;
 /// Pictures of figures: how large, and how far apart.
 const PICTURE: f64 = 0.75;
 const BESIDE_PICTURE: Sp = 4.0;
@@ -89,6 +93,42 @@ impl Block {
         let (bars, groups) = (Some(system.bars.clone()), system.groups.clone());
         self.parts.push(Part { kind, example: Some(example), bars, at, scale, groups });
         self.height += (system.above + system.below) * scale;
+    }
+}
+
+impl Block {
+    /// Adds room for notes.
+    fn add_notes(&mut self, number: usize, width: Sp) {
+        let mut y = LABEL * LEADING + 1.5;
+        let mut groups = vec![words(0.0, y, LABEL, wording::NOTES)];
+        let mut left = Face::Semibold.width(wording::NOTES) * LABEL + 0.8;
+        for _ in 0..NOTE_LINES {
+            groups.push(rule(left, width, y + 0.3));
+            left = 0.0;
+            y += RULE_GAP;
+        }
+        self.add(Kind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
+    }
+
+    /// Two short examples, their staves on one height.
+    fn beside(mut self, mut right: Block) -> Block {
+        let staff =
+            |block: &Block| block.parts.iter().find(|part| part.bars.is_some()).map_or(0.0, |part| part.at.y);
+        let lowest = staff(&self).max(staff(&right));
+        for block in [&mut self, &mut right] {
+            let down = lowest - staff(block);
+            for part in block.parts.iter_mut().filter(|part| part.kind != Kind::Head) {
+                part.at.y += down;
+            }
+            block.height += down;
+        }
+        for part in &mut right.parts {
+            part.at.x += WIDTH - HALF;
+        }
+        self.parts.append(&mut right.parts);
+        self.height = self.height.max(right.height);
+        self.says = format!("{} {}", self.says, right.says);
+        self
     }
 }
 
@@ -167,11 +207,52 @@ fn numbered(line: &Line, number: usize) -> Heading {
     Heading { title: title.trim_end().into(), ..heading.clone() }
 }
 
-/// An example as it is: its head with the first system, then system by system.
-pub(super) fn example(piece: &Piece, number: usize, kind: Kind, asked: &Worksheet) -> Vec<Block> {
+/// An example, system by system, each with what belongs to it.
+pub(super) struct Example {
+    pub(super) blocks: Vec<Block>,
+    /// The same for half the page's width, if it is short enough.
+    pub(super) half: Option<Block>,
+}
+
+impl Example {
+    /// Adds room for notes.
+    pub(super) fn add_notes(&mut self, number: usize) {
+        self.blocks.last_mut().into_iter().for_each(|last| last.add_notes(number, WIDTH));
+        self.half.iter_mut().for_each(|half| half.add_notes(number, HALF));
+    }
+}
+
+/// Short examples two and two beside each other.
+pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
+    let mut paired = Vec::new();
+    let mut examples = examples.into_iter().peekable();
+    while let Some(Example { blocks, half }) = examples.next() {
+        let next = examples.next_if(|next| half.is_some() && next.half.is_some());
+        paired.push(match half.zip(next.and_then(|next| next.half)) {
+            Some((left, right)) => vec![left.beside(right)],
+            None => blocks,
+        });
+    }
+    paired
+}
+
+/// An example as it is.
+pub(super) fn example(piece: &Piece, number: usize, kind: Kind, asked: &Worksheet) -> Example {
     let line = piece.line.clone().with_heading(numbered(&piece.line, number));
-    let scene = Piece { line, ..piece.clone() }.engrave(&layout(asked));
-    let mut first = head(&scene, number);
+    let piece = Piece { line, ..piece.clone() };
+    let scene = piece.engrave(&layout(asked));
+    let rights = scene.systems.iter().flat_map(|system| &system.groups).filter_map(Group::bounds);
+    let right = rights.map(|[_, _, right, _]| right).fold(0.0, Sp::max);
+    let half = (right <= HALF)
+        .then(|| blocks(&piece.engrave(&Layout { width: HALF, ..layout(asked) }), number, kind))
+        .filter(|blocks| blocks.len() == 1)
+        .and_then(|mut blocks| blocks.pop());
+    Example { blocks: blocks(&scene, number, kind), half }
+}
+
+/// The head with the first system, then system by system.
+fn blocks(scene: &Scene, number: usize, kind: Kind) -> Vec<Block> {
+    let mut first = head(scene, number);
     let mut blocks = Vec::new();
     for system in &scene.systems {
         let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
@@ -194,7 +275,7 @@ fn head(scene: &Scene, number: usize) -> Block {
 }
 
 /// An example to recast: its plain line, the windows marked, and an empty staff under each system that has one.
-pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Vec<Block>> {
+pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Example> {
     let line = piece.line.clone().with_heading(numbered(&piece.line, number));
     let plain = Piece::new(line, piece.casting.cleared())?;
     let marks = marks(&piece.line, &piece.casting)?;
@@ -209,6 +290,11 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ve
     for system in &scene.systems {
         let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
         let mut given = System::clone(system);
+        if system.pads.is_empty() {
+            // No room for marks where there are none.
+            let bottoms = given.groups.iter().filter_map(Group::bounds).map(|[.., bottom]| bottom);
+            given.below = bottoms.fold(0.0, Sp::max) + UNDER_SYSTEM;
+        }
         for pad in &system.pads {
             let label = marks.iter().find(|(span, _)| span.start() == pad.start);
             given.groups.push(mark(pad, label.map_or("", |(_, label)| label)));
@@ -220,7 +306,7 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ve
         }
         blocks.push(block);
     }
-    Ok(blocks)
+    Ok(Example { blocks, half: None })
 }
 
 /// The windows in words.
@@ -328,17 +414,4 @@ fn scaled(group: &Group, scale: f64, at: Point) -> Group {
         smaller.put(at.x + to.x, at.y + to.y, item);
     }
     smaller
-}
-
-/// Adds room for notes.
-pub(super) fn add_notes(block: &mut Block, number: usize) {
-    let mut y = LABEL * LEADING + 1.5;
-    let mut groups = vec![words(0.0, y, LABEL, wording::NOTES)];
-    let mut left = Face::Semibold.width(wording::NOTES) * LABEL + 0.8;
-    for _ in 0..NOTE_LINES {
-        groups.push(rule(left, WIDTH, y + 0.3));
-        left = 0.0;
-        y += RULE_GAP;
-    }
-    block.add(Kind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
 }

@@ -217,7 +217,8 @@ impl Pages {
 
 /// Lays out a worksheet of these examples, which are numbered as they come.
 ///
-/// No system is cut, a head stays with the first system under it, and an example stays on one page where a page can hold it. With
+/// No system is cut, a head stays with the first system under it, and an example stays on one page where a page can hold it; two short ones
+/// stand beside each other. With
 /// [`Worksheet::recast_yourself`] an example with recast windows is given plain, the windows marked with the names of their figures, with an
 /// empty staff under each system that has one; an example without is given as it is.
 ///
@@ -242,25 +243,26 @@ pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
     let author = blocks::printable(&asked.workshop);
     let mut fill = Fill::new(asked.format);
     fill.head(blocks::title(&title, &author));
-    let mut answers = Vec::new();
+    let (mut given, mut answers) = (Vec::new(), Vec::new());
     for (piece, number) in examples.iter().zip(1..) {
         let tasked = asked.recast_yourself && !piece.casting.windows().is_empty();
         let mut example = match tasked {
             true => blocks::task(piece, number, asked)?,
             false => blocks::example(piece, number, Kind::Music, asked),
         };
-        if let Some(last) = example.last_mut().filter(|_| asked.notes) {
-            blocks::add_notes(last, number);
+        if asked.notes {
+            example.add_notes(number);
         }
-        fill.example(example);
+        given.push(example);
         if tasked && asked.answers {
             answers.push(blocks::example(piece, number, Kind::Answer, asked));
         }
     }
+    blocks::paired(given).into_iter().for_each(|example| fill.example(example));
     if !answers.is_empty() {
         fill.turn();
         fill.head(blocks::answers());
-        answers.into_iter().for_each(|answer| fill.example(answer));
+        blocks::paired(answers).into_iter().for_each(|answer| fill.example(answer));
     }
     let mut pages = fill.pages();
     let count = pages.len();
