@@ -4,11 +4,10 @@
 //! Whatever is musical is decided in `halfbar-core`.
 
 mod page;
-mod piece;
 
 use wasm_bindgen::prelude::*;
 
-pub use piece::{Piece, check};
+pub use halfbar_view::{Piece, check};
 
 /// Brings the page to life. Called once, when the module has loaded.
 ///

@@ -6,7 +6,9 @@ use walkdir::WalkDir;
 use wasm_bindgen_cli_support::Bindgen;
 
 /// The module that draws the page, and the one that is fetched when a reader asks for what it does.
-pub(crate) const MODULES: [&str; 2] = ["halfbar_wasm", "halfbar_desk"];
+const PAGE: [&str; 2] = ["halfbar_wasm", "halfbar_desk"];
+/// The module inside the element; it fetches the second one too.
+const ELEMENT: &str = "halfbar_widget";
 
 /// A module and its glue as one classic script needs them.
 pub(crate) struct Script {
@@ -21,10 +23,8 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
     }
-    // Without the default path, `init()` would not know where the module is.
-    for name in MODULES {
-        bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(site)?;
-    }
+    module(modules, PAGE[0], site)?;
+    element(modules, site)?;
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
         let to = site.join(entry.path().strip_prefix(www)?);
@@ -37,9 +37,20 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     Ok(())
 }
 
-/// The same modules for a page that stands alone.
+/// Puts the modules of the element into a folder.
+pub(crate) fn element(modules: &Path, folder: &Path) -> Result<()> {
+    [ELEMENT, PAGE[1]].into_iter().try_for_each(|name| module(modules, name, folder))
+}
+
+/// Puts a module and its glue into a folder.
+fn module(modules: &Path, name: &str, folder: &Path) -> Result<()> {
+    // Without the default path, `init()` would not know where the module is.
+    bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(folder)
+}
+
+/// The page's modules for a page that stands alone.
 pub(crate) fn scripts(modules: &Path) -> Result<Vec<Script>> {
-    let scripts = MODULES.iter().map(|&name| {
+    let scripts = PAGE.iter().map(|&name| {
         let mut bindgen = bindgen(modules, name);
         let mut output = bindgen
             .no_modules(true)?

@@ -23,7 +23,15 @@ pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
 pub(crate) fn modules(root: &Path, target: &Path) -> Result<PathBuf> {
     require_target(root)?;
     let status = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-        .args(["build", "--package", "halfbar-wasm", "--package", "halfbar-desk"])
+        .args([
+            "build",
+            "--package",
+            "halfbar-wasm",
+            "--package",
+            "halfbar-desk",
+            "--package",
+            "halfbar-widget",
+        ])
         .args(["--profile", "wasm", "--target", TARGET, "--target-dir"])
         .arg(target)
         .current_dir(root)

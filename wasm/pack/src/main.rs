@@ -2,6 +2,7 @@
 
 mod bundle;
 mod compile;
+mod package;
 mod serve;
 mod single_file;
 mod sizes;
@@ -25,7 +26,7 @@ struct Args {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Build the site and the one-file page, and serve nothing
+    /// Build the site, the one-file page and the package, and serve nothing
     Build,
 }
 
@@ -55,13 +56,16 @@ fn build() -> Result<PathBuf> {
     let www = root.join("www");
     let site = target.join("site");
     let single = target.join("halfbar.html");
+    let package = target.join("package");
 
     let modules = compile::modules(&root, &target)?;
     bundle::site(&modules, &www, &site)?;
     let page = single_file::page(&www, &bundle::scripts(&modules)?)?;
     fs_err::write(&single, page)?;
+    package::fill(&root, &modules, &package)?;
 
-    println!("Site:     {}\nOne file: {}\n", site.display(), single.display());
+    println!("Site:     {}\nOne file: {}", site.display(), single.display());
+    println!("Package:  {}\n", package.display());
     sizes::check(&site, &single)?;
     Ok(site)
 }

@@ -6,8 +6,8 @@ use halfbar_core::perform::{Apart, apart, ratio};
 use halfbar_core::recast::{Figure, Spelling};
 use web_sys::{Element, HtmlElement};
 
-use crate::piece::thrown;
 use halfbar_dom::{Result, by_id, create};
+use halfbar_view::thrown;
 
 /// The ratios of the table, in hundredths.
 const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];

@@ -10,9 +10,8 @@ use halfbar_core::{Piece, write};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
-use super::sheet::Sheet;
-use crate::piece::thrown;
 use halfbar_dom::{Result, by_id, create};
+use halfbar_view::{Sheet, thrown};
 
 /// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
 const PIXELS_A_SPACE: i32 = 11;

@@ -6,7 +6,6 @@ mod hands;
 mod history;
 mod print;
 mod problems;
-mod sheet;
 mod shelf;
 mod stretch;
 
@@ -23,11 +22,10 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
 
-use crate::piece::thrown;
 use halfbar_dom::{Result, by_id, listen, window};
+use halfbar_view::{Go, Sheet, capital, left_out, named, pad_of, piece_of, thrown};
 use hands::{Hands, Reach};
 use history::History;
-use sheet::{Go, Sheet};
 use shelf::Shelf;
 use stretch::Stretch;
 
@@ -53,9 +51,6 @@ struct Page {
     placed: bool,
 }
 
-/// The longest line that the page draws, in bars: longer ones would make it wait for seconds. The command line draws them.
-const MOST_BARS: usize = 2_000;
-
 type Shared = Rc<RefCell<Page>>;
 
 pub(crate) fn start() -> Result<()> {
@@ -63,7 +58,7 @@ pub(crate) fn start() -> Result<()> {
         text: by_id("text")?,
         status: by_id("status")?,
         shelf: Shelf::fill()?,
-        sheet: Sheet::new()?,
+        sheet: Sheet::new(by_id("sheet")?)?,
         stretch: Stretch::new()?,
         hands: Hands::new()?,
         history: History::default(),
@@ -94,7 +89,7 @@ pub(crate) fn start() -> Result<()> {
     on(&page, &redo, "click", |page, _| page.step(History::redo))?;
     let shelf: Element = by_id("shelf")?;
     on(&page, &shelf, "change", |page, event| {
-        page.shelf.changed(event.target());
+        page.shelf.changed(event.target())?;
         page.draw()
     })?;
     let repeat = page.borrow().repeat.clone();
@@ -108,14 +103,12 @@ pub(crate) fn start() -> Result<()> {
         on(&page, &choice, "change", |page, _| page.draw())?;
     }
     let sheet: Element = by_id("sheet")?;
-    on(&page, &sheet, "click", |page, event| {
-        match event.target().and_then(|target| sheet::pad_of(&target)) {
-            Some(start) => page.tap(start),
-            None => match event.target().and_then(|target| hands::note_of(&target)) {
-                Some(note) => page.select(note),
-                None => Ok(()),
-            },
-        }
+    on(&page, &sheet, "click", |page, event| match event.target().and_then(|target| pad_of(&target)) {
+        Some(start) => page.tap(start),
+        None => match event.target().and_then(|target| hands::note_of(&target)) {
+            Some(note) => page.select(note),
+            None => Ok(()),
+        },
     })?;
     listen_to_hands(&page)?;
     on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
@@ -230,21 +223,10 @@ impl Page {
         let reading = read::text(&source);
         self.right = reading.diagnostics.is_empty();
         let mut unwritable = None;
-        if let Some(line) = reading.line.as_ref().filter(|_| self.right) {
-            let bars = line.bar_count();
-            if bars > MOST_BARS {
-                unwritable = Some(format!("This line has {bars} bars; the page draws up to {MOST_BARS}"));
-            } else {
-                let (line, casting) = (line.clone(), reading.casting.clone());
-                let piece = match &self.piece {
-                    Some(before) => Piece::after(before, line, casting),
-                    None => Piece::new(line, casting),
-                };
-                match piece {
-                    Ok(piece) => self.piece = Some(piece),
-                    Err(error) => unwritable = Some(error.to_string()),
-                }
-            }
+        match piece_of(&reading, self.piece.as_ref()) {
+            Some(Ok(piece)) => self.piece = Some(piece),
+            Some(Err(why)) => unwritable = Some(why),
+            None => {}
         }
         self.right &= unwritable.is_none();
         self.hands.forget();
@@ -274,7 +256,7 @@ impl Page {
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
-                self.sheet.draw(piece, &self.shelf)?;
+                self.sheet.draw(piece, &self.shelf.look(piece)?, &mut self.shelf.pictures)?;
                 self.sheet.announce()
             }
             None => Ok(()),
@@ -300,7 +282,7 @@ impl Page {
         let mut casting = piece.casting.clone();
         let says = match casting.tap(&piece.line, window.clone()) {
             Ok(true) => {
-                let named = shelf::named(&window.figure, window.spelling);
+                let named = named(&window.figure, window.spelling);
                 let sounds = apart::sentence(piece, &window.figure, window.spelling);
                 format!("{named}. {}", sounds.unwrap_or_default()).trim_end_matches([' ', '.']).to_string()
             }
@@ -313,7 +295,7 @@ impl Page {
         self.last = casting.at(start).map(|window| window.start);
         self.stretch.start_at(place, &piece.line)?;
         self.recast(casting)?;
-        let says = says + &self.left_out(start);
+        let says = says + &self.piece.as_ref().map_or(String::new(), |piece| left_out(piece, start));
         self.say(&format!("{place}: {says}."));
         Ok(())
     }
@@ -519,20 +501,6 @@ impl Page {
         self.replace(&text)
     }
 
-    /// The notes that the window at `start` leaves out, as a sentence; nothing when it leaves out none.
-    fn left_out(&self, start: Onset) -> String {
-        let Some(piece) = &self.piece else { return String::new() };
-        let window = piece.timed.windows.iter().find(|window| window.span.start() == start);
-        let names: Vec<String> = (window.iter().flat_map(|window| &window.left_out))
-            .filter_map(|note| piece.line.events().get(note.0 as usize)?.pitch)
-            .map(|pitch| pitch.to_string())
-            .collect();
-        match names.is_empty() {
-            true => String::new(),
-            false => format!(". Left out: {}; restoring brings them back", names.join(", ")),
-        }
-    }
-
     /// Turns figures that the text writes out note by note into recast windows over plain eighths.
     fn gather(&mut self) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
@@ -557,28 +525,8 @@ impl Page {
 
     /// Arrow keys, Home and End move from pad to pad.
     fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
-        let go = match event.key().as_str() {
-            "ArrowRight" => Go::Next,
-            "ArrowLeft" => Go::Previous,
-            "ArrowDown" => Go::Below,
-            "ArrowUp" => Go::Above,
-            "Home" => Go::First,
-            "End" => Go::Last,
-            _ => return Ok(()),
-        };
-        if event.ctrl_key() || event.alt_key() || event.meta_key() || event.shift_key() {
-            return Ok(());
-        }
+        let Some(go) = Go::by(event) else { return Ok(()) };
         event.prevent_default();
         self.sheet.go(go)
     }
-}
-
-/// A sentence with its first letter large. The page's own words start with plain letters.
-fn capital(text: &str) -> String {
-    let mut text = text.to_string();
-    if let Some(first) = text.get_mut(..1) {
-        first.make_ascii_uppercase();
-    }
-    text
 }

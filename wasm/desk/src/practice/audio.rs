@@ -153,6 +153,12 @@ impl Audio {
         Ok(())
     }
 
+    /// Ends all sound, and gives the browser back what it took.
+    pub(super) fn close(self) {
+        // One that is closed already needs nothing.
+        let _ = self.context.close();
+    }
+
     fn rendered(&mut self, what: What) -> Result<AudioBuffer> {
         if let Some(index) = self.rendered.iter().position(|(known, _)| *known == what) {
             let known = self.rendered.remove(index);

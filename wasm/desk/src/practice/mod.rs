@@ -8,6 +8,7 @@ mod microphone;
 mod player;
 mod playhead;
 mod save;
+mod sounding;
 
 use std::cell::RefCell;
 use std::rc::Rc;

@@ -20,12 +20,80 @@ pub struct Piece {
 
 /// Something wrong with a text, as a script sees it.
 #[derive(Serialize)]
-struct Problem {
-    line: usize,
-    column: usize,
-    length: usize,
-    code: &'static str,
-    message: String,
+#[allow(missing_docs)]
+pub struct Problem {
+    pub line: usize,
+    pub column: usize,
+    pub length: usize,
+    pub code: &'static str,
+    pub message: String,
+}
+
+/// The longest line that is drawn, in bars: longer ones would make a page wait for seconds. The command line draws them.
+const MOST_BARS: usize = 2_000;
+
+/// The piece that a text says, with what has not changed since the one before; an error for a text that is right and still can't be
+/// drawn. `None` for a text that is wrong, as its diagnostics say.
+pub fn piece_of(
+    reading: &read::Reading,
+    before: Option<&halfbar_core::Piece>,
+) -> Option<Result<halfbar_core::Piece, String>> {
+    let line = reading.line.as_ref().filter(|_| reading.diagnostics.is_empty())?;
+    let bars = line.bar_count();
+    if bars > MOST_BARS {
+        return Some(Err(format!("This line has {bars} bars; the page draws up to {MOST_BARS}")));
+    }
+    let (line, casting) = (line.clone(), reading.casting.clone());
+    let piece = match before {
+        Some(before) => halfbar_core::Piece::after(before, line, casting),
+        None => halfbar_core::Piece::new(line, casting),
+    };
+    Some(piece.map_err(|error| error.to_string()))
+}
+
+/// A piece with the window at a bar and beat recast, both counted from 1; without a spelling, in the figure's usual one.
+///
+/// # Errors
+/// An `Error` with `code` when there is no such place, figure or spelling, or when the window can't be recast.
+pub fn recast(
+    piece: &halfbar_core::Piece,
+    (bar, beat): (u32, f64),
+    figure: &str,
+    spelling: Option<String>,
+) -> Result<halfbar_core::Piece, JsValue> {
+    let unknown = |name: &str| coded(&format!("there is no `{name}`"), "figure");
+    let figure = piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
+    let spelling = match spelling {
+        Some(name) => name.parse().map_err(|()| unknown(&name))?,
+        None => figure.spellings()[0],
+    };
+    let start = onset(piece, bar, beat)?;
+    let mut casting = piece.casting.clone();
+    casting.put(Window::new(start, figure, spelling));
+    halfbar_core::Piece::after(piece, piece.line.clone(), casting).map_err(thrown)
+}
+
+/// A piece with the window at a bar and beat plain again, and whether anything stood there.
+///
+/// # Errors
+/// An `Error` with `code` when there is no such place.
+pub fn restore(
+    piece: &halfbar_core::Piece,
+    (bar, beat): (u32, f64),
+) -> Result<(halfbar_core::Piece, bool), JsValue> {
+    let start = onset(piece, bar, beat)?;
+    let mut casting = piece.casting.clone();
+    let restored = casting.restore(start).is_some();
+    let piece = halfbar_core::Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
+    Ok((piece, restored))
+}
+
+fn onset(piece: &halfbar_core::Piece, bar: u32, beat: f64) -> Result<halfbar_core::time::Onset, JsValue> {
+    // Windows start on eighths, so beats are halves; what is no half, or no number, comes out as no beat.
+    #[allow(clippy::cast_possible_truncation)]
+    let halves = if (beat * 2.0).fract() == 0.0 { (beat * 2.0) as i32 } else { 0 };
+    let place = Place { bar, beat: Duration::of(halves, 2) };
+    piece.line.bars().onset(place).map_err(thrown)
 }
 
 /// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
@@ -95,16 +163,7 @@ impl Piece {
         figure: &str,
         spelling: Option<String>,
     ) -> Result<(), JsValue> {
-        let unknown = |name: &str| coded(&format!("there is no `{name}`"), "figure");
-        let figure = self.piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
-        let spelling = match spelling {
-            Some(name) => name.parse().map_err(|()| unknown(&name))?,
-            None => figure.spellings()[0],
-        };
-        let start = self.onset(bar, beat)?;
-        let mut casting = self.piece.casting.clone();
-        casting.put(Window::new(start, figure, spelling));
-        self.piece = halfbar_core::Piece::new(self.piece.line.clone(), casting).map_err(thrown)?;
+        self.piece = recast(&self.piece, (bar, beat), figure, spelling)?;
         Ok(())
     }
 
@@ -113,24 +172,17 @@ impl Piece {
     /// # Errors
     /// An `Error` with `code` when there is no such place.
     pub fn restore(&mut self, bar: u32, beat: f64) -> Result<bool, JsValue> {
-        let start = self.onset(bar, beat)?;
-        let mut casting = self.piece.casting.clone();
-        let restored = casting.restore(start).is_some();
-        self.piece = halfbar_core::Piece::new(self.piece.line.clone(), casting).map_err(thrown)?;
+        let (piece, restored) = restore(&self.piece, (bar, beat))?;
+        self.piece = piece;
         Ok(restored)
-    }
-
-    fn onset(&self, bar: u32, beat: f64) -> Result<halfbar_core::time::Onset, JsValue> {
-        // Windows start on eighths, so beats are halves; what is no half, or no number, comes out as no beat.
-        #[allow(clippy::cast_possible_truncation)]
-        let halves = if (beat * 2.0).fract() == 0.0 { (beat * 2.0) as i32 } else { 0 };
-        let place = Place { bar, beat: Duration::of(halves, 2) };
-        self.piece.line.bars().onset(place).map_err(thrown)
     }
 }
 
 /// The layout that `svg`'s options ask for.
-fn layout(options: JsValue) -> Result<Layout, JsValue> {
+///
+/// # Errors
+/// An `Error` that names an option that is not known or of the wrong kind.
+pub fn layout(options: JsValue) -> Result<Layout, JsValue> {
     let mut layout = Layout::default();
     if options.is_undefined() {
         return Ok(layout);
@@ -156,7 +208,8 @@ fn layout(options: JsValue) -> Result<Layout, JsValue> {
 }
 
 impl Problem {
-    fn of(diagnostic: &read::Diagnostic) -> Problem {
+    /// A diagnostic.
+    pub fn of(diagnostic: &read::Diagnostic) -> Problem {
         Problem {
             line: diagnostic.line,
             column: diagnostic.column,
@@ -175,7 +228,7 @@ impl Problem {
 }
 
 /// A core error as a real JavaScript `Error`.
-pub(crate) fn thrown(error: Error) -> JsValue {
+pub fn thrown(error: Error) -> JsValue {
     coded(&error.to_string(), error.code())
 }
 

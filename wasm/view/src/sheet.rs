@@ -1,20 +1,19 @@
-//! The music on the page: one picture a system, with its pads under it.
+//! The music: one picture a system, with its pads under it.
 
 use std::sync::Arc;
 
 use halfbar_core::Piece;
-use halfbar_core::engrave::{Before, Layout, PadRow};
+use halfbar_core::engrave::{Before, Layout, PadRow, View};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write;
 use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement};
+use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
 
-use super::shelf::{Rhythm, Shelf, named};
-use crate::piece::thrown;
-use halfbar_dom::{Result, by_id, create, document, window};
+use crate::{Pictures, Rhythm, named, thrown};
+use halfbar_dom::{Result, create, document, window};
 
 /// Pixels to the staff space on a wide page and on a phone, where letters have the usual 16 pixels. For a reader who has them larger, the
 /// music is larger too.
@@ -27,8 +26,21 @@ const NARROW_BELOW: f64 = 620.0;
 const PAD_HEIGHT: f64 = 48.0;
 const PAD_WIDTH: f64 = 27.0;
 
+/// How the music is drawn.
+pub struct Look {
+    /// What each system shows.
+    pub view: View,
+    /// Whether the fretting hand's fingers stand under it.
+    pub fingers: bool,
+    /// How wide a system is, in staff spaces; `None` is as wide as the column gives room for.
+    pub width: Option<Sp>,
+    /// What a tap may do, place by place; `None` is no pads at all.
+    pub offers: Option<Vec<Offer>>,
+}
+
 /// Where to go from a pad.
-pub(super) enum Go {
+#[allow(missing_docs)]
+pub enum Go {
     Next,
     Previous,
     Above,
@@ -37,8 +49,25 @@ pub(super) enum Go {
     Last,
 }
 
+impl Go {
+    /// Where a key goes: the arrows, Home and End, without any other key held.
+    pub fn by(event: &KeyboardEvent) -> Option<Go> {
+        let go = match event.key().as_str() {
+            "ArrowRight" => Go::Next,
+            "ArrowLeft" => Go::Previous,
+            "ArrowDown" => Go::Below,
+            "ArrowUp" => Go::Above,
+            "Home" => Go::First,
+            "End" => Go::Last,
+            _ => return None,
+        };
+        let held = event.ctrl_key() || event.alt_key() || event.meta_key() || event.shift_key();
+        (!held).then_some(go)
+    }
+}
+
 /// The drawn systems.
-pub(super) struct Sheet {
+pub struct Sheet {
     root: HtmlElement,
     /// Holds the outlines that all pictures use.
     definitions: HtmlElement,
@@ -91,21 +120,19 @@ struct PadState {
 }
 
 /// The onset of the pad that an event came from.
-pub(super) fn pad_of(target: &EventTarget) -> Option<Onset> {
+pub fn pad_of(target: &EventTarget) -> Option<Onset> {
     let button = target.dyn_ref::<Element>()?.closest("button[data-start]").ok()??;
     let start = button.get_attribute("data-start")?;
     let (numer, denom) = start.split_once('/').unwrap_or((&start, "1"));
     Duration::new(numer.parse().ok()?, denom.parse().ok()?).ok().map(Onset::after)
 }
 
-/// The onset of the pad that has the focus.
-fn focused_pad() -> Result<Option<Onset>> {
-    Ok(document()?.active_element().and_then(|active| pad_of(&active)))
-}
-
 impl Sheet {
-    pub(super) fn new() -> Result<Sheet> {
-        let root: HtmlElement = by_id("sheet")?;
+    /// A sheet inside an element, without music yet.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn new(root: HtmlElement) -> Result<Sheet> {
         let (definitions, head): (HtmlElement, HtmlElement) = (create("div")?, create("div")?);
         definitions.set_class_name("definitions");
         root.append_child(&definitions)?;
@@ -123,8 +150,14 @@ impl Sheet {
         })
     }
 
+    /// The onset of the pad that has the focus.
+    fn focused_pad(&self) -> Result<Option<Onset>> {
+        // Not by the document, which only knows the element that a shadow belongs to.
+        Ok(self.root.query_selector(".pad:focus")?.and_then(|pad| pad_of(&pad)))
+    }
+
     /// Takes the width that the page gives now, and says whether it is another than before. Asking costs the browser a layout.
-    pub(super) fn measure(&mut self) -> bool {
+    pub fn measure(&mut self) -> bool {
         let width = self.root.client_width();
         // A page that is being printed shows none of this.
         if width == 0 || width == self.width {
@@ -134,25 +167,39 @@ impl Sheet {
         true
     }
 
+    /// Whether there has ever been room for the music.
+    pub fn is_measured(&self) -> bool {
+        self.width > 0
+    }
+
     /// Shows that the drawing is older than the text.
-    pub(super) fn dim(&self, dim: bool) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn dim(&self, dim: bool) -> Result<()> {
         self.root.class_list().toggle_with_force("stale", dim)?;
         Ok(())
     }
 
     /// Draws a piece. What looks the same as before is left alone.
-    pub(super) fn draw(&mut self, piece: &Piece, shelf: &Shelf) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn draw(&mut self, piece: &Piece, look: &Look, pictures: &mut Pictures) -> Result<()> {
         let pixels = f64::from(self.width);
         let letters = f64::from(letters()?) / USUAL_LETTERS;
-        let space = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
-        let offers = shelf.offers(piece)?;
-        let ((view, fingers), width) = (shelf.view(), pixels / space);
-        let pads = |scale: f64| PadRow {
-            height: PAD_HEIGHT / space * scale,
-            least_width: PAD_WIDTH / space,
-            spans: offers.iter().map(|offer| offer.span).collect(),
+        let usual = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
+        let space = look.width.map_or(usual, |width| pixels / width);
+        let &Look { view, fingers, ref offers, .. } = look;
+        let width = pixels / space;
+        let pads = |scale: f64| {
+            offers.as_ref().map(|offers| PadRow {
+                height: PAD_HEIGHT / space * scale,
+                least_width: PAD_WIDTH / space,
+                spans: offers.iter().map(|offer| offer.span).collect(),
+            })
         };
-        let mut layout = Layout { view, width, head: true, fingers, pads: Some(pads(1.0)) };
+        let mut layout = Layout { view, width, head: true, fingers, pads: pads(1.0) };
         let before = self.before.as_ref().map(|(piece, layout, scene)| Before { piece, layout, scene });
         let mut scene = match before {
             Some(before) => piece.engrave_after(&layout, before),
@@ -160,14 +207,14 @@ impl Sheet {
         };
         if scene.width > width {
             // A bar that does not fit makes everything smaller, but not the pads.
-            layout.pads = Some(pads(scene.width / width));
+            layout.pads = pads(scene.width / width);
             scene = piece.engrave(&layout);
         }
         let label = format!("{} {}", scene.title, scene.description);
         self.root.set_attribute("aria-label", label.trim())?;
 
-        let focused = focused_pad()?;
-        let mut missing = self.outlines.add(shelf.groups());
+        let focused = self.focused_pad()?;
+        let mut missing = false;
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
             missing |= self.outlines.add(&scene.head);
@@ -187,8 +234,9 @@ impl Sheet {
             if row.draw(&scene, system) {
                 missing |= self.outlines.add(&system.groups);
             }
-            row.draw_pads(&scene, system, piece, &offers, shelf)?;
+            row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
         }
+        missing |= self.outlines.add(pictures.groups());
         if missing {
             self.definitions.set_inner_html(&self.outlines.definitions());
         }
@@ -197,18 +245,21 @@ impl Sheet {
     }
 
     /// Tells whoever listens that the music is drawn.
-    pub(super) fn announce(&self) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn announce(&self) -> Result<()> {
         self.root.dispatch_event(&Event::new("drawn")?)?;
         Ok(())
     }
 
     /// The bar that is heard, as whoever plays it says.
-    pub(super) fn bar_heard(&self) -> Option<usize> {
+    pub fn bar_heard(&self) -> Option<usize> {
         self.root.get_attribute("data-bar")?.parse().ok()
     }
 
     /// Has the outlines at hand that other pictures of the page use.
-    pub(super) fn define<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) {
+    pub fn define<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) {
         if self.outlines.add(groups) {
             self.definitions.set_inner_html(&self.outlines.definitions());
         }
@@ -216,6 +267,14 @@ impl Sheet {
 
     fn pads(&self) -> impl Iterator<Item = &Pad> {
         self.rows.iter().flat_map(|row| &row.pads)
+    }
+
+    /// Gives the focus to the pad that the tab key reaches.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn focus(&self) -> Result<()> {
+        self.pads().nth(self.current).map_or(Ok(()), |pad| pad.button.focus())
     }
 
     /// Only one pad is in the tab order; the focus stays on the window where it was.
@@ -234,8 +293,11 @@ impl Sheet {
     }
 
     /// Moves the focus from pad to pad.
-    pub(super) fn go(&mut self, go: Go) -> Result<()> {
-        let Some(focused) = focused_pad()? else { return Ok(()) };
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn go(&mut self, go: Go) -> Result<()> {
+        let Some(focused) = self.focused_pad()? else { return Ok(()) };
         let pads: Vec<(usize, &Pad)> = self
             .rows
             .iter()
@@ -290,7 +352,7 @@ impl Row {
         system: &System,
         piece: &Piece,
         offers: &[Offer],
-        shelf: &Shelf,
+        pictures: &mut Pictures,
     ) -> Result<()> {
         while self.pads.len() > system.pads.len() {
             if let Some(pad) = self.pads.pop() {
@@ -306,7 +368,7 @@ impl Row {
             let offer = offers.binary_search_by_key(&at.start, |offer| offer.span.start()).ok();
             let refusal = offer.and_then(|index| offers[index].refusal.clone());
             let row = (scene.width, system.above, system.below);
-            self.pads[index].draw(PadState { at: *at, rhythm, refusal, row }, piece, shelf)?;
+            self.pads[index].draw(PadState { at: *at, rhythm, refusal, row }, piece, pictures)?;
         }
         Ok(())
     }
@@ -329,7 +391,7 @@ impl Pad {
         self.state.as_ref().map_or(0.0, |state| state.at.at.x + state.at.width / 2.0)
     }
 
-    fn draw(&mut self, state: PadState, piece: &Piece, shelf: &Shelf) -> Result<()> {
+    fn draw(&mut self, state: PadState, piece: &Piece, pictures: &mut Pictures) -> Result<()> {
         if self.state.as_ref() == Some(&state) {
             return Ok(());
         }
@@ -353,7 +415,7 @@ impl Pad {
         style.set_property("top", &percent(at.at.y + above, height))?;
         style.set_property("width", &percent(at.width, *width))?;
         style.set_property("height", &percent(at.height, height))?;
-        let picture = if refusal.is_some() { "" } else { shelf.picture(rhythm) };
+        let picture = if refusal.is_some() { "" } else { pictures.of(rhythm)? };
         if self.picture != picture {
             button.set_inner_html(picture);
             self.picture = picture.into();

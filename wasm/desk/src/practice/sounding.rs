@@ -1,0 +1,126 @@
+//! The sound of an example in somebody else's page: a line from start to end, without the fields of this page.
+
+use std::cell::RefCell;
+
+use halfbar_core::line::Tempo;
+use halfbar_core::perform::{Beats, Metronome};
+use halfbar_core::time::{Onset, Span};
+use halfbar_core::{Piece, read};
+use halfbar_dom::Result;
+use js_sys::Error;
+use wasm_bindgen::prelude::*;
+
+use super::audio::{Audio, Part, page_now};
+use super::player::{Plan, Player};
+use crate::thrown;
+
+thread_local! {
+    /// The sound of all examples of a page: only one is heard at a time, and browsers allow few.
+    static AUDIO: RefCell<Option<Audio>> = const { RefCell::new(None) };
+}
+
+/// How loud the line is, from 0 to 1.
+const VOLUME: f32 = 0.7;
+
+/// A line that can be heard. It falls silent when it is freed.
+#[wasm_bindgen]
+pub struct Sounding {
+    piece: Piece,
+    player: Option<Player>,
+}
+
+#[wasm_bindgen]
+impl Sounding {
+    /// Reads a text.
+    ///
+    /// # Errors
+    /// An `Error` that says the first thing that is wrong with it.
+    #[wasm_bindgen(constructor)]
+    pub fn new(text: &str) -> Result<Sounding> {
+        let reading = read::text(text);
+        if let Some(problem) = reading.diagnostics.first() {
+            return Err(Error::new(&problem.problem.to_string()).into());
+        }
+        let line = reading.line.ok_or_else(|| Error::new("there is no music in this text"))?;
+        Ok(Sounding { piece: Piece::new(line, reading.casting).map_err(thrown)?, player: None })
+    }
+
+    /// Plays from the start, once or again and again, at a tempo in quarter notes a minute or the line's own. Call `go_on` many times a
+    /// second after this.
+    ///
+    /// # Errors
+    /// An `Error` where the browser gives no sound, or for a tempo that nobody plays.
+    pub fn play(&mut self, tempo: Option<f64>, again: bool) -> Result<()> {
+        // What is no whole number of a tempo's size comes out as none.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let tempo = match tempo {
+            Some(tempo) => Tempo::new(tempo.round() as u16)
+                .ok_or_else(|| Error::new("this tempo is beyond what a line can have"))?,
+            None => self.piece.line.heading().tempo,
+        };
+        let stretch = Span::new(Onset::ZERO, self.piece.line.end());
+        let plan = Plan {
+            versions: vec![self.piece.clone()],
+            stretch: stretch.ok_or_else(|| Error::new("there is no music in this text"))?,
+            from: Onset::ZERO,
+            again,
+            tempo,
+            feel: None,
+            metronome: Metronome { beats: Beats::Off, ..Metronome::default() },
+            count_in: 0,
+            pace: Vec::new(),
+        };
+        AUDIO.with_borrow_mut(|audio| {
+            let audio = match audio {
+                Some(audio) => audio,
+                None => audio.insert(Audio::new()?),
+            };
+            audio.silence()?;
+            audio.is_held();
+            audio.set_level(Part::Line, VOLUME)?;
+            audio.set_level(Part::Chords, 0.0)?;
+            self.player = Some(Player::start(audio, plan)?);
+            Ok(())
+        })
+    }
+
+    /// Gives the browser back what it needs to sound, until something is played again.
+    pub fn close() {
+        if let Some(audio) = AUDIO.take() {
+            audio.close();
+        }
+    }
+
+    /// Puts more on the clock. Says whether there is anything left to hear.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn go_on(&mut self) -> Result<bool> {
+        AUDIO.with_borrow_mut(|audio| match (audio, &mut self.player) {
+            (Some(audio), Some(player)) => player.go_on(audio),
+            _ => Ok(false),
+        })
+    }
+
+    /// Whether the browser holds the sound back; asks it to go on.
+    pub fn is_held(&self) -> bool {
+        AUDIO.with_borrow(|audio| audio.as_ref().is_some_and(Audio::is_held))
+    }
+
+    /// The id of the note that is heard now.
+    pub fn note(&self) -> Option<u32> {
+        let at = AUDIO.with_borrow(|audio| audio.as_ref().map(|audio| audio.heard_at(page_now())))?;
+        self.player.as_ref()?.at(at).0.map(|due| due.note.0)
+    }
+}
+
+impl Drop for Sounding {
+    fn drop(&mut self) {
+        AUDIO.with_borrow_mut(|audio| {
+            if let Some(audio) = audio.as_mut().filter(|_| self.player.is_some()) {
+                // A sound that can't be stopped has ended.
+                let _ = audio.silence();
+            }
+        });
+    }
+}

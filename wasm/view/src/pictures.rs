@@ -1,0 +1,63 @@
+//! Rhythms as pictures: on pads and beside the figures to choose from.
+
+use std::sync::Arc;
+
+use halfbar_core::engrave::picture;
+use halfbar_core::recast::{Figure, Spelling};
+use halfbar_core::scene::{Group, Scene};
+use halfbar_core::write;
+use halfbar_dom::Result;
+
+use crate::thrown;
+
+/// A figure in a spelling; `None` is the plain half-bar.
+pub type Rhythm = Option<(Arc<Figure>, Spelling)>;
+
+/// The pictures that were asked for. Each is drawn once.
+#[derive(Default)]
+pub struct Pictures {
+    drawn: Vec<Picture>,
+}
+
+struct Picture {
+    rhythm: Rhythm,
+    scene: Scene,
+    svg: String,
+}
+
+impl Pictures {
+    /// A rhythm's picture, as SVG without its outlines.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when the rhythm is beyond any notation.
+    pub fn of(&mut self, rhythm: &Rhythm) -> Result<&str> {
+        let index = match self.drawn.iter().position(|picture| picture.rhythm == *rhythm) {
+            Some(index) => index,
+            None => {
+                self.drawn.push(Picture::of(rhythm)?);
+                self.drawn.len() - 1
+            }
+        };
+        Ok(&self.drawn[index].svg)
+    }
+
+    /// Forgets a figure that is no more.
+    pub fn forget(&mut self, name: &str) {
+        let other =
+            |picture: &Picture| picture.rhythm.as_ref().is_none_or(|(figure, _)| figure.name() != name);
+        self.drawn.retain(other);
+    }
+
+    /// All that is drawn in them: whoever shows them defines its outlines.
+    pub fn groups(&self) -> impl Iterator<Item = &Group> {
+        self.drawn.iter().flat_map(|picture| picture.scene.groups())
+    }
+}
+
+impl Picture {
+    fn of(rhythm: &Rhythm) -> Result<Picture> {
+        let scene = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
+        let svg = scene.systems.first().map(|system| write::svg::system(&scene, system)).unwrap_or_default();
+        Ok(Picture { rhythm: rhythm.clone(), scene, svg })
+    }
+}

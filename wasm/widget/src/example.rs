@@ -1,0 +1,372 @@
+//! One line, drawn, with its pads, its shelf and what is said about it.
+
+use std::cell::RefCell;
+use std::sync::Arc;
+
+use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
+use halfbar_core::time::Onset;
+use halfbar_core::{Piece, read, write};
+use halfbar_dom::{Result, create};
+use halfbar_view::{
+    Choices, Go, Look, Pictures, Problem, Sheet, capital, layout, left_out, named, pad_of, piece_of,
+    spelling_for, thrown,
+};
+use js_sys::Error;
+use serde::Serialize;
+use wasm_bindgen::prelude::*;
+use web_sys::{Element, Event, HtmlElement, KeyboardEvent};
+
+use crate::look::{Options, Wrong, no_figure};
+
+thread_local! {
+    /// The rhythms' pictures, which all examples of a page share.
+    static PICTURES: RefCell<Pictures> = RefCell::default();
+}
+
+/// The class of what sounds.
+const SOUNDING: &str = "sounding";
+
+/// Something to tell: its name and its detail.
+type News = (&'static str, JsValue);
+
+pub(crate) struct Example {
+    sheet: Sheet,
+    music: HtmlElement,
+    shelf: HtmlElement,
+    /// The choices, from the first time on that the shelf is shown.
+    choices: Option<Choices>,
+    status: HtmlElement,
+    problem: HtmlElement,
+    options: Options,
+    /// What is wrong with them.
+    wrong: Vec<Wrong>,
+    figure: Arc<Figure>,
+    /// The spelling that was asked for; a figure that lacks it takes its usual one.
+    wanted: Spelling,
+    /// The text, right or wrong.
+    text: String,
+    /// The last text that was right, as a piece; it stays on screen while the text is wrong.
+    piece: Option<Piece>,
+    right: bool,
+    drawn: bool,
+    /// What is to be told when all is done.
+    pub(crate) news: Vec<News>,
+}
+
+/// A recast window, as a script sees it.
+#[derive(Serialize)]
+struct Recast<'a> {
+    bar: u32,
+    beat: f64,
+    figure: &'a str,
+    spelling: &'a str,
+}
+
+/// A change of casting, as a script sees it.
+#[derive(Serialize)]
+struct Change<'a> {
+    text: &'a str,
+    windows: Vec<Recast<'a>>,
+}
+
+impl Example {
+    pub(crate) fn new(root: HtmlElement) -> Result<Example> {
+        let part = |kind: &str, name: &str| -> Result<HtmlElement> {
+            let part: HtmlElement = create(kind)?;
+            part.set_class_name(name);
+            part.set_attribute("part", name)?;
+            root.append_child(&part)?;
+            Ok(part)
+        };
+        let (music, shelf) = (part("div", "music")?, part("div", "shelf")?);
+        let (status, problem) = (part("p", "status")?, part("p", "problem")?);
+        music.set_attribute("role", "group")?;
+        shelf.set_hidden(true);
+        problem.set_hidden(true);
+        for said in [&status, &problem] {
+            said.set_attribute("role", "status")?;
+        }
+        Ok(Example {
+            sheet: Sheet::new(music.clone())?,
+            music,
+            shelf,
+            choices: None,
+            status,
+            problem,
+            options: Options::default(),
+            wrong: Vec::new(),
+            figure: Arc::clone(&Figure::all()[0]),
+            wanted: Spelling::Bracket,
+            text: String::new(),
+            piece: None,
+            right: false,
+            drawn: false,
+            news: Vec::new(),
+        })
+    }
+
+    /// What a reader taps: the music and the shelf.
+    pub(crate) fn roots(&self) -> (HtmlElement, HtmlElement) {
+        (self.music.clone(), self.shelf.clone())
+    }
+
+    pub(crate) fn show(&mut self, text: Option<String>, options: &JsValue) -> Result<()> {
+        if let Some(text) = text {
+            self.read(text)?;
+        }
+        let (options, mut wrong) = Options::read(options);
+        let before = std::mem::replace(&mut self.options, options);
+        if self.options.spelling != before.spelling || self.options.figure != before.figure {
+            self.wanted = self.options.spelling.unwrap_or(Spelling::Bracket);
+            self.figure = Arc::clone(&Figure::all()[0]);
+            if let Some(name) = self.options.figure.clone() {
+                let own = self.piece.as_ref().and_then(|piece| piece.casting.figure(&name));
+                match own.or_else(|| Figure::named(&name)) {
+                    Some(figure) => self.figure = figure,
+                    None => wrong.push(no_figure(&name)),
+                }
+            }
+            self.choose_for_reader()?;
+        }
+        for (code, message) in &wrong {
+            // What was told before is not told again with every other change.
+            if !self.wrong.iter().any(|(_, told)| told == message) {
+                self.complain(code, message.clone())?;
+            }
+        }
+        self.wrong = wrong;
+        self.fill_shelf()?;
+        self.sheet.measure();
+        self.draw()
+    }
+
+    /// Reads a text. Right: it is drawn next. Wrong: says what is wrong and leaves the drawing.
+    fn read(&mut self, text: String) -> Result<()> {
+        let reading = read::text(&text);
+        self.text = text;
+        let problem = match piece_of(&reading, self.piece.as_ref()) {
+            Some(Ok(piece)) => {
+                self.piece = Some(piece);
+                None
+            }
+            Some(Err(message)) => {
+                Some(Problem { line: 1, column: 1, length: 1, code: "undrawable", message })
+            }
+            None => reading.diagnostics.first().map(Problem::of),
+        };
+        self.right = problem.is_none();
+        self.sheet.dim(!self.right)?;
+        self.problem.set_hidden(self.right);
+        self.say("");
+        let Some(problem) = problem else { return Ok(()) };
+        let says = format!("Line {}, column {}: {}.", problem.line, problem.column, problem.message);
+        self.problem.set_text_content(Some(&says));
+        self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
+        Ok(())
+    }
+
+    /// Tells what is wrong with an option.
+    fn complain(&mut self, code: &'static str, message: String) -> Result<()> {
+        let problem = Problem { line: 0, column: 0, length: 0, code, message };
+        self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
+        Ok(())
+    }
+
+    /// Makes the shelf when it is wanted first.
+    fn fill_shelf(&mut self) -> Result<()> {
+        let wanted = self.options.shelf && self.options.pads;
+        self.shelf.set_hidden(!wanted);
+        if !wanted || self.choices.is_some() {
+            return Ok(());
+        }
+        let boxed = |legend: &str, name: &str| -> Result<Element> {
+            let (set, title, choices): (Element, Element, Element) =
+                (create("fieldset")?, create("legend")?, create("div")?);
+            title.set_text_content(Some(legend));
+            choices.set_class_name(name);
+            set.append_child(&title)?;
+            set.append_child(&choices)?;
+            self.shelf.append_child(&set)?;
+            Ok(choices)
+        };
+        let figures = boxed("Tap a pad to write this figure", "choices figures")?;
+        let spellings = boxed("spelled", "choices")?;
+        self.choices =
+            Some(PICTURES.with_borrow_mut(|pictures| Choices::fill(figures, &spellings, pictures))?);
+        self.choose_for_reader()
+    }
+
+    /// Puts what the attributes choose onto the shelf.
+    fn choose_for_reader(&mut self) -> Result<()> {
+        let Some(choices) = &mut self.choices else { return Ok(()) };
+        PICTURES.with_borrow_mut(|pictures| {
+            if let Some(piece) = &self.piece {
+                choices.offer_own(&piece.casting, pictures)?;
+            }
+            choices.choose(&self.figure, self.wanted, pictures)
+        })
+    }
+
+    /// A reader chose a figure or a spelling.
+    pub(crate) fn choose(&mut self, event: &Event) -> Result<()> {
+        let Some(choices) = &mut self.choices else { return Ok(()) };
+        PICTURES.with_borrow_mut(|pictures| choices.changed(event.target(), pictures))?;
+        self.figure = Arc::clone(choices.figure());
+        self.wanted = choices.wanted();
+        self.draw()
+    }
+
+    pub(crate) fn resize(&mut self) -> Result<()> {
+        if self.sheet.measure() { self.draw() } else { Ok(()) }
+    }
+
+    fn draw(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.sheet.is_measured()) else { return Ok(()) };
+        let Options { view, width, fingers, pads, .. } = self.options;
+        let offers = pads
+            .then(|| recast::offers(&piece.line, &piece.casting, Grid::Groups, &self.window(Onset::ZERO)));
+        let look = Look { view, fingers, width, offers: offers.transpose().map_err(thrown)? };
+        PICTURES.with_borrow_mut(|pictures| {
+            if let Some(choices) = &mut self.choices {
+                choices.offer_own(&piece.casting, pictures)?;
+            }
+            self.sheet.draw(piece, &look, pictures)
+        })?;
+        self.drawn = true;
+        Ok(())
+    }
+
+    /// The window that a tap at `start` asks for.
+    fn window(&self, start: Onset) -> Window {
+        Window::new(start, Arc::clone(&self.figure), spelling_for(&self.figure, self.wanted))
+    }
+
+    pub(crate) fn clicked(&mut self, event: &Event) -> Result<()> {
+        match event.target().and_then(|target| pad_of(&target)) {
+            Some(start) => self.tap(start),
+            None => Ok(()),
+        }
+    }
+
+    /// Arrow keys, Home and End move from pad to pad.
+    pub(crate) fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
+        let Some(go) = Go::by(event) else { return Ok(()) };
+        event.prevent_default();
+        self.sheet.go(go)
+    }
+
+    /// Recasts or restores the window at `start`, in the music and in the text.
+    fn tap(&mut self, start: Onset) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        let place = piece.line.bars().place(start).map_err(thrown)?;
+        if !self.right {
+            self.say("the text has a mistake; mend it first, then recast.");
+            return Ok(());
+        }
+        let window = self.window(start);
+        let mut casting: Casting = piece.casting.clone();
+        let says = match casting.tap(&piece.line, window.clone()) {
+            Ok(true) => named(&window.figure, window.spelling),
+            Ok(false) => "plain again".into(),
+            Err(why) => {
+                self.say(&format!("{place}: {why}."));
+                return Ok(());
+            }
+        };
+        let piece = Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
+        let left_out = left_out(&piece, start);
+        self.take(piece)?;
+        self.say(&format!("{place}: {says}{left_out}."));
+        Ok(())
+    }
+
+    /// Takes a new casting into the music and the text.
+    fn take(&mut self, piece: Piece) -> Result<()> {
+        self.text =
+            write::text::with_casting(&self.text, &piece.casting, piece.line.bars()).map_err(thrown)?;
+        let change = Change { text: &self.text, windows: windows(&piece)? };
+        self.news.push(("casting", serde_wasm_bindgen::to_value(&change)?));
+        self.piece = Some(piece);
+        self.draw()
+    }
+
+    pub(crate) fn recast(
+        &mut self,
+        at: (u32, f64),
+        figure: Option<String>,
+        spelling: Option<String>,
+    ) -> Result<()> {
+        let chosen = self.window(Onset::ZERO);
+        let spelling = match &figure {
+            Some(_) => spelling,
+            None => spelling.or_else(|| Some(chosen.spelling.name().into())),
+        };
+        let figure = figure.unwrap_or_else(|| chosen.figure.name().into());
+        let piece = halfbar_view::recast(self.right()?, at, &figure, spelling)?;
+        self.take(piece)
+    }
+
+    pub(crate) fn restore(&mut self, at: (u32, f64)) -> Result<bool> {
+        let (piece, restored) = halfbar_view::restore(self.right()?, at)?;
+        if restored {
+            self.take(piece)?;
+        }
+        Ok(restored)
+    }
+
+    /// The music, unless the text has a mistake now.
+    fn right(&self) -> Result<&Piece> {
+        let piece = self.piece.as_ref().filter(|_| self.right);
+        piece.ok_or_else(|| Error::new("the text has a mistake; mend it first").into())
+    }
+
+    pub(crate) fn text(&self) -> String {
+        self.text.clone()
+    }
+
+    pub(crate) fn windows(&self) -> Result<JsValue> {
+        let windows = self.piece.as_ref().map_or(Ok(Vec::new()), windows)?;
+        Ok(serde_wasm_bindgen::to_value(&windows)?)
+    }
+
+    pub(crate) fn is_drawn(&self) -> bool {
+        self.drawn
+    }
+
+    pub(crate) fn svg(&self, options: JsValue) -> Result<String> {
+        let layout = layout(options)?;
+        Ok(write::svg::document(&self.right()?.engrave(&layout)))
+    }
+
+    pub(crate) fn focus(&self) -> Result<()> {
+        self.sheet.focus()
+    }
+
+    /// Shows a note as sounding, in staff and tab.
+    pub(crate) fn light(&self, note: Option<u32>) -> Result<()> {
+        let mark = |selector: &str, sounds: bool| -> Result<()> {
+            let signs = self.music.query_selector_all(selector)?;
+            for index in 0..signs.length() {
+                if let Some(sign) = signs.get(index).and_then(|sign| sign.dyn_into::<Element>().ok()) {
+                    sign.class_list().toggle_with_force(SOUNDING, sounds)?;
+                }
+            }
+            Ok(())
+        };
+        mark(".sounding", false)?;
+        note.map_or(Ok(()), |note| mark(&format!(".row > div [data-note=\"{note}\"]"), true))
+    }
+
+    pub(crate) fn say(&self, text: &str) {
+        self.status.set_text_content(Some(&capital(text)));
+    }
+}
+
+fn windows(piece: &Piece) -> Result<Vec<Recast<'_>>> {
+    let windows = piece.casting.windows().iter().map(|window| {
+        let place = piece.line.bars().place(window.start).map_err(thrown)?;
+        let (figure, spelling) = (window.figure.name(), window.spelling.name());
+        Ok(Recast { bar: place.bar, beat: place.beat.to_f64(), figure, spelling })
+    });
+    windows.collect()
+}

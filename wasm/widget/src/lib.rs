@@ -1,0 +1,204 @@
+//! One line with its pads, in whatever element a page gives it: what stands inside of a `half-bar`.
+//!
+//! The element itself, with its attributes and its life in the document, is `www/half-bar.js`, because only a JavaScript class can be one.
+//! Whatever is musical is decided in `halfbar-core`; what the page does too, in `halfbar-view`.
+
+mod example;
+mod listener;
+mod look;
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use halfbar_dom::Result;
+use js_sys::{Error, Function};
+use wasm_bindgen::prelude::*;
+use web_sys::{Event, EventTarget, HtmlElement};
+
+use example::Example;
+use listener::Listener;
+
+pub use halfbar_view::{Piece, check};
+
+thread_local! {
+    /// How many widgets there are: one that is forgotten and not freed shows.
+    static LIVING: Cell<u32> = const { Cell::new(0) };
+}
+
+/// How many widgets there are that were not freed.
+#[wasm_bindgen]
+pub fn living() -> u32 {
+    LIVING.get()
+}
+
+/// A line in an element. Free it when the element is gone: that ends all that it listens to.
+#[wasm_bindgen]
+pub struct Widget {
+    shared: Rc<Shared>,
+    _listeners: Vec<Listener>,
+}
+
+struct Shared {
+    example: RefCell<Example>,
+    /// Is told what happens, by name, with its detail.
+    tell: Function,
+}
+
+impl Shared {
+    /// Does something to the example, and then tells what came of it: whoever hears it may ask for more.
+    fn act<T>(&self, act: impl FnOnce(&mut Example) -> Result<T>) -> Result<T> {
+        let busy = || Error::new("the example is being drawn");
+        let mut example = self.example.try_borrow_mut().map_err(|_| busy())?;
+        let done = act(&mut example);
+        let news = std::mem::take(&mut example.news);
+        drop(example);
+        for (name, detail) in news {
+            self.tell.call2(&JsValue::NULL, &name.into(), &detail)?;
+        }
+        done
+    }
+}
+
+#[wasm_bindgen]
+impl Widget {
+    /// An example inside an empty element. `tell` is called with `casting` and `{text, windows}` when the casting changes, and with
+    /// `error` and `{code, line, column, message}` when something is wrong; line and column are 0 for what is not in the text.
+    ///
+    /// # Errors
+    /// None in practice.
+    #[wasm_bindgen(constructor)]
+    pub fn new(root: HtmlElement, tell: Function) -> Result<Widget> {
+        let example = Example::new(root)?;
+        let (sheet, shelf) = example.roots();
+        let shared = Rc::new(Shared { example: RefCell::new(example), tell });
+        let listeners = vec![
+            shared.on(&sheet, "click", |example, event| example.clicked(event))?,
+            shared.on(&sheet, "keydown", |example, event| example.walk(event.unchecked_ref()))?,
+            shared.on(&shelf, "change", |example, event| example.choose(event))?,
+        ];
+        LIVING.set(LIVING.get() + 1);
+        Ok(Widget { shared, _listeners: listeners })
+    }
+
+    /// Shows a text, or the one before, the way that `options` say: an object with `view`, `figure`, `spelling`, `width`, `fingers`, `pads`
+    /// and `shelf`, of which any may be missing. A text that is wrong leaves the last good drawing.
+    ///
+    /// # Errors
+    /// None in practice: what is wrong is told.
+    pub fn show(&self, text: Option<String>, options: &JsValue) -> Result<()> {
+        self.shared.act(|example| example.show(text, options))
+    }
+
+    /// Draws again, if the room for it is another.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn resize(&self) -> Result<()> {
+        self.shared.act(Example::resize)
+    }
+
+    /// Gives the focus to a pad.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn focus(&self) -> Result<()> {
+        self.shared.act(|example| example.focus())
+    }
+
+    /// The text, with its casting as it is now.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn text(&self) -> Result<String> {
+        self.shared.act(|example| Ok(example.text()))
+    }
+
+    /// The recast windows: an array of `{bar, beat, figure, spelling}`, bar and beat counted from 1.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn windows(&self) -> Result<JsValue> {
+        self.shared.act(|example| example.windows())
+    }
+
+    /// Whether there is a drawing.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn drawn(&self) -> Result<bool> {
+        self.shared.act(|example| Ok(example.is_drawn()))
+    }
+
+    /// The music as an SVG document that stands alone; its options are those of [`Piece::svg`].
+    ///
+    /// # Errors
+    /// An `Error` that names an option that is not known or of the wrong kind, or says that there is no music.
+    pub fn svg(&self, options: JsValue) -> Result<String> {
+        self.shared.act(|example| example.svg(options))
+    }
+
+    /// Recasts the window at a bar and beat, both counted from 1; without a figure, in the chosen one.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place, figure or spelling, or when the window can't be recast; nothing changes then.
+    pub fn recast(
+        &self,
+        bar: u32,
+        beat: f64,
+        figure: Option<String>,
+        spelling: Option<String>,
+    ) -> Result<()> {
+        self.shared.act(|example| example.recast((bar, beat), figure, spelling))
+    }
+
+    /// Takes the window at a bar and beat back to its plain rhythm. Says whether anything stood there.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place.
+    pub fn restore(&self, bar: u32, beat: f64) -> Result<bool> {
+        self.shared.act(|example| example.restore((bar, beat)))
+    }
+
+    /// Shows a note as sounding, by its id, or none.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn light(&self, note: Option<u32>) -> Result<()> {
+        self.shared.act(|example| example.light(note))
+    }
+
+    /// Says something to the reader.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn say(&self, text: &str) -> Result<()> {
+        self.shared.act(|example| {
+            example.say(text);
+            Ok(())
+        })
+    }
+}
+
+impl Drop for Widget {
+    fn drop(&mut self) {
+        LIVING.set(LIVING.get() - 1);
+    }
+}
+
+impl Shared {
+    /// Calls `heard` at every event for as long as the listener is kept; what goes wrong is thrown, so that the browser's console shows it.
+    fn on(
+        self: &Rc<Shared>,
+        target: &EventTarget,
+        event: &'static str,
+        mut heard: impl FnMut(&mut Example, &Event) -> Result<()> + 'static,
+    ) -> Result<Listener> {
+        let shared = Rc::downgrade(self);
+        Listener::new(target, event, move |event| {
+            let done = shared.upgrade().map_or(Ok(()), |shared| shared.act(|example| heard(example, &event)));
+            if let Err(error) = done {
+                wasm_bindgen::throw_val(error);
+            }
+        })
+    }
+}

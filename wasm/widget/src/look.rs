@@ -1,0 +1,76 @@
+//! What an element's attributes ask for.
+
+use halfbar_core::engrave::View;
+use halfbar_core::recast::{Figure, Spelling};
+use js_sys::Reflect;
+use wasm_bindgen::prelude::*;
+
+/// The options as they were given. What is missing, or no such thing, is as usual.
+#[derive(Clone, PartialEq, Default)]
+pub(crate) struct Options {
+    pub(crate) view: View,
+    pub(crate) width: Option<f64>,
+    pub(crate) fingers: bool,
+    pub(crate) pads: bool,
+    pub(crate) shelf: bool,
+    pub(crate) figure: Option<String>,
+    pub(crate) spelling: Option<Spelling>,
+}
+
+/// Something wrong with an option: its name, and a sentence.
+pub(crate) type Wrong = (&'static str, String);
+
+/// The narrowest and the widest system, in staff spaces, as on the command line.
+const WIDTHS: std::ops::RangeInclusive<f64> = 20.0..=1000.0;
+
+impl Options {
+    /// Reads the options, and says what is wrong with them.
+    pub(crate) fn read(options: &JsValue) -> (Options, Vec<Wrong>) {
+        let mut wrong = Vec::new();
+        let get = |name: &str| Reflect::get(options, &name.into()).unwrap_or_default();
+        let is = |name: &str| get(name).is_truthy();
+        let text = |name: &str| get(name).as_string().filter(|text| !text.is_empty());
+        let mut read = Options {
+            fingers: is("fingers"),
+            pads: is("pads"),
+            shelf: is("shelf"),
+            figure: text("figure"),
+            ..Options::default()
+        };
+        if let Some(view) = text("view") {
+            match view.parse() {
+                Ok(view) => read.view = view,
+                Err(()) => {
+                    wrong.push((
+                        "view",
+                        format!("there is no view `{view}`; there are both, staff, tab and rhythm"),
+                    ));
+                }
+            }
+        }
+        if let Some(spelling) = text("spelling") {
+            read.spelling = spelling.parse().ok();
+            if read.spelling.is_none() {
+                let names = Spelling::ALL.map(Spelling::name).join(", ");
+                wrong.push(("spelling", format!("there is no spelling `{spelling}`; there are {names}")));
+            }
+        }
+        if let Some(width) = get("width").as_f64() {
+            read.width = Some(width).filter(|width| WIDTHS.contains(width));
+            if read.width.is_none() {
+                let says = "the width is 20 to 1000 staff spaces, or as wide as there is room for without it";
+                wrong.push(("width", says.into()));
+            }
+        }
+        (read, wrong)
+    }
+}
+
+/// What is wrong with a figure's name.
+pub(crate) fn no_figure(name: &str) -> Wrong {
+    let names: Vec<&str> = Figure::all().iter().map(|figure| figure.name()).collect();
+    (
+        "figure",
+        format!("there is no figure `{name}`; there are {}, and those that the text adds", names.join(", ")),
+    )
+}

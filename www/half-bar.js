@@ -1,0 +1,377 @@
+// The element <half-bar>: a line of music in any page, which readers recast, and hear. What is drawn, and what a tap does, is decided by the
+// WebAssembly module; here is what only a JavaScript class can do: attributes, properties, events, and the element's life in a document.
+import { styles } from "./half-bar-style.js";
+
+// One module for all the elements of a page, fetched for the first one that needs it; and the one that sounds, for the first that plays.
+const once = (fetch) => {
+  let module;
+  return () => (module ??= fetch().catch((error) => ((module = undefined), Promise.reject(error))));
+};
+const widgets = once(async () => {
+  const module = await import("./halfbar_widget.js");
+  await module.default();
+  return module;
+});
+const sounds = once(async () => {
+  const module = await import("./halfbar_desk.js");
+  await module.default();
+  return module;
+});
+
+// How far from the window an example is drawn before a reader comes to it.
+const NEAR = "600px 0px";
+// How often the player looks whether more has to be put on the audio clock, in milliseconds.
+const OFTEN = 50;
+
+// Attributes and the properties that reflect them.
+const ATTRIBUTES = {
+  view: String,
+  figure: String,
+  spelling: String,
+  controls: String,
+  width: Number,
+  fingers: Boolean,
+  tempo: Number,
+  loop: Boolean,
+};
+
+// Where there is no document, as when a site is generated, the file can still be imported.
+const Base = globalThis.HTMLElement ?? class {};
+
+export class HalfBar extends Base {
+  static observedAttributes = Object.keys(ATTRIBUTES);
+
+  // The one that sounds: a page has one player.
+  static #player;
+  static #sheet;
+  static #near;
+  static #resized;
+
+  #slot;
+  #root;
+  #open;
+  #play;
+  #failure;
+  #widget;
+  // What a script or a reader made of the text; until then it is what stands inside the tag.
+  #text;
+  #inside = "";
+  #changes;
+  #leaving;
+  #drawing;
+  #sound;
+
+  constructor() {
+    super();
+    const shadow = this.attachShadow({ mode: "open" });
+    if (!HalfBar.#sheet) {
+      HalfBar.#sheet = new CSSStyleSheet();
+      HalfBar.#sheet.replaceSync(styles);
+    }
+    shadow.adoptedStyleSheets = [HalfBar.#sheet];
+    this.#slot = document.createElement("slot");
+    this.#root = document.createElement("div");
+    this.#root.className = "example";
+    this.#open = this.#button("open", "Try it", () => this.#start(true));
+    this.#play = this.#button("play", "Play", () => (this.playing ? this.stop() : this.play().catch(() => {})));
+    this.#failure = document.createElement("p");
+    Object.assign(this.#failure, { className: "failure", role: "alert", hidden: true });
+    this.#failure.setAttribute("part", "failure");
+    shadow.append(this.#slot, this.#root, this.#failure, this.#open, this.#play);
+    // Who comes to a picture that came with the page is likely to tap: the module is fetched, and nothing moves until then.
+    const fetch = () => this.#invites && widgets().catch(() => {});
+    for (const event of ["focusin", "pointerdown"]) this.addEventListener(event, fetch);
+    this.addEventListener("click", ({ target }) => {
+      if (target !== this && this.#invites && !target.closest("a")) this.#start(false);
+    });
+  }
+
+  connectedCallback() {
+    clearTimeout(this.#leaving);
+    // What a script has set before this class was there.
+    for (const name of [...Object.keys(ATTRIBUTES), "text"]) {
+      if (!Object.hasOwn(this, name)) continue;
+      const value = this[name];
+      delete this[name];
+      this[name] = value;
+    }
+    this.#inside = this.#read();
+    // Parsers and scripts may add what stands inside later.
+    this.#changes ??= new MutationObserver(() => this.#changed());
+    this.#changes.observe(this, { childList: true, characterData: true, subtree: true });
+    if (this.#widget) this.#watch();
+    else this.#await();
+    this.#refresh();
+  }
+
+  disconnectedCallback() {
+    this.#changes.disconnect();
+    HalfBar.#near?.unobserve(this);
+    HalfBar.#resized?.unobserve(this.#root);
+    this.#leave();
+  }
+
+  attributeChangedCallback(_name, before, after) {
+    if (before !== after) this.#refresh();
+  }
+
+  // The line, with its casting as it is now.
+  get text() {
+    return this.#widget ? this.#widget.text() : (this.#text ?? this.#read());
+  }
+  set text(text) {
+    this.#text = String(text);
+    this.stop();
+    this.#refresh(this.#text);
+    if (this.isConnected && !this.#widget) this.#await();
+  }
+
+  // Whether there is a drawing that answers taps.
+  get drawn() {
+    return this.#widget?.drawn() ?? false;
+  }
+  get playing() {
+    return this.#sound !== undefined;
+  }
+
+  // Draws the example, wherever on the page it is, and resolves when that is done.
+  async ready() {
+    await this.#draw();
+  }
+  // The recast windows: {bar, beat, figure, spelling}.
+  async windows() {
+    return (await this.#draw()).windows();
+  }
+  async recast(bar, beat, figure, spelling) {
+    (await this.#draw()).recast(bar, beat, figure, spelling);
+  }
+  async restore(bar, beat) {
+    return (await this.#draw()).restore(bar, beat);
+  }
+  async svg(options) {
+    return (await this.#draw()).svg(options);
+  }
+
+  // Plays the line, once, or again and again with `loop`. Whatever else sounds on the page stops.
+  async play() {
+    await this.#draw();
+    try {
+      const { Sounding } = await sounds();
+      HalfBar.#player?.stop();
+      // It may be gone by now.
+      if (!this.#widget) return;
+      const sounding = new Sounding(this.text);
+      const sound = { sounding, note: undefined, timer: setInterval(() => this.#goOn(), OFTEN) };
+      [this.#sound, HalfBar.#player] = [sound, this];
+      sounding.play(this.tempo ?? undefined, this.loop);
+      this.#play.textContent = "Stop";
+      this.#failure.hidden = true;
+      this.#widget.say("");
+      this.#follow(sound);
+    } catch (error) {
+      this.stop();
+      this.#fail(error, "sound");
+      throw error;
+    }
+  }
+  stop() {
+    if (!this.#sound) return;
+    const { sounding, timer } = this.#sound;
+    this.#sound = undefined;
+    if (HalfBar.#player === this) HalfBar.#player = undefined;
+    clearInterval(timer);
+    sounding.free();
+    this.#widget?.light();
+    this.#play.textContent = "Play";
+  }
+
+  #button(name, label, pressed) {
+    const button = document.createElement("button");
+    Object.assign(button, { type: "button", className: name, textContent: label, hidden: true });
+    button.setAttribute("part", name);
+    button.addEventListener("click", pressed);
+    return button;
+  }
+
+  // What the reader may do.
+  get #wanted() {
+    return new Set((this.controls ?? "pads").split(/\s+/).filter((name) => name && name !== "none"));
+  }
+
+  // Whether a picture came with the page, so that nothing has to be drawn before a reader or a script asks.
+  get #waits() {
+    return !this.#widget && this.#text === undefined && this.querySelector("svg") !== null;
+  }
+
+  // Whether it says that a tap brings pads.
+  get #invites() {
+    const wanted = this.#wanted;
+    return this.#waits && (wanted.has("pads") || wanted.has("shelf"));
+  }
+
+  // The text inside the tag: what its `pre` holds, or all words that are no picture.
+  #read() {
+    const inside = this.querySelector("pre");
+    if (inside) return inside.textContent;
+    return [...this.childNodes]
+      .filter((node) => !["figure", "svg"].includes(node.localName))
+      .map((node) => node.textContent)
+      .join("");
+  }
+
+  // What stands inside was changed: that is the line now.
+  #changed() {
+    const inside = this.#read();
+    if (inside === this.#inside) return;
+    this.#inside = inside;
+    this.#text = undefined;
+    this.#refresh(inside);
+    if (!this.#widget) this.#await();
+    this.#show();
+  }
+
+  // Draws when a reader is near; or when one touches the picture that came with the page.
+  #await() {
+    if (this.#waits) return;
+    HalfBar.#near ??= new IntersectionObserver(
+      (entries) => {
+        for (const { target } of entries.filter((entry) => entry.isIntersecting)) {
+          HalfBar.#near.unobserve(target);
+          if (!target.#waits) target.#draw().catch(() => {});
+        }
+      },
+      { rootMargin: NEAR },
+    );
+    if (this.text.trim() !== "") HalfBar.#near.observe(this);
+  }
+
+  // A reader asked for pads.
+  async #start(focus) {
+    const widget = await this.#draw().catch(() => {});
+    if (focus) widget?.focus();
+  }
+
+  // The drawing; one is made when there is none.
+  #draw() {
+    if (this.#widget) return Promise.resolve(this.#widget);
+    return (this.#drawing ??= this.#make().finally(() => (this.#drawing = undefined)));
+  }
+  async #make() {
+    let module;
+    try {
+      module = await widgets();
+    } catch (error) {
+      this.#fail(error, "load");
+      throw error;
+    }
+    this.#failure.hidden = true;
+    this.#widget = new module.Widget(this.#root, (name, detail) => this.#tell(name, detail));
+    // The room for it is measured where the picture stood.
+    this.#root.hidden = false;
+    this.#refresh(this.#text ?? this.#read());
+    this.#show();
+    if (this.isConnected) this.#watch();
+    else this.#leave();
+    return this.#widget;
+  }
+
+  // Draws again when the room for it changes.
+  #watch() {
+    HalfBar.#resized ??= new ResizeObserver((entries) => {
+      for (const { target } of entries) target.getRootNode().host?.#resize();
+    });
+    HalfBar.#resized.observe(this.#root);
+  }
+  #resize() {
+    this.#widget?.resize();
+    this.#show();
+  }
+
+  #refresh(text) {
+    if (this.#widget) {
+      const wanted = this.#wanted;
+      const { view, figure, spelling, width, fingers } = this;
+      const [pads, shelf] = [wanted.has("pads") || wanted.has("shelf"), wanted.has("shelf")];
+      this.#widget.show(text, { view, figure, spelling, width, fingers, pads, shelf });
+    }
+    this.#show();
+  }
+
+  // What is seen now: the drawing, or what stands inside the tag.
+  #show() {
+    const [drawn, wanted] = [this.drawn, this.#wanted];
+    this.#slot.hidden = drawn;
+    this.#root.hidden = this.#widget === undefined;
+    this.#slot.classList.toggle("waits", this.#waits);
+    this.#open.hidden = !this.#invites;
+    this.#play.hidden = !wanted.has("play");
+  }
+
+  // Out of the document. Who only moves is back before the next task.
+  #leave() {
+    clearTimeout(this.#leaving);
+    this.#leaving = setTimeout(() => this.isConnected || this.#end());
+  }
+  #end() {
+    if (this.#sound) {
+      this.stop();
+      sounds().then((module) => HalfBar.#player || module.Sounding.close());
+    }
+    if (!this.#widget) return;
+    this.#text = this.text;
+    this.#widget.free();
+    this.#widget = undefined;
+    this.#root.replaceChildren();
+    this.#show();
+  }
+
+  #tell(name, detail) {
+    if (name === "casting") this.#text = detail.text;
+    this.dispatchEvent(new CustomEvent(`halfbar-${name}`, { detail, bubbles: true, composed: true }));
+  }
+  #fail(error, code) {
+    const message = error?.message ?? String(error);
+    this.#failure.textContent = code === "load" ? `Sorry, the music could not be loaded (${message}).` : `No sound: ${message}.`;
+    this.#failure.hidden = false;
+    this.#tell("error", { code, line: 0, column: 0, length: 0, message });
+  }
+
+  // Puts more of the line on the audio clock; stops at its end.
+  #goOn() {
+    const { sounding } = this.#sound;
+    if (sounding.is_held()) return this.#widget.say("the browser is holding the sound back. Tap anywhere on the page to go on.");
+    if (!sounding.go_on()) return this.stop();
+    this.#light();
+  }
+  #follow(sound) {
+    if (this.#sound !== sound) return;
+    this.#light();
+    requestAnimationFrame(() => this.#follow(sound));
+  }
+  #light() {
+    const note = this.#sound.sounding.note();
+    if (note === this.#sound.note) return;
+    this.#sound.note = note;
+    this.#widget?.light(note);
+    if (note !== undefined) this.#tell("note", { note, when: performance.now() });
+  }
+}
+
+for (const [name, kind] of Object.entries(ATTRIBUTES)) {
+  Object.defineProperty(HalfBar.prototype, name, {
+    configurable: true,
+    enumerable: true,
+    get() {
+      if (kind === Boolean) return this.hasAttribute(name);
+      const value = this.getAttribute(name);
+      return value === null || kind === String ? value : Number(value);
+    },
+    set(value) {
+      if (kind === Boolean) this.toggleAttribute(name, Boolean(value));
+      else if (value === null || value === undefined) this.removeAttribute(name);
+      else this.setAttribute(name, String(value));
+    },
+  });
+}
+
+if (globalThis.customElements && !customElements.get("half-bar")) customElements.define("half-bar", HalfBar);
