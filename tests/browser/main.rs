@@ -30,6 +30,7 @@ mod session;
 
 mod boxes;
 mod colours;
+mod element;
 mod hands;
 mod hostile;
 mod keep;

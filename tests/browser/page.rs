@@ -18,6 +18,10 @@ const PATIENCE: Duration = Duration::from_secs(20);
 pub(crate) enum Kind {
     /// The folder of the site through its server.
     Served,
+    /// The lesson page of the site through its server.
+    Lesson,
+    /// A page with nothing on it, beside the site's: no script runs in it but the scenario's.
+    Blank,
     /// The one-file page from disk.
     OneFile,
     /// The folder of the site from disk, which browsers don't let work.
@@ -177,7 +181,7 @@ impl Page {
             found.scrollIntoView({{ block: 'center', behavior: 'instant' }});
             const {{ left, top, width, height }} = found.getBoundingClientRect();
             const [x, y] = [Math.round(left + width / 2), Math.round(top + height / 2)];
-            const top_most = document.elementFromPoint(x, y);
+            const top_most = found.getRootNode().elementFromPoint(x, y);
             return [x, y, found.contains(top_most) ? null : `${{top_most?.outerHTML}}`];"
         );
         let (x, y, cover): (i64, i64, Option<String>) = self.js(&script).await;

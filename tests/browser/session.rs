@@ -16,6 +16,9 @@ use crate::page::{Kind, Page};
 /// Scenarios run beside each other, but one that measures time runs alone.
 static MACHINE: RwLock<()> = RwLock::const_new(());
 
+/// A page with nothing on it, which asks for nothing.
+const BLANK: &str = "<!doctype html>\n<html lang=\"en\">\n<title>Blank</title>\n<link rel=\"icon\" href=\"data:,\">\n<body></body>\n</html>\n";
+
 /// Runs a scenario in a fresh browser.
 pub(crate) fn run<F>(name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
 where
@@ -51,6 +54,11 @@ where
     let driver = browser(&profile).await;
     let address = match kind {
         Kind::Served => site.to_string(),
+        Kind::Lesson => format!("{site}lesson.html"),
+        Kind::Blank => {
+            std::fs::write(target().join("site/blank.html"), BLANK).unwrap();
+            format!("{site}blank.html")
+        }
         Kind::OneFile => format!("file://{}", target().join("halfbar.html").display()),
         Kind::ManyFiles => format!("file://{}", target().join("site/index.html").display()),
     };
@@ -122,7 +130,7 @@ impl Found {
         let expected = kind == Kind::ManyFiles;
         assert!(errors.is_empty() || expected, "{name}: errors on the console: {errors:#?}");
         assert!(requests.iter().any(|url| url == address), "{name}: no request for the page: {requests:?}");
-        let own = address.trim_end_matches("index.html");
+        let own = address.rsplit_once('/').map_or(address, |(folder, _)| folder);
         let foreign: Vec<_> =
             requests.iter().filter(|url| !url.starts_with(own) && !url.starts_with("data:")).collect();
         assert!(foreign.is_empty(), "{name}: requests that leave the page: {foreign:#?}");

@@ -9,6 +9,8 @@ use crate::practice::TAP_ALONG;
 scenarios! {
     served (Served):
         pictures_are_taken;
+    lesson (Lesson):
+        the_lesson_is_pictured;
 }
 
 /// Two bars, told soon.
@@ -70,6 +72,24 @@ async fn pictures_are_taken(page: Page) {
     page.keys("@Cm7 H4").await;
     page.until("the problem is shown", "return one('#problems').children.length > 0").await;
     shoot(&page, "dark-with-a-mistake").await;
+}
+
+async fn the_lesson_is_pictured(page: Page) {
+    for (name, width, scheme) in
+        [("lesson", 1280, "light"), ("lesson-phone", 390, "light"), ("lesson-dark", 390, "dark")]
+    {
+        page.resize(width).await;
+        let features = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
+        page.cdp("Emulation.setEmulatedMedia", features).await;
+        page.go().await;
+        for index in 0..5 {
+            page.js::<Value>(&format!("all('half-bar')[{index}].scrollIntoView()")).await;
+            page.until("an example is drawn", &format!("return all('half-bar')[{index}].drawn")).await;
+        }
+        page.js::<Value>("scrollTo(0, 0)").await;
+        page.touch("all('half-bar')[0].shadowRoot.querySelector('.pad')").await;
+        shoot(&page, name).await;
+    }
 }
 
 /// What is in view, and the whole page.
