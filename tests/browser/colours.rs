@@ -8,6 +8,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         ink_can_be_read_in_the_dark, paper_is_white_in_the_dark;
+    lesson (Lesson): an_example_can_be_read_in_the_dark;
 }
 
 /// What is shown against what: the sign, and the element whose background it stands on.
@@ -60,6 +61,28 @@ async fn paper_is_white_in_the_dark(page: Page) {
         let shown: String =
             page.js("return ['main', '#print'].map((one) => getComputedStyle(document.querySelector(one)).display).join()").await;
         assert_eq!(shown, "none,block");
+    }
+}
+
+async fn an_example_can_be_read_in_the_dark(page: Page) {
+    page.resize(1280).await;
+    page.go().await;
+    page.until("an example is drawn", "return one('half-bar').drawn").await;
+    let inside = |selector: &str| format!("one('half-bar').shadowRoot.querySelector('{selector}')");
+    page.click(&inside(".pad[aria-pressed=false]")).await;
+    for scheme in ["light", "dark"] {
+        media(&page, "screen", scheme).await;
+        for (sign, ground) in [
+            (".row > div g.note > use", "document.body".to_string()),
+            (".pad[aria-pressed=true] g.note > use", inside(".pad[aria-pressed=true]")),
+            (".status", "document.body".to_string()),
+            (".play", "document.body".to_string()),
+        ] {
+            let (ink, paper) = colours(&page, &inside(sign), &ground).await;
+            let contrast = contrast(ink, paper);
+            // WCAG 2.2, 1.4.3.
+            assert!(contrast >= 4.5, "{scheme}: {sign} has {ink:?} on {paper:?}: {contrast:.2} to 1");
+        }
     }
 }
 
