@@ -1,19 +1,11 @@
-import { Piece, desk, page } from "./modules.js";
-
-// The picture of a line's text.
-function draw(text, width, head) {
-  const piece = new Piece(text);
-  const picture = piece.svg({ width, head });
-  piece.free();
-  return picture;
-}
+import { desk, page } from "./modules.js";
 
 // Practice, exercises and the lines that are kept are a module of their own. It is fetched when a reader first does anything, or when there
 // is a line to show, from a link or from the last visit.
 let opening;
 let opened = false;
 const open = () =>
-  (opening ??= desk(draw)
+  (opening ??= desk()
     .then(() => (opened = true))
     .catch((error) => ((opening = undefined), showFailure(error))));
 

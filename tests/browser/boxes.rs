@@ -35,7 +35,8 @@ const signs = (group) => [...group.children].filter(seen).map((sign) => {
     const { a, e, f } = sign.transform.baseVal.consolidate()?.matrix ?? { a: 1, e: 0, f: 0 };
     return [group.getAttribute('class'), [x * a + e, y * a + f, (x + width) * a + e, (y + height) * a + f]];
 });
-import('./halfbar_wasm.js').then(({ Piece }) => {
+import('./halfbar_widget.js').then(async ({ default: init, Piece }) => {
+    await init();
     const holder = document.createElement('div');
     holder.innerHTML = new Piece(text).svg({ width });
     document.body.append(holder);

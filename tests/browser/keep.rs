@@ -258,7 +258,8 @@ async fn hostile_titles_stay_words(page: Page) {
     open(&page, &LINE.replace("Week 3", &format!("Week 3 {title}"))).await;
     assert!(titles(&page).await[0].contains("<img src=x"), "{:?}", titles(&page).await);
     page.click("one('#save-svg')").await;
-    let harmed: (usize, bool) =
-        page.js("return [all('#hand-on img, #hand-on script').length, 'harmed' in document.body.dataset]").await;
+    let harmed: (usize, bool) = page
+        .js("return [all('#hand-on img, #hand-on script').length, 'harmed' in document.body.dataset]")
+        .await;
     assert_eq!(harmed, (0, false));
 }

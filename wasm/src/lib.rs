@@ -1,13 +1,13 @@
 //! Halfbar in the browser.
 //!
-//! Two things and nothing else: [`Piece`], what a script can ask of a line, and [`start`], the behaviour of the page in `www`.
-//! Whatever is musical is decided in `halfbar-core`.
+//! The behaviour of the page in `www`: [`start`], and [`picture`] for the module that is fetched later. Whatever is musical is decided in
+//! `halfbar-core`.
 
 mod page;
 
+use halfbar_core::engrave::Layout;
+use halfbar_core::{Piece, read, write};
 use wasm_bindgen::prelude::*;
-
-pub use halfbar_view::{Piece, check};
 
 /// Brings the page to life. Called once, when the module has loaded.
 ///
@@ -16,4 +16,13 @@ pub use halfbar_view::{Piece, check};
 #[wasm_bindgen]
 pub fn start() -> Result<(), JsValue> {
     page::start()
+}
+
+/// The picture of a line's text as SVG, so many staff spaces wide, with its title and tempo or without; nothing for a text that is wrong.
+#[wasm_bindgen]
+pub fn picture(text: &str, width: f64, head: bool) -> Option<String> {
+    let reading = read::text(text);
+    let line = reading.line.filter(|_| reading.diagnostics.is_empty())?;
+    let piece = Piece::new(line, reading.casting).ok()?;
+    Some(write::svg::document(&piece.engrave(&Layout { width, head, ..Layout::default() })))
 }

@@ -10,13 +10,12 @@ use std::path::Path;
 const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 const START: &str = r#"<script type="module" src="start.js"></script>"#;
-const IMPORT: &str = r#"import { Piece, desk, page } from "./modules.js";"#;
+const IMPORT: &str = r#"import { desk, page } from "./modules.js";"#;
 /// What `modules.js` exports, from modules inside; `{halfbar_wasm}`, `{halfbar_desk}` and `{hear}` stand for what is in them. They are
 /// decoded when they are asked for.
 const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
-const { Piece } = halfbar_wasm;
 const page = () => halfbar_wasm(bytes("{halfbar_wasm}")).then(halfbar_wasm.start);
-const desk = (draw) => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(draw, "data:text/javascript;base64,{hear}"));
+const desk = () => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(halfbar_wasm.picture, "data:text/javascript;base64,{hear}"));
 "#;
 
 /// What makes a browser fetch something: how it begins and ends.
@@ -149,7 +148,7 @@ mod tests {
         );
         for row in [
             "page = () => halfbar_wasm(bytes(\"AP8=\"))",
-            "desk = (draw) => halfbar_desk(bytes(\"AP4=\"))",
+            "desk = () => halfbar_desk(bytes(\"AP4=\"))",
             "base64,aGVhcigpOw==\"",
         ] {
             assert!(text.contains(row), "{text}");

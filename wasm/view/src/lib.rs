@@ -1,7 +1,7 @@
 //! What the page and the element share.
 //!
 //! [`Sheet`] is the music with its pads, in whatever element it is given; [`Choices`] are the figures and spellings to choose from, with
-//! their [`Pictures`]; [`Piece`] is a line as a JavaScript class. Whatever is musical is decided in `halfbar-core`.
+//! their [`Pictures`]. Whatever is musical is decided in `halfbar-core`.
 
 mod choices;
 mod pictures;
@@ -11,6 +11,6 @@ mod words;
 
 pub use choices::{Choices, spelling_for};
 pub use pictures::{Pictures, Rhythm};
-pub use piece::{Piece, Problem, check, layout, piece_of, recast, restore, thrown};
+pub use piece::{Problem, layout, piece_of, recast, restore, thrown};
 pub use sheet::{Go, Look, Sheet, pad_of};
 pub use words::{capital, left_out, named, spoken};

@@ -6,6 +6,7 @@
 mod example;
 mod listener;
 mod look;
+mod piece;
 
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
@@ -18,7 +19,7 @@ use web_sys::{Event, EventTarget, HtmlElement};
 use example::Example;
 use listener::Listener;
 
-pub use halfbar_view::{Piece, check};
+pub use piece::{Piece, check};
 
 thread_local! {
     /// How many widgets there are: one that is forgotten and not freed shows.

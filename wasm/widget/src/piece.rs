@@ -1,0 +1,95 @@
+//! A line as a JavaScript class: read once, ask often.
+
+use halfbar_core::write::dump::Dump;
+use halfbar_core::{read, write};
+use halfbar_view::{Problem, layout, recast, restore, thrown};
+use wasm_bindgen::prelude::*;
+
+/// A line with its casting.
+#[wasm_bindgen]
+pub struct Piece {
+    source: String,
+    piece: halfbar_core::Piece,
+}
+
+/// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
+///
+/// # Errors
+/// None in practice: the records are plain.
+#[wasm_bindgen]
+pub fn check(text: &str) -> Result<JsValue, JsValue> {
+    let problems: Vec<Problem> = read::text(text).diagnostics.iter().map(Problem::of).collect();
+    Ok(serde_wasm_bindgen::to_value(&problems)?)
+}
+
+#[wasm_bindgen]
+impl Piece {
+    /// Reads a text.
+    ///
+    /// # Errors
+    /// An `Error` with `code`, `line` and `column` for the first thing that is wrong with it.
+    #[wasm_bindgen(constructor)]
+    pub fn new(text: &str) -> Result<Piece, JsValue> {
+        let reading = read::text(text);
+        match (reading.line, reading.diagnostics.first()) {
+            (Some(line), None) => {
+                let piece = halfbar_core::Piece::new(line, reading.casting).map_err(thrown)?;
+                Ok(Piece { source: text.into(), piece })
+            }
+            (_, Some(problem)) => Err(Problem::of(problem).thrown()),
+            (None, None) => Err(js_sys::Error::new("there is no music in this text").into()),
+        }
+    }
+
+    /// The text, with its casting as it is now.
+    ///
+    /// # Errors
+    /// An `Error` with `code`.
+    pub fn text(&self) -> Result<String, JsValue> {
+        write::text::with_casting(&self.source, &self.piece.casting, self.piece.line.bars()).map_err(thrown)
+    }
+
+    /// The music as an SVG document. `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
+    /// drawn, `fingers`, whether the fretting hand's are, and `view`: `both`, `staff`, `tab` or `rhythm`.
+    ///
+    /// # Errors
+    /// An `Error` that names an option that is not known or of the wrong kind.
+    pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
+        let layout = layout(options)?;
+        Ok(write::svg::document(&self.piece.engrave(&layout)))
+    }
+
+    /// Notes, notation and windows as plain records; times are exact fractions of a quarter note, as text.
+    ///
+    /// # Errors
+    /// An `Error` with `code`.
+    pub fn dump(&self) -> Result<JsValue, JsValue> {
+        Ok(serde_wasm_bindgen::to_value(&Dump::of(&self.piece).map_err(thrown)?)?)
+    }
+
+    /// Recasts the window at a bar and beat, both counted from 1; beat 2.5 lies half way between 2 and 3.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place, figure or spelling, or when the window can't be recast; the piece stays
+    /// as it was.
+    pub fn recast(
+        &mut self,
+        bar: u32,
+        beat: f64,
+        figure: &str,
+        spelling: Option<String>,
+    ) -> Result<(), JsValue> {
+        self.piece = recast(&self.piece, (bar, beat), figure, spelling)?;
+        Ok(())
+    }
+
+    /// Takes the window at a bar and beat back to its plain rhythm. Says whether anything stood there.
+    ///
+    /// # Errors
+    /// An `Error` with `code` when there is no such place.
+    pub fn restore(&mut self, bar: u32, beat: f64) -> Result<bool, JsValue> {
+        let (piece, restored) = restore(&self.piece, (bar, beat))?;
+        self.piece = piece;
+        Ok(restored)
+    }
+}
