@@ -298,14 +298,16 @@ impl Costs {
 fn slurred(from: Fretting, to: Fretting) -> Option<Join> {
     /// As far as a finger is slid in a line.
     const FARTHEST_SLIDE: u8 = 4;
-    if from.string != to.string || from.fret == to.fret {
+    /// As far as a finger is hammered on an open string.
+    const FARTHEST_SLUR: u8 = 12;
+    let far = from.fret.0.abs_diff(to.fret.0);
+    if from.string != to.string || far == 0 || far > FARTHEST_SLUR {
         return None;
     }
     if from.position == to.position {
         let rises = to.fret > from.fret;
         return (rises == (to.finger > from.finger) && to.finger != from.finger).then_some(Join::Slur);
     }
-    let slides =
-        from.finger == to.finger && from.finger.0 > 0 && from.fret.0.abs_diff(to.fret.0) <= FARTHEST_SLIDE;
+    let slides = from.finger == to.finger && from.finger.0 > 0 && far <= FARTHEST_SLIDE;
     slides.then_some(Join::Slide)
 }

@@ -1,7 +1,7 @@
 //! The line of the page, as its text says.
 
 use halfbar_core::{Piece, read};
-use halfbar_dom::{Result, by_id};
+use halfbar_dom::{MOST_BARS, Result, by_id};
 use web_sys::{Event, EventInit, HtmlTextAreaElement};
 
 /// The text of the page, and the music in it.
@@ -26,7 +26,8 @@ impl Lesson {
             return false;
         }
         let reading = read::text(&source);
-        let line = reading.line.filter(|_| reading.diagnostics.is_empty());
+        let line =
+            reading.line.filter(|line| reading.diagnostics.is_empty() && line.bar_count() <= MOST_BARS);
         let Some(piece) = line.and_then(|line| Piece::new(line, reading.casting).ok()) else { return false };
         (self.source, self.piece) = (source, Some(piece));
         true

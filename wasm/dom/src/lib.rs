@@ -4,6 +4,9 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, EventTarget, Window};
 
+/// The longest line that a page works with, in bars: longer ones would make it wait for seconds. The command line takes them.
+pub const MOST_BARS: usize = 2_000;
+
 /// What may fail in a browser.
 pub type Result<T> = std::result::Result<T, JsValue>;
 

@@ -5,6 +5,7 @@ use halfbar_core::engrave::Layout;
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
 use halfbar_core::{Error, read};
+use halfbar_dom::MOST_BARS;
 use js_sys::Object;
 use serde::Serialize;
 use wasm_bindgen::JsCast;
@@ -20,9 +21,6 @@ pub struct Problem {
     pub code: &'static str,
     pub message: String,
 }
-
-/// The longest line that is drawn, in bars: longer ones would make a page wait for seconds. The command line draws them.
-const MOST_BARS: usize = 2_000;
 
 /// The piece that a text says, with what has not changed since the one before; an error for a text that is right and still can't be
 /// drawn. `None` for a text that is wrong, as its diagnostics say.

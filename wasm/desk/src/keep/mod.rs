@@ -24,7 +24,7 @@ use library::{Library, Trouble};
 
 /// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
 const WIDTH: f64 = 84.0;
-const TIMES: f64 = 2.0;
+const TIMES: f64 = 2.5;
 /// How often a text that changed is kept, in milliseconds.
 const OFTEN: i32 = 500;
 /// The largest file that is opened, in bytes.
