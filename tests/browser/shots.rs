@@ -60,6 +60,13 @@ async fn pictures_are_taken(page: Page) {
     page.click("one('#make summary')").await;
     page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
     shoot(&page, "phone-make").await;
+    page.open_with(390, SHORT).await;
+    page.click("one('#hand-on summary')").await;
+    page.until("the module is there", "return one('#lines').children.length > 0").await;
+    page.click("one('#new-line')").await;
+    page.click("one('#copy-link')").await;
+    page.until("it is said", "return one('#keep-says').textContent !== ''").await;
+    shoot(&page, "phone-hand-on").await;
     page.open(1280).await;
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;
