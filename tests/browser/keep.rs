@@ -8,7 +8,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, a_link_brings_the_line,
-        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, storage_that_is_damaged_or_full_says_so,
+        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
         hostile_titles_stay_words;
     from_disk (OneFile): a_changed_line_is_there_at_the_next_visit;
 }
@@ -177,8 +177,9 @@ async fn files_go_out_and_come_in(page: Page) {
         ("other.txt", LINE.replace("Week 3", "Week 9"), 2, LINE.replace("Week 3", "Week 9")),
         (
             "more.json",
-            json!({ "lines": [{ "text": LINE }, { "text": "C4:4 |\n" }] }).to_string(),
-            3,
+            json!({ "lines": [{ "text": LINE }, { "text": "D4:4 |\n" }, { "text": "C4:4 |\n" }] })
+                .to_string(),
+            4,
             "C4:4 |\n".into(),
         ),
     ] {
@@ -219,6 +220,73 @@ async fn two_windows_lose_nothing(page: Page) {
     assert!(text.contains("C4:4") && text.contains("D4:4"), "{text}");
     assert!(says(&page).await.contains("changed in another window"), "{}", says(&page).await);
     assert!(page.text().await.ends_with("D4:4 |"));
+}
+
+/// Another window on the same lines, beside the page's own.
+async fn in_another_window(page: &Page, script: &str) {
+    let own = page.driver().window().await.unwrap();
+    let other = page.driver().new_tab().await.unwrap();
+    page.driver().switch_to_window(other).await.unwrap();
+    page.go().await;
+    page.until("its lines are there", "return all('#lines li').length > 0").await;
+    page.js::<Value>(script).await;
+    page.driver().close_window().await.unwrap();
+    page.driver().switch_to_window(own).await.unwrap();
+}
+
+async fn two_windows_keep_their_own_lines(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#new-line')").await;
+    in_another_window(&page, "one('#lines [data-delete]').click(); one('#new-line').click()").await;
+    page.until("it is heard of", "return all('#lines li').length === 2").await;
+    assert_eq!(titles(&page).await, ["A new line", "A new line"], "Week 3 is deleted there, so it is here");
+    page.go_to_end_of_text().await;
+    page.keys("E4:4 |").await;
+    kept(&page, "E4:4").await;
+    assert_eq!(titles(&page).await.len(), 2);
+    // A line that is deleted elsewhere while it is changed here stays.
+    in_another_window(
+        &page,
+        "all('#lines [data-delete]').forEach(() => one('#lines [data-delete]').click())",
+    )
+    .await;
+    page.until("they are gone", "return all('#lines li').length === 0").await;
+    page.go_to_end_of_text().await;
+    page.keys("F4:4 |").await;
+    kept(&page, "F4:4").await;
+    assert_eq!(titles(&page).await, ["A new line"]);
+}
+
+async fn what_is_begun_early_is_not_lost(page: Page) {
+    open(&page, LINE).await;
+    // A reader who comes back and types before the lines are there.
+    page.js::<Value>(
+        "sessionStorage.setItem('lines', localStorage.getItem('halfbar-lines'));
+        localStorage.removeItem('halfbar-lines')",
+    )
+    .await;
+    page.open(1280).await;
+    page.js::<Value>(
+        "localStorage.setItem('halfbar-lines', sessionStorage.getItem('lines'));
+        text().value += 'C4:4 |';
+        text().dispatchEvent(new Event('input', { bubbles: true }))",
+    )
+    .await;
+    unfold(&page).await;
+    kept(&page, "C4:4").await;
+    assert_eq!(titles(&page).await.len(), 2);
+    assert!(page.text().await.ends_with("C4:4 |"));
+    // And one who types and follows a link at once.
+    page.click("one('#copy-link')").await;
+    page.js::<Value>(
+        "const fragment = one('#link').value.split('#')[1];
+        text().value = 'D4:4 |';
+        text().dispatchEvent(new Event('input', { bubbles: true }));
+        location.hash = fragment",
+    )
+    .await;
+    page.until("the link's line is there", "return text().value.endsWith('C4:4 |')").await;
+    kept(&page, "D4:4").await;
 }
 
 async fn storage_that_is_damaged_or_full_says_so(page: Page) {

@@ -8,6 +8,7 @@ mod keep;
 mod lesson;
 mod make;
 mod practice;
+mod store;
 
 use std::cell::RefCell;
 use std::rc::Rc;

@@ -1,9 +1,10 @@
-//! The lines that this browser keeps: written as they change, and never over what another window wrote.
+//! The lines that this browser keeps.
 
-use halfbar_dom::{Result, window};
+use halfbar_dom::Result;
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
-use web_sys::Storage;
+
+use crate::store;
 
 /// Where they are kept, and where what could not be read is put aside.
 const KEY: &str = "halfbar-lines";
@@ -52,25 +53,15 @@ impl Trouble {
     }
 }
 
-fn storage() -> Option<Storage> {
-    window().ok()?.local_storage().ok()?
-}
-
-fn stored() -> Option<String> {
-    storage()?.get_item(KEY).ok()?
-}
-
 impl Library {
     /// What is kept now.
     pub(super) fn open() -> (Library, Option<Trouble>) {
-        let Some(text) = stored() else { return (Library::default(), None) };
+        let Some(text) = store::get(KEY) else { return (Library::default(), None) };
         match Library::parse(&text) {
             Some(library) => (library, None),
             None => {
-                if let Some(storage) = storage() {
-                    // Where it can't be put aside it stays where it is until the next line is kept.
-                    let _ = storage.set_item(ASIDE, &text);
-                }
+                // Where it can't be put aside it stays where it is until the next line is kept.
+                store::set(ASIDE, &text);
                 (Library::default(), Some(Trouble::Damaged))
             }
         }
@@ -133,9 +124,12 @@ impl Library {
         self.current = self.current.filter(|&current| current != id);
     }
 
-    /// Puts back the line that was taken away last.
+    /// Puts back the line that was taken away last. Another window may have given its number to a new line.
     pub(super) fn put_back(&mut self) {
-        if let Some((index, line)) = self.removed.take() {
+        if let Some((index, mut line)) = self.removed.take() {
+            if self.line(line.id).is_some() {
+                line.id = self.next_id();
+            }
             self.lines.insert(index.min(self.lines.len()), line);
         }
     }
@@ -148,33 +142,16 @@ impl Library {
         }
     }
 
-    /// Takes in what another window has written since `before`, the text of the current line as this window last kept it: its other lines, and,
-    /// if it wrote this one too, that as a line beside it.
-    pub(super) fn merge(&mut self, before: Option<&str>) -> Option<Trouble> {
-        let other = Library::parse(&stored()?)?;
-        let mine = self.current.and_then(|id| self.line(id)).cloned();
-        let mut trouble = None;
-        let theirs = mine.as_ref().and_then(|mine| other.line(mine.id)).map(|line| line.text.clone());
-        self.lines = other.lines;
-        if let Some(mine) = mine {
-            let changed = theirs.as_deref() != before && theirs.as_deref() != Some(&mine.text);
-            match self.lines.iter_mut().find(|line| line.id == mine.id) {
-                Some(_) if changed => {
-                    self.add(&mine.text);
-                    trouble = Some(Trouble::Elsewhere);
-                }
-                Some(line) => line.text = mine.text,
-                None => self.lines.push(mine),
-            }
+    /// Takes in the lines as another window may have written them. Each change is made to these, and then kept.
+    pub(super) fn refresh(&mut self) {
+        if let Some(other) = store::get(KEY).and_then(|text| Library::parse(&text)) {
+            self.lines = other.lines;
         }
-        trouble
     }
 
     /// Writes all of it.
     pub(super) fn keep(&self) -> Result<Option<Trouble>> {
-        let file = self.file()?;
-        let kept = storage().is_some_and(|storage| storage.set_item(KEY, &file).is_ok());
-        Ok((!kept).then_some(Trouble::Full))
+        Ok((!store::set(KEY, &self.file()?)).then_some(Trouble::Full))
     }
 }
 

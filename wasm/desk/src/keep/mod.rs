@@ -49,13 +49,17 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
     let keep: Shared = Rc::new(RefCell::new(Keep { lesson: Rc::clone(lesson), draw, text, library, kept }));
     {
         let mut keep = keep.borrow_mut();
+        keep.come_back()?;
         keep.arrive()?;
         if let Some(trouble) = trouble {
             keep.say(trouble.says())?;
         }
     }
     on(&keep, &window()?.into(), "hashchange", |keep, _| keep.arrive())?;
-    on(&keep, &window()?.into(), "storage", |keep, _| keep.changed_elsewhere())?;
+    on(&keep, &window()?.into(), "storage", |keep, _| {
+        keep.library.refresh();
+        keep.show()
+    })?;
     // What is wrong is kept, too: it is somebody's work.
     every(&keep, OFTEN, Keep::changed)?;
     on(&keep, &window()?.into(), "pagehide", |keep, _| keep.changed())?;
@@ -135,28 +139,35 @@ fn read_file(keep: &Shared, file: File) {
 }
 
 impl Keep {
-    /// Shows the line that the address brings, or the one that was open last.
-    fn arrive(&mut self) -> Result<()> {
-        let fragment = window()?.location().hash()?;
-        match link::text(&fragment) {
-            Some(Ok(text)) => {
-                // A line that somebody sent is kept beside the others, once.
-                match self.library.lines.iter().find(|line| line.text == text).map(|line| line.id) {
-                    Some(id) => self.library.current = Some(id),
-                    None => self.library.add(&text),
-                }
-                self.write(&text)?;
-                self.keep()?;
-            }
-            Some(Err(why)) => self.say(&sentence(&why))?,
-            None => {
-                let last = self.library.current.and_then(|id| self.library.line(id)).cloned();
-                if let Some(line) = last {
-                    self.write(&line.text)?;
-                }
-            }
+    /// Shows the line that was open last, unless the reader has begun another one already.
+    fn come_back(&mut self) -> Result<()> {
+        if self.text.value() != self.kept {
+            self.library.current = None;
+            return self.changed();
         }
-        self.show()
+        match self.library.current.and_then(|id| self.library.line(id)).cloned() {
+            Some(line) => self.write(&line.text),
+            None => Ok(()),
+        }
+    }
+
+    /// Shows the line that the address brings, if it brings one.
+    fn arrive(&mut self) -> Result<()> {
+        match link::text(&window()?.location().hash()?) {
+            Some(Ok(text)) => {
+                self.changed()?;
+                self.edit("", |library| {
+                    // A line that somebody sent is kept beside the others, once.
+                    match library.lines.iter().find(|line| line.text == text).map(|line| line.id) {
+                        Some(id) => library.current = Some(id),
+                        None => library.add(&text),
+                    }
+                })?;
+                self.write(&text)
+            }
+            Some(Err(why)) => self.say(&sentence(&why)),
+            None => self.show(),
+        }
     }
 
     /// Puts a text into the page, which is then the one that is kept.
@@ -174,119 +185,113 @@ impl Keep {
         if text == self.kept {
             return Ok(());
         }
-        self.library.change(&text);
-        self.keep()?;
-        self.kept = text;
-        self.show()
-    }
-
-    fn keep(&mut self) -> Result<()> {
-        let before = self.library.merge(Some(&self.kept));
-        match self.library.keep()?.or(before) {
-            Some(trouble) => self.say(trouble.says()),
-            None => Ok(()),
-        }
-    }
-
-    /// Another window has kept something.
-    fn changed_elsewhere(&mut self) -> Result<()> {
-        if let Some(trouble) = self.library.merge(Some(&self.kept)) {
-            self.say(trouble.says())?;
-            if self.library.keep()? == Some(Trouble::Full) {
-                self.say(Trouble::Full.says())?;
+        let before = std::mem::replace(&mut self.kept, text.clone());
+        self.library.refresh();
+        let theirs = self.library.current.and_then(|id| self.library.line(id));
+        let says = match theirs.is_some_and(|line| line.text != before && line.text != text) {
+            true => {
+                self.library.current = None;
+                Trouble::Elsewhere.says()
             }
+            false => "",
+        };
+        self.edit(says, |library| library.change(&text))
+    }
+
+    /// Changes the lines as they are now, whichever window wrote them, and keeps and shows them. What goes wrong is said; otherwise `says`, if
+    /// that says anything.
+    fn edit(&mut self, says: &str, edit: impl FnOnce(&mut Library)) -> Result<()> {
+        self.library.refresh();
+        edit(&mut self.library);
+        let trouble = self.library.keep()?;
+        self.show()?;
+        match trouble {
+            Some(trouble) => self.say(trouble.says()),
+            None if says.is_empty() => Ok(()),
+            None => self.say(says),
         }
-        self.show()
     }
 
     /// Takes in a file: all lines of a library, or one line's text.
     fn take_in(&mut self, text: &str) -> Result<()> {
-        if let Some(other) = Library::parse(text) {
-            let count = other.lines.len();
-            for line in other.lines {
-                if self.library.lines.iter().all(|own| own.text != line.text) {
-                    self.library.add(&line.text);
+        self.changed()?;
+        let (lines, says) = match Library::parse(text) {
+            Some(other) => {
+                let says = format!("{} lines read; what was here already is here once.", other.lines.len());
+                (other.lines.into_iter().map(|line| line.text).collect(), says)
+            }
+            None if text.len() > library::LONGEST || text.contains('\0') => {
+                return self.say("This file is no line's text, or too long for a page.");
+            }
+            None => (vec![text.to_string()], "The file is open. Its line is kept here from now on.".into()),
+        };
+        self.edit(&says, |library| {
+            for text in &lines {
+                match library.lines.iter().find(|own| own.text == *text).map(|own| own.id) {
+                    Some(id) => library.current = Some(id),
+                    None => library.add(text),
                 }
             }
-            if let Some(line) = self.library.lines.last().map(|line| line.text.clone()) {
-                self.write(&line)?;
-            }
-            self.keep()?;
-            self.show()?;
-            return self.say(&format!("{count} lines read; what was here already is here once."));
+        })?;
+        match lines.last() {
+            Some(last) => self.write(last),
+            None => Ok(()),
         }
-        if text.len() > library::LONGEST || text.contains('\0') {
-            return self.say("This file is no line's text, or too long for a page.");
-        }
-        self.library.add(text);
-        self.write(text)?;
-        self.keep()?;
-        self.show()?;
-        self.say("The file is open. Its line is kept here from now on.")
     }
 
     /// A button beside a line was pressed.
     fn pressed(&mut self, button: &Element) -> Result<()> {
+        self.changed()?;
         let id = |name: &str| button.get_attribute(name).and_then(|id| id.parse::<u32>().ok());
+        let text = |keep: &Keep, id| keep.library.line(id).map(|line| line.text.clone());
         if let Some(id) = id("data-open")
-            && let Some(line) = self.library.line(id).cloned()
+            && let Some(text) = text(self, id)
         {
-            self.library.current = Some(id);
-            self.write(&line.text)?;
+            self.edit("", |library| library.current = Some(id))?;
+            self.write(&text)
         } else if let Some(id) = id("data-copy")
-            && let Some(line) = self.library.line(id).cloned()
+            && let Some(text) = text(self, id)
         {
-            self.library.add(&line.text);
-            self.write(&line.text)?;
+            self.edit("", |library| library.add(&text))?;
+            self.write(&text)
         } else if let Some(id) = id("data-delete") {
-            self.library.remove(id);
-            self.say("Deleted, until you bring it back.")?;
-        }
-        self.keep_removed()?;
-        self.show()
-    }
-
-    /// Keeps the lines as they are, also those that are gone.
-    fn keep_removed(&mut self) -> Result<()> {
-        match self.library.keep()? {
-            Some(trouble) => self.say(trouble.says()),
-            None => Ok(()),
+            self.edit("Deleted, until you bring it back.", |library| library.remove(id))
+        } else {
+            Ok(())
         }
     }
 
     /// Another title was written beside a line.
     fn renamed(&mut self, field: &HtmlInputElement) -> Result<()> {
+        self.changed()?;
         let Some(id) = field.get_attribute("data-title").and_then(|id| id.parse::<u32>().ok()) else {
             return Ok(());
         };
-        let Some(line) = self.library.line(id).cloned() else { return Ok(()) };
         let title = field.value();
         let title = Some(title.trim()).filter(|title| !title.is_empty());
-        let text = write::text::with_header(&line.text, "title", title);
-        if self.library.current == Some(id) {
-            self.library.change(&text);
-            self.write(&text)?;
-        } else if let Some(line) = self.library.lines.iter_mut().find(|line| line.id == id) {
-            line.text = text;
+        let mut renamed = None;
+        self.edit("", |library| {
+            if let Some(line) = library.lines.iter_mut().find(|line| line.id == id) {
+                line.text = write::text::with_header(&line.text, "title", title);
+                renamed = Some(line.text.clone());
+            }
+        })?;
+        match renamed.filter(|_| self.library.current == Some(id)) {
+            Some(text) => self.write(&text),
+            None => Ok(()),
         }
-        self.keep_removed()?;
-        self.show()
     }
 
     fn new_line(&mut self) -> Result<()> {
         const EMPTY: &str =
             "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
-        self.library.add(EMPTY);
-        self.write(EMPTY)?;
-        self.keep()?;
-        self.show()
+        self.changed()?;
+        self.edit("", |library| library.add(EMPTY))?;
+        self.write(EMPTY)
     }
 
     fn bring_back(&mut self) -> Result<()> {
-        self.library.put_back();
-        self.keep_removed()?;
-        self.say("")?;
-        self.show()
+        self.edit("It is back.", Library::put_back)
     }
 
     fn save_all(&mut self) -> Result<()> {

@@ -2,21 +2,17 @@
 
 use halfbar_core::Piece;
 use halfbar_core::line::NoteId;
-use halfbar_core::listen::{Alignment, Heard, Timing, WINDOW, align, latency, timing, timing_by_group};
+use halfbar_core::listen::{Alignment, Timing, WINDOW, align, latency, timing, timing_by_group};
 use halfbar_core::perform::Kind;
-use halfbar_dom::{Result, by_id, create, window};
-use js_sys::{Array, JSON, Object, Reflect};
-use svg::Document;
-use svg::node::element::{Circle, Line as Rule, Path};
-use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlElement, Storage};
+use halfbar_dom::{Result, by_id};
+use web_sys::HtmlElement;
 
 use super::audio::{Audio, Part, What};
 use super::player::Due;
+use super::results;
+use super::strip::strip;
 use crate::form::{say, sentence};
 
-/// Where results by figure and the device's delays are kept.
-const KEPT: &str = "halfbar-timing";
 /// What is not recast.
 const PLAIN: &str = "plain";
 /// The clicks that a delay is found with: how many, how far apart and how long after the start, in seconds. The first ones are to listen.
@@ -34,7 +30,7 @@ pub(super) enum By {
 }
 
 impl By {
-    fn name(self) -> &'static str {
+    pub(super) fn name(self) -> &'static str {
         match self {
             By::Taps => "delay of taps",
             By::Microphone => "delay of the microphone",
@@ -66,6 +62,11 @@ impl Check {
         *self = Check::default();
     }
 
+    /// Whether a delay is being found.
+    pub(super) fn is_finding(&self) -> bool {
+        self.finding.is_some()
+    }
+
     /// A note of a piece was put on the audio clock.
     pub(super) fn expect(&mut self, piece: &Piece, due: Due) {
         let figure = figure_of(piece, due.note).map(|name| self.number(name));
@@ -74,7 +75,7 @@ impl Check {
 
     /// Somebody played a note, in seconds of the audio clock.
     pub(super) fn play(&mut self, by: By, at: f64) -> Result<()> {
-        let delay = if self.finding.is_some() { 0.0 } else { delay(by)?.unwrap_or(0.0) };
+        let delay = if self.finding.is_some() { 0.0 } else { results::delay(by)?.unwrap_or(0.0) };
         let place = self.played.partition_point(|played| *played <= at - delay);
         self.played.insert(place, at - delay);
         Ok(())
@@ -135,9 +136,9 @@ impl Check {
         let groups: Vec<Option<usize>> = self.expected[first..=last].iter().map(|one| one.figure).collect();
         for (figure, timing) in timing_by_group(&times[first..=last], &groups, &own) {
             let name = figure.and_then(|number| self.figures.get(number)).map_or(PLAIN, String::as_str);
-            keep(name, &timing)?;
+            results::add(name, &timing)?;
         }
-        show_kept()
+        results::show()
     }
 
     fn number(&mut self, name: &str) -> usize {
@@ -170,7 +171,7 @@ impl Check {
         let Some((by, clicks)) = self.finding.take_if(|_| over) else { return Ok(()) };
         let says = match latency(&clicks, &self.played) {
             Ok(latency) => {
-                set(by.name(), &latency.seconds.into())?;
+                results::set_delay(by, latency.seconds)?;
                 format!(
                     "The {} is {} ms: it is taken off from now on. It holds how early you tend to be, too.",
                     by.name(),
@@ -193,7 +194,7 @@ fn figure_of(piece: &Piece, note: NoteId) -> Option<&str> {
 
 /// Whole milliseconds.
 #[allow(clippy::cast_possible_truncation)]
-fn ms(seconds: f64) -> i32 {
+pub(super) fn ms(seconds: f64) -> i32 {
     (seconds * 1000.0).round() as i32
 }
 
@@ -219,135 +220,7 @@ fn told(pass: usize, timing: &Timing) -> String {
     told + "."
 }
 
-fn off(ms: i32) -> String {
+/// How early or late, in words.
+pub(super) fn off(ms: i32) -> String {
     format!("{} ms {}", ms.abs(), if ms < 0 { "early" } else { "late" })
-}
-
-/// The strip: time goes to the right; a dot for every note, above the line when it was early and below when it was late; a ring where one was
-/// missed, and a cross for one too many. The lines beside the middle one are 50 ms away.
-fn strip(times: &[f64], alignment: &Alignment) -> String {
-    const WIDTH: f64 = 600.0;
-    const HALF: f64 = 50.0;
-    const EDGE: f64 = 12.0;
-    let (first, last) = (times[0], times[times.len() - 1]);
-    let x =
-        |time: f64| EDGE + (WIDTH - 2.0 * EDGE) * ((time - first) / (last - first).max(0.1)).clamp(0.0, 1.0);
-    let whole = |value: f64| ms(value / 1000.0);
-    let mut picture = Document::new()
-        .set("viewBox", format!("0 0 {} {}", whole(WIDTH), whole(2.0 * HALF)))
-        .set("role", "img")
-        .set("aria-label", "each note, early above the line and late below it");
-    for (y, width) in [(HALF / 2.0, 0), (HALF, 1), (1.5 * HALF, 0)] {
-        let rule = Rule::new().set("x1", 0).set("x2", whole(WIDTH)).set("y1", whole(y)).set("y2", whole(y));
-        picture = picture.add(rule.set("class", if width == 1 { "on-time" } else { "off-time" }));
-    }
-    for (&time, heard) in times.iter().zip(&alignment.heard) {
-        let dot = Circle::new().set("cx", whole(x(time)));
-        picture = picture.add(match heard {
-            Heard::At { late } => {
-                let y = HALF + (late * 500.0).clamp(4.0 - HALF, HALF - 4.0);
-                dot.set("cy", whole(y)).set("r", 4).set("class", "played")
-            }
-            Heard::Missed => dot.set("cy", whole(HALF)).set("r", 4).set("class", "missed"),
-        });
-    }
-    for &time in &alignment.extra {
-        let cross = format!("M{} {}l8 8m0 -8l-8 8", whole(x(time)) - 4, whole(HALF) - 4);
-        picture = picture.add(Path::new().set("d", cross).set("class", "extra"));
-    }
-    picture.to_string()
-}
-
-/// What the browser keeps for this page, if it keeps anything.
-fn storage() -> Option<Storage> {
-    window().ok()?.local_storage().ok()?
-}
-
-/// All that is kept. What is damaged counts as nothing.
-fn kept() -> Object {
-    let text = storage().and_then(|storage| storage.get_item(KEPT).ok()?);
-    let kept = text.and_then(|text| JSON::parse(&text).ok()?.dyn_into::<Object>().ok());
-    kept.unwrap_or_default()
-}
-
-fn set(name: &str, value: &JsValue) -> Result<()> {
-    let kept = kept();
-    Reflect::set(&kept, &name.into(), value)?;
-    if let Some(storage) = storage() {
-        // A full or a locked store keeps nothing; the pass was told all the same.
-        let _ = storage.set_item(KEPT, &String::from(JSON::stringify(&kept)?));
-    }
-    Ok(())
-}
-
-/// How late this device tells what is played, if that was found.
-fn delay(by: By) -> Result<Option<f64>> {
-    Ok(Reflect::get(&kept(), &by.name().into())?.as_f64())
-}
-
-/// What is kept of a figure: how many times it was told, its notes played, missed and too many, and mean and spread in seconds, the mean of all
-/// played notes so far.
-type Record = [f64; 6];
-
-fn record(name: &str) -> Record {
-    let row = Reflect::get(&kept(), &name.into()).ok().and_then(|row| row.dyn_into::<Array>().ok());
-    let number =
-        |index| row.as_ref().and_then(|row| row.get(index).as_f64()).filter(|number| number.is_finite());
-    [0, 1, 2, 3, 4, 5].map(|index| number(index).unwrap_or(0.0))
-}
-
-fn keep(name: &str, timing: &Timing) -> Result<()> {
-    let [times, matched, missed, extra, mean, spread] = record(name);
-    let new = timing.matched as f64;
-    let all = (matched + new).max(1.0);
-    let joined = |old: f64, now: Option<f64>| (old * matched + now.unwrap_or(old) * new) / all;
-    let record = [
-        times + 1.0,
-        matched + new,
-        missed + timing.missed as f64,
-        extra + timing.extra as f64,
-        joined(mean, timing.mean),
-        joined(spread, timing.spread),
-    ];
-    set(name, &record.iter().map(|number| JsValue::from_f64(*number)).collect::<Array>())
-}
-
-/// Shows what is kept by figure.
-pub(super) fn show_kept() -> Result<()> {
-    let rows: Element = by_id("kept-rows")?;
-    rows.set_inner_html("");
-    let mut any = false;
-    for name in Object::keys(&kept()).iter().filter_map(|name| name.as_string()) {
-        let [times, matched, missed, extra, mean, spread] = record(&name);
-        if times == 0.0 {
-            continue;
-        }
-        any = true;
-        let whole = |number: f64| ms(number / 1000.0);
-        let row: Element = create("tr")?;
-        let cells = [
-            ("th", name),
-            ("td", format!("{}", whole(times))),
-            ("td", format!("{} of {}", whole(matched), whole(matched + missed))),
-            ("td", whole(extra).to_string()),
-            ("td", off(ms(mean))),
-            ("td", format!("{} ms", ms(spread))),
-        ];
-        for (kind, text) in cells {
-            let cell: Element = create(kind)?;
-            cell.set_text_content(Some(&text));
-            row.append_child(&cell)?;
-        }
-        rows.append_child(&row)?;
-    }
-    by_id::<Element>("kept")?.toggle_attribute_with_force("hidden", !any)?;
-    Ok(())
-}
-
-/// Forgets results and delays.
-pub(super) fn forget() -> Result<()> {
-    if let Some(storage) = storage() {
-        let _ = storage.remove_item(KEPT);
-    }
-    show_kept()
 }
