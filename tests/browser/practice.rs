@@ -13,7 +13,7 @@ scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
         the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
-        a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
+        the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
         every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
@@ -223,6 +223,75 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     page.until("it is still there", "return all('#kept-rows tr').length === 1").await;
     page.click("one('#forget')").await;
     assert!(page.js::<bool>("return one('#kept').hidden && all('#kept-rows tr').length === 0").await);
+}
+
+async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
+    open(&page, "tempo: 100\nfeel: straight\nC4:1 D:1 E:1 F:1 |\n").await;
+    page.click("one('#timing summary')").await;
+    page.click("one('#again')").await;
+    // Every click and every note is answered 120 ms late.
+    let answer =
+        TAP_ALONG.replace("this.buffer.duration > 0.4 && ++count % 4", "++count").replace("OFFSET", "120");
+    page.js::<Value>(&answer).await;
+    page.click("one('#find-delay')").await;
+    page.until("it is found", "return one('#timing-says').textContent.startsWith('The delay of taps is')")
+        .await;
+    let told: String = page.js("return one('#timing-says').textContent").await;
+    let ms: f64 = told.split(' ').nth(5).unwrap().parse().unwrap();
+    let late: Vec<f64> = page.js("return late").await;
+    let mut sorted = late.clone();
+    sorted.sort_by(f64::total_cmp);
+    assert!((ms - sorted[late.len() / 2]).abs() <= 10.0, "{told} In truth {late:?}");
+    choose(&page, "count-in", "0").await;
+    page.js::<Value>("late.length = 0").await;
+    play(&page).await;
+    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+    let told: String = page.js("return one('#timing-says').textContent").await;
+    let late: Vec<f64> = page.js("return late").await;
+    let left = late.iter().sum::<f64>() / late.len() as f64 - ms;
+    let off = match told.split("whole ").nth(1).unwrap() {
+        words if words.starts_with("on time") => 0.0,
+        words => {
+            let ms: f64 = words.split(' ').next().unwrap().parse().unwrap();
+            if words.contains("ms late") { ms } else { -ms }
+        }
+    };
+    assert!((off - left).abs() <= 10.0, "{told} In truth {late:?}, of which {ms} are taken off");
+    // Taps that are too few say so.
+    page.js::<Value>("AudioBufferSourceNode.prototype.start = plain").await;
+    page.click("one('#find-delay')").await;
+    page.until("it is said", "return one('#timing-says').textContent.startsWith('0 taps')").await;
+}
+
+async fn chords_sound_when_asked(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#hear-line')").await;
+    page.click("one('#hear-chords')").await;
+    page.click("one('#again')").await;
+    play(&page).await;
+    page.until("it has ended", "return starts.length > 0 && one('[data-play]').textContent === 'Play'").await;
+    // A root, a third and a seventh for each of two chords, and no note of the line.
+    let bar = 4.0 * 60.0 / 200.0;
+    let found: usize = page.js("return starts.length").await;
+    assert_eq!(found, 6);
+    agree(&starts(&page, 6).await, &[0.0, 0.0, 0.0, bar, bar, bar]);
+}
+
+async fn the_tempo_is_tapped(page: Page) {
+    open(&page, LINE).await;
+    page.js::<Value>(
+        "const tap = (left) => {
+            one('#tap-tempo').click();
+            if (left > 0) setTimeout(tap, 600, left - 1);
+        };
+        tap(5)",
+    )
+    .await;
+    let tempo = "return Number(one('#tempo').value)";
+    page.until("the tempo is another", "return one('#tempo').value !== '200'").await;
+    tokio::time::sleep(Duration::from_millis(3_200)).await;
+    let found: f64 = page.js(tempo).await;
+    assert!((90.0..=101.0).contains(&found), "{found} from taps 600 ms and a little more apart");
 }
 
 async fn every_other_bar_rests_in_a_loop_of_one(page: Page) {
