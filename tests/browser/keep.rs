@@ -8,7 +8,8 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, a_link_brings_the_line,
-        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
+        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, what_nobody_told_is_taken_in,
+        what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
         hostile_titles_stay_words;
     from_disk (OneFile): a_changed_line_is_there_at_the_next_visit;
 }
@@ -255,6 +256,20 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.keys("F4:4 |").await;
     kept(&page, "F4:4").await;
     assert_eq!(titles(&page).await, ["A new line"]);
+}
+
+/// What another window wrote a moment ago, and nobody has told this one yet.
+async fn what_nobody_told_is_taken_in(page: Page) {
+    open(&page, LINE).await;
+    page.js::<Value>(
+        "const kept = JSON.parse(localStorage.getItem('halfbar-lines'));
+        kept.lines.push({ id: 77, text: 'title: Unheard\\nC4:4 |\\n' });
+        localStorage.setItem('halfbar-lines', JSON.stringify(kept))",
+    )
+    .await;
+    page.click("one('#new-line')").await;
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "Unheard", "A new line"]);
+    kept(&page, "Unheard").await;
 }
 
 async fn what_is_begun_early_is_not_lost(page: Page) {
