@@ -1,12 +1,12 @@
-import { desk, page } from "./modules.js";
+import { desk, page, paper } from "./modules.js";
 
 // Practice, exercises and the lines that are kept are a module of their own. It is fetched when a reader first does anything, or when there
 // is a line to show, from a link or from the last visit.
 let opening;
-let opened = false;
+let opened;
 const open = () =>
   (opening ??= desk()
-    .then(() => (opened = true))
+    .then((desk) => (opened = desk))
     .catch((error) => ((opening = undefined), showFailure(error))));
 
 const kept = () => {
@@ -22,6 +22,11 @@ page()
   .catch(showFailure);
 for (const sign of ["pointerdown", "keydown", "dragover"]) addEventListener(sign, open, { once: true });
 for (const part of document.querySelectorAll("[data-desk]")) part.addEventListener("toggle", open);
+
+// So are worksheets, which are made of what the second module has.
+let unfolding;
+const unfold = () => (unfolding ??= open().then((desk) => desk && paper(desk)).catch((error) => ((unfolding = undefined), showFailure(error))));
+document.getElementById("worksheet").addEventListener("toggle", unfold);
 
 // The first tap on Play is given to the module once it is there.
 for (const button of document.querySelectorAll("[data-play]"))

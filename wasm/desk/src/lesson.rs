@@ -1,6 +1,9 @@
 //! The line of the page, as its text says.
 
+use halfbar_core::line::Line;
+use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read};
+use halfbar_dom::form::Told;
 use halfbar_dom::{MOST_BARS, Result, by_id};
 use web_sys::{Event, EventInit, HtmlTextAreaElement};
 
@@ -54,4 +57,10 @@ impl Lesson {
         self.text.dispatch_event(&Event::new_with_event_init_dict("input", &init)?)?;
         Ok(())
     }
+}
+
+/// From one place of a line up to another, or to its end.
+pub(crate) fn between(line: &Line, start: Onset, end: Onset) -> Told<Span> {
+    let end = end.min(line.end());
+    Span::new(start, end).filter(|_| start < end).ok_or("the stretch ends before it starts".into())
 }

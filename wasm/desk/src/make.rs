@@ -9,12 +9,11 @@ use halfbar_core::line::Line;
 use halfbar_core::scale::{Kind, Scale};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::{Result, by_id};
+use halfbar_dom::form::{Told, chosen, entered, number, offer, say, sentence};
+use halfbar_dom::{Result, by_id, on};
 use web_sys::{Element, HtmlSelectElement};
 
-use crate::form::{Told, between, chosen, entered, number, offer, say, sentence};
-use crate::lesson::Lesson;
-use crate::on;
+use crate::lesson::{Lesson, between};
 
 /// The tonics on offer, of the usual keys.
 const TONICS: [&str; 15] =
@@ -57,7 +56,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
 }
 
 /// The shape that is asked for, and its copies.
-fn shape(piece: &Piece) -> Result<Told<Made>> {
+pub(crate) fn shape(piece: &Piece) -> Result<Told<Made>> {
     let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
     let (strings, which) = (chosen("shape-strings")?, chosen("shape-of")?);
     let steps = number("shape-steps", "the number of steps")?;
@@ -88,7 +87,7 @@ fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
 }
 
 /// The line in twelve keys.
-fn keys(piece: &Piece) -> Result<Told<Made>> {
+pub(crate) fn keys(piece: &Piece) -> Result<Told<Made>> {
     let cycle = chosen("keys-by")?.parse().unwrap_or(drill::Cycle::Fourths);
     Ok(drill::keys(&piece.line, &piece.casting, cycle).map_err(|error| error.to_string()))
 }

@@ -1,5 +1,12 @@
 //! The little that the modules need of the document, with errors instead of `Option`s.
 
+pub mod files;
+pub mod form;
+pub mod store;
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, EventTarget, Window};
@@ -53,5 +60,48 @@ pub fn listen(target: &EventTarget, event: &str, heard: impl FnMut(Event) + 'sta
     target.add_event_listener_with_callback(event, closure.as_ref().unchecked_ref())?;
     // The page never stops listening.
     closure.forget();
+    Ok(())
+}
+
+/// Calls `heard` at every event; what goes wrong is thrown, so that the browser's console shows it.
+///
+/// # Errors
+/// None in practice.
+pub fn on<T: 'static>(
+    state: &Rc<RefCell<T>>,
+    target: &EventTarget,
+    event: &str,
+    mut heard: impl FnMut(&mut T, &Event) -> Result<()> + 'static,
+) -> Result<()> {
+    let state = Rc::clone(state);
+    listen(target, event, move |event| {
+        // What an event sets off while it is being handled, such as a new drawing, is heard by then.
+        let Ok(mut state) = state.try_borrow_mut() else { return };
+        if let Err(error) = heard(&mut state, &event) {
+            wasm_bindgen::throw_val(error);
+        }
+    })
+}
+
+/// Calls `due` every so many milliseconds.
+///
+/// # Errors
+/// None in practice.
+pub fn every<T: 'static>(
+    state: &Rc<RefCell<T>>,
+    milliseconds: i32,
+    mut due: impl FnMut(&mut T) -> Result<()> + 'static,
+) -> Result<()> {
+    let state = Rc::clone(state);
+    let tick = Closure::<dyn FnMut()>::new(move || {
+        let Ok(mut state) = state.try_borrow_mut() else { return };
+        if let Err(error) = due(&mut state) {
+            wasm_bindgen::throw_val(error);
+        }
+    });
+    let call = tick.as_ref().unchecked_ref();
+    window()?.set_interval_with_callback_and_timeout_and_arguments_0(call, milliseconds)?;
+    // The page never stops.
+    tick.forget();
     Ok(())
 }

@@ -5,10 +5,10 @@ use std::path::Path;
 use walkdir::WalkDir;
 use wasm_bindgen_cli_support::Bindgen;
 
-/// The module that draws the page, and the one that is fetched when a reader asks for what it does.
-const PAGE: [&str; 2] = ["halfbar_wasm", "halfbar_desk"];
-/// The module inside the element; it fetches the second one too.
-const ELEMENT: &str = "halfbar_widget";
+/// The module that draws the page, and those that are fetched when a reader asks for what they do.
+const PAGE: [&str; 3] = ["halfbar_wasm", "halfbar_desk", "halfbar_paper"];
+/// The module inside the element, and the one that it fetches for its sound.
+const ELEMENT: [&str; 2] = ["halfbar_widget", "halfbar_desk"];
 
 /// A module and its glue as one classic script needs them.
 pub(crate) struct Script {
@@ -23,8 +23,7 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
     }
-    module(modules, PAGE[0], site)?;
-    element(modules, site)?;
+    PAGE.iter().chain(&ELEMENT[..1]).try_for_each(|name| module(modules, name, site))?;
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
         let to = site.join(entry.path().strip_prefix(www)?);
@@ -39,7 +38,7 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
 
 /// Puts the modules of the element into a folder.
 pub(crate) fn element(modules: &Path, folder: &Path) -> Result<()> {
-    [ELEMENT, PAGE[1]].into_iter().try_for_each(|name| module(modules, name, folder))
+    ELEMENT.into_iter().try_for_each(|name| module(modules, name, folder))
 }
 
 /// Puts a module and its glue into a folder.

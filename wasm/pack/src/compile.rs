@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 const TARGET: &str = "wasm32-unknown-unknown";
+/// The crates that become modules.
+const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-desk", "halfbar-paper", "halfbar-widget"];
 
 /// The folder of the workspace, two above this crate's.
 pub(crate) fn workspace_root() -> Result<PathBuf> {
@@ -23,15 +25,8 @@ pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
 pub(crate) fn modules(root: &Path, target: &Path) -> Result<PathBuf> {
     require_target(root)?;
     let status = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()))
-        .args([
-            "build",
-            "--package",
-            "halfbar-wasm",
-            "--package",
-            "halfbar-desk",
-            "--package",
-            "halfbar-widget",
-        ])
+        .arg("build")
+        .args(MODULES.iter().flat_map(|name| ["--package", name]))
         .args(["--profile", "wasm", "--target", TARGET, "--target-dir"])
         .arg(target)
         .current_dir(root)

@@ -10,12 +10,13 @@ use std::path::Path;
 const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 const START: &str = r#"<script type="module" src="start.js"></script>"#;
-const IMPORT: &str = r#"import { desk, page } from "./modules.js";"#;
-/// What `modules.js` exports, from modules inside; `{halfbar_wasm}`, `{halfbar_desk}` and `{hear}` stand for what is in them. They are
+const IMPORT: &str = r#"import { desk, page, paper } from "./modules.js";"#;
+/// What `modules.js` exports, from modules inside; `{halfbar_wasm}` and the like, and `{hear}`, stand for what is in them. They are
 /// decoded when they are asked for.
 const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
 const page = () => halfbar_wasm(bytes("{halfbar_wasm}")).then(halfbar_wasm.start);
-const desk = () => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(halfbar_wasm.picture, "data:text/javascript;base64,{hear}"));
+const desk = () => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(halfbar_wasm.picture, "data:text/javascript;base64,{hear}")).then(() => halfbar_desk);
+const paper = ({ lines, texts }) => halfbar_paper(bytes("{halfbar_paper}")).then(() => halfbar_paper.open(lines, texts));
 "#;
 
 /// What makes a browser fetch something: how it begins and ends.
@@ -140,15 +141,19 @@ mod tests {
     #[test]
     fn start_runs_the_embedded_modules() -> Result<()> {
         let script = |name, byte| Script { name, glue: format!("let {name} = glue;\n"), wasm: vec![0, byte] };
-        let scripts = [script("halfbar_wasm", 255), script("halfbar_desk", 254)];
+        let scripts =
+            [script("halfbar_wasm", 255), script("halfbar_desk", 254), script("halfbar_paper", 253)];
         let text = start(&format!("{IMPORT}\npage();\n"), &scripts, "hear();")?;
         assert!(
-            text.starts_with("let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nconst bytes"),
+            text.starts_with(
+                "let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nlet halfbar_paper = glue;\nconst bytes"
+            ),
             "{text}"
         );
         for row in [
             "page = () => halfbar_wasm(bytes(\"AP8=\"))",
             "desk = () => halfbar_desk(bytes(\"AP4=\"))",
+            "paper = ({ lines, texts }) => halfbar_paper(bytes(\"AP0=\"))",
             "base64,aGVhcigpOw==\"",
         ] {
             assert!(text.contains(row), "{text}");

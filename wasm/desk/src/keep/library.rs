@@ -1,10 +1,8 @@
 //! The lines that this browser keeps.
 
-use halfbar_dom::Result;
+use halfbar_dom::{Result, store};
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
-
-use crate::store;
 
 /// Where they are kept, and where what could not be read is put aside.
 const KEY: &str = "halfbar-lines";
@@ -14,15 +12,15 @@ pub(super) const LONGEST: usize = 200_000;
 
 /// A line that is kept.
 #[derive(Clone, PartialEq, Debug)]
-pub(super) struct Kept {
-    pub(super) id: u32,
-    pub(super) text: String,
+pub(crate) struct Kept {
+    pub(crate) id: u32,
+    pub(crate) text: String,
 }
 
 /// The lines, the one that was open last, and whatever went wrong.
 #[derive(Default)]
-pub(super) struct Library {
-    pub(super) lines: Vec<Kept>,
+pub(crate) struct Library {
+    pub(crate) lines: Vec<Kept>,
     pub(super) current: Option<u32>,
     /// What was taken away last, and from where.
     pub(super) removed: Option<(usize, Kept)>,
@@ -30,7 +28,7 @@ pub(super) struct Library {
 
 /// Why a line was not kept, or not where it was.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Trouble {
+pub(crate) enum Trouble {
     /// Nothing can be kept in this browser, or no more.
     Full,
     /// What was kept could not be read, and was put aside.
@@ -55,7 +53,7 @@ impl Trouble {
 
 impl Library {
     /// What is kept now.
-    pub(super) fn open() -> (Library, Option<Trouble>) {
+    pub(crate) fn open() -> (Library, Option<Trouble>) {
         let Some(text) = store::get(KEY) else { return (Library::default(), None) };
         match Library::parse(&text) {
             Some(library) => (library, None),

@@ -6,7 +6,7 @@ use miniz_oxide::deflate::compress_to_vec;
 use miniz_oxide::inflate::decompress_to_vec_with_limit;
 
 use super::library::LONGEST;
-use crate::form::Told;
+use halfbar_dom::form::Told;
 
 /// What such a fragment begins with.
 const SIGN: &str = "#line=";

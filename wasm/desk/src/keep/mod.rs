@@ -1,14 +1,16 @@
 //! Keep it and hand it on: lines on this device, files, and links.
 
-pub(crate) mod files;
 mod library;
 mod link;
+mod out;
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
 use halfbar_core::write;
-use halfbar_dom::{Result, by_id, create, document, window};
+use halfbar_dom::files::{name, save};
+use halfbar_dom::form::{say, sentence, title};
+use halfbar_dom::{Result, by_id, create, document, every, on, window};
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -17,10 +19,9 @@ use web_sys::{
     DragEvent, Element, File, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlTextAreaElement,
 };
 
-use crate::form::{say, sentence};
 use crate::lesson::Lesson;
-use crate::{every, on};
-use library::{Library, Trouble};
+pub(crate) use library::Library;
+use library::Trouble;
 
 /// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
 const WIDTH: f64 = 84.0;
@@ -295,25 +296,25 @@ impl Keep {
     }
 
     fn save_all(&mut self) -> Result<()> {
-        files::save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
+        save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
     }
 
     fn save_text(&mut self) -> Result<()> {
-        files::save(self.text.value().as_bytes(), "text/plain", &files::name(&self.title(), "txt"))
+        save(self.text.value().as_bytes(), "text/plain", &name(&self.title(), "txt"))
     }
 
     fn save_svg(&mut self) -> Result<()> {
         match self.picture()? {
-            Some(svg) => files::save(svg.as_bytes(), "image/svg+xml", &files::name(&self.title(), "svg")),
+            Some(svg) => save(svg.as_bytes(), "image/svg+xml", &name(&self.title(), "svg")),
             None => self.say("The text has a mistake; mend it first."),
         }
     }
 
     fn save_png(&mut self) -> Result<()> {
         let Some(svg) = self.picture()? else { return self.say("The text has a mistake; mend it first.") };
-        let name = files::name(&self.title(), "png");
+        let file = name(&self.title(), "png");
         spawn_local(async move {
-            if files::save_png(svg, TIMES, name).await.is_err() {
+            if out::save_png(svg, TIMES, file).await.is_err() {
                 let _ = say("keep-says", "This browser can't make the picture; save it as SVG.");
             }
         });
@@ -333,13 +334,13 @@ impl Keep {
             Ok(fragment) => fragment,
             Err(why) => return self.say(&sentence(&why)),
         };
-        let link = files::address()? + &fragment;
+        let link = out::address()? + &fragment;
         let field: HtmlInputElement = by_id("link")?;
         field.set_value(&link);
         field.remove_attribute("hidden")?;
         field.select();
         spawn_local(async move {
-            let says = match files::copy(link).await {
+            let says = match out::copy(link).await {
                 Ok(()) => "The link is copied. The line is in the link itself, and is sent to nobody else.",
                 Err(_) => "Copy the link from the field. The line is in the link itself.",
             };
@@ -349,7 +350,7 @@ impl Keep {
     }
 
     fn title(&self) -> String {
-        title(&self.text.value())
+        title(&self.text.value()).into()
     }
 
     /// The lines that are kept.
@@ -360,7 +361,7 @@ impl Keep {
             let item: Element = create("li")?;
             let field: HtmlInputElement = create("input")?;
             let title = title(&line.text);
-            field.set_value(&title);
+            field.set_value(title);
             field.set_attribute("data-title", &line.id.to_string())?;
             field.set_attribute("aria-label", "title")?;
             item.append_child(&field)?;
@@ -387,10 +388,4 @@ impl Keep {
     fn say(&self, text: &str) -> Result<()> {
         say("keep-says", text)
     }
-}
-
-/// The title of a text, as a list shows it.
-fn title(text: &str) -> String {
-    let row = text.lines().find_map(|row| row.trim_start().strip_prefix("title:"));
-    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or("without a title").to_string()
 }

@@ -2,7 +2,8 @@
 
 use std::rc::Rc;
 
-use halfbar_dom::{Result, by_id, document};
+use halfbar_dom::form::{say, ticked};
+use halfbar_dom::{Result, by_id, document, on};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Element, HtmlInputElement, KeyboardEvent};
@@ -11,8 +12,6 @@ use super::audio::Part;
 use super::check::By;
 use super::microphone::Microphone;
 use super::{Practice, Shared, results};
-use crate::form::{say, ticked};
-use crate::on;
 
 pub(super) fn listen(practice: &Shared) -> Result<()> {
     let tap: Element = by_id("tap")?;

@@ -4,6 +4,7 @@ use halfbar_core::Piece;
 use halfbar_core::line::NoteId;
 use halfbar_core::listen::{Alignment, Timing, WINDOW, align, latency, timing, timing_by_group};
 use halfbar_core::perform::Kind;
+use halfbar_dom::form::{say, sentence};
 use halfbar_dom::{Result, by_id};
 use web_sys::HtmlElement;
 
@@ -11,7 +12,6 @@ use super::audio::{Audio, Part, What};
 use super::player::Due;
 use super::results;
 use super::strip::strip;
-use crate::form::{say, sentence};
 
 /// What is not recast.
 const PLAIN: &str = "plain";

@@ -5,11 +5,12 @@ use halfbar_core::line::{Feel, NoteId, SwingRatio, Tempo};
 use halfbar_core::perform::{self, Beats, Division, Jumps, Metronome, Pace, Pass};
 use halfbar_core::recast::{Casting, Spelling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
 use halfbar_dom::{Result, by_id};
 use web_sys::{Element, HtmlInputElement};
 
 use super::player::Plan;
-use crate::form::{Told, between, chosen, entered, number, say, ticked};
+use crate::lesson::between;
 
 /// What a pad stands for that is not recast.
 const HALF_BAR: Duration = Duration::of(2, 1);

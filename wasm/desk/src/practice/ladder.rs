@@ -2,15 +2,14 @@
 
 use halfbar_core::drill::{self, Kind, Side, Step};
 use halfbar_core::{Piece, write};
-use halfbar_dom::{Result, by_id, create, document};
+use halfbar_dom::form::{Told, chosen, say, sentence};
+use halfbar_dom::{Result, by_id, create, document, on};
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlInputElement};
 
 use super::{Practice, Shared, controls};
-use crate::form::{Told, chosen, say, sentence};
-use crate::on;
 
 /// The width of a step's picture, in staff spaces.
 const WIDTH: f64 = 60.0;
@@ -64,9 +63,7 @@ impl Practice {
         if !by_id::<Element>("ladder")?.has_attribute("open") {
             return Ok(());
         }
-        let figure = document()?.query_selector("#figures input:checked")?;
-        let figure = figure.and_then(|input| input.dyn_into::<HtmlInputElement>().ok());
-        let Some(name) = figure.map(|input| input.value()) else { return Ok(()) };
+        let Some(name) = on_the_shelf()? else { return Ok(()) };
         let of = (name.clone(), chosen("side")?);
         let steps = {
             let mut lesson = self.lesson.borrow_mut();
@@ -156,6 +153,17 @@ impl Practice {
             Err(why) => say("ladder-says", &sentence(&why.to_string())),
         }
     }
+}
+
+/// The name of the figure that is chosen on the shelf.
+fn on_the_shelf() -> Result<Option<String>> {
+    let figure = document()?.query_selector("#figures input:checked")?;
+    Ok(figure.and_then(|input| input.dyn_into().ok()).map(|input: HtmlInputElement| input.value()))
+}
+
+/// The steps to the figure on the shelf, from the side that is chosen.
+pub(crate) fn steps_of(piece: &Piece) -> Result<Told<Vec<Step>>> {
+    Ok(ladder(piece, &on_the_shelf()?.unwrap_or_default(), &chosen("side")?))
 }
 
 /// The steps to a figure of the catalogue or of the line; with the line at their end, where it takes the figure.

@@ -1,13 +1,12 @@
 //! Results by figure and the delays of this device, kept by the browser.
 
 use halfbar_core::listen::Timing;
-use halfbar_dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create, store};
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
 
 use super::check::{By, ms, off};
-use crate::store;
 
 /// Where they are kept.
 const KEPT: &str = "halfbar-timing";

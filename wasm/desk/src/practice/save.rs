@@ -5,10 +5,10 @@ use halfbar_core::perform::{self, Practice};
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::write;
 use halfbar_dom::Result;
+use halfbar_dom::form::Told;
 
 use super::controls;
 use super::player::Plan;
-use crate::form::Told;
 
 /// Samples a second: enough for all that a guitar sounds, and usual in files.
 const RATE: u32 = 44_100;

@@ -1,33 +1,11 @@
-//! Files out of the page and into it.
+//! Pictures as PNG, the clipboard, and the page's address.
 
+use halfbar_dom::files::{blob, save_blob};
 use halfbar_dom::{Result, create, document, window};
-use js_sys::{Array, Function, Promise, Uint8Array};
+use js_sys::{Function, Promise};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{
-    Blob, BlobPropertyBag, CanvasRenderingContext2d, HtmlAnchorElement, HtmlCanvasElement, HtmlImageElement,
-    Url,
-};
-
-fn blob(content: &[u8], kind: &str) -> Result<Blob> {
-    let kind_of = BlobPropertyBag::new();
-    kind_of.set_type(kind);
-    Blob::new_with_u8_array_sequence_and_options(&Array::of1(&Uint8Array::from(content)), &kind_of)
-}
-
-/// Hands a file to the browser to be saved.
-pub(crate) fn save(content: &[u8], kind: &str, name: &str) -> Result<()> {
-    save_blob(&blob(content, kind)?, name)
-}
-
-fn save_blob(blob: &Blob, name: &str) -> Result<()> {
-    let address = Url::create_object_url_with_blob(blob)?;
-    let link: HtmlAnchorElement = create("a")?;
-    link.set_href(&address);
-    link.set_download(name);
-    link.click();
-    Url::revoke_object_url(&address)
-}
+use web_sys::{Blob, CanvasRenderingContext2d, HtmlCanvasElement, HtmlImageElement, Url};
 
 /// Saves an SVG document as a PNG on white, this many times as large as it says.
 pub(super) async fn save_png(svg: String, times: f64, name: String) -> Result<()> {
@@ -56,17 +34,6 @@ pub(super) async fn save_png(svg: String, times: f64, name: String) -> Result<()
     };
     let blob = JsFuture::from(Promise::new(&mut ask)).await?;
     save_blob(blob.dyn_ref::<Blob>().ok_or("the picture is too large")?, &name)
-}
-
-/// A name for a file, of a title: letters, digits and hyphens.
-pub(super) fn name(title: &str, ending: &str) -> String {
-    let words = title.split(|letter: char| !letter.is_ascii_alphanumeric()).filter(|word| !word.is_empty());
-    let mut name: String = words.collect::<Vec<_>>().join("-").chars().take(60).collect();
-    name.make_ascii_lowercase();
-    if name.is_empty() {
-        name = "line".into();
-    }
-    format!("{name}.{ending}")
 }
 
 /// Puts a text on the clipboard.

@@ -1,0 +1,68 @@
+//! The pages in front of the reader, who prints just these.
+
+use halfbar_core::Piece;
+use halfbar_core::worksheet::{self, Format, Page, Pages, Worksheet};
+use halfbar_core::write::svg::{self, Outlines};
+use halfbar_dom::form::{chosen, entered, ticked};
+use halfbar_dom::{Result, by_id};
+use web_sys::HtmlElement;
+
+pub(crate) struct Preview {
+    root: HtmlElement,
+    /// What was laid out last.
+    pages: Option<Pages>,
+}
+
+impl Preview {
+    pub(crate) fn new() -> Result<Preview> {
+        Ok(Preview { root: by_id("pages")?, pages: None })
+    }
+
+    pub(crate) fn laid_out(&self) -> Option<&Pages> {
+        self.pages.as_ref()
+    }
+
+    /// Lays the pages out as the fields say, shows them, and says what there is to say of them.
+    pub(crate) fn draw(&mut self, pieces: &[Piece]) -> Result<String> {
+        let asked = Worksheet {
+            title: entered("worksheet-title")?,
+            workshop: entered("workshop")?,
+            format: chosen("paper")?.parse().unwrap_or(Format::A4),
+            view: chosen("view")?.parse().unwrap_or_default(),
+            fingers: ticked("fingers")?,
+            notes: ticked("room-for-notes")?,
+            recast_yourself: ticked("recast-yourself")?,
+            answers: ticked("answers")?,
+        };
+        let pages = match worksheet::pages(pieces, &asked) {
+            Ok(pages) => pages,
+            Err(why) => return Ok(halfbar_dom::form::sentence(&why.to_string())),
+        };
+        if self.pages.as_ref() == Some(&pages) {
+            return Ok(told(&pages));
+        }
+        let mut outlines = Outlines::default();
+        outlines.add(pages.pages.iter().flat_map(Page::groups));
+        let mut markup = format!("<div class=\"definitions\">{}</div>", outlines.definitions());
+        for index in 0..pages.pages.len() {
+            markup += &svg::page_within(&pages, index).unwrap_or_default();
+        }
+        self.root.set_class_name(pages.format.name());
+        self.root.set_inner_html(&markup);
+        let says = told(&pages);
+        self.pages = Some(pages);
+        Ok(says)
+    }
+}
+
+fn told(pages: &Pages) -> String {
+    let mut says = match pages.pages.len() {
+        1 => "1 page.".to_string(),
+        count => format!("{count} pages."),
+    };
+    let missing = pages.missing_letters();
+    if !missing.is_empty() {
+        says += &format!(" The PDF has a frame for each letter that it can't draw: {missing}");
+    }
+    says
+}
