@@ -49,3 +49,4 @@ mod stretch;
 mod tap;
 mod typing;
 mod views;
+mod worksheet;

@@ -62,6 +62,9 @@ impl Page {
     /// Opens the page and puts a line in it.
     pub(crate) async fn open_with(&self, width: u32, line: &str) {
         self.open(width).await;
+        // A line that is kept comes back first.
+        let back = "return !localStorage.getItem('halfbar-lines') || one('#lines').children.length > 0";
+        self.until("kept lines are back", back).await;
         self.paste(line).await;
         self.until("the line is right", "return text().getAttribute('aria-invalid') === 'false'").await;
         assert_eq!(self.music().await.counts, count(line), "{line}");

@@ -145,7 +145,7 @@ fn check_sheet(scan: &Scan, (width, height): (f64, f64), at: &str) -> usize {
     lines.len() / LINES
 }
 
-fn poppler(program: &str, arguments: &[&str]) -> String {
+pub(crate) fn poppler(program: &str, arguments: &[&str]) -> String {
     let output = Command::new(program).args(arguments).output();
     let output = output.unwrap_or_else(|error| panic!("{program}, of poppler-utils: {error}"));
     assert!(output.status.success(), "{program} {arguments:?}: {}", String::from_utf8_lossy(&output.stderr));

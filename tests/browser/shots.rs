@@ -67,6 +67,15 @@ async fn pictures_are_taken(page: Page) {
     page.click("one('#copy-link')").await;
     page.until("it is said", "return one('#keep-says').textContent !== ''").await;
     shoot(&page, "phone-hand-on").await;
+    for (name, width) in [("phone-worksheet", 390), ("desktop-worksheet", 1280)] {
+        page.open_with(width, SHORT).await;
+        page.click("one('#worksheet summary')").await;
+        page.until("the pages are drawn", "return all('#pages .page').length > 0").await;
+        page.js::<Value>("one('#source').value = 'steps'").await;
+        page.click("one('#put-on')").await;
+        page.until("the steps are on it", "return all('#pages .page').length > 1").await;
+        shoot(&page, name).await;
+    }
     page.open(1280).await;
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;

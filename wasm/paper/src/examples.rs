@@ -122,6 +122,13 @@ impl Examples {
         Ok(told)
     }
 
+    /// Takes all of them off.
+    pub(crate) fn clear(&mut self) -> Result<()> {
+        self.examples.clear();
+        self.show()?;
+        by_id::<HtmlElement>("put-on")?.focus()
+    }
+
     /// A button beside an example was pressed.
     pub(crate) fn pressed(&mut self, button: &Element) -> Result<()> {
         let Some((what, index)) = ["up", "down", "off"].into_iter().find_map(|what| {
@@ -163,6 +170,8 @@ impl Examples {
     }
 
     fn show(&self) -> Result<()> {
+        let all_off: Element = by_id("take-all-off")?;
+        all_off.toggle_attribute_with_force("hidden", self.examples.is_empty())?;
         self.list.set_inner_html("");
         let last = self.examples.len().saturating_sub(1);
         for (index, example) in self.examples.iter().enumerate() {

@@ -48,8 +48,12 @@ pub fn open(lines: Function, texts: Function) -> Result<()> {
     }
     let sheet: Element = by_id("sheet")?;
     on(&paper, &sheet, "drawn", |paper, _| paper.change())?;
+    // A text with a mistake is not drawn.
+    let text: Element = by_id("text")?;
+    on(&paper, &text, "input", |paper, _| paper.change())?;
     for (id, pressed) in [
         ("put-on", (|paper| paper.put_on()) as fn(&mut Paper) -> Result<()>),
+        ("take-all-off", |paper| paper.take_all_off()),
         ("save-pdf", |paper| paper.save()),
         ("print-worksheet", |paper| paper.print()),
     ] {
@@ -88,12 +92,15 @@ impl Paper {
     }
 
     fn put_on(&mut self) -> Result<()> {
-        let taken = self.examples.take(&chosen("source")?)?;
-        self.stale = true;
-        match taken {
-            Ok(()) => Ok(()),
+        match self.examples.take(&chosen("source")?)? {
+            Ok(()) => self.change(),
             Err(why) => say("worksheet-says", &why),
         }
+    }
+
+    fn take_all_off(&mut self) -> Result<()> {
+        self.examples.clear()?;
+        self.change()
     }
 
     fn save(&mut self) -> Result<()> {
