@@ -142,13 +142,7 @@ async fn links_that_are_none_say_so(page: Page) {
 
 async fn files_go_out_and_come_in(page: Page) {
     open(&page, LINE).await;
-    page.js::<Value>(
-        "window.files = [];
-        const create = URL.createObjectURL;
-        URL.createObjectURL = (blob) => (files.push(blob), create(blob));
-        HTMLAnchorElement.prototype.click = function () { files.at(-1).saved = this.download; };",
-    )
-    .await;
+    page.catch_files().await;
     let mut texts = Vec::new();
     for (button, name) in [
         ("save-text", "week-3-a-short-one.txt"),

@@ -232,6 +232,17 @@ impl Page {
         self.js(script).await
     }
 
+    /// Has the files that the page saves put into `files`, each with the name it is `saved` under.
+    pub(crate) async fn catch_files(&self) {
+        self.js::<Value>(
+            "window.files = [];
+            const create = URL.createObjectURL;
+            URL.createObjectURL = (blob) => (files.push(blob), create(blob));
+            HTMLAnchorElement.prototype.click = function () { files.at(-1).saved = this.download; };",
+        )
+        .await;
+    }
+
     /// Puts the cursor at the end of the text.
     pub(crate) async fn go_to_end_of_text(&self) {
         self.click("text()").await;

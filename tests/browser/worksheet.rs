@@ -241,13 +241,7 @@ fn field(info: &str, name: &str) -> String {
 
 async fn a_pdf_is_saved(page: Page) {
     open(&page, 1280, LINE).await;
-    page.js::<Value>(
-        "window.files = [];
-        const create = URL.createObjectURL;
-        URL.createObjectURL = (blob) => (files.push(blob), create(blob));
-        HTMLAnchorElement.prototype.click = function () { files.at(-1).saved = this.download; };",
-    )
-    .await;
+    page.catch_files().await;
     page.click("one('#workshop')").await;
     page.keys("Harbour Lane").await;
     page.click("one('#save-pdf')").await;

@@ -2,7 +2,7 @@
 //!
 //! The sound goes through narrow filters. In each, a note that starts outdoes the loudest of the moments before, however loud another note still
 //! is elsewhere; what rises is added up over all of them, in logarithms. (Log-compressed spectral flux against a maximum of the
-//! past: Böck and Widmer, "Maximum filter vibrato suppression for onset detection", 2013; in filters instead of a Fourier
+//! past: Böck and Widmer, "Maximum filter vibrato suppression for onset detection", 2013, from memory; in filters instead of a Fourier
 //! transform, which for this many is no quicker, and no smaller.)
 
 use std::f64::consts::{PI, TAU};
@@ -217,7 +217,7 @@ impl Band {
 }
 
 /// How wide a band of pitches the ear takes together, in hertz: the equivalent rectangular bandwidth of Glasberg and Moore, "Derivation of auditory
-/// filter shapes from notched-noise data", 1990.
+/// filter shapes from notched-noise data", 1990, from memory.
 fn ear_width(hertz: f64) -> f64 {
     24.7 * (4.37 * hertz / 1000.0 + 1.0)
 }

@@ -6,7 +6,7 @@ use halfbar_core::Piece;
 use halfbar_core::engrave::{Before, Layout, PadRow, View};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::time::Onset;
 use halfbar_core::write;
 use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
@@ -122,9 +122,7 @@ struct PadState {
 /// The onset of the pad that an event came from.
 pub fn pad_of(target: &EventTarget) -> Option<Onset> {
     let button = target.dyn_ref::<Element>()?.closest("button[data-start]").ok()??;
-    let start = button.get_attribute("data-start")?;
-    let (numer, denom) = start.split_once('/').unwrap_or((&start, "1"));
-    Duration::new(numer.parse().ok()?, denom.parse().ok()?).ok().map(Onset::after)
+    button.get_attribute("data-start")?.parse().ok().map(Onset::after)
 }
 
 impl Sheet {

@@ -32,12 +32,6 @@ pub(super) fn level(name: &str) -> Result<f32> {
     Ok(if on { f32::from(percent.min(100)) / 100.0 } else { 0.0 })
 }
 
-/// The place that a pad names.
-pub(super) fn onset(text: &str) -> Option<Onset> {
-    let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
-    Duration::new(numer.parse().ok()?, denom.parse().ok()?).ok().map(Onset::after)
-}
-
 fn feel() -> Result<Option<Feel>> {
     Ok(match chosen("feel")?.as_str() {
         "straight" => Some(Feel::Straight),

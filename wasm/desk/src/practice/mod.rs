@@ -336,7 +336,8 @@ impl Practice {
             return Ok(());
         };
         if let Some(pad) = target.closest("button[data-start]")? {
-            self.window = pad.get_attribute("data-start").and_then(|start| controls::onset(&start));
+            let start = pad.get_attribute("data-start").and_then(|start| start.parse().ok());
+            self.window = start.map(Onset::after);
             return self.replan();
         }
         let Some(sign) = target.closest("[data-note]")? else { return Ok(()) };
