@@ -658,3 +658,24 @@ fn render_says_what_is_allowed() {
         assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
     }
 }
+
+/// A title in letters without an outline of our own takes a font of the machine, and that is said.
+#[test]
+fn no_title_is_lost_in_a_picture() {
+    let from = folder("letters", &[("line.txt", "title: \u{0531}\u{0532}\u{0533}\n\nC4 D E F G A B C |")]);
+    let out = folder("letters-rendered", &[]);
+    let [file, into] = [from.join("line.txt"), out.clone()];
+    let arguments =
+        ["render", file.to_str().unwrap(), "--to", "png", "--white", "--out", into.to_str().unwrap()];
+    let output = halfbar(&arguments, b"");
+    let told = text(&output.stderr);
+    assert!(told.contains("\u{0531}\u{0532}\u{0533}"), "{told}");
+    if output.status.success() {
+        let picture = pixels::decode(&fs::read(out.join("line.png")).unwrap());
+        // The title stands on the left above everything else.
+        let above = |x, y| picture.pixel(x, y).is_some_and(|pixel| pixel.red() < 128);
+        assert!((0..60).any(|y| (0..200).any(|x| above(x, y))), "no title");
+    } else {
+        assert!(told.contains("no font on this machine"), "{told}");
+    }
+}

@@ -263,6 +263,26 @@ impl Scene {
     pub fn groups(&self) -> impl Iterator<Item = &Group> {
         self.head.iter().chain(self.systems.iter().flat_map(|system| &system.groups))
     }
+
+    /// The letters without an outline, each once, in their order.
+    pub fn missing_letters(&self) -> String {
+        missing_letters(self.groups())
+    }
+}
+
+/// The letters without an outline, each once, in their order.
+pub(crate) fn missing_letters<'a>(groups: impl Iterator<Item = &'a Group>) -> String {
+    let mut missing = String::new();
+    for placed in groups.flat_map(|group| &group.items) {
+        if let Item::Text { face, text, .. } = &placed.item {
+            for letter in text.chars() {
+                if !face.has(letter.encode_utf8(&mut [0; 4])) && !missing.contains(letter) {
+                    missing.push(letter);
+                }
+            }
+        }
+    }
+    missing
 }
 
 impl NeckPicture {

@@ -12,7 +12,7 @@ use std::str::FromStr;
 use crate::Piece;
 use crate::engrave::View;
 use crate::error::Result;
-use crate::scene::{Group, Item, Point, Sp};
+use crate::scene::{Group, Point, Sp, missing_letters};
 
 use fill::Fill;
 
@@ -201,17 +201,7 @@ impl Part {
 impl Pages {
     /// The letters without an outline, each once, in their order.
     pub fn missing_letters(&self) -> String {
-        let mut missing = String::new();
-        for placed in self.pages.iter().flat_map(Page::groups).flat_map(|group| &group.items) {
-            if let Item::Text { face, text, .. } = &placed.item {
-                for letter in text.chars() {
-                    if !face.has(letter.encode_utf8(&mut [0; 4])) && !missing.contains(letter) {
-                        missing.push(letter);
-                    }
-                }
-            }
-        }
-        missing
+        missing_letters(self.pages.iter().flat_map(Page::groups))
     }
 }
 

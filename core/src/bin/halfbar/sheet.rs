@@ -190,8 +190,9 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
     let output = match asked.to {
         To::Svg => write::svg::document_on(&scene(), paper(asked.white)).into_bytes(),
         To::Png => {
-            let svg = write::svg::document_on(&scene(), paper(asked.white));
-            png(&svg, asked.scale).map_err(|error| named(file, &error))?
+            let scene = scene();
+            let svg = write::svg::document_on(&scene, paper(asked.white));
+            png(&svg, &scene.missing_letters(), asked.scale).map_err(|error| named(file, &error))?
         }
         To::Html => {
             let wanted = Worksheet { view: asked.view, ..Worksheet::default() };
@@ -208,9 +209,25 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
     fs::write(&out, output).map_err(|error| named(&out, &error.to_string()))
 }
 
-/// A picture so many pixels wide.
-fn png(svg: &str, width: u32) -> Result<Vec<u8>, String> {
-    let tree = Tree::from_str(svg, &Options::default()).map_err(|error| error.to_string())?;
+/// A picture so many pixels wide. Words with letters that have no outline of our own are drawn in a font of this machine.
+fn png(svg: &str, missing: &str, width: u32) -> Result<Vec<u8>, String> {
+    let mut options = Options::default();
+    if !missing.is_empty() {
+        let fonts = options.fontdb_mut();
+        fonts.load_system_fonts();
+        let families = || fonts.faces().flat_map(|face| &face.families).map(|(name, _)| name);
+        let Some(serif) = families().find(|name| name.contains("Serif")).or(families().next()).cloned()
+        else {
+            return Err(format!(
+                "there is no font on this machine for {missing}; install one, or write --to svg"
+            ));
+        };
+        fonts.set_serif_family(serif);
+        eprintln!(
+            "{missing} are drawn in a font of this machine, as far as one has them: look at the picture"
+        );
+    }
+    let tree = Tree::from_str(svg, &options).map_err(|error| error.to_string())?;
     let size = tree.size();
     #[allow(clippy::cast_precision_loss, reason = "at most 16,384")]
     let zoom = width as f32 / size.width();
