@@ -6,8 +6,18 @@ let opening;
 let opened;
 const open = () =>
   (opening ??= desk()
-    .then((desk) => (opened = desk))
-    .catch((error) => ((opening = undefined), showFailure(error))));
+    .then((desk) => {
+      document.getElementById("failure").hidden = true;
+      return (opened = desk);
+    })
+    .catch((error) => {
+      opening = undefined;
+      showFailure(
+        error,
+        "practice, sound and your kept lines could not be loaded",
+        "The line stays as long as this page is open. Press anything to try again.",
+      );
+    }));
 
 const kept = () => {
   try {
@@ -20,7 +30,7 @@ const kept = () => {
 page()
   .then(() => (location.hash.startsWith("#line=") || kept()) && open())
   .catch(showFailure);
-for (const sign of ["pointerdown", "keydown", "dragover"]) addEventListener(sign, open, { once: true });
+for (const sign of ["pointerdown", "keydown", "dragover"]) addEventListener(sign, open);
 for (const part of document.querySelectorAll("[data-desk]")) part.addEventListener("toggle", open);
 
 // So are worksheets, which are made of what the second module has.
@@ -31,3 +41,9 @@ document.getElementById("worksheet").addEventListener("toggle", unfold);
 // The first tap on Play is given to the module once it is there.
 for (const button of document.querySelectorAll("[data-play]"))
   button.addEventListener("click", () => opened || open().then((loaded) => loaded && button.click()));
+
+// A line that nobody keeps yet is not given up without a question.
+addEventListener("beforeunload", (event) => {
+  const text = document.getElementById("text");
+  if (!opening && text.value !== text.defaultValue) event.preventDefault();
+});

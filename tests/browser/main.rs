@@ -25,6 +25,7 @@ macro_rules! scenarios {
 
 mod children;
 mod expected;
+mod host;
 mod page;
 mod session;
 
@@ -39,6 +40,7 @@ mod latency;
 mod layout;
 mod load;
 mod make;
+mod offline;
 mod paper;
 mod pixels;
 mod practice;

@@ -11,6 +11,7 @@ use tokio::sync::RwLock;
 use tokio::task::{LocalSet, spawn_local};
 
 use crate::children;
+use crate::host::Host;
 use crate::page::{Kind, Page};
 
 /// Scenarios run beside each other, but one that measures time runs alone.
@@ -27,6 +28,19 @@ where
     runtime().block_on(async {
         let _shared = MACHINE.read().await;
         check(name, kind, scenario).await;
+    });
+}
+
+/// Runs a scenario in a fresh browser, with a web host of its own that has the site.
+pub(crate) fn run_hosted<F>(name: &str, scenario: impl FnOnce(Page, Host) -> F)
+where
+    F: Future<Output = ()> + 'static,
+{
+    runtime().block_on(async {
+        let _shared = MACHINE.read().await;
+        let host = Host::new();
+        let address = host.address();
+        check_at(name, &address, false, |page| scenario(page, host)).await;
     });
 }
 
@@ -50,8 +64,6 @@ where
     F: Future<Output = ()> + 'static,
 {
     let site = children::site();
-    let profile = Profile::new();
-    let driver = browser(&profile).await;
     let address = match kind {
         Kind::Served => site.to_string(),
         Kind::Lesson => format!("{site}lesson.html"),
@@ -62,7 +74,17 @@ where
         Kind::OneFile => format!("file://{}", target().join("halfbar.html").display()),
         Kind::ManyFiles => format!("file://{}", target().join("site/index.html").display()),
     };
-    let page = Page::new(driver.clone(), &address);
+    // A page that can't load says so on the console too.
+    check_at(name, &address, kind == Kind::ManyFiles, scenario).await;
+}
+
+async fn check_at<F>(name: &str, address: &str, may_complain: bool, scenario: impl FnOnce(Page) -> F)
+where
+    F: Future<Output = ()> + 'static,
+{
+    let profile = Profile::new();
+    let driver = browser(&profile).await;
+    let page = Page::new(driver.clone(), address);
     // In a task of its own, so that the browser ends even when the scenario panics.
     let task = async { spawn_local(scenario(page.clone())).await };
     let ended = LocalSet::new().run_until(task).await;
@@ -70,7 +92,7 @@ where
         Ok(()) => {
             let found = Found::by(&driver).await;
             let _ = driver.quit().await;
-            found.judge(name, kind, &address);
+            found.judge(name, address, may_complain);
         }
         Err(error) => {
             eprintln!("{name}: {}", report(&page, name).await);
@@ -123,12 +145,10 @@ impl Found {
         Found { console: console(driver).await, requests: requests.collect() }
     }
 
-    fn judge(self, name: &str, kind: Kind, address: &str) {
+    fn judge(self, name: &str, address: &str, may_complain: bool) {
         let Found { console, requests } = self;
         let errors: Vec<_> = console.iter().filter(|row| row.starts_with("SEVERE")).collect();
-        // A page that can't load says so on the console too.
-        let expected = kind == Kind::ManyFiles;
-        assert!(errors.is_empty() || expected, "{name}: errors on the console: {errors:#?}");
+        assert!(errors.is_empty() || may_complain, "{name}: errors on the console: {errors:#?}");
         assert!(requests.iter().any(|url| url == address), "{name}: no request for the page: {requests:?}");
         let own = address.rsplit_once('/').map_or(address, |(folder, _)| folder);
         // A blob is what the page itself has made.

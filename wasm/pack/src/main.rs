@@ -2,6 +2,8 @@
 
 mod bundle;
 mod compile;
+mod icon;
+mod offline;
 mod package;
 mod serve;
 mod single_file;
@@ -60,6 +62,7 @@ fn build() -> Result<PathBuf> {
 
     let modules = compile::modules(&root, &target)?;
     bundle::site(&modules, &www, &site)?;
+    offline::prepare(&site)?;
     let page = single_file::page(&www, &bundle::scripts(&modules)?)?;
     fs_err::write(&single, page)?;
     package::fill(&root, &modules, &package)?;

@@ -1,15 +1,21 @@
 //! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
 
 use crate::bundle::Script;
+use crate::icon::Shape;
+use crate::offline::Colours;
 use anyhow::{Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use std::path::Path;
 
 // What is looked for, to the letter; everything else in these files is free.
-const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
-const FAILURE: &str = r#"<script src="failure.js"></script>"#;
-const START: &str = r#"<script type="module" src="start.js"></script>"#;
+pub(crate) const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
+pub(crate) const FAILURE: &str = r#"<script src="failure.js"></script>"#;
+pub(crate) const START: &str = r#"<script type="module" src="start.js"></script>"#;
+/// What has a browser keep the site; the one file is kept already.
+pub(crate) const OFFLINE: &str = r#"<script type="module" src="offline.js"></script>"#;
+const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
+const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
 const IMPORT: &str = r#"import { desk, page, paper } from "./modules.js";"#;
 /// What `modules.js` exports, from modules inside; `{halfbar_wasm}` and the like, and `{hear}`, stand for what is in them. They are
 /// decoded when they are asked for.
@@ -25,18 +31,20 @@ const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import
 /// Puts the page of the folder `www` and the modules into one file.
 pub(crate) fn page(www: &Path, scripts: &[Script]) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
+    let icon = &Colours::of(&read("style.css")?)?.icon(Shape::Sheet)?;
     inline(
         &read("index.html")?,
         &read("style.css")?,
         &read("failure.js")?,
         &start(&read("start.js")?, scripts, &read("hear.js")?)?,
+        icon,
     )
 }
 
-fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String> {
-    let bare = [STYLE, FAILURE, START]
-        .iter()
-        .try_fold(index.to_owned(), |page, tag| replace_once("index.html", &page, tag, ""))?;
+fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> Result<String> {
+    let without = |page: String, tag: &&str| replace_once("index.html", &page, tag, "");
+    let index = [OFFLINE, MANIFEST].iter().try_fold(index.to_owned(), without)?;
+    let bare = [STYLE, FAILURE, START, ICON].iter().try_fold(index.clone(), without)?;
     refuse_fetches("index.html", &bare)?;
     refuse_fetches("style.css", style)?;
 
@@ -45,7 +53,10 @@ fn inline(index: &str, style: &str, failure: &str, start: &str) -> Result<String
     // A module, as the tag it replaces, so that it too waits for the whole page; from disk it works as it imports nothing.
     let start = format!("<script type=\"module\">\n{}</script>", escape_script(start));
 
-    let page = replace_once("index.html", index, STYLE, &style)?;
+    let icon = format!("<link rel=\"icon\" href=\"data:image/svg+xml;base64,{}\">", STANDARD.encode(icon));
+
+    let page = replace_once("index.html", &index, STYLE, &style)?;
+    let page = replace_once("index.html", &page, ICON, &icon)?;
     let page = replace_once("index.html", &page, FAILURE, &failure)?;
     replace_once("index.html", &page, START, &start)
 }
@@ -64,7 +75,7 @@ fn start(source: &str, scripts: &[Script], hear: &str) -> Result<String> {
     replace_once("start.js", source, IMPORT, &(glue + &modules))
 }
 
-fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
+pub(crate) fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
     let times = text.matches(old).count();
     ensure!(times != 0, "{file} lacks `{old}`, which the one-file page is made from");
     ensure!(times == 1, "{file} has `{old}` {times} times; the one-file page needs it once");
@@ -110,7 +121,7 @@ mod tests {
     use super::*;
 
     fn index() -> String {
-        format!("<head>\n{STYLE}\n{FAILURE}\n{START}\n</head>")
+        format!("<head>\n{ICON}\n{MANIFEST}{STYLE}\n{FAILURE}\n{START}{OFFLINE}\n</head>")
     }
 
     fn message<T>(result: Result<T>) -> String {
@@ -119,10 +130,11 @@ mod tests {
 
     #[test]
     fn everything_is_inlined_in_place() -> Result<()> {
-        let page = inline(&index(), "p { color: red }\n", "function showFailure() {}\n", "start();\n")?;
+        let page =
+            inline(&index(), "p { color: red }\n", "function showFailure() {}\n", "start();\n", "icon")?;
         assert_eq!(
             page,
-            "<head>\n<style>\np { color: red }\n</style>\n<script>\nfunction showFailure() {}\n</script>\n\
+            "<head>\n<link rel=\"icon\" href=\"data:image/svg+xml;base64,aWNvbg==\">\n<style>\np { color: red }\n</style>\n<script>\nfunction showFailure() {}\n</script>\n\
              <script type=\"module\">\nstart();\n</script>\n</head>"
         );
         Ok(())
@@ -130,10 +142,10 @@ mod tests {
 
     #[test]
     fn a_missing_or_doubled_tag_is_named() {
-        for tag in [STYLE, FAILURE, START] {
-            let missing = message(inline(&index().replace(tag, ""), "", "", ""));
+        for tag in [STYLE, FAILURE, START, OFFLINE, MANIFEST, ICON] {
+            let missing = message(inline(&index().replace(tag, ""), "", "", "", ""));
             assert!(missing.contains("index.html lacks") && missing.contains(tag), "{missing}");
-            let doubled = message(inline(&index().replace(tag, &tag.repeat(2)), "", "", ""));
+            let doubled = message(inline(&index().replace(tag, &tag.repeat(2)), "", "", "", ""));
             assert!(doubled.contains("2 times") && doubled.contains(tag), "{doubled}");
         }
     }
@@ -167,7 +179,7 @@ mod tests {
     #[test]
     fn content_cannot_end_its_element_early() -> Result<()> {
         let page =
-            inline(&index(), "a::after { content: \"</STYLE>\" }", "'</Script>'", "'<!--<script>' < 1")?;
+            inline(&index(), "a::after { content: \"</STYLE>\" }", "'</Script>'", "'<!--<script>' < 1", "")?;
         assert!(page.contains(r#"content: "\3C /STYLE>""#), "{page}");
         assert!(page.contains(r"'\x3C/Script>'"), "{page}");
         assert!(page.contains(r"'\x3C!--\x3Cscript>' < 1"), "{page}");
@@ -176,13 +188,16 @@ mod tests {
 
     #[test]
     fn what_would_be_fetched_is_refused() {
-        for extra in [r#"<img src="a.png">"#, r#"<link rel="icon" href="a.svg">"#] {
-            assert!(message(inline(&(index() + extra), "", "", "")).contains("index.html loads"), "{extra}");
+        for extra in [r#"<img src="a.png">"#, r#"<link rel="preload" href="a.svg">"#] {
+            assert!(
+                message(inline(&(index() + extra), "", "", "", "")).contains("index.html loads"),
+                "{extra}"
+            );
         }
         for style in ["@import 'a.css';", "p { background: url('a.png') }"] {
-            assert!(message(inline(&index(), style, "", "")).contains("style.css loads"), "{style}");
+            assert!(message(inline(&index(), style, "", "", "")).contains("style.css loads"), "{style}");
         }
-        let page = index() + r##"<link rel="icon" href="data:,"><a href="/"><rect fill="url(#g)"/>"##;
-        assert_eq!(message(inline(&page, "p { background: url(\"data:,\") }", "", "")), "");
+        let page = index() + r##"<link rel="preload" href="data:,"><a href="/"><rect fill="url(#g)"/>"##;
+        assert_eq!(message(inline(&page, "p { background: url(\"data:,\") }", "", "", "")), "");
     }
 }

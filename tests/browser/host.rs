@@ -1,0 +1,130 @@
+//! A web host of a scenario's own, which has the site in a folder among others. It can go away, and be given other versions of the site.
+
+use std::collections::BTreeMap;
+use std::net::{Ipv4Addr, SocketAddr, TcpListener};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use axum::Router;
+use axum::http::HeaderValue;
+use axum::http::header::CONTENT_SECURITY_POLICY;
+use axum::middleware::map_response;
+use axum::response::Response;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use halfbar_tests::target;
+use sha2::{Digest, Sha256};
+use tokio::runtime::Runtime;
+use tower_http::services::ServeDir;
+
+use crate::children;
+
+/// Where the site lies on the host.
+const FOLDER: &str = "guitar/halfbar";
+/// What the host's pages may do: their own scripts and styles, and no others.
+const POLICY: &str = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; img-src 'self' data: blob:";
+
+pub(crate) struct Host {
+    root: PathBuf,
+    at: SocketAddr,
+    running: Option<Runtime>,
+}
+
+impl Host {
+    /// Starts, with the site as it was built.
+    pub(crate) fn new() -> Host {
+        static COUNT: AtomicU32 = AtomicU32::new(0);
+        children::site();
+        let name = format!("host-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
+        let root = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
+        let at = SocketAddr::from((Ipv4Addr::LOCALHOST, 0));
+        let mut host = Host { root, at, running: None };
+        copy(&target().join("site"), &host.folder());
+        host.start();
+        host
+    }
+
+    /// The page's address.
+    pub(crate) fn address(&self) -> String {
+        format!("http://{}/{FOLDER}/", self.at)
+    }
+
+    /// Where the site lies on disk.
+    pub(crate) fn folder(&self) -> PathBuf {
+        self.root.join(FOLDER)
+    }
+
+    /// Answers, at the same address as before.
+    pub(crate) fn start(&mut self) {
+        let runtime =
+            tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build().unwrap();
+        let listener = TcpListener::bind(self.at).unwrap();
+        listener.set_nonblocking(true).unwrap();
+        self.at = listener.local_addr().unwrap();
+        let guard = runtime.enter();
+        let listener = tokio::net::TcpListener::from_std(listener).unwrap();
+        drop(guard);
+        let policy = |mut response: Response| async {
+            response.headers_mut().insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+            response
+        };
+        let router = Router::new().fallback_service(ServeDir::new(&self.root)).layer(map_response(policy));
+        runtime.spawn(async { axum::serve(listener, router).await });
+        self.running = Some(runtime);
+    }
+
+    /// Goes away, with all connections.
+    pub(crate) fn stop(&mut self) {
+        if let Some(runtime) = self.running.take() {
+            runtime.shutdown_background();
+        }
+    }
+
+    /// Has another version in place of the one before: its page and its desk say which.
+    pub(crate) fn deploy(&self, version: &str) {
+        let folder = self.folder();
+        std::fs::remove_dir_all(&folder).unwrap();
+        copy(&target().join("site"), &folder);
+        let read = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+        let worker = read("worker.js");
+        let built = worker.split("VERSION = \"").nth(1).unwrap().split('"').next().unwrap().to_string();
+        std::fs::rename(folder.join(&built), folder.join(version)).unwrap();
+        for name in ["index.html", "half-bar.js", "halfbar_widget.js", "worker.js"] {
+            let text = read(name).replace(&built, version).replace("<title>", &format!("<title>{version} "));
+            std::fs::write(folder.join(name), text).unwrap();
+        }
+        let desk = format!("{version}/halfbar_desk.js");
+        std::fs::write(folder.join(&desk), format!("{}window.desk = '{version}';\n", read(&desk))).unwrap();
+        // The list by other means than the build's.
+        let worker = read("worker.js");
+        let (before, rest) = worker.split_once("FILES = ").unwrap();
+        let (list, after) = rest.split_once(";\n").unwrap();
+        let mut list: BTreeMap<String, String> = serde_json::from_str(list).unwrap();
+        for (name, hash) in &mut list {
+            let file = if name.is_empty() { "index.html" } else { name };
+            let digest = Sha256::digest(std::fs::read(folder.join(file)).unwrap());
+            *hash = format!("sha256-{}", STANDARD.encode(digest));
+        }
+        let list = serde_json::to_string(&list).unwrap();
+        std::fs::write(folder.join("worker.js"), format!("{before}FILES = {list};\n{after}")).unwrap();
+    }
+}
+
+impl Drop for Host {
+    fn drop(&mut self) {
+        self.stop();
+        let _ = std::fs::remove_dir_all(&self.root);
+    }
+}
+
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).unwrap();
+    for entry in std::fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let to = to.join(entry.file_name());
+        match entry.file_type().unwrap().is_dir() {
+            true => copy(&entry.path(), &to),
+            false => drop(std::fs::copy(entry.path(), to).unwrap()),
+        }
+    }
+}

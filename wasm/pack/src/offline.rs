@@ -1,0 +1,211 @@
+//! What lets a browser keep the site: a folder named by the version, the worker with its list of files, the manifest and the icons.
+
+use anyhow::{Context, Result};
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+use std::path::Path;
+use walkdir::WalkDir;
+
+use crate::icon::{self, Shape};
+use crate::single_file::{FAILURE, OFFLINE, START, STYLE, replace_once};
+
+const PAGE: &str = "index.html";
+const WORKER: &str = "worker.js";
+const MANIFEST: &str = "app.webmanifest";
+/// What keeps its address in every version, by the start of its name: pages, and what pages and systems ask for from outside.
+const STAYS: [&str; 6] = [PAGE, "lesson.", "half-bar.css", WORKER, MANIFEST, "icon"];
+/// The modules that other pages import. In their place stays a file that passes on what the version has.
+const PASSED_ON: [(&str, &str); 2] = [
+    ("half-bar.js", "export * from \"./{version}/half-bar.js\";\n"),
+    (
+        "halfbar_widget.js",
+        "export { default } from \"./{version}/halfbar_widget.js\";\nexport * from \"./{version}/halfbar_widget.js\";\n",
+    ),
+];
+/// How many digits of its hash name a version; `worker.js` knows the folder by them.
+const DIGITS: usize = 12;
+
+/// Draws the icons of a site, fills in its manifest, gives its files the version's folder, and tells the worker what there is to keep.
+pub(crate) fn prepare(site: &Path) -> Result<()> {
+    dress(site)?;
+    let version = version(site)?;
+    move_in(site, &version)?;
+    list(site, &version)
+}
+
+/// The icons and the manifest, in the page's colours.
+fn dress(site: &Path) -> Result<()> {
+    let colours = Colours::of(&fs_err::read_to_string(site.join("style.css"))?)?;
+    for (name, shape) in [("icon", Shape::Sheet), ("icon-edge", Shape::Bleed)] {
+        let svg = colours.icon(shape)?;
+        for pixels in [192, 512] {
+            fs_err::write(site.join(format!("{name}-{pixels}.png")), icon::png(&svg, pixels)?)?;
+        }
+        if shape == Shape::Sheet {
+            fs_err::write(site.join("icon.svg"), svg)?;
+        }
+    }
+    let manifest = fs_err::read_to_string(site.join(MANIFEST))?;
+    Ok(fs_err::write(site.join(MANIFEST), manifest.replace("{paper}", &colours.paper))?)
+}
+
+/// The colours of the page by day.
+pub(crate) struct Colours {
+    paper: String,
+    ink: String,
+}
+
+impl Colours {
+    pub(crate) fn of(style: &str) -> Result<Colours> {
+        let colour = |name: &str| -> Result<String> {
+            let value = style.split_once(&format!("--{name}: ")).and_then(|(_, rest)| rest.split_once(';'));
+            Ok(value.with_context(|| format!("style.css lacks `--{name}: …;`"))?.0.to_owned())
+        };
+        Ok(Colours { paper: colour("paper")?, ink: colour("ink")? })
+    }
+
+    pub(crate) fn icon(&self, shape: Shape) -> Result<String> {
+        icon::svg(shape, &self.paper, &self.ink)
+    }
+}
+
+/// The files of a folder, by name, with `/` between folders on every system.
+fn files(site: &Path) -> Result<BTreeMap<String, Vec<u8>>> {
+    let mut files = BTreeMap::new();
+    for entry in WalkDir::new(site) {
+        let entry = entry?;
+        if entry.file_type().is_file() {
+            let path = entry.path().strip_prefix(site)?;
+            let parts: Vec<_> = path.iter().map(|part| part.to_string_lossy()).collect();
+            files.insert(parts.join("/"), fs_err::read(entry.path())?);
+        }
+    }
+    Ok(files)
+}
+
+/// The hash of all that is in the folder.
+fn version(site: &Path) -> Result<String> {
+    let mut hash = Sha256::new();
+    for (name, content) in files(site)? {
+        hash.update(name.len().to_le_bytes());
+        hash.update(name);
+        hash.update(content.len().to_le_bytes());
+        hash.update(content);
+    }
+    let digits: String = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    Ok(digits[..DIGITS].to_owned())
+}
+
+/// Moves what belongs to the version into its folder.
+fn move_in(site: &Path, version: &str) -> Result<()> {
+    let folder = site.join(version);
+    fs_err::create_dir(&folder)?;
+    for entry in fs_err::read_dir(site)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        if name != version && !STAYS.iter().any(|start| name.starts_with(start)) {
+            fs_err::rename(entry.path(), folder.join(name))?;
+        }
+    }
+    for (name, text) in PASSED_ON {
+        fs_err::write(site.join(name), text.replace("{version}", version))?;
+    }
+    let page = site.join(PAGE);
+    let text =
+        [STYLE, FAILURE, START, OFFLINE].iter().try_fold(fs_err::read_to_string(&page)?, |text, tag| {
+            let moved = ["href=\"", "src=\""]
+                .iter()
+                .rev()
+                .fold((*tag).to_owned(), |tag, start| tag.replace(start, &format!("{start}{version}/")));
+            replace_once(PAGE, &text, tag, &moved)
+        })?;
+    Ok(fs_err::write(page, text)?)
+}
+
+/// Fills the worker's list: every file that a page may load, with the hash that it is checked by (W3C Subresource Integrity).
+fn list(site: &Path, version: &str) -> Result<()> {
+    let mut list = BTreeMap::new();
+    for (name, content) in files(site)? {
+        if name != WORKER && !name.ends_with(".d.ts") {
+            // A host shows the page at the folder's own address.
+            let name = if name == PAGE { String::new() } else { name };
+            list.insert(name, format!("sha256-{}", STANDARD.encode(Sha256::digest(content))));
+        }
+    }
+    let worker = site.join(WORKER);
+    let text = fs_err::read_to_string(&worker)?;
+    let text = replace_once(WORKER, &text, "{version}", version)?;
+    let text = replace_once(WORKER, &text, "{files}", &serde_json::to_string_pretty(&list)?)?;
+    Ok(fs_err::write(worker, text)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A site as it is before.
+    fn site() -> Result<tempfile::TempDir> {
+        let site = tempfile::tempdir()?;
+        for (name, content) in [
+            (PAGE, [STYLE, FAILURE, START, OFFLINE].concat().as_str()),
+            (WORKER, "const VERSION = \"{version}\"; const FILES = {files};"),
+            (MANIFEST, "\"theme_color\": \"{paper}\""),
+            ("style.css", ":root { --paper: #fed; --ink: #123; } .dark { --paper: #000; }"),
+            ("start.js", "start()"),
+            ("half-bar.js", "element"),
+            ("half-bar.d.ts", "types"),
+            ("halfbar_widget.js", "widget"),
+        ] {
+            fs_err::write(site.path().join(name), content)?;
+        }
+        Ok(site)
+    }
+
+    #[test]
+    fn what_a_page_loads_lies_in_the_folder_of_its_version() -> Result<()> {
+        let site = site()?;
+        prepare(site.path())?;
+        let files = files(site.path())?;
+        let text = |name: &str| String::from_utf8_lossy(&files[name]).into_owned();
+        let (_, rest) = text(WORKER)
+            .split_once("VERSION = \"")
+            .map(|(a, b)| (a.to_owned(), b.to_owned()))
+            .context("no version")?;
+        let version = rest.split('"').next().unwrap_or_default().to_owned();
+        assert!(
+            version.len() == DIGITS && version.chars().all(|digit| digit.is_ascii_hexdigit()),
+            "{version}"
+        );
+        assert_eq!(text(&format!("{version}/start.js")), "start()");
+        for moved in ["style.css", "start.js", "failure.js", "offline.js"] {
+            assert!(text(PAGE).contains(&format!("=\"{version}/{moved}\"")), "{}", text(PAGE));
+        }
+        assert_eq!(text("half-bar.js"), format!("export * from \"./{version}/half-bar.js\";\n"));
+        assert_eq!(text(MANIFEST), "\"theme_color\": \"#fed\"");
+        // The worker knows all of them, and neither itself nor what no browser loads.
+        for name in files.keys() {
+            let key =
+                if name == PAGE { "\"\": \"sha256-".to_owned() } else { format!("\"{name}\": \"sha256-") };
+            let wanted = name != WORKER && !name.ends_with(".d.ts");
+            assert_eq!(text(WORKER).contains(&key), wanted, "{name}");
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn a_version_is_its_content() -> Result<()> {
+        let (one, same, other) = (site()?, site()?, site()?);
+        fs_err::write(other.path().join("start.js"), "stop()")?;
+        let [one, same, other] = [one, same, other].map(|site| version(site.path()).unwrap_or_default());
+        assert_eq!(one, same);
+        assert_ne!(one, other);
+        // What moves from one file to the next is a change, too.
+        let moved = site()?;
+        fs_err::write(moved.path().join("half-bar.js"), "elemen")?;
+        fs_err::write(moved.path().join("half-bar.d.ts"), "ttypes")?;
+        assert_ne!(version(moved.path())?, one);
+        Ok(())
+    }
+}
