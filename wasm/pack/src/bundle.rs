@@ -5,6 +5,8 @@ use std::path::Path;
 use walkdir::WalkDir;
 use wasm_bindgen_cli_support::Bindgen;
 
+use crate::looks;
+
 /// The module that draws the page, and those that are fetched when a reader asks for what they do.
 const PAGE: [&str; 3] = ["halfbar_wasm", "halfbar_desk", "halfbar_paper"];
 /// The module inside the element, and the one that it fetches for its sound.
@@ -24,6 +26,7 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
         fs_err::remove_dir_all(site)?;
     }
     PAGE.iter().chain(&ELEMENT[..1]).try_for_each(|name| module(modules, name, site))?;
+    fs_err::write(site.join(looks::NAME), looks::module(www)?)?;
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
         let to = site.join(entry.path().strip_prefix(www)?);
@@ -33,11 +36,13 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
             fs_err::copy(entry.path(), to)?;
         }
     }
-    Ok(())
+    // It is in the module.
+    Ok(fs_err::remove_file(site.join(looks::INSIDE))?)
 }
 
-/// Puts the modules of the element into a folder.
-pub(crate) fn element(modules: &Path, folder: &Path) -> Result<()> {
+/// Puts the modules of the element, and the one with its looks, into a folder.
+pub(crate) fn element(modules: &Path, www: &Path, folder: &Path) -> Result<()> {
+    fs_err::write(folder.join(looks::NAME), looks::module(www)?)?;
     ELEMENT.into_iter().try_for_each(|name| module(modules, name, folder))
 }
 

@@ -3,6 +3,7 @@
 mod bundle;
 mod compile;
 mod icon;
+mod looks;
 mod offline;
 mod package;
 mod serve;

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::bundle;
 
 /// What the package has from the site.
-const FILES: [&str; 3] = ["half-bar.js", "half-bar-style.js", "half-bar.css"];
+const FILES: [&str; 2] = ["half-bar.js", "half-bar.css"];
 /// The licences: of the code, and of the fonts whose outlines it draws.
 const LICENCES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
@@ -19,9 +19,10 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
         fs_err::remove_dir_all(package)?;
     }
     fs_err::create_dir_all(package)?;
-    bundle::element(modules, package)?;
+    let www = root.join("www");
+    bundle::element(modules, &www, package)?;
     for file in FILES {
-        fs_err::copy(root.join("www").join(file), package.join(file))?;
+        fs_err::copy(www.join(file), package.join(file))?;
     }
     for file in LICENCES {
         let path = root.join(file);
