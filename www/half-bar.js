@@ -43,7 +43,8 @@ export class HalfBar extends Base {
 
   // The one that sounds: a page has one player.
   static #player;
-  static #sheet;
+  // The looks, for each document: a style sheet serves the one that it was made in.
+  static #sheets = new WeakMap();
   static #near;
   static #resized;
 
@@ -64,11 +65,7 @@ export class HalfBar extends Base {
   constructor() {
     super();
     const shadow = this.attachShadow({ mode: "open" });
-    if (!HalfBar.#sheet) {
-      HalfBar.#sheet = new CSSStyleSheet();
-      HalfBar.#sheet.replaceSync(styles);
-    }
-    shadow.adoptedStyleSheets = [HalfBar.#sheet];
+    this.#dress();
     this.#slot = document.createElement("slot");
     this.#root = document.createElement("div");
     this.#root.className = "example";
@@ -109,6 +106,11 @@ export class HalfBar extends Base {
     HalfBar.#near?.unobserve(this);
     HalfBar.#resized?.unobserve(this.#root);
     this.#leave();
+  }
+
+  // Into another document, as an iframe's is: it leaves the looks behind.
+  adoptedCallback() {
+    this.#dress();
   }
 
   attributeChangedCallback(_name, before, after) {
@@ -183,6 +185,19 @@ export class HalfBar extends Base {
     sounding.free();
     this.#widget?.light();
     this.#play.textContent = "Play";
+  }
+
+  #dress() {
+    const view = this.ownerDocument.defaultView;
+    // A document that nobody sees needs no looks.
+    if (!view) return;
+    const sheets = HalfBar.#sheets;
+    if (!sheets.has(view.document)) {
+      const sheet = new view.CSSStyleSheet();
+      sheet.replaceSync(styles);
+      sheets.set(view.document, sheet);
+    }
+    this.shadowRoot.adoptedStyleSheets = [sheets.get(view.document)];
   }
 
   #button(name, label, pressed) {
@@ -326,7 +341,11 @@ export class HalfBar extends Base {
   }
 
   #tell(name, detail) {
-    if (name === "casting") this.#text = detail.text;
+    if (name === "casting") {
+      this.#text = detail.text;
+      // What is tapped is heard when its turn comes.
+      this.#sound?.sounding.change(detail.text);
+    }
     this.dispatchEvent(new CustomEvent(`halfbar-${name}`, { detail, bubbles: true, composed: true }));
   }
   #fail(error, code) {
@@ -339,6 +358,8 @@ export class HalfBar extends Base {
   // Puts more of the line on the audio clock; stops at its end.
   #goOn() {
     const { sounding } = this.#sound;
+    // Its frame is gone, and it with it.
+    if (!this.ownerDocument.defaultView) return this.stop();
     if (sounding.is_held()) return this.#widget.say("the browser is holding the sound back. Tap anywhere on the page to go on.");
     if (!sounding.go_on()) return this.stop();
     this.#light();

@@ -2,12 +2,16 @@
 //!
 //! That the policy holds is seen by the console: the browser writes there what it refuses (CSP Level 3, 5.3), and every scenario fails over it.
 
+use std::fs;
+
+use halfbar_tests::target;
 use serde::Deserialize;
 use serde_json::{Value, json};
 use thirtyfour::prelude::*;
 
 use crate::expected::{Counts, LINE, count};
 use crate::page::{Kind, Page};
+use crate::practice;
 use crate::session::run_alone;
 
 scenarios! {
@@ -15,9 +19,9 @@ scenarios! {
         the_lesson_is_drawn, a_tap_recasts_and_tells, keys_do_what_taps_do, the_shelf_chooses, one_example_sounds_at_a_time;
     blank (Blank):
         what_was_set_before_the_script_counts, attributes_and_properties_are_one, a_mistake_keeps_the_drawing,
-        what_moves_keeps_its_state, what_is_removed_is_freed, hostile_text_stays_words, text_that_comes_later_is_drawn,
+        what_moves_keeps_its_state, what_moves_into_a_frame_goes_on_there, a_tap_is_heard_while_it_plays, what_is_removed_is_freed, hostile_text_stays_words, text_that_comes_later_is_drawn,
         only_examples_near_the_window_are_drawn, pictures_that_came_with_the_page_cost_nothing_until_a_tap,
-        a_script_asks_without_a_tap, without_the_module_the_text_stays;
+        a_script_asks_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays;
 }
 
 /// What scenarios ask of elements. `tag(n)` is the n-th.
@@ -359,6 +363,97 @@ async fn what_moves_keeps_its_state(page: Page) {
     assert_ne!(page.ask::<String>("return tag(0).text").await, text);
 }
 
+async fn what_moves_into_a_frame_goes_on_there(page: Page) {
+    page.resize(1280).await;
+    let frame = "<iframe srcdoc='<!doctype html><body></body>' width=900 height=600></iframe>";
+    page.put_elements(
+        &[markup("id=one controls='pads play' loop", LINE), markup("id=two", LINE), frame.into()].concat(),
+    )
+    .await;
+    page.load_script().await;
+    page.wait("both are drawn", "return tag(0).drawn && tag(1).drawn").await;
+    page.wait("the frame is there", "return one('iframe').contentDocument?.URL === 'about:srcdoc'").await;
+    page.click_in("padOf(0, 3, 1)").await;
+    page.click_in("inside(0, '.play')[0]").await;
+    page.wait("it plays", "return tag(0).playing").await;
+    let text: String = page.ask("return tag(0).text").await;
+    let looks = "const pad = moved.shadowRoot.querySelector('button.pad'), style = getComputedStyle(pad);
+        return [style.position, style.borderTopStyle, style.borderTopLeftRadius, style.cursor]";
+    page.ask::<Value>("window.moved = tag(0)").await;
+    let before: [String; 4] = page.ask(looks).await;
+    page.ask::<Value>("one('iframe').contentDocument.body.append(moved)").await;
+    let same = page
+        .later(
+            "await new Promise((go) => setTimeout(go, 200)); return [moved.drawn, moved.playing, moved.text]",
+        )
+        .await;
+    assert_eq!(same, json!([true, true, text]));
+    assert_eq!(page.ask::<[String; 4]>(looks).await, before, "its looks were left behind");
+    assert_eq!(page.living().await, json!(2));
+    // It answers there, and draws again where the room is another.
+    let tapped: (String, Vec<String>) = page
+        .ask("[...moved.shadowRoot.querySelectorAll('button.pad')].find((pad) => pad.dataset.start === '8').click();
+              return [moved.text, heard.filter((one) => one.name === 'casting').map((one) => one.id)]")
+        .await;
+    assert_ne!(tapped.0, text);
+    page.ask::<Value>(
+        "window.rows = moved.shadowRoot.querySelectorAll('.row').length; one('iframe').width = 320",
+    )
+    .await;
+    page.wait("it is drawn anew", "return moved.shadowRoot.querySelectorAll('.row').length > rows").await;
+    // The other one keeps its looks, and what comes back has them again.
+    page.ask::<Value>("document.body.prepend(moved)").await;
+    page.frames().await;
+    assert_eq!(page.ask::<[String; 4]>(looks).await, before);
+    page.ask::<Value>("moved = tag(1)").await;
+    assert_eq!(page.ask::<[String; 4]>(looks).await, before);
+    // With its frame, it falls silent.
+    page.ask::<Value>("moved = tag(0); one('iframe').contentDocument.body.append(moved)").await;
+    assert!(page.ask::<bool>("return moved.playing").await);
+    page.ask::<Value>("one('iframe').remove()").await;
+    page.until("it falls silent", "return !moved.playing").await;
+    // In a document that nobody sees it is told to nobody either: it is out of the page, and keeps its text.
+    page.ask::<Value>("moved = tag(0); document.implementation.createHTMLDocument().body.append(moved)")
+        .await;
+    let text = page.later("await new Promise((go) => setTimeout(go, 100)); return moved.text").await;
+    assert!(text.as_str().is_some_and(|text| text.contains("@Fm7")), "{text}");
+    page.ask::<Value>("document.body.prepend(moved)").await;
+    page.wait("it is drawn again", "return moved.drawn").await;
+    assert_eq!(page.ask::<[String; 4]>(looks).await, before);
+}
+
+async fn a_tap_is_heard_while_it_plays(page: Page) {
+    page.resize(1280).await;
+    page.put_elements(&markup("id=one controls='pads play' loop", practice::LINE)).await;
+    page.load_script().await;
+    page.wait("it is drawn", "return tag(0).drawn").await;
+    page.js::<Value>(practice::NOTE_STARTS).await;
+    // As soon as the first note is on the clock, the second bar is tapped.
+    page.ask::<Value>(
+        "const timer = setInterval(() => {
+            if (starts.length === 0) return;
+            clearInterval(timer);
+            padOf(0, 2, 1).click();
+         }, 5)",
+    )
+    .await;
+    page.click_in("inside(0, '.play')[0]").await;
+    let found = practice::starts(&page, 32).await;
+    let text: String = page.ask("return tag(0).text").await;
+    let expected = practice::performed(&text);
+    assert_eq!(expected.len(), 16);
+    let plain = practice::performed(practice::LINE);
+    assert!((plain[9] - expected[9]).abs() > 0.01, "the tap makes no difference");
+    practice::agree(&found[..16], &expected);
+    let pass = 8.0 * 60.0 / 200.0;
+    let again: Vec<f64> = expected.iter().map(|start| start + pass).collect();
+    practice::agree(&found[16..], &again);
+    // A bar that is past comes with the next time through.
+    page.ask::<Value>("starts.length = 0; padOf(0, 1, 1).click()").await;
+    page.click_in("inside(0, '.play')[0]").await;
+    assert!(!page.ask::<bool>("return tag(0).playing").await);
+}
+
 async fn what_is_removed_is_freed(page: Page) {
     page.put_elements(&(0..20).map(|_| markup("", LINE)).collect::<String>()).await;
     page.load_script().await;
@@ -558,6 +653,100 @@ async fn pictures_that_came_with_the_page_cost_nothing_until_a_tap(page: Page) {
     page.wait("the second is drawn", "return tag(1).drawn").await;
     page.click_in("padOf(1, 3, 1)").await;
     assert_eq!(page.living().await, json!(2));
+}
+
+/// A page as a site generator writes it: markup from the command line, and no script but the element's.
+async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
+    let folder = target().join("rendered");
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).unwrap();
+    for number in 0..100 {
+        fs::write(folder.join(format!("week {number:02}.txt")), LINE).unwrap();
+    }
+    let folder = folder.to_str().unwrap();
+    let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
+    let program =
+        ["run", "--quiet", "--package", "halfbar-core", "--features", "cli", "--bin", "halfbar", "--"];
+    let asked = ["render", folder, "--to", "half-bar", "--out", folder];
+    halfbar_tests::program(&cargo, &[program.as_slice(), &asked].concat());
+    let mut markup = String::new();
+    for number in 0..100 {
+        markup += &fs::read_to_string(format!("{folder}/week {number:02}.half-bar.html")).unwrap();
+    }
+    let head = "<!doctype html>\n<html lang=en>\n<meta charset=utf-8>\n<title>A hundred weeks</title>\n<meta name=viewport content='width=device-width'>\n\
+         <meta http-equiv=Content-Security-Policy content=\"default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; img-src data:\">\n\
+         <link rel=icon href='data:,'>\n<link rel=stylesheet href=half-bar.css>\n";
+    let site = target().join("site");
+    fs::write(site.join("plain-weeks.html"), format!("{head}{markup}")).unwrap();
+    fs::write(
+        site.join("weeks.html"),
+        format!("{head}<script type=module src=half-bar.js></script>\n{markup}"),
+    )
+    .unwrap();
+    page.go().await;
+    let address: String = page.js("return location.href.replace(/[^/]*$/, '')").await;
+    page.resize(390).await;
+
+    // Without any script the music stands there.
+    page.driver().goto(format!("{address}plain-weeks.html")).await.unwrap();
+    let pictures = "return tags().map((one) => one.querySelector('svg').getBoundingClientRect()).map(({ width, height }) => [width, height])";
+    let plain: Vec<[f64; 2]> = page.ask(pictures).await;
+    assert_eq!(plain.len(), 100);
+    assert!(plain.iter().all(|[width, height]| *width > 300.0 && *height > 40.0), "{plain:?}");
+    // With it too, in the same size, and from one end to the other nothing is fetched that draws.
+    page.driver().goto(format!("{address}weeks.html")).await.unwrap();
+    page.wait(
+        "the elements are there",
+        "return customElements.get('half-bar') && seen(inside(0, '.open')[0])",
+    )
+    .await;
+    assert_eq!(page.ask::<Vec<[f64; 2]>>(pictures).await, plain);
+    for number in (0..100).step_by(9) {
+        page.ask::<Value>(&format!("tag({number}).scrollIntoView()")).await;
+        page.frames().await;
+    }
+    assert_eq!(page.modules_fetched().await, 0);
+    let fetched: usize = page.js("return performance.getEntriesByType('resource').filter((one) => one.name.includes('widget')).length").await;
+    assert_eq!(fetched, 0, "reading fetched the glue of a module");
+
+    // A finger on a picture: in no frame is there no music, or twice; and it is drawn once.
+    page.ask::<Value>(
+        "window.empty = window.both = window.drawings = 0;
+         const note = (sign) => seen(sign) && sign.getBoundingClientRect().height > 0;
+         const watch = () => {
+            const picture = seen(tag(50).querySelector('svg')), drawing = signs(50, 'note').some(note);
+            if (!picture && !drawing) empty++;
+            if (picture && drawing) both++;
+            requestAnimationFrame(watch);
+         };
+         watch();
+         new MutationObserver((changes) => {
+            for (const { addedNodes } of changes) drawings += [...addedNodes].filter((node) => node.matches?.('.row')).length;
+         }).observe(tag(50).shadowRoot, { childList: true, subtree: true });
+         window.place = tag(50).getBoundingClientRect().top + scrollY",
+    )
+    .await;
+    let element = "tag(50).querySelector('svg')";
+    page.touch(&format!("(() => {{{HELP} return {element}; }})()")).await;
+    page.wait("it is drawn", "return tag(50).drawn").await;
+    page.frames().await;
+    page.frames().await;
+    assert_eq!(
+        page.js::<[usize; 2]>("return [empty, both]").await,
+        [0, 0],
+        "frames with no music, and with two"
+    );
+    let drawn: (usize, usize) = page.ask("return [drawings, inside(50, '.row').length]").await;
+    assert_eq!(drawn.0, drawn.1, "rows that were drawn, and rows that are there");
+    assert!(
+        page.ask::<bool>("return Math.abs(tag(50).getBoundingClientRect().top + scrollY - place) < 1").await,
+        "the page jumped"
+    );
+    assert_eq!(page.ask::<Counts>("return counts(50)").await, count(LINE));
+    assert_eq!((page.modules_fetched().await, page.living().await), (1, json!(1)));
+    page.click_in("padOf(50, 3, 1)").await;
+    let windows = page.later("return (await tag(50).windows()).length").await;
+    assert_eq!(windows, json!(3));
 }
 
 async fn a_script_asks_without_a_tap(page: Page) {

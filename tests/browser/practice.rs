@@ -18,12 +18,12 @@ scenarios! {
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
 
-const LINE: &str = "key: Eb\nmeter: 4/4\ntempo: 200\nfeel: swing auto\nrecast: split-last at 1.1 bracket\n\n\
+pub(crate) const LINE: &str = "key: Eb\nmeter: 4/4\ntempo: 200\nfeel: swing auto\nrecast: split-last at 1.1 bracket\n\n\
                     @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
 
 /// Notes every start from now on: when, how long the sound is, and when it was put there. While the page is `away`, it is hidden, and what it
 /// does at intervals is done once a second at most, as browsers have it.
-const NOTE_STARTS: &str = "
+pub(crate) const NOTE_STARTS: &str = "
     window.away = false;
     Object.defineProperty(document, 'hidden', { get: () => away });
     const every = window.setInterval;
@@ -65,21 +65,21 @@ async fn play(page: &Page) {
 }
 
 /// When each of so many notes was to start, in seconds from the first.
-async fn starts(page: &Page, count: usize) -> Vec<f64> {
+pub(crate) async fn starts(page: &Page, count: usize) -> Vec<f64> {
     page.until("enough notes are on the clock", &format!("return starts.length >= {count}")).await;
     let starts: Vec<(f64, f64, f64)> = page.js("return starts").await;
     starts[..count].iter().map(|start| start.0 - starts[0].0).collect()
 }
 
 /// When the notes of a line start as it is performed, in seconds.
-fn performed(line: &str) -> Vec<f64> {
+pub(crate) fn performed(line: &str) -> Vec<f64> {
     let reading = read::text(line);
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     let sounds = perform::sounds(&piece).unwrap();
     sounds.iter().map(|sound| piece.performed.seconds(sound.start)).collect()
 }
 
-fn agree(found: &[f64], expected: &[f64]) {
+pub(crate) fn agree(found: &[f64], expected: &[f64]) {
     for (index, (found, expected)) in found.iter().zip(expected).enumerate() {
         assert!((found - expected).abs() < 0.0001, "note {index} starts at {found} s, not at {expected}");
     }

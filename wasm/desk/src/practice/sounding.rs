@@ -37,12 +37,21 @@ impl Sounding {
     /// An `Error` that says the first thing that is wrong with it.
     #[wasm_bindgen(constructor)]
     pub fn new(text: &str) -> Result<Sounding> {
-        let reading = read::text(text);
-        if let Some(problem) = reading.diagnostics.first() {
-            return Err(Error::new(&problem.problem.to_string()).into());
+        Ok(Sounding { piece: piece(text)?, player: None })
+    }
+
+    /// Plays another casting of the line from here on: from what is not on the audio clock yet.
+    ///
+    /// # Errors
+    /// An `Error` that says the first thing that is wrong with the text.
+    pub fn change(&mut self, text: &str) -> Result<()> {
+        self.piece = piece(text)?;
+        match &mut self.player {
+            Some(player) => {
+                player.replan(Plan { versions: vec![self.piece.clone()], ..player.plan().clone() })
+            }
+            None => Ok(()),
         }
-        let line = reading.line.ok_or_else(|| Error::new("there is no music in this text"))?;
-        Ok(Sounding { piece: Piece::new(line, reading.casting).map_err(thrown)?, player: None })
     }
 
     /// Plays from the start, once or again and again, at a tempo in quarter notes a minute or the line's own. Call `go_on` many times a
@@ -112,6 +121,16 @@ impl Sounding {
         let at = AUDIO.with_borrow(|audio| audio.as_ref().map(|audio| audio.heard_at(page_now())))?;
         self.player.as_ref()?.at(at).0.map(|due| due.note.0)
     }
+}
+
+/// The music of a text.
+fn piece(text: &str) -> Result<Piece> {
+    let reading = read::text(text);
+    if let Some(problem) = reading.diagnostics.first() {
+        return Err(Error::new(&problem.problem.to_string()).into());
+    }
+    let line = reading.line.ok_or_else(|| Error::new("there is no music in this text"))?;
+    Piece::new(line, reading.casting).map_err(thrown)
 }
 
 impl Drop for Sounding {
