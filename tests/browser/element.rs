@@ -10,9 +10,8 @@ use serde_json::{Value, json};
 use thirtyfour::prelude::*;
 
 use crate::expected::{Counts, LINE, count};
-use crate::page::{Kind, Page};
+use crate::page::Page;
 use crate::practice;
-use crate::session::run_alone;
 
 scenarios! {
     lesson (Lesson):
@@ -46,16 +45,16 @@ const seen = (element) => element.checkVisibility();
 
 impl Page {
     /// Runs a script that knows about elements.
-    async fn ask<T: serde::de::DeserializeOwned>(&self, script: &str) -> T {
+    pub(crate) async fn ask<T: serde::de::DeserializeOwned>(&self, script: &str) -> T {
         self.js(&format!("{HELP}{script}")).await
     }
 
-    async fn wait(&self, what: &str, script: &str) {
+    pub(crate) async fn wait(&self, what: &str, script: &str) {
         self.until(what, &format!("{HELP}{script}")).await;
     }
 
     /// Runs a script that ends later, and gives what it returns; a string that starts with `thrown` for what it throws.
-    async fn later(&self, script: &str) -> Value {
+    pub(crate) async fn later(&self, script: &str) -> Value {
         let whole = format!(
             "{}{HELP}const done = arguments[0]; (async () => {{ {script} }})()
                 .then((value) => done(value ?? null), (error) => done(`thrown ${{error.code}}: ${{error.message}}`))",
@@ -86,7 +85,7 @@ impl Page {
         assert_eq!(loaded, Value::Null);
     }
 
-    async fn living(&self) -> Value {
+    pub(crate) async fn living(&self) -> Value {
         self.later("return (await import('./halfbar_widget.js')).living()").await
     }
 
@@ -96,7 +95,7 @@ impl Page {
 }
 
 /// A line as markup, its text escaped as HTML wants it.
-fn markup(attributes: &str, text: &str) -> String {
+pub(crate) fn markup(attributes: &str, text: &str) -> String {
     format!("<half-bar {attributes}><pre>{}</pre></half-bar>", escaped(text))
 }
 
@@ -548,39 +547,6 @@ async fn only_examples_near_the_window_are_drawn(page: Page) {
     page.wait("one that was scrolled to is drawn", "return tag(70).drawn").await;
     assert!(page.ask::<usize>("return tags().filter((one) => one.drawn).length").await < 30);
     assert_eq!(page.modules_fetched().await, 1);
-}
-
-/// How long a hundred take, all drawn: printed, not judged, as a busy machine says nothing about the element.
-#[test]
-fn a_hundred_on_a_page() {
-    run_alone(concat!(module_path!(), "::a_hundred_on_a_page"), Kind::Blank, |page| async move {
-        page.resize(1280).await;
-        page.put_elements(&markup("", LINE).repeat(100)).await;
-        page.load_script().await;
-        page.wait("the first is drawn", "return tag(0).drawn").await;
-        let measured = page
-            .later(
-                "const start = performance.now();
-                await Promise.all(tags().map((one) => one.ready()));
-                const drawn = performance.now() - start;
-                const { default: init } = await import('./halfbar_widget.js');
-                const bytes = (await init()).memory.buffer.byteLength;
-                const taps = [];
-                for (let n = 0; n < 40; n++) {
-                    await new Promise(requestAnimationFrame);
-                    const start = performance.now();
-                    padOf(n % 20, 3, 1).click();
-                    taps.push(performance.now() - start);
-                }
-                taps.sort((a, b) => a - b);
-                return [drawn, bytes / 1e6, taps[20], taps[38]].map((one) => Math.round(one * 10) / 10)",
-            )
-            .await;
-        println!(
-            "a hundred examples of 8 bars, the others drawn in ms, MB of the module's memory, a tap's p50 and p95 in ms: {measured}"
-        );
-        assert_eq!(page.living().await, json!(100));
-    });
 }
 
 /// As the command line writes them.
