@@ -83,6 +83,24 @@ fn draw_writes_svg() {
 }
 
 #[test]
+fn describe_says_every_bar() {
+    let output = halfbar(&["describe", "-", "--fingers"], DEMO.as_bytes());
+    let said = text(&output.stdout);
+    let rows: Vec<&str> = said.lines().collect();
+    assert_eq!(rows[0], "A lift. 3 bars in 4/4, E flat major, 132 quarter notes a minute, swing.");
+    assert!(
+        rows[1].starts_with("Bar 1, F minor 7: F 3, beat 1, quarter note in a triplet, string "),
+        "{said}"
+    );
+    assert!(rows[3].starts_with("Bar 3, E flat major 7: B flat 3, beat 1, half note, string "), "{said}");
+    assert!(
+        rows[3].ends_with("; half rest, beat 3.") && rows[3].contains(", finger ") && rows.len() == 4,
+        "{said}"
+    );
+    assert!(!text(&halfbar(&["describe", "-"], DEMO.as_bytes()).stdout).contains("finger"));
+}
+
+#[test]
 fn a_bar_is_drawn_on_the_neck() {
     let neck = |arguments: &[&str]| halfbar(&[&["neck", "-", "--bar"], arguments].concat(), DEMO.as_bytes());
     let drawn = |arguments: &[&str]| {

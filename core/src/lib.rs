@@ -23,6 +23,7 @@
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
+//! Piece --words--> what a screen reader says
 //! ```
 //!
 //! Beside them, [`perform`] knows how the written eighths swing, and [`listen`] how early or late they were played.
@@ -53,6 +54,8 @@ pub mod scale;
 pub mod scene;
 pub mod sound;
 pub mod time;
+
+pub mod words;
 pub mod worksheet;
 pub mod write;
 

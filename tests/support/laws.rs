@@ -1,6 +1,6 @@
 //! Laws that hold for every line and every casting. Each panics with what broke it.
 
-use halfbar_core::{Error, Piece};
+use halfbar_core::{Error, Piece, words};
 use std::sync::Arc;
 
 use halfbar_core::hand::Placing;
@@ -21,6 +21,7 @@ pub fn hold(line: &Line, casting: &Casting) {
         no_beam_over_the_middle(bar, &piece.timed.windows);
     }
     every_fret_sounds(&piece);
+    every_note_is_said(&piece);
     restores(line, casting);
     is_found_again(&piece);
 }
@@ -206,6 +207,44 @@ fn every_fret_sounds(piece: &Piece) {
             assert!(obeyed(want, placing), "{want} for {event:?}: {placing:?}");
         }
     }
+}
+
+/// Bar by bar in words: every note once, in order, with its pitch, string and fret; in the bars after it is only held.
+fn every_note_is_said(piece: &Piece) {
+    let bars = (0..piece.written.bars.len()).map(|index| words::bar(piece, index, true).unwrap());
+    let said: Vec<_> = bars.flat_map(|bar| bar.events).collect();
+    let mut events = piece.timed.events.iter();
+    let mut now = None;
+    for said in said {
+        if said.is_held {
+            assert_eq!(now, Some(said.note), "{said:?}");
+            assert!(said.says.contains(" held over, ") && !said.says.contains("string"), "{said:?}");
+            continue;
+        }
+        // A rest is written anew in every bar.
+        if now == Some(said.note) && said.says.contains("rest") {
+            continue;
+        }
+        let event = events.next().unwrap_or_else(|| panic!("too much: {said:?}"));
+        assert_eq!(said.note, event.id);
+        now = Some(event.id);
+        let Some(pitch) = event.pitch else {
+            assert!(said.says.contains("rest"), "{said:?}");
+            continue;
+        };
+        let Placing { string, fret, finger, stroke, .. } = piece.plan.of(event.id).unwrap();
+        let place = match fret.0 {
+            0 => format!(", string {} open", string.0),
+            fret => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
+        };
+        let sign = pitch.name.alter.to_string().replace("bb", " double flat").replace("##", " double sharp");
+        let sign = sign.replace('b', " flat").replace('#', " sharp");
+        let pitch = format!("{}{sign} {}, ", pitch.name.step.letter(), pitch.octave);
+        let stroke = stroke.map_or(String::new(), |stroke| format!(", {}", stroke.name()));
+        assert!(said.says.starts_with(&pitch) && said.says.contains(&place), "{said:?}");
+        assert!(said.says.ends_with(&format!("{place}{stroke}")) || stroke.is_empty(), "{said:?}");
+    }
+    assert_eq!(events.next(), None, "not said");
 }
 
 /// Whether a note is played as is wanted.

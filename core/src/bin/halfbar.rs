@@ -23,7 +23,7 @@ use halfbar_core::sound::{self, Levels};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
-use halfbar_core::{Piece, read, write};
+use halfbar_core::{Piece, read, words, write};
 
 /// Samples a second of the sound that is written.
 const RATE: u32 = 48_000;
@@ -59,6 +59,14 @@ enum Command {
         /// Draw on white, not on transparent paper.
         #[arg(long)]
         white: bool,
+    },
+    /// Write the music in words to standard output: what the line is, then a row a bar with every note as it is written and played.
+    Describe {
+        /// The text; `-` reads standard input.
+        file: PathBuf,
+        /// Say the fretting hand's fingers too.
+        #[arg(long)]
+        fingers: bool,
     },
     /// Write what a bar or a stretch looks like on the neck as SVG to standard output.
     Neck {
@@ -258,6 +266,10 @@ fn run(command: Command) -> Result<(), String> {
         Command::Draw { file, width, view, fingers, white } => {
             let layout = Layout { view, width, fingers, ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
+        }
+        Command::Describe { file, fingers } => {
+            let piece = piece(&file)?;
+            described(&piece, fingers).map_err(|error| named(&file, &error.to_string()))?
         }
         Command::Neck { file, bar, from, to, labels, left, white } => {
             let piece = piece(&file)?;
@@ -474,6 +486,17 @@ fn told(file: &Path, made: &Made) -> Result<String, String> {
     }
     let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
     Ok(text.trim_end().to_string())
+}
+
+/// The line in words, a row a bar.
+fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
+    let title = &piece.line.heading().title;
+    let mut rows =
+        vec![format!("{title}. {}", words::heading(&piece.line)).trim_start_matches(['.', ' ']).to_string()];
+    for index in 0..piece.written.bars.len() {
+        rows.push(words::bar(piece, index, fingers)?.to_string());
+    }
+    Ok(rows.join("\n"))
 }
 
 /// The steps to a figure, text after text.

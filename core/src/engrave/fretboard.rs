@@ -9,9 +9,9 @@ use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
 use crate::time::{Onset, Span};
+use crate::words;
 
 use super::chords::Setter;
-use super::describe::{spoken_alter, spoken_pitch};
 use super::glyphs::Face;
 use super::grace;
 use super::measure::accidental_glyph;
@@ -528,14 +528,14 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
         if !text.is_empty() {
             text.push_str("; ");
         }
-        text.push_str(&spoken_pitch(touch.pitch));
+        text.push_str(&words::pitch(touch.pitch));
         let _ = write!(text, " on string {} ", touch.string.0);
         let _ = match touch.fret.0 {
             0 => write!(text, "open"),
             fret => write!(text, "fret {fret}"),
         };
         if let Some(degree) = touch.degree.filter(|_| labels == Labels::Degrees) {
-            let _ = write!(text, ",{} {}", spoken_alter(degree.alter), degree.number);
+            let _ = write!(text, ",{} {}", words::alter(degree.alter), degree.number);
         }
         if touch.is_grace {
             text.push_str(", grace note");

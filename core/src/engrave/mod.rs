@@ -6,7 +6,6 @@
 mod accents;
 mod breaking;
 mod chords;
-mod describe;
 mod fretboard;
 mod glyphs;
 mod grace;
@@ -35,6 +34,7 @@ use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
 use crate::time::{Onset, Span};
+use crate::words;
 
 use breaking::{BarWidth, Start, break_bars};
 use measure::{Measure, Opening};
@@ -260,7 +260,7 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
         width,
         height: top - BETWEEN_SYSTEMS + LOWER_MARGIN,
         title: heading.title.clone(),
-        description: describe::describe(line, written),
+        description: words::summary(line, written),
         head,
         head_height,
         systems,

@@ -7,6 +7,7 @@ use halfbar_core::engrave::{Before, Layout, PadRow, View};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
+use halfbar_core::words;
 use halfbar_core::write;
 use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
@@ -99,6 +100,9 @@ struct Row {
     picture: HtmlElement,
     /// What is drawn, and how wide the page was.
     drawn: Option<(Sp, Arc<System>)>,
+    /// The same in words, for those who don't see it: an item a bar, with the bar's index.
+    list: HtmlElement,
+    told: Vec<(HtmlElement, usize)>,
     pads: Vec<Pad>,
 }
 
@@ -208,10 +212,12 @@ impl Sheet {
             layout.pads = pads(scene.width / width);
             scene = piece.engrave(&layout);
         }
-        let label = format!("{} {}", scene.title, scene.description);
+        let label = format!("{} {}", scene.title, words::heading(&piece.line));
         self.root.set_attribute("aria-label", label.trim())?;
 
         let focused = self.focused_pad()?;
+        let told =
+            self.before.as_ref().filter(|(_, layout, _)| layout.fingers == fingers).map(|(piece, ..)| piece);
         let mut missing = false;
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
@@ -232,6 +238,7 @@ impl Sheet {
             if row.draw(&scene, system) {
                 missing |= self.outlines.add(&system.groups);
             }
+            row.tell(system, piece, fingers, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
         }
         missing |= self.outlines.add(pictures.groups());
@@ -325,11 +332,42 @@ impl Sheet {
 impl Row {
     fn new(sheet: &HtmlElement) -> Result<Row> {
         let (root, picture): (HtmlElement, HtmlElement) = (create("div")?, create("div")?);
+        let list: HtmlElement = create("ul")?;
         root.set_class_name("row");
-        picture.set_attribute("aria-hidden", "true")?;
+        picture.set_attribute("role", "img")?;
+        list.set_class_name("spoken");
         root.append_child(&picture)?;
+        root.append_child(&list)?;
         sheet.append_child(&root)?;
-        Ok(Row { root, picture, drawn: None, pads: Vec::new() })
+        Ok(Row { root, picture, drawn: None, list, told: Vec::new(), pads: Vec::new() })
+    }
+
+    /// Tells what is in the picture, bar by bar. What was told already is left alone.
+    fn tell(&mut self, system: &System, piece: &Piece, fingers: bool, told: Option<&Piece>) -> Result<()> {
+        let number = |index: usize| piece.line.bars().number(index);
+        let (first, last) = (number(system.bars.start), number(system.bars.end.max(1) - 1));
+        let label = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
+        self.picture.set_attribute("aria-label", &label)?;
+        while self.told.len() > system.bars.len() {
+            if let Some((item, _)) = self.told.pop() {
+                item.remove();
+            }
+        }
+        for (place, index) in system.bars.clone().enumerate() {
+            let same = self.told.get(place).is_some_and(|(_, told)| *told == index);
+            if same && told.is_some_and(|before| words::is_said_alike(piece, before, index)) {
+                continue;
+            }
+            if place == self.told.len() {
+                let item: HtmlElement = create("li")?;
+                self.list.append_child(&item)?;
+                self.told.push((item, index));
+            }
+            let (item, bar) = &mut self.told[place];
+            item.set_text_content(Some(&words::bar(piece, index, fingers).map_err(thrown)?.to_string()));
+            *bar = index;
+        }
+        Ok(())
     }
 
     /// Draws the music, unless it looks the same as before. Says whether it drew.

@@ -1,0 +1,274 @@
+//! Bars and what is played in them, in words.
+
+use std::fmt::{self, Write};
+
+use crate::Piece;
+use crate::error::Result;
+use crate::hand::Placing;
+use crate::line::{Feel, Join, Line, NoteId};
+use crate::neck::Stroke;
+use crate::notate::{Symbol, Written, WrittenBar};
+
+use super::names;
+
+/// A bar in words.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Bar {
+    /// Its number, what changes with it, and its chords: `Bar 5, now in 3/4, F minor 7, B flat 7 on beat 3`.
+    pub opening: String,
+    /// Its notes and rests in order.
+    pub events: Vec<Event>,
+}
+
+/// A note or a rest in words.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Event {
+    /// Which one.
+    pub note: NoteId,
+    /// Whether it started in an earlier bar.
+    pub is_held: bool,
+    /// What it is, when it starts, how it is written, and how it is played.
+    pub says: String,
+}
+
+impl fmt::Display for Bar {
+    /// The opening, then one event after the other.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.opening)?;
+        for (index, event) in self.events.iter().enumerate() {
+            write!(f, "{}{}", if index == 0 { ": " } else { "; " }, event.says)?;
+        }
+        f.write_str(".")
+    }
+}
+
+/// What the line is: how many bars, meter, key, tempo and feel.
+pub fn heading(line: &Line) -> String {
+    let heading = line.heading();
+    let feel = match heading.feel {
+        Feel::Straight => "straight eighths",
+        Feel::SwingAuto | Feel::Swing(_) => "swing",
+    };
+    let count = line.bar_count();
+    format!(
+        "{count} {} in {}, {}, {} quarter notes a minute, {feel}.",
+        if count == 1 { "bar" } else { "bars" },
+        line.bars().meter(0),
+        names::key(line.bars().key(0)),
+        heading.tempo
+    )
+}
+
+/// How many bars a summary goes through.
+const MOST_BARS: usize = 16;
+
+/// The heading, and the chords and pitches of the first bars: what a picture says of itself.
+pub fn summary(line: &Line, written: &Written) -> String {
+    let mut text = heading(line);
+    for (index, bar) in written.bars.iter().enumerate().take(MOST_BARS) {
+        let _ = write!(text, " {}:", opening(line, bar, index));
+        let (mut gap, before) = (" ", text.len());
+        for symbol in bar.symbols.iter().filter(|symbol| !symbol.tied_from) {
+            if let Some(pitch) = symbol.pitch {
+                let _ = write!(text, "{gap}{}", names::pitch(pitch));
+                gap = ", ";
+            }
+        }
+        if text.len() == before {
+            text += " no new note";
+        }
+        text.push('.');
+    }
+    match written.bars.len().saturating_sub(MOST_BARS) {
+        0 => {}
+        1 => text += " One bar more.",
+        more => {
+            let _ = write!(text, " {more} bars more.");
+        }
+    }
+    text
+}
+
+/// The bar with this index, with the fretting hand's fingers or without.
+///
+/// # Errors
+/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+pub fn bar(piece: &Piece, index: usize, fingers: bool) -> Result<Bar> {
+    let bar = &piece.written.bars[index];
+    let mut events = Vec::new();
+    let mut first = 0;
+    for symbols in bar.symbols.chunk_by(|a, b| a.note == b.note) {
+        events.push(Event {
+            note: symbols[0].note,
+            is_held: symbols[0].tied_from,
+            says: said(piece, bar, first, symbols, fingers)?,
+        });
+        first += symbols.len();
+    }
+    Ok(Bar { opening: opening(&piece.line, bar, index), events })
+}
+
+/// Whether the bar with this index is said as in another piece: a page that was told before is told no more than what has changed.
+pub fn is_said_alike(one: &Piece, other: &Piece, index: usize) -> bool {
+    let (Some(bar), Some(before)) = (one.written.bars.get(index), other.written.bars.get(index)) else {
+        return false;
+    };
+    let mut notes = bar.symbols.iter().map(|symbol| symbol.note);
+    bar == before
+        && notes.all(|note| one.plan.of(note) == other.plan.of(note))
+        && opening(&one.line, bar, index) == opening(&other.line, before, index)
+}
+
+fn opening(line: &Line, bar: &WrittenBar, index: usize) -> String {
+    let bars = line.bars();
+    let mut text = match bars.number(index) {
+        0 => "Bar 0, the pickup".to_string(),
+        number => format!("Bar {number}"),
+    };
+    if let Some(before) = index.checked_sub(1) {
+        let (meter, old) = (bars.meter(index), bars.meter(before));
+        if (meter.count(), meter.unit()) != (old.count(), old.unit()) {
+            let _ = write!(text, ", now in {}/{}", meter.count(), meter.unit());
+        }
+        if bars.key(index) != bars.key(before) {
+            let _ = write!(text, ", now in {}", names::key(bars.key(index)));
+        }
+    }
+    let first = line.chords().partition_point(|chord| chord.onset < bar.span.start());
+    for chord in line.chords()[first..].iter().take_while(|chord| chord.onset < bar.span.end()) {
+        let _ = write!(text, ", {}", names::chord(&chord.symbol));
+        if chord.onset > bar.span.start()
+            && let Ok(place) = bars.place(chord.onset)
+        {
+            let _ = write!(text, " on {}", names::beat(place.beat));
+        }
+    }
+    text
+}
+
+/// The symbols of one note or rest, of which the first has this index in its bar.
+fn said(piece: &Piece, bar: &WrittenBar, first: usize, symbols: &[Symbol], fingers: bool) -> Result<String> {
+    let symbol = &symbols[0];
+    if bar.is_silent() {
+        return Ok("rest for the whole bar".into());
+    }
+    let mut values = String::new();
+    for (symbol, index) in symbols.iter().zip(first..) {
+        let gap = match (values.is_empty(), symbol.pitch) {
+            (true, _) => "",
+            (false, Some(_)) => " tied to ",
+            (false, None) => " and ",
+        };
+        let _ = write!(values, "{gap}{}", names::value(symbol.value, symbol.pitch.is_some()));
+        if let Some(tuplet) = bar.tuplets_of(index).last() {
+            let _ = write!(values, " in {}", names::tuplet(tuplet.actual));
+        }
+    }
+    let beat = || -> Result<String> { Ok(names::beat(piece.line.bars().place(bar.onset(symbol)?)?.beat)) };
+    let mut text = match symbol.pitch {
+        None => return Ok(format!("{values}, {}", beat()?)),
+        Some(pitch) if symbol.tied_from => format!("{} held over, {values}", names::pitch(pitch)),
+        Some(pitch) => format!("{}, {}, {values}", names::pitch(pitch), beat()?),
+    };
+    if symbols.last().is_some_and(|last| last.tied_to) {
+        text += " tied over the bar line";
+    }
+    if let Some(grace) = symbol.grace {
+        let _ = write!(text, ", after a grace note {}", names::pitch(grace.pitch));
+    }
+    if symbol.accent {
+        text += ", accented";
+    }
+    if let Some(placing) = piece.plan.of(symbol.note).filter(|_| !symbol.tied_from) {
+        played(&mut text, symbol, placing, fingers);
+    }
+    Ok(text)
+}
+
+/// What both hands do for a note.
+fn played(text: &mut String, symbol: &Symbol, placing: Placing, fingers: bool) {
+    let _ = match placing.fret.0 {
+        0 => write!(text, ", string {} open", placing.string.0),
+        fret => write!(text, ", string {} fret {fret}", placing.string.0),
+    };
+    if fingers && placing.finger.0 > 0 {
+        let _ = write!(text, ", finger {}", placing.finger.0);
+    }
+    let lead = symbol.led_by.map(|lead| (lead.join, lead.rises));
+    *text += match (placing.stroke, lead) {
+        (Some(Stroke::Down), _) => ", down",
+        (Some(Stroke::Up), _) => ", up",
+        (None, Some((Join::Slide, _))) => ", slid into",
+        (None, Some((Join::Slur, true))) => ", hammered on",
+        (None, Some((Join::Slur, false))) => ", pulled off",
+        (None, None) => "",
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read;
+
+    fn bars(text: &str) -> Vec<String> {
+        let reading = read::text(text);
+        assert_eq!(reading.diagnostics, []);
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        (0..piece.written.bars.len()).map(|index| bar(&piece, index, true).unwrap().to_string()).collect()
+    }
+
+    #[test]
+    fn a_pickup_changes_and_chords() {
+        let said =
+            bars("key: Eb\nmeter: 4/4\npickup: 1/2\nC4^2 | @Fm7 r:2 @Bb7alt/D r:2 | 3/4 =Cm C4:3^2 | r:3 |");
+        assert_eq!(
+            said[0],
+            "Bar 0, the pickup: C 4, beat 4 and a half, eighth note, string 2 fret 1, finger 1, up."
+        );
+        assert_eq!(
+            said[1],
+            "Bar 1, F minor 7, B flat 7 altered over D on beat 3: half rest, beat 1; half rest, beat 3."
+        );
+        assert!(
+            said[2].starts_with("Bar 2, now in 3/4, now in C minor: C 4, beat 1, dotted half note, "),
+            "{}",
+            said[2]
+        );
+    }
+
+    #[test]
+    fn ties_are_one_note() {
+        let said = bars(
+            "feel: swing 2\nrecast: split-last at 1.1 tied\nF3 Ab C Eb  G F Eb C:1/2~ | C:2 r:3/2 D4^4.12 |",
+        );
+        assert!(
+            said[0].contains(
+                "; A flat 3, beat 1 and a half, eighth note tied to eighth note in a triplet, string"
+            ),
+            "{}",
+            said[0]
+        );
+    }
+
+    #[test]
+    fn what_changes_is_told_apart() {
+        let piece = |text: &str| {
+            let reading = read::text(text);
+            Piece::new(reading.line.unwrap(), reading.casting).unwrap()
+        };
+        let before = piece("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |");
+        let alike = |text: &str| [0, 1, 2].map(|index| is_said_alike(&piece(text), &before, index));
+        assert_eq!(alike("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |"), [true, true, false]);
+        assert_eq!(alike("@F7 F3 Ab C Eb G F Eb C^3 | C4:4^3 |"), [false, false, false]);
+        assert_eq!(alike("@Fm7 F3 Ab C Eb G F D C^3 | C4:4^2 |"), [false, true, false]);
+        assert_eq!(alike("pickup: 4/2\n@Fm7 r:2 | C4:4^2 |"), [false, false, false]);
+    }
+
+    #[test]
+    fn what_the_hands_do() {
+        let said = bars("C4^2_ D^2_ C^2_s D^2 E4^1.0 G4 F E |");
+        for says in [", hammered on", ", pulled off", ", slid into", "string 1 open"] {
+            assert!(said[0].contains(says), "{says}: {}", said[0]);
+        }
+    }
+}

@@ -1,0 +1,206 @@
+//! Pitches, keys, chords, lengths and beats in words.
+
+use crate::chord::ChordSymbol;
+use crate::key::{Key, Mode};
+use crate::notate::NoteValue;
+use crate::pitch::{Alter, Pitch, PitchName};
+use crate::time::Duration;
+
+/// `E flat 3`.
+pub fn pitch(pitch: Pitch) -> String {
+    format!("{} {}", name(pitch.name), pitch.octave)
+}
+
+fn name(name: PitchName) -> String {
+    format!("{}{}", name.step.letter(), alter(name.alter))
+}
+
+/// The sign of a pitch, with a space before it; nothing for a natural.
+pub(crate) fn alter(alter: Alter) -> &'static str {
+    match alter.half_steps() {
+        -2 => " double flat",
+        -1 => " flat",
+        1 => " sharp",
+        2 => " double sharp",
+        _ => "",
+    }
+}
+
+/// `E flat major`.
+pub fn key(key: Key) -> String {
+    format!("{} {}", name(key.tonic()), if key.mode() == Mode::Minor { "minor" } else { "major" })
+}
+
+/// What the parts of a quality are called, the longer ones first (common practice, no source).
+const QUALITIES: [(&str, &str); 29] = [
+    ("maj", "major"),
+    ("Maj", "major"),
+    ("min", "minor"),
+    ("dim", "diminished"),
+    ("aug", "augmented"),
+    ("sus", "sus"),
+    ("alt", "altered"),
+    ("add", "add"),
+    ("dom", "dominant"),
+    ("omit", "without"),
+    ("no", "without"),
+    ("ma", "major"),
+    ("mi", "minor"),
+    ("M", "major"),
+    ("\u{394}", "major"),
+    ("\u{25B3}", "major"),
+    ("m", "minor"),
+    ("o", "diminished"),
+    ("\u{B0}", "diminished"),
+    ("\u{F8}", "half-diminished"),
+    ("\u{D8}", "half-diminished"),
+    ("b", "flat"),
+    ("\u{266D}", "flat"),
+    ("#", "sharp"),
+    ("\u{266F}", "sharp"),
+    ("(", ""),
+    (")", ""),
+    (",", ""),
+    ("/", ""),
+];
+
+/// A chord symbol as one reads it aloud.
+///
+/// ```
+/// use halfbar_core::words::chord;
+///
+/// let said = |text: &str| Some(chord(&text.parse().ok()?));
+/// assert_eq!(said("Bb7alt/D"), Some("B flat 7 altered over D".into()));
+/// assert_eq!(said("F#m7b5"), Some("F sharp minor 7 flat 5".into()));
+/// assert_eq!(said("NC"), Some("no chord".into()));
+/// ```
+pub fn chord(symbol: &ChordSymbol) -> String {
+    let ChordSymbol::Chord { root, quality, bass } = symbol else { return "no chord".into() };
+    let mut said = name(*root);
+    if quality.is_empty() {
+        said += " major";
+    }
+    let mut rest = quality.as_str();
+    while let Some(first) = rest.chars().next() {
+        let digits = rest.len() - rest.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+        let known = QUALITIES.iter().find(|(sign, _)| rest.starts_with(sign));
+        let (length, word) = match first {
+            _ if digits > 0 => (digits, &rest[..digits]),
+            // A chord is minor or augmented by the sign that comes first; later ones lower or raise a degree.
+            '-' => (1, if rest.len() == quality.len() { "minor" } else { "flat" }),
+            '+' if rest[1..].starts_with(|c: char| c.is_ascii_digit()) && rest.len() < quality.len() => {
+                (1, "sharp")
+            }
+            '+' => (1, "augmented"),
+            _ => known
+                .map_or((first.len_utf8(), &rest[..first.len_utf8()]), |&(sign, word)| (sign.len(), word)),
+        };
+        if !word.is_empty() {
+            said.push(' ');
+            said += word;
+        }
+        rest = &rest[length..];
+    }
+    match bass {
+        Some(bass) => said + " over " + &name(*bass),
+        None => said,
+    }
+}
+
+/// `dotted quarter note`, `eighth rest`.
+pub(super) fn value(value: NoteValue, sounds: bool) -> String {
+    const NAMES: [&str; 7] =
+        ["whole", "half", "quarter", "eighth", "sixteenth", "thirty-second", "sixty-fourth"];
+    let dotted = ["", "dotted ", "double-dotted "][usize::from(value.dots.min(2))];
+    let kind = if sounds { "note" } else { "rest" };
+    format!("{dotted}{} {kind}", NAMES[value.base as usize])
+}
+
+/// So many in the time of fewer or more.
+pub(super) fn tuplet(actual: u8) -> &'static str {
+    match actual {
+        3 => "a triplet",
+        5 => "a quintuplet",
+        6 => "a sextuplet",
+        7 => "a septuplet",
+        _ => "a tuplet",
+    }
+}
+
+/// A moment in a bar, by beats counted from 1: `beat 2`, `beat 2 and a half`, `the last third of beat 2`.
+pub(super) fn beat(beat: Duration) -> String {
+    const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+    let (parts, all) = (beat.numer() % beat.denom(), beat.denom());
+    let beat = beat.numer() / beat.denom();
+    let part = match all {
+        3 => "third",
+        5 => "fifth",
+        6 => "sixth",
+        7 => "seventh",
+        _ => "",
+    };
+    match (parts, all) {
+        (0, _) => format!("beat {beat}"),
+        (1, 2) => format!("beat {beat} and a half"),
+        (1, 4) => format!("beat {beat} and a quarter"),
+        (3, 4) => format!("beat {beat} and three quarters"),
+        _ if part.is_empty() => format!("beat {beat} and {parts}/{all}"),
+        _ if parts + 1 == all => format!("the last {part} of beat {beat}"),
+        _ => {
+            let which = usize::try_from(parts).ok().and_then(|index| ORDINALS.get(index)).copied();
+            format!("the {} {part} of beat {beat}", which.unwrap_or("next"))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn moments_are_said_as_players_say_them() {
+        let said = [(1, 1), (5, 2), (8, 3), (7, 3), (5, 4), (7, 4), (11, 6), (7, 5), (9, 8), (19, 12)]
+            .map(|(n, d)| beat(Duration::of(n, d)));
+        assert_eq!(
+            said,
+            [
+                "beat 1",
+                "beat 2 and a half",
+                "the last third of beat 2",
+                "the second third of beat 2",
+                "beat 1 and a quarter",
+                "beat 1 and three quarters",
+                "the last sixth of beat 1",
+                "the third fifth of beat 1",
+                "beat 1 and 1/8",
+                "beat 1 and 7/12",
+            ]
+        );
+    }
+
+    /// Common practice, no source.
+    #[test]
+    fn chords_are_read_aloud() {
+        for (text, said) in [
+            ("C", "C major"),
+            ("Cm", "C minor"),
+            ("F-7", "F minor 7"),
+            ("Ebmaj7", "E flat major 7"),
+            ("EbM7", "E flat major 7"),
+            ("Bo7", "B diminished 7"),
+            ("B\u{F8}7", "B half-diminished 7"),
+            ("G7#9#5", "G 7 sharp 9 sharp 5"),
+            ("G7b9", "G 7 flat 9"),
+            ("G7-9", "G 7 flat 9"),
+            ("G+7", "G augmented 7"),
+            ("G7+5", "G 7 sharp 5"),
+            ("C6/9/E", "C 6 9 over E"),
+            ("Cm(maj7)", "C minor major 7"),
+            ("D7sus4", "D 7 sus 4"),
+            ("Cadd9", "C add 9"),
+            ("A\u{6E2F}7", "A \u{6E2F} 7"),
+        ] {
+            assert_eq!(chord(&text.parse().unwrap()), said, "{text}");
+        }
+    }
+}
