@@ -87,17 +87,53 @@ fn describe_says_every_bar() {
     let output = halfbar(&["describe", "-", "--fingers"], DEMO.as_bytes());
     let said = text(&output.stdout);
     let rows: Vec<&str> = said.lines().collect();
-    assert_eq!(rows[0], "A lift. 3 bars in 4/4, E flat major, 132 quarter notes a minute, swing.");
+    assert_eq!(rows[..2], ["A lift", "3 bars in 4/4, E flat major, 132 quarter notes a minute, swing."]);
     assert!(
-        rows[1].starts_with("Bar 1, F minor 7: F 3, beat 1, quarter note in a triplet, string "),
+        rows[2].starts_with("Bar 1, F minor 7: F 3, beat 1, quarter note in a triplet, string "),
         "{said}"
     );
-    assert!(rows[3].starts_with("Bar 3, E flat major 7: B flat 3, beat 1, half note, string "), "{said}");
+    assert!(rows[4].starts_with("Bar 3, E flat major 7: B flat 3, beat 1, half note, string "), "{said}");
     assert!(
-        rows[3].ends_with("; half rest, beat 3.") && rows[3].contains(", finger ") && rows.len() == 4,
+        rows[4].ends_with("; half rest, beat 3.") && rows[4].contains(", finger ") && rows.len() == 5,
         "{said}"
     );
     assert!(!text(&halfbar(&["describe", "-"], DEMO.as_bytes()).stdout).contains("finger"));
+}
+
+#[test]
+fn lengths_have_british_names_too() {
+    let said = |arguments: &[&str], input: &str| {
+        let output = halfbar(&[arguments, &["--words", "uk"]].concat(), input.as_bytes());
+        text(&output.stdout) + &text(&output.stderr)
+    };
+    let titled = DEMO.replace("A lift", "Eighth notes");
+    let described = said(&["describe", "-"], &titled);
+    let starts = "Eighth notes\n3 bars in 4/4, E flat major, 132 crotchets a minute, swing.\nBar 1, ";
+    assert!(described.starts_with(starts), "{described}");
+    assert!(
+        described.contains("F 3, beat 1, crotchet in a triplet, ")
+            && described.contains("; minim rest, beat 3.")
+    );
+    let steps = said(&["ladder", "split-last", "--side", "quavers"], "");
+    assert!(steps.contains("# step 1 to split-last, from quavers\ntitle: 1 of "), "{steps}");
+    assert!(
+        steps.contains(": Play quavers evenly, foot on 1 and 3\n") && !steps.contains("eighth"),
+        "{steps}"
+    );
+    // Names stay, and so does what the text says.
+    let figures = said(&["figures"], "");
+    assert!(figures.contains("late-sixteenths") && figures.contains("in three quavers"), "{figures}");
+    let wrong = said(&["check", "-"], "C4 D eighths Q:quarter E F G A B |");
+    assert!(wrong.contains("`eighths`") && wrong.contains("  C4 D eighths Q:quarter E"), "{wrong}");
+    let short = said(&["check", "-"], "C4 D | E |");
+    assert!(short.contains("it holds 1 crotchets"), "{short}");
+    let sheet = said(&["worksheet", "-", "--html"], &titled.replace("tempo", "feel: straight\ntempo"));
+    assert!(
+        sheet.contains("Eighth notes") && sheet.contains("crotchets a minute, straight quavers."),
+        "{sheet}"
+    );
+    let other = text(&halfbar(&["draw", "-", "--words", "fr"], DEMO.as_bytes()).stderr);
+    assert!(other.contains("the words are us and uk"), "{other}");
 }
 
 #[test]

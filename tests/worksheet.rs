@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use halfbar_core::engrave::{Layout, View};
 use halfbar_core::line::Heading;
 use halfbar_core::scene::{Group, Item, Role};
+use halfbar_core::words::Words;
 use halfbar_core::worksheet::{self, Format, Kind, Pages, Part, Worksheet};
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::ink::Ink;
@@ -43,8 +44,8 @@ fn asked() -> impl Strategy<Value = Worksheet> {
             "Half-bars for the evening class, week after week after week, at the long table by the harbour wall, again",
         ][..],
     );
-    (format, view, title, any::<[bool; 5]>()).prop_map(
-        |(format, view, title, [fingers, notes, recast_yourself, answers, workshop])| Worksheet {
+    (format, view, title, any::<[bool; 6]>()).prop_map(
+        |(format, view, title, [fingers, notes, recast_yourself, answers, workshop, british])| Worksheet {
             title: title.into(),
             workshop: if workshop { "Harbour Lane Guitar Workshop".into() } else { String::new() },
             format,
@@ -53,6 +54,7 @@ fn asked() -> impl Strategy<Value = Worksheet> {
             notes,
             recast_yourself,
             answers,
+            words: if british { Words::Uk } else { Words::Us },
         },
     )
 }

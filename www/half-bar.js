@@ -31,6 +31,7 @@ const ATTRIBUTES = {
   controls: String,
   width: Number,
   fingers: Boolean,
+  words: String,
   tempo: Number,
   loop: Boolean,
 };
@@ -305,9 +306,9 @@ export class HalfBar extends Base {
   #refresh(text) {
     if (this.#widget) {
       const wanted = this.#wanted;
-      const { view, figure, spelling, width, fingers } = this;
+      const { view, figure, spelling, width, fingers, words } = this;
       const [pads, shelf] = [wanted.has("pads") || wanted.has("shelf"), wanted.has("shelf")];
-      this.#widget.show(text, { view, figure, spelling, width, fingers, pads, shelf });
+      this.#widget.show(text, { view, figure, spelling, width, fingers, words, pads, shelf });
     }
     this.#show();
   }

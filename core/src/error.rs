@@ -207,10 +207,11 @@ pub enum Error {
 /// The longest piece of a text that a message repeats.
 const LONGEST_QUOTE: usize = 40;
 
-/// A piece of somebody's text as a message may repeat it: not too long, and without characters that could reorder or hide the
-/// words around it.
+/// A piece of somebody's text as a message may repeat it between backticks: not too long, and without backticks of its own, or characters that
+/// could reorder or hide the words around it.
 pub(crate) fn quoted(text: &str) -> String {
-    let mut quote: String = text.chars().take(LONGEST_QUOTE).map(visible).collect();
+    let mut quote: String =
+        text.chars().take(LONGEST_QUOTE).map(visible).map(|c| if c == '`' { '\'' } else { c }).collect();
     if text.chars().nth(LONGEST_QUOTE).is_some() {
         quote += "...";
     }

@@ -70,7 +70,7 @@ impl Page {
     }
 
     /// Puts elements into an empty page, with a list of all that they tell, and loads the script.
-    async fn put_elements(&self, markup: &str) {
+    pub(crate) async fn put_elements(&self, markup: &str) {
         self.go().await;
         let script = "document.body.innerHTML = arguments[0];
             window.heard = [];
@@ -80,7 +80,7 @@ impl Page {
         let _: Value = self.js_with(script, &[json!(markup)]).await;
     }
 
-    async fn load_script(&self) {
+    pub(crate) async fn load_script(&self) {
         let loaded = self.later("await import('./half-bar.js'); return null").await;
         assert_eq!(loaded, Value::Null);
     }

@@ -57,7 +57,7 @@ async fn markup_stays_words(page: Page) {
         assert!(after.is_empty(), "{text}\nmakes elements: {after:?}");
         if right {
             let label: String = page.js("return label(one('#sheet'))").await;
-            assert!(label.starts_with(&format!("{markup} & &lt;b&gt;")), "{label}");
+            assert!(label.starts_with(&format!("\u{201C}{markup} & &lt;b&gt;")), "{label}");
         } else {
             let said = page.problems().await.join("\n");
             assert!(said.contains('<'), "the mistake is not shown as it was written: {said}");

@@ -51,4 +51,5 @@ mod stretch;
 mod tap;
 mod typing;
 mod views;
+mod words;
 mod worksheet;

@@ -24,5 +24,10 @@ pub fn picture(text: &str, width: f64, head: bool) -> Option<String> {
     let reading = read::text(text);
     let line = reading.line.filter(|_| reading.diagnostics.is_empty())?;
     let piece = Piece::new(line, reading.casting).ok()?;
-    Some(write::svg::document(&piece.engrave(&Layout { width, head, ..Layout::default() })))
+    Some(write::svg::document(&piece.engrave(&Layout {
+        width,
+        head,
+        words: page::words(),
+        ..Layout::default()
+    })))
 }

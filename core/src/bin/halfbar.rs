@@ -7,7 +7,7 @@ use std::fs;
 use std::io::{self, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
@@ -21,9 +21,10 @@ use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_core::words::{self, Words};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
-use halfbar_core::{Piece, read, words, write};
+use halfbar_core::{Piece, read, write};
 
 /// Samples a second of the sound that is written.
 const RATE: u32 = 48_000;
@@ -34,6 +35,16 @@ const RATE: u32 = 48_000;
 struct Arguments {
     #[command(subcommand)]
     command: Command,
+    /// What lengths are called in all that is written: us (quarter notes, eighths) or uk (crotchets, quavers).
+    #[arg(long, global = true, value_parser = in_words, default_value = "us")]
+    words: Words,
+}
+
+/// As asked on the command line, for all that is written.
+static WORDS: OnceLock<Words> = OnceLock::new();
+
+fn words() -> Words {
+    WORDS.get().copied().unwrap_or_default()
 }
 
 #[derive(Subcommand)]
@@ -221,7 +232,10 @@ enum Way {
 }
 
 fn main() -> ExitCode {
-    match run(Arguments::parse().command) {
+    let Arguments { command, words: asked } = Arguments::parse();
+    // Nobody has set it before.
+    let _ = WORDS.set(asked);
+    match run(command) {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
             eprintln!("{message}");
@@ -264,7 +278,7 @@ fn run(command: Command) -> Result<(), String> {
             return Ok(());
         }
         Command::Draw { file, width, view, fingers, white } => {
-            let layout = Layout { view, width, fingers, ..Layout::default() };
+            let layout = Layout { view, width, fingers, words: words(), ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
         Command::Describe { file, fingers } => {
@@ -396,6 +410,10 @@ fn played(piece: &Piece, style: Option<Style>, picking: Option<Picking>) -> half
     Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
 }
 
+fn in_words(text: &str) -> Result<Words, String> {
+    text.parse().map_err(|()| format!("the words are {}", Words::ALL.map(Words::name).join(" and ")))
+}
+
 fn strings(text: &str) -> Result<Strings, String> {
     text.parse().map_err(|()| "strings are numbers from 1 to 8, such as `4-2` or `6,4,2`".into())
 }
@@ -491,10 +509,13 @@ fn told(file: &Path, made: &Made) -> Result<String, String> {
 /// The line in words, a row a bar.
 fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
     let title = &piece.line.heading().title;
-    let mut rows =
-        vec![format!("{title}. {}", words::heading(&piece.line)).trim_start_matches(['.', ' ']).to_string()];
+    let said = |text: String| words().say(&text).into_owned();
+    let mut rows = vec![said(words::heading(&piece.line))];
+    if !title.is_empty() {
+        rows.insert(0, title.clone());
+    }
     for index in 0..piece.written.bars.len() {
-        rows.push(words::bar(piece, index, fingers)?.to_string());
+        rows.push(said(words::bar(piece, index, fingers)?.to_string()));
     }
     Ok(rows.join("\n"))
 }
@@ -519,12 +540,13 @@ fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<Strin
     for side in Side::ALL.into_iter().filter(|&one| side.is_none_or(|side| side == one)) {
         let within = piece.map(|piece| (&piece.line, &piece.casting));
         let steps = drill::ladder(&figure, side, within).map_err(|error| error.to_string())?;
-        for (index, step) in steps.iter().enumerate() {
+        for (index, step) in steps.into_iter().map(|step| step.in_words(words())).enumerate() {
             let text = write::text::line(&step.line, &step.casting).map_err(|error| error.to_string())?;
             texts.push(format!(
-                "# step {} to {}, from {side}\n{}",
+                "# step {} to {}, from {}\n{}",
                 index + 1,
                 figure.name(),
+                words().say(side.name()),
                 text.trim_end()
             ));
         }
@@ -558,7 +580,7 @@ fn figures() -> String {
             figure.name(),
             figure.to_string(),
             spellings.join(" "),
-            figure.says()
+            words().say(figure.says())
         )
     });
     rows.collect::<Vec<_>>().join("\n")
@@ -599,5 +621,7 @@ fn bytes(file: &Path) -> io::Result<Vec<u8>> {
 
 fn named(file: &Path, message: &str) -> String {
     let name = if file.as_os_str() == "-" { "standard input".into() } else { file.display().to_string() };
-    format!("{name}:{message}")
+    // Under the first row stands a row of the text.
+    let (says, context) = message.split_at(message.find('\n').unwrap_or(message.len()));
+    format!("{name}:{}{context}", words().say(says))
 }

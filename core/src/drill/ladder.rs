@@ -13,8 +13,9 @@ use crate::notate;
 use crate::pitch::Pitch;
 use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
 use crate::time::{Duration, Onset};
+use crate::words::Words;
 
-use super::words::{beats, evenly, ordinal};
+use super::words::{beats, evenly, note, other};
 
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -72,6 +73,15 @@ pub struct Step {
     pub casting: Casting,
 }
 
+impl Step {
+    /// The same step, said in the reader's words.
+    pub fn in_words(self, words: Words) -> Step {
+        let heading = self.line.heading();
+        let heading = Heading { title: words.say(&heading.title).into(), ..heading.clone() };
+        Step { says: words.say(&self.says).into(), line: self.line.with_heading(heading), ..self }
+    }
+}
+
 impl Side {
     /// Both, in the order in which they are offered.
     pub const ALL: [Side; 2] = [Side::Triplets, Side::Eighths];
@@ -89,7 +99,7 @@ impl FromStr for Side {
     type Err = ();
 
     fn from_str(text: &str) -> std::result::Result<Side, ()> {
-        Side::ALL.into_iter().find(|side| side.name() == text).ok_or(())
+        Side::ALL.into_iter().find(|side| side.name() == Words::understood(text)).ok_or(())
     }
 }
 
@@ -340,10 +350,8 @@ impl Climb {
         self.up_to(&spelled)?;
         for (index, &(to, _)) in goal.iter().enumerate() {
             if self.rhythm[index].0 != to {
-                let says = format!(
-                    "Play the {} note on the last third of its beat, as if swung",
-                    ordinal(index, goal.len())
-                );
+                let says =
+                    format!("Play {} on the last third of its beat, as if swung", note(index, goal.len()));
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].0 = to;
                 self.step(Kind::Move, says, rhythm)?;
@@ -366,7 +374,7 @@ impl Climb {
             [only] if only.is_multiple_of(sixteenth) => {
                 let Some(index) = rhythm.iter().position(|start| start.0 == half) else { return Ok(()) };
                 let way = if *only < half { "earlier" } else { "later" };
-                let says = format!("Play the {} note a sixteenth {way}", ordinal(index, rhythm.len()));
+                let says = format!("Play {} a sixteenth {way}", note(index, rhythm.len()));
                 rhythm[index].0 = *only;
                 // The same when it is there already.
                 self.step(Kind::Move, says, rhythm)
@@ -416,7 +424,7 @@ impl Climb {
             if !sounds {
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].1 = false;
-                let says = format!("Rest in place of the {} note", ordinal(index, rhythm.len()));
+                let says = format!("Rest in place of {}", note(index, rhythm.len()));
                 self.step(Kind::Rest, says, rhythm)?;
             }
         }
@@ -433,7 +441,7 @@ impl Climb {
             (first, second) if first < second => "into a short and a long one",
             _ => "into a long and a short one",
         };
-        let says = format!("Split the {} note {parts}", ordinal(index - 1, rhythm.len()));
+        let says = format!("Split {} {parts}", note(index - 1, rhythm.len()));
         rhythm.insert(index, (start, true));
         self.step(Kind::Split, says, rhythm)
     }
@@ -442,10 +450,10 @@ impl Climb {
     fn tie(&mut self, index: usize, on_a_beat: bool) -> Result<()> {
         let mut rhythm = self.rhythm.clone();
         let count = rhythm.len();
-        let [first, second] = [index - 1, index].map(|index| ordinal(index, count));
+        let (first, second) = (note(index - 1, count), other(index, count));
         let says = match on_a_beat {
-            true => format!("Tie the {first} note to the {second}, over the beat"),
-            false => format!("Hold the {first} note through the {second}"),
+            true => format!("Tie {first} to {second}, over the beat"),
+            false => format!("Hold {first} through {second}"),
         };
         rhythm.remove(index);
         self.step(Kind::Tie, says, rhythm)

@@ -6,21 +6,20 @@ use crate::time::Duration;
 const NUMBERS: [&str; 11] =
     ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
 
-const ORDINALS: [&str; 10] =
-    ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"];
+const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
 
-/// Which note of so many, counted from 0: `second`, `last`, `11th`.
-pub(super) fn ordinal(index: usize, count: usize) -> String {
+/// Which note of so many, counted from 0: `the second note`, `the last note`. From the eighth on, which would be a length, `note 8`.
+pub(super) fn note(index: usize, count: usize) -> String {
     match ORDINALS.get(index) {
-        _ if index > 0 && index + 1 == count => "last".into(),
-        Some(word) => (*word).into(),
-        None => match ((index + 1) % 10, (index + 1) / 10) {
-            (1, tens) if tens != 1 => format!("{}st", index + 1),
-            (2, tens) if tens != 1 => format!("{}nd", index + 1),
-            (3, tens) if tens != 1 => format!("{}rd", index + 1),
-            _ => format!("{}th", index + 1),
-        },
+        _ if index > 0 && index + 1 == count => "the last note".into(),
+        Some(word) => format!("the {word} note"),
+        None => format!("note {}", index + 1),
     }
+}
+
+/// The same after another note: `the third`.
+pub(super) fn other(index: usize, count: usize) -> String {
+    note(index, count).trim_end_matches(" note").into()
 }
 
 /// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five notes to two beats`.
@@ -78,12 +77,12 @@ mod tests {
     #[test]
     fn notes_are_counted() {
         assert_eq!(
-            [(0, 1), (1, 4), (3, 4)].map(|(index, count)| ordinal(index, count)),
-            ["first", "second", "last"]
+            [(0, 1), (1, 4), (3, 4), (7, 9), (8, 9)].map(|(index, count)| note(index, count)),
+            ["the first note", "the second note", "the last note", "note 8", "the last note"]
         );
         assert_eq!(
-            [10, 11, 20, 21, 22].map(|index| ordinal(index, 40)),
-            ["11th", "12th", "21st", "22nd", "23rd"]
+            [(1, 4), (3, 4), (7, 9)].map(|(index, count)| other(index, count)),
+            ["the second", "the last", "note 8"]
         );
     }
 

@@ -2,6 +2,7 @@
 
 use crate::line::{Feel, Heading};
 use crate::scene::{Group, Item, Role, Sp};
+use crate::words::Words;
 
 use super::glyphs::{Face, Glyph};
 use super::stems::STEM_WIDTH;
@@ -14,7 +15,7 @@ const LEADING: Sp = 1.25;
 const SMALL_NOTE: f64 = 0.72;
 
 /// The head in page coordinates, and how tall it is.
-pub(super) fn head(heading: &Heading, width: Sp) -> (Vec<Group>, Sp) {
+pub(super) fn head(heading: &Heading, width: Sp, words: Words) -> (Vec<Group>, Sp) {
     let mut groups = Vec::new();
     let mut y = 0.0;
     if !heading.title.is_empty() {
@@ -26,11 +27,11 @@ pub(super) fn head(heading: &Heading, width: Sp) -> (Vec<Group>, Sp) {
         groups.push(title);
     }
     y += TEMPO * LEADING + 0.6;
-    groups.push(tempo(heading, y));
+    groups.push(tempo(heading, words, y));
     (groups, (y + 0.9).ceil())
 }
 
-fn tempo(heading: &Heading, y: Sp) -> Group {
+fn tempo(heading: &Heading, words: Words, y: Sp) -> Group {
     let mut group = Group::new(Role::Tempo, None, None);
     let half = 0.5 * SMALL_NOTE;
     let [left, ..] = Glyph::HeadBlack.bounds();
@@ -38,7 +39,7 @@ fn tempo(heading: &Heading, y: Sp) -> Group {
     let head_width = Glyph::HeadBlack.width() * SMALL_NOTE;
     let stem = 2.7 * SMALL_NOTE;
     group.put(head_width - STEM_WIDTH, y - half - stem, Item::Rect { width: STEM_WIDTH, height: stem - 0.1 });
-    let text = format!("= {}   {}", heading.tempo, feel(heading.feel));
+    let text = format!("= {}   {}", heading.tempo, words.say(&feel(heading.feel)));
     group.put(head_width + 0.5, y, Item::Text { face: Face::Regular, size: TEMPO, text });
     group
 }

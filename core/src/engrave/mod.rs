@@ -34,7 +34,7 @@ use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
 use crate::time::{Onset, Span};
-use crate::words;
+use crate::words::{self, Words};
 
 use breaking::{BarWidth, Start, break_bars};
 use measure::{Measure, Opening};
@@ -58,6 +58,8 @@ pub struct Layout {
     pub fingers: bool,
     /// The row of pads under each system; `None` leaves no room for one.
     pub pads: Option<PadRow>,
+    /// In whose words lengths are named.
+    pub words: Words,
 }
 
 /// A row of pads: the places under a system that can be tapped.
@@ -74,7 +76,7 @@ pub struct PadRow {
 impl Default for Layout {
     /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
     fn default() -> Layout {
-        Layout { view: View::Both, width: 100.0, head: true, fingers: false, pads: None }
+        Layout { view: View::Both, width: 100.0, head: true, fingers: false, pads: None, words: Words::Us }
     }
 }
 
@@ -229,7 +231,8 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
     let alone = |(bar, next): (&BarWidth, Sp)| bar.least - bar.key_change + bar.prefix + next;
     let width = asked.max(widths.iter().zip(courtesies).map(alone).fold(0.0, Sp::max));
 
-    let (head, head_height) = if layout.head { head::head(heading, width) } else { (Vec::new(), 0.0) };
+    let (head, head_height) =
+        if layout.head { head::head(heading, width, layout.words) } else { (Vec::new(), 0.0) };
     let mut top = head_height;
     let mut systems = Vec::new();
     for bars in break_bars(&widths, width) {
@@ -260,7 +263,7 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
         width,
         height: top - BETWEEN_SYSTEMS + LOWER_MARGIN,
         title: heading.title.clone(),
-        description: words::summary(line, written),
+        description: layout.words.say(&words::summary(line, written)).into(),
         head,
         head_height,
         systems,

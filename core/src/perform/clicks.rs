@@ -8,6 +8,7 @@ use crate::error::Result;
 use crate::line::Heading;
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
+use crate::words::Words;
 
 use super::time::{long_eighth, swung};
 
@@ -126,7 +127,7 @@ impl FromStr for Metronome {
         let beats = words.next().and_then(|word| Beats::ALL.into_iter().find(|beats| beats.name() == word));
         let mut metronome = Metronome { beats: beats.ok_or(())?, ..Metronome::default() };
         for word in words {
-            match Division::ALL.into_iter().find(|division| division.name() == word) {
+            match Division::ALL.into_iter().find(|division| division.name() == Words::understood(word)) {
                 Some(division) if metronome.divide.is_none() => metronome.divide = Some(division),
                 None if word == Metronome::RESTS && !metronome.rests => metronome.rests = true,
                 _ => return Err(()),
@@ -340,6 +341,7 @@ mod tests {
         for text in ["every", "2+4, triplets", "1, eighths, other bars", "off"] {
             assert_eq!(text.parse::<Metronome>().unwrap().to_string(), text);
         }
+        assert_eq!("1, quavers".parse::<Metronome>(), "1, eighths".parse());
         for wrong in ["", "3", "every, 2+4", "1, eighths, triplets", "1, other bars, other bars"] {
             assert!(wrong.parse::<Metronome>().is_err(), "{wrong}");
         }

@@ -1,4 +1,4 @@
-//! [`Piece`](crate::Piece) -> words: each bar and each note as one would say it to a player who doesn't see the page.
+//! What is said: [`Piece`](crate::Piece) -> words, each bar and each note as one would say it to a player who doesn't see the page.
 //!
 //! ```
 //! use halfbar_core::{Piece, read, words};
@@ -13,8 +13,10 @@
 //! ```
 
 mod bar;
+mod lengths;
 mod names;
 
 pub use bar::{Bar, Event, bar, heading, is_said_alike, summary};
+pub use lengths::Words;
 pub(crate) use names::alter;
 pub use names::{chord, key, pitch};

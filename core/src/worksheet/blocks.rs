@@ -263,7 +263,7 @@ fn blocks(scene: &Scene, number: usize, kind: Kind) -> Vec<Block> {
 }
 
 fn layout(asked: &Worksheet) -> Layout {
-    Layout { view: asked.view, fingers: asked.fingers, width: WIDTH, ..Layout::default() }
+    Layout { view: asked.view, fingers: asked.fingers, words: asked.words, width: WIDTH, ..Layout::default() }
 }
 
 /// The start of an example's first block.

@@ -13,6 +13,7 @@ use crate::Piece;
 use crate::engrave::View;
 use crate::error::Result;
 use crate::scene::{Group, Point, Sp, missing_letters};
+use crate::words::Words;
 
 use fill::Fill;
 
@@ -50,6 +51,8 @@ pub struct Worksheet {
     pub recast_yourself: bool,
     /// Whether a last page shows what was to be recast; nothing where nothing was.
     pub answers: bool,
+    /// In whose words lengths are named.
+    pub words: Words,
 }
 
 /// A worksheet, laid out.
@@ -159,6 +162,7 @@ impl Default for Worksheet {
             notes: false,
             recast_yourself: false,
             answers: false,
+            words: Words::Us,
         }
     }
 }

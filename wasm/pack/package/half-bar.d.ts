@@ -3,6 +3,9 @@ export type View = "both" | "staff" | "tab" | "rhythm";
 /** How a figure is written. */
 export type Spelling = "bracket" | "tied" | "plain" | "grouped";
 
+/** In whose words lengths of notes are named: quarter notes and eighths, or crotchets and quavers. */
+export type Words = "us" | "uk";
+
 /** A window that is recast; bar and beat are counted from 1, and beat 2.5 lies half way between 2 and 3. */
 export interface Recast {
   bar: number;
@@ -25,7 +28,7 @@ export interface Sounded {
 }
 
 export interface Mistake {
-  /** What is wrong, in one word: a code of the text format, `view`, `figure`, `spelling`, `width`, `load` or `sound`. */
+  /** What is wrong, in one word: a code of the text format, `view`, `figure`, `spelling`, `width`, `words`, `load` or `sound`. */
   code: string;
   /** Where in the text, counted from 1; 0 for what is not in the text. */
   line: number;
@@ -41,6 +44,7 @@ export interface SvgOptions {
   head?: boolean;
   fingers?: boolean;
   view?: View;
+  words?: Words;
 }
 
 export interface HalfBarEventMap extends HTMLElementEventMap {
@@ -62,6 +66,7 @@ export class HalfBar extends HTMLElement {
   /** How wide a system is, in staff spaces; `null` is as wide as there is room for. */
   width: number | null;
   fingers: boolean;
+  words: Words | null;
   /** The tempo that is played, in quarter notes a minute; `null` is the line's own. */
   tempo: number | null;
   /** Whether the line is played again and again. */

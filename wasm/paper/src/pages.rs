@@ -33,6 +33,7 @@ impl Preview {
             notes: ticked("room-for-notes")?,
             recast_yourself: ticked("recast-yourself")?,
             answers: ticked("answers")?,
+            words: chosen("lengths")?.parse().unwrap_or_default(),
         };
         let pages = match worksheet::pages(pieces, &asked) {
             Ok(pages) => pages,

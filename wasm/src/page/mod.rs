@@ -17,13 +17,17 @@ use halfbar_core::manner::Pin;
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::recast::{self, Casting, Direction};
 use halfbar_core::time::{Onset, Span};
+use halfbar_core::words::Words;
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlTextAreaElement, KeyboardEvent, ResizeObserver};
+use web_sys::{
+    Element, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
+    ResizeObserver,
+};
 
-use halfbar_dom::{Result, by_id, listen, window};
-use halfbar_view::{Go, Sheet, capital, left_out, named, pad_of, piece_of, thrown};
+use halfbar_dom::{Result, by_id, listen, store, window};
+use halfbar_view::{Go, Reader, Sheet, capital, left_out, named, pad_of, piece_of, thrown};
 use hands::{Hands, Reach};
 use history::History;
 use shelf::Shelf;
@@ -41,6 +45,9 @@ struct Page {
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
     repeat: HtmlButtonElement,
+    /// All that is said, in the reader's words.
+    reader: Reader,
+    lengths: HtmlSelectElement,
     /// The window that was recast last.
     last: Option<Onset>,
     /// The last text that was right, as a piece; it stays on screen while the text is wrong.
@@ -52,6 +59,14 @@ struct Page {
 }
 
 type Shared = Rc<RefCell<Page>>;
+
+/// Where it is kept what lengths are called.
+const WORDS: &str = "halfbar-lengths";
+
+/// In whose words lengths are named on the page.
+pub(crate) fn words() -> Words {
+    shelf::words().unwrap_or_default()
+}
 
 pub(crate) fn start() -> Result<()> {
     let page: Shared = Rc::new(RefCell::new(Page {
@@ -65,6 +80,8 @@ pub(crate) fn start() -> Result<()> {
         undo: by_id("undo")?,
         redo: by_id("redo")?,
         repeat: by_id("repeat")?,
+        reader: Reader::new(by_id("page")?)?,
+        lengths: by_id("lengths")?,
         last: None,
         piece: None,
         right: false,
@@ -73,6 +90,10 @@ pub(crate) fn start() -> Result<()> {
     {
         let mut page = page.borrow_mut();
         page.sheet.measure();
+        if let Some(words) = store::get(WORDS) {
+            page.lengths.set_value(&words);
+        }
+        page.reader.set(shelf::words()?)?;
         let text = page.text.value();
         page.history.start(&text);
         page.read()?;
@@ -102,6 +123,12 @@ pub(crate) fn start() -> Result<()> {
         let choice: Element = by_id(choice)?;
         on(&page, &choice, "change", |page, _| page.draw())?;
     }
+    let lengths = page.borrow().lengths.clone();
+    on(&page, &lengths, "change", |page, _| {
+        store::set(WORDS, &page.lengths.value());
+        page.reader.set(shelf::words()?)?;
+        page.draw()
+    })?;
     let sheet: Element = by_id("sheet")?;
     on(&page, &sheet, "click", |page, event| match event.target().and_then(|target| pad_of(&target)) {
         Some(start) => page.tap(start),

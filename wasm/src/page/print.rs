@@ -5,6 +5,7 @@ use halfbar_core::engrave::{Layout, View};
 use halfbar_core::write::{self, svg::Outlines};
 use web_sys::HtmlElement;
 
+use super::words;
 use halfbar_dom::{Result, by_id, create};
 
 /// Empties the sheet.
@@ -24,7 +25,7 @@ pub(super) fn draw(piece: &Piece, (view, fingers): (View, bool), right: bool) ->
         note.set_text_content(Some("The text has a mistake: this is how it stood before."));
         sheet.append_child(&note)?;
     }
-    let scene = piece.engrave(&Layout { view, fingers, ..Layout::default() });
+    let scene = piece.engrave(&Layout { view, fingers, words: words(), ..Layout::default() });
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
     let mut outlines = Outlines::default();
     outlines.add(scene.groups());

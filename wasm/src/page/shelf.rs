@@ -6,6 +6,8 @@ use halfbar_core::Piece;
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{self, Casting, Grid, Window};
 use halfbar_core::time::Onset;
+use halfbar_core::words::Words;
+use halfbar_dom::form::chosen;
 use halfbar_dom::{Result, by_id};
 use halfbar_view::{Choices, Look, Pictures, thrown};
 use web_sys::{EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
@@ -19,6 +21,11 @@ pub(super) struct Shelf {
     fit: HtmlSelectElement,
     view: HtmlSelectElement,
     fingers: HtmlInputElement,
+}
+
+/// In whose words lengths are named on the page.
+pub(crate) fn words() -> Result<Words> {
+    Ok(chosen("lengths")?.parse().unwrap_or_default())
 }
 
 impl Shelf {
@@ -58,6 +65,6 @@ impl Shelf {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
         let offers = recast::offers(&piece.line, &piece.casting, grid, &self.window(Onset::ZERO));
         let (view, fingers) = self.view();
-        Ok(Look { view, fingers, width: None, offers: Some(offers.map_err(thrown)?) })
+        Ok(Look { view, fingers, words: words()?, width: None, offers: Some(offers.map_err(thrown)?) })
     }
 }

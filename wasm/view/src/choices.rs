@@ -61,7 +61,7 @@ impl Choices {
         frame.set_class_name("picture");
         frame.set_attribute("aria-hidden", "true")?;
         label.append_child(&frame)?;
-        words(&label, figure.name())?;
+        words(&label, figure.name())?.set_attribute("translate", "no")?;
         label.set_title(if figure.says().is_empty() { "a figure of your own" } else { figure.says() });
         self.root.append_child(&label)?;
         self.figures.push(FigureChoice { figure: Arc::clone(figure), label, input, frame });
@@ -162,9 +162,9 @@ fn choice(name: &str, value: &str, checked: bool) -> Result<(HtmlInputElement, H
     Ok((input, label))
 }
 
-fn words(label: &HtmlElement, text: &str) -> Result<()> {
+fn words(label: &HtmlElement, text: &str) -> Result<Element> {
     let words: Element = create("span")?;
     words.set_text_content(Some(text));
     label.append_child(&words)?;
-    Ok(())
+    Ok(words)
 }

@@ -6,11 +6,13 @@
 mod choices;
 mod pictures;
 mod piece;
+mod reader;
 mod sheet;
 mod words;
 
 pub use choices::{Choices, spelling_for};
 pub use pictures::{Pictures, Rhythm};
 pub use piece::{Problem, layout, piece_of, recast, restore, thrown};
+pub use reader::Reader;
 pub use sheet::{Go, Look, Sheet, pad_of};
-pub use words::{capital, left_out, named, spoken};
+pub use words::{capital, left_out, named, own, spoken};

@@ -4,6 +4,7 @@ use halfbar_core::bars::Place;
 use halfbar_core::engrave::Layout;
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
+use halfbar_core::words::Words;
 use halfbar_core::{Error, read};
 use halfbar_dom::MOST_BARS;
 use js_sys::Object;
@@ -86,12 +87,12 @@ fn onset(piece: &halfbar_core::Piece, bar: u32, beat: f64) -> Result<halfbar_cor
     piece.line.bars().onset(place).map_err(thrown)
 }
 
-/// The layout that `svg`'s options ask for.
+/// The layout that `svg`'s options ask for; `words` where they name none.
 ///
 /// # Errors
 /// An `Error` that names an option that is not known or of the wrong kind.
-pub fn layout(options: JsValue) -> Result<Layout, JsValue> {
-    let mut layout = Layout::default();
+pub fn layout(options: JsValue, words: Words) -> Result<Layout, JsValue> {
+    let mut layout = Layout { words, ..Layout::default() };
     if options.is_undefined() {
         return Ok(layout);
     }
@@ -103,6 +104,11 @@ pub fn layout(options: JsValue) -> Result<Layout, JsValue> {
             _ if value.is_undefined() => {}
             "width" => layout.width = value.as_f64().ok_or_else(wrong)?,
             "head" => layout.head = value.as_bool().ok_or_else(wrong)?,
+            "words" => {
+                let words = value.as_string().ok_or_else(wrong)?;
+                layout.words =
+                    words.parse().map_err(|()| coded(&format!("there are no words `{words}`"), "words"))?;
+            }
             "fingers" => layout.fingers = value.as_bool().ok_or_else(wrong)?,
             "view" => {
                 let view = value.as_string().ok_or_else(wrong)?;

@@ -7,13 +7,13 @@ use halfbar_core::engrave::{Before, Layout, PadRow, View};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
-use halfbar_core::words;
+use halfbar_core::words::{self, Words};
 use halfbar_core::write;
 use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
 
-use crate::{Pictures, Rhythm, named, thrown};
+use crate::{Pictures, Rhythm, named, own, thrown};
 use halfbar_dom::{Result, create, document, window};
 
 /// Pixels to the staff space on a wide page and on a phone, where letters have the usual 16 pixels. For a reader who has them larger, the
@@ -37,6 +37,8 @@ pub struct Look {
     pub width: Option<Sp>,
     /// What a tap may do, place by place; `None` is no pads at all.
     pub offers: Option<Vec<Offer>>,
+    /// In whose words lengths are named.
+    pub words: Words,
 }
 
 /// Where to go from a pad.
@@ -192,7 +194,7 @@ impl Sheet {
         let letters = f64::from(letters()?) / USUAL_LETTERS;
         let usual = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
         let space = look.width.map_or(usual, |width| pixels / width);
-        let &Look { view, fingers, ref offers, .. } = look;
+        let &Look { view, fingers, words, ref offers, .. } = look;
         let width = pixels / space;
         let pads = |scale: f64| {
             offers.as_ref().map(|offers| PadRow {
@@ -201,7 +203,7 @@ impl Sheet {
                 spans: offers.iter().map(|offer| offer.span).collect(),
             })
         };
-        let mut layout = Layout { view, width, head: true, fingers, pads: pads(1.0) };
+        let mut layout = Layout { view, width, head: true, fingers, pads: pads(1.0), words };
         let before = self.before.as_ref().map(|(piece, layout, scene)| Before { piece, layout, scene });
         let mut scene = match before {
             Some(before) => piece.engrave_after(&layout, before),
@@ -212,8 +214,10 @@ impl Sheet {
             layout.pads = pads(scene.width / width);
             scene = piece.engrave(&layout);
         }
-        let label = format!("{} {}", scene.title, words::heading(&piece.line));
-        self.root.set_attribute("aria-label", label.trim())?;
+        let heading = words::heading(&piece.line);
+        let label =
+            if scene.title.is_empty() { heading } else { format!("{}: {heading}", own(&scene.title)) };
+        self.root.set_attribute("aria-label", &label)?;
 
         let focused = self.focused_pad()?;
         let told =

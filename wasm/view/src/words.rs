@@ -14,11 +14,17 @@ pub fn spoken(spelling: Spelling) -> &'static str {
     }
 }
 
-/// A rhythm in words.
+/// Words of the reader's own inside a sentence.
+pub fn own(text: &str) -> String {
+    format!("\u{201C}{text}\u{201D}")
+}
+
+/// A rhythm in words; the name of a figure of the reader's own as a quote.
 pub fn named(figure: &Figure, spelling: Spelling) -> String {
+    let name = if figure.says().is_empty() { own(figure.name()) } else { figure.name().into() };
     match figure.spellings() {
-        [_] => figure.name().into(),
-        _ => format!("{}, {}", figure.name(), spoken(spelling)),
+        [_] => name,
+        _ => format!("{name}, {}", spoken(spelling)),
     }
 }
 

@@ -8,7 +8,7 @@ use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_dom::{Result, create};
 use halfbar_view::{
-    Choices, Go, Look, Pictures, Problem, Sheet, capital, layout, left_out, named, pad_of, piece_of,
+    Choices, Go, Look, Pictures, Problem, Reader, Sheet, capital, layout, left_out, named, pad_of, piece_of,
     spelling_for, thrown,
 };
 use js_sys::Error;
@@ -37,6 +37,8 @@ pub(crate) struct Example {
     choices: Option<Choices>,
     status: HtmlElement,
     problem: HtmlElement,
+    /// All that is said, in the reader's words.
+    reader: Reader,
     options: Options,
     /// What is wrong with them.
     wrong: Vec<Wrong>,
@@ -93,6 +95,7 @@ impl Example {
             choices: None,
             status,
             problem,
+            reader: Reader::new(root.into())?,
             options: Options::default(),
             wrong: Vec::new(),
             figure: Arc::clone(&Figure::all()[0]),
@@ -135,6 +138,7 @@ impl Example {
             }
         }
         self.wrong = wrong;
+        self.reader.set(self.options.words)?;
         self.fill_shelf()?;
         self.sheet.measure();
         self.draw()
@@ -222,10 +226,10 @@ impl Example {
 
     fn draw(&mut self) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.sheet.is_measured()) else { return Ok(()) };
-        let Options { view, width, fingers, pads, .. } = self.options;
+        let Options { view, width, fingers, pads, words, .. } = self.options;
         let offers = pads
             .then(|| recast::offers(&piece.line, &piece.casting, Grid::Groups, &self.window(Onset::ZERO)));
-        let look = Look { view, fingers, width, offers: offers.transpose().map_err(thrown)? };
+        let look = Look { view, fingers, width, words, offers: offers.transpose().map_err(thrown)? };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(choices) = &mut self.choices {
                 choices.offer_own(&piece.casting, pictures)?;
@@ -334,7 +338,7 @@ impl Example {
     }
 
     pub(crate) fn svg(&self, options: JsValue) -> Result<String> {
-        let layout = layout(options)?;
+        let layout = layout(options, self.options.words)?;
         Ok(write::svg::document(&self.right()?.engrave(&layout)))
     }
 

@@ -81,7 +81,7 @@ impl Widget {
         Ok(Widget { shared, _listeners: listeners })
     }
 
-    /// Shows a text, or the one before, the way that `options` say: an object with `view`, `figure`, `spelling`, `width`, `fingers`, `pads`
+    /// Shows a text, or the one before, the way that `options` say: an object with `view`, `figure`, `spelling`, `width`, `fingers`, `words`, `pads`
     /// and `shelf`, of which any may be missing. A text that is wrong leaves the last good drawing.
     ///
     /// # Errors

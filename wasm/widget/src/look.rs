@@ -2,6 +2,7 @@
 
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{Figure, Spelling};
+use halfbar_core::words::Words;
 use js_sys::Reflect;
 use wasm_bindgen::prelude::*;
 
@@ -15,6 +16,7 @@ pub(crate) struct Options {
     pub(crate) shelf: bool,
     pub(crate) figure: Option<String>,
     pub(crate) spelling: Option<Spelling>,
+    pub(crate) words: Words,
 }
 
 /// Something wrong with an option: its name, and a sentence.
@@ -45,6 +47,14 @@ impl Options {
                         "view",
                         format!("there is no view `{view}`; there are both, staff, tab and rhythm"),
                     ));
+                }
+            }
+        }
+        if let Some(words) = text("words") {
+            match words.parse() {
+                Ok(words) => read.words = words,
+                Err(()) => {
+                    wrong.push(("words", format!("there are no words `{words}`; there are us and uk")))
                 }
             }
         }

@@ -1,5 +1,6 @@
 //! A line as a JavaScript class: read once, ask often.
 
+use halfbar_core::words::Words;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{read, write};
 use halfbar_view::{Problem, layout, recast, restore, thrown};
@@ -50,12 +51,12 @@ impl Piece {
     }
 
     /// The music as an SVG document. `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
-    /// drawn, `fingers`, whether the fretting hand's are, and `view`: `both`, `staff`, `tab` or `rhythm`.
+    /// drawn, `fingers`, whether the fretting hand's are, `view`: `both`, `staff`, `tab` or `rhythm`, and `words`: `us` or `uk`.
     ///
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
     pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
-        let layout = layout(options)?;
+        let layout = layout(options, Words::default())?;
         Ok(write::svg::document(&self.piece.engrave(&layout)))
     }
 

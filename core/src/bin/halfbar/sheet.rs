@@ -11,7 +11,7 @@ use halfbar_core::{Piece, write};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
-use super::{bytes, named, paper, piece_of, view};
+use super::{bytes, named, paper, piece_of, view, words};
 
 #[derive(Args)]
 pub(super) struct Sheet {
@@ -118,6 +118,7 @@ pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
         notes: asked.notes,
         recast_yourself: asked.recast_yourself,
         answers: asked.answers,
+        words: words(),
     };
     let pages = worksheet::pages(&pieces, &wanted).map_err(|error| error.to_string())?;
     if asked.html {
@@ -185,7 +186,7 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
         Some(stem) if file.as_os_str() != "-" => stem.to_os_string(),
         _ => "line".into(),
     };
-    let layout = Layout { view: asked.view, width: asked.width, ..Layout::default() };
+    let layout = Layout { view: asked.view, width: asked.width, words: words(), ..Layout::default() };
     let scene = || piece.engrave(&layout);
     let output = match asked.to {
         To::Svg => write::svg::document_on(&scene(), paper(asked.white)).into_bytes(),
@@ -195,7 +196,7 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
             png(&svg, &scene.missing_letters(), asked.scale).map_err(|error| named(file, &error))?
         }
         To::Html => {
-            let wanted = Worksheet { view: asked.view, ..Worksheet::default() };
+            let wanted = Worksheet { view: asked.view, words: words(), ..Worksheet::default() };
             let pages =
                 worksheet::pages(&[piece], &wanted).map_err(|error| named(file, &error.to_string()))?;
             write::html::worksheet(&pages).into_bytes()

@@ -44,8 +44,10 @@ pub(super) fn listen(practice: &Shared) -> Result<()> {
     let root: Element = by_id("ladder")?;
     on(practice, &root, "toggle", |practice, _| practice.show_ladder())?;
     on(practice, &root, "change", |practice, _| practice.show_ladder())?;
-    let shelf: Element = by_id("shelf")?;
-    on(practice, &shelf, "change", |practice, _| practice.show_ladder())?;
+    for elsewhere in ["shelf", "lengths"] {
+        let elsewhere: Element = by_id(elsewhere)?;
+        on(practice, &elsewhere, "change", |practice, _| practice.show_ladder())?;
+    }
     on(practice, &root, "click", |practice, event| {
         let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
         let Some(button) = target.and_then(|target| target.closest("button").ok()?) else { return Ok(()) };
@@ -171,5 +173,8 @@ fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<Step>> {
     let figure = piece.casting.figure(name).ok_or("choose a figure on the shelf first")?;
     let side: Side = side.parse().map_err(|()| "choose where the steps start".to_string())?;
     let within = drill::ladder(&figure, side, Some((&piece.line, &piece.casting)));
-    within.or_else(|_| drill::ladder(&figure, side, None)).map_err(|error| error.to_string())
+    let steps = within.or_else(|_| drill::ladder(&figure, side, None)).map_err(|error| error.to_string())?;
+    // Written into a text, they keep the words that the reader has now.
+    let words = chosen("lengths").ok().and_then(|words| words.parse().ok()).unwrap_or_default();
+    Ok(steps.into_iter().map(|step| step.in_words(words)).collect())
 }

@@ -1,0 +1,189 @@
+//! What lengths of notes are called: in the United States, or in the United Kingdom.
+
+use std::borrow::Cow;
+use std::str::FromStr;
+
+/// In whose words lengths are named. All sentences are written in those of the United States; [`Words::say`] puts one into the reader's.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum Words {
+    /// Quarter notes and eighths.
+    #[default]
+    Us,
+    /// Crotchets and quavers.
+    Uk,
+}
+
+/// American and British names, and whether the American one is that of a length without `note` or `rest` behind it: a half may be half of
+/// anything.
+const NAMES: [(&str, &str, bool); 10] = [
+    ("whole", "semibreve", false),
+    ("half", "minim", false),
+    ("quarter", "crotchet", false),
+    ("eighth", "quaver", true),
+    ("sixteenth", "semiquaver", true),
+    ("16th", "semiquaver", true),
+    ("thirty-second", "demisemiquaver", true),
+    ("32nd", "demisemiquaver", true),
+    ("sixty-fourth", "hemidemisemiquaver", true),
+    ("64th", "hemidemisemiquaver", true),
+];
+
+impl Words {
+    /// Both, in the order in which they are offered.
+    pub const ALL: [Words; 2] = [Words::Us, Words::Uk];
+
+    /// `us` or `uk`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Words::Us => "us",
+            Words::Uk => "uk",
+        }
+    }
+
+    /// A sentence of this program's in the reader's words. What it quotes, in \`backticks\` or “so”, stays, and so do names with hyphens, as
+    /// figures have them.
+    ///
+    /// ```
+    /// use halfbar_core::words::Words;
+    ///
+    /// let said = Words::Uk.say("Play an eighth earlier: `eighth` has two quarter notes");
+    /// assert_eq!(said, "Play a quaver earlier: `eighth` has two crotchets");
+    /// assert_eq!(Words::Uk.say("A quarter-note triplet, as in quarter-triplet"), "A crotchet triplet, as in quarter-triplet");
+    /// assert_eq!(Words::Us.say("eighths"), "eighths");
+    /// ```
+    pub fn say(self, text: &str) -> Cow<'_, str> {
+        if self == Words::Us {
+            return text.into();
+        }
+        let (mut said, mut rest) = (String::with_capacity(text.len()), text);
+        while let Some(first) = rest.chars().next() {
+            let end = |after: &str, is_end: fn(char) -> bool| after.find(is_end).unwrap_or(after.len());
+            let length = first.len_utf8();
+            let length = match first {
+                // A quote with its last sign; one without goes on to the end.
+                '`' => (end(&rest[1..], |c| c == '`') + 2).min(rest.len()),
+                '\u{201C}' => length + end(&rest[length..], |c| c == '\u{201D}'),
+                _ => end(rest, |c| !is_of_word(c)).max(length),
+            };
+            let (word, after) = rest.split_at(length);
+            rest = after;
+            let Some((british, ending, more)) = british(word, after) else {
+                said += word;
+                continue;
+            };
+            // An eighth, but a quaver.
+            if said.ends_with(" an ") || matches!(said.as_str(), "An " | "an ") {
+                said.truncate(said.len() - 2);
+                said.push(' ');
+            }
+            let at = said.len();
+            said += british;
+            said += ending;
+            if first.is_ascii_uppercase() {
+                said[at..=at].make_ascii_uppercase();
+            }
+            rest = &after[more..];
+        }
+        said.into()
+    }
+
+    /// The American name of a length's plural that is given in either: `quavers` is `eighths`. Other words stay.
+    pub(crate) fn understood(plural: &str) -> Cow<'_, str> {
+        let known =
+            plural.strip_suffix('s').and_then(|name| NAMES.iter().find(|(_, british, _)| *british == name));
+        known.map_or(plural.into(), |(american, ..)| format!("{american}s").into())
+    }
+}
+
+/// Letters beyond ASCII are told from their punctuation by the block that this stands in: the tables of Unicode are 4 KB of a module.
+fn is_of_word(c: char) -> bool {
+    c.is_ascii_alphanumeric()
+        || matches!(c, '-' | '_')
+        || (c > '\u{BF}' && !('\u{2000}'..'\u{2070}').contains(&c))
+}
+
+/// The British name of a length with its ending, and how much of the text behind the word belongs to it, such as `note`.
+fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize)> {
+    let named = |name: &str| NAMES.iter().find(|(american, ..)| american.eq_ignore_ascii_case(name));
+    if let Some(&(_, british, alone)) = named(word) {
+        let behind = after.trim_ascii_start();
+        let gap = after.len() - behind.len();
+        let is = |next: &str| behind.starts_with(next) && !behind[next.len()..].starts_with(is_of_word);
+        return match () {
+            () if is("note") => Some((british, "", gap + 4)),
+            () if is("notes") => Some((british, "s", gap + 5)),
+            () => (alone || is("rest")).then_some((british, "", 0)),
+        };
+    }
+    if let Some(&(_, british, _)) = word.strip_suffix("-note").and_then(named) {
+        return Some((british, "", 0));
+    }
+    let plural = word.strip_suffix('s').and_then(named).filter(|(.., alone)| *alone);
+    plural.map(|&(_, british, _)| (british, "s", 0))
+}
+
+impl FromStr for Words {
+    type Err = ();
+
+    fn from_str(text: &str) -> std::result::Result<Words, ()> {
+        Words::ALL.into_iter().find(|words| words.name() == text).ok_or(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_called_as_the_reader_calls_them() {
+        for (american, british) in [
+            (
+                "3 bars, 132 quarter notes a minute, straight eighths.",
+                "3 bars, 132 crotchets a minute, straight quavers.",
+            ),
+            ("Eighths swing 2 : 1", "Quavers swing 2 : 1"),
+            ("An eighth earlier", "A quaver earlier"),
+            ("a note a sixteenth later", "a note a semiquaver later"),
+            ("whole note, dotted half note, quarter rest", "semibreve, dotted minim, crotchet rest"),
+            ("eighth note tied to thirty-second note", "quaver tied to demisemiquaver"),
+            ("notes down to 64ths", "notes down to hemidemisemiquavers"),
+            (
+                "`eighth`, an eighth, \u{201C}eighth\u{201D} and eighth",
+                "`eighth`, a quaver, \u{201C}eighth\u{201D} and quaver",
+            ),
+            ("1/2 of a quarter\n  note is left", "1/2 of a crotchet is left"),
+            ("Play quarter-note triplets evenly", "Play crotchet triplets evenly"),
+            ("dotted eighth notes, and eighth-note triplets", "dotted quavers, and quaver triplets"),
+        ] {
+            assert_eq!(Words::Uk.say(american), british);
+            assert_eq!(Words::Us.say(american), american);
+            assert_eq!(Words::Uk.say(british), british);
+        }
+    }
+
+    #[test]
+    fn what_is_no_length_stays() {
+        for text in [
+            "three quarters of a beat, half a beat, the whole line",
+            "half-whole diminished, whole tone, a half step, half-bar",
+            "quarter-triplet, late-sixteenths, eighth-2, an-eighth, my_eighths",
+            "`eighths` is no figure, nor is `an eighth note",
+            "\u{201C}Eighth notes, eighth week\u{201D}: kept",
+            "weighth eighthly quarters and halves, \u{E9}eighth",
+            "the seventh note, note 8",
+            "",
+        ] {
+            assert_eq!(Words::Uk.say(text), text);
+        }
+    }
+
+    #[test]
+    fn both_are_understood() {
+        assert_eq!(
+            ["eighths", "quavers", "triplets", ""].map(Words::understood),
+            ["eighths", "eighths", "triplets", ""]
+        );
+        assert_eq!(Words::ALL.map(|words| words.name().parse()), [Ok(Words::Us), Ok(Words::Uk)]);
+        assert_eq!("fr".parse::<Words>(), Err(()));
+    }
+}
