@@ -35,7 +35,13 @@ for (const part of document.querySelectorAll("[data-desk]")) part.addEventListen
 
 // So are worksheets, which are made of what the second module has.
 let unfolding;
-const unfold = () => (unfolding ??= open().then((desk) => desk && paper(desk)).catch((error) => ((unfolding = undefined), showFailure(error))));
+const unfold = () =>
+  (unfolding ??= open()
+    .then((desk) => (desk ? paper(desk) : (unfolding = undefined)))
+    .catch((error) => {
+      unfolding = undefined;
+      showFailure(error, "worksheets could not be loaded", "Fold them away and out again to try again.");
+    }));
 document.getElementById("worksheet").addEventListener("toggle", unfold);
 
 // The first tap on Play is given to the module once it is there.

@@ -130,6 +130,11 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
     document.to_string()
 }
 
+/// A picture for a page, which would hold a node for every end of a line between its signs.
+fn unbroken(picture: &str) -> String {
+    picture.replace("\n<", "<")
+}
+
 /// One system as a picture of its own, without the glyphs' definitions: a page has those once, from [`Outlines`].
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
@@ -137,7 +142,7 @@ pub fn system(scene: &Scene, system: &System) -> String {
         .set("viewBox", view_box(0.0, -system.above, scene.width, height))
         .set("class", "system")
         .set("fill", "currentColor");
-    filled(&document, |out| system.groups.iter().for_each(|group| draw(out, group)))
+    unbroken(&filled(&document, |out| system.groups.iter().for_each(|group| draw(out, group))))
 }
 
 /// The head as a picture of its own, without definitions.
@@ -146,7 +151,7 @@ pub fn head(scene: &Scene) -> String {
         .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
         .set("class", "head")
         .set("fill", "currentColor");
-    filled(&document, |out| scene.head.iter().for_each(|group| draw(out, group)))
+    unbroken(&filled(&document, |out| scene.head.iter().for_each(|group| draw(out, group))))
 }
 
 /// A part of the neck as one file.

@@ -31,7 +31,12 @@ impl Lesson {
         let reading = read::text(&source);
         let line =
             reading.line.filter(|line| reading.diagnostics.is_empty() && line.bar_count() <= MOST_BARS);
-        let Some(piece) = line.and_then(|line| Piece::new(line, reading.casting).ok()) else { return false };
+        let piece = line.and_then(|line| match &self.piece {
+            // A tap changes little: the hands are searched where it does.
+            Some(before) => Piece::after(before, line, reading.casting).ok(),
+            None => Piece::new(line, reading.casting).ok(),
+        });
+        let Some(piece) = piece else { return false };
         (self.source, self.piece) = (source, Some(piece));
         true
     }

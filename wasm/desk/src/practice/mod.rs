@@ -61,6 +61,9 @@ struct Practice {
     drawn: bool,
     /// Whether the reader was told that the browser holds the sound back.
     held: bool,
+    /// Shows where the music is; whether the browser calls it at its next frame.
+    frame: Rc<Frame>,
+    watched: bool,
 }
 
 type Shared = Rc<RefCell<Practice>>;
@@ -81,6 +84,8 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
         tempo: None,
         drawn: false,
         held: false,
+        frame: Rc::default(),
+        watched: false,
     }));
     {
         // What was opened before this module was there.
@@ -116,23 +121,26 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function, worklet: String
     along::listen(&practice)?;
     on(&practice, &document()?.into(), "visibilitychange", |practice, _| practice.go_on())?;
     every(&practice, OFTEN, Practice::go_on)?;
-    each_frame(practice)
+    watch(practice);
+    Ok(())
 }
 
 /// A function that the browser calls, which asks to be called again itself.
 type Frame = RefCell<Option<Closure<dyn FnMut()>>>;
 
-/// Shows where the music is, frame by frame.
-fn each_frame(practice: Shared) -> Result<()> {
-    let again: Rc<Frame> = Rc::default();
-    let own = Rc::clone(&again);
-    *again.borrow_mut() = Some(Closure::new(move || {
-        let shown = practice.try_borrow_mut().map_or(Ok(()), |mut practice| practice.show());
-        if let Err(error) = shown.and_then(|()| ask(&own)) {
+/// Has a frame show where the music is. A page in which nothing sounds asks for none.
+fn watch(practice: Shared) {
+    let frame = Rc::clone(&practice.borrow().frame);
+    let own = Rc::clone(&frame);
+    *frame.borrow_mut() = Some(Closure::new(move || {
+        let shown = match practice.try_borrow_mut() {
+            Ok(mut practice) => practice.frame(),
+            Err(_) => ask(&own),
+        };
+        if let Err(error) = shown {
             wasm_bindgen::throw_val(error);
         }
     }));
-    ask(&again)
 }
 
 fn ask(frame: &Frame) -> Result<()> {
@@ -167,6 +175,9 @@ impl Practice {
         if let Some(audio) = &mut self.audio {
             self.check.start();
             self.player = Some(Player::start(audio, plan)?);
+        }
+        if !std::mem::replace(&mut self.watched, true) {
+            ask(&self.frame)?;
         }
         self.from = None;
         self.label("Stop")?;
@@ -236,6 +247,16 @@ impl Practice {
             true => Ok(()),
             false => self.end(true),
         }
+    }
+
+    /// A frame of the browser's.
+    fn frame(&mut self) -> Result<()> {
+        self.watched = self.player.is_some();
+        if !self.watched {
+            return Ok(());
+        }
+        ask(&self.frame)?;
+        self.show()
     }
 
     /// Shows what is heard at this moment.
