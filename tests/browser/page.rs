@@ -48,6 +48,10 @@ impl Page {
         Page { driver, address: address.into() }
     }
 
+    pub(crate) fn address(&self) -> &str {
+        &self.address
+    }
+
     pub(crate) fn driver(&self) -> &WebDriver {
         &self.driver
     }
@@ -87,6 +91,12 @@ impl Page {
         self.cdp("Emulation.setDeviceMetricsOverride", screen).await;
         let touch = json!({ "enabled": phone, "maxTouchPoints": 1 });
         self.cdp("Emulation.setTouchEmulationEnabled", touch).await;
+        self.frames().await;
+    }
+
+    /// Shows the page as a reader with these settings sees it.
+    pub(crate) async fn media(&self, features: Value) {
+        self.cdp("Emulation.setEmulatedMedia", json!({ "media": "screen", "features": features })).await;
         self.frames().await;
     }
 

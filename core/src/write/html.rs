@@ -73,6 +73,14 @@ pub fn worksheet(pages: &Pages) -> String {
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn half_bar(text: &str, scene: &Scene, name: &str) -> String {
+    let figure = set_apart(&svg::document(scene), name);
+    // A line feed right after the tag would be taken for its end.
+    let feed = if text.starts_with('\n') { "\n" } else { "" };
+    format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
+}
+
+/// An SVG document for a page where others stand too: the names of its outlines begin with `name`, so that no two in the page are alike.
+pub fn set_apart(picture: &str, name: &str) -> String {
     let mut prefix = String::new();
     for letter in name.chars() {
         match letter {
@@ -80,19 +88,15 @@ pub fn half_bar(text: &str, scene: &Scene, name: &str) -> String {
             _ => put(&mut prefix, format_args!("_{:x}_", u32::from(letter))),
         }
     }
-    let picture = svg::document(scene);
     // Words of a title are escaped: no bracket of theirs can be one of these.
-    let (before, rest) = picture.split_once("<defs>").unwrap_or((&picture, ""));
+    let (before, rest) = picture.split_once("<defs>").unwrap_or((picture, ""));
     let (outlines, rest) = rest.split_once("</defs>").unwrap_or((rest, ""));
     let outlines = outlines.replace(" id=\"", &format!(" id=\"{prefix}-"));
     let rest = rest.replace("<use href=\"#", &format!("<use href=\"#{prefix}-"));
-    let figure = match rest.is_empty() {
+    match rest.is_empty() {
         true => before.into(),
         false => format!("{before}<defs>{outlines}</defs>{rest}"),
-    };
-    // A line feed right after the tag would be taken for its end.
-    let feed = if text.starts_with('\n') { "\n" } else { "" };
-    format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
+    }
 }
 
 /// A text whose signs can't be read as markup. What HTML can't hold at all is left away.

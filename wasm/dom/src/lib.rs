@@ -9,7 +9,7 @@ use std::rc::Rc;
 
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use web_sys::{Document, Element, Event, EventTarget, Window};
+use web_sys::{Document, Element, Event, EventTarget, HtmlElement, Window};
 
 /// The longest line that a page works with, in bars: longer ones would make it wait for seconds. The command line takes them.
 pub const MOST_BARS: usize = 2_000;
@@ -49,6 +49,33 @@ pub fn by_id<T: JsCast>(id: &str) -> Result<T> {
 pub fn create<T: JsCast>(name: &str) -> Result<T> {
     let element: Element = document()?.create_element(name)?;
     element.dyn_into().map_err(|_| js_sys::Error::new(&format!("`{name}` is of another kind")).into())
+}
+
+/// What has the focus.
+///
+/// # Errors
+/// None in practice.
+pub fn focused() -> Result<Option<Element>> {
+    Ok(document()?.active_element())
+}
+
+/// Gives the focus on to the first of some selectors that finds anything, when what had it is gone, hidden or disabled: the browser would drop it,
+/// and who goes by keys would start again at the top.
+///
+/// # Errors
+/// A selector that is none.
+pub fn hand_on_focus(had: Option<&Element>, to: &[&str]) -> Result<()> {
+    let Some(had) = had else { return Ok(()) };
+    if had.is_connected() && !had.matches(":disabled, [hidden]")? && had.closest("[hidden]")?.is_none() {
+        return Ok(());
+    }
+    for selector in to {
+        let found = document()?.query_selector(selector)?;
+        if let Some(found) = found.and_then(|found| found.dyn_into::<HtmlElement>().ok()) {
+            return found.focus();
+        }
+    }
+    Ok(())
 }
 
 /// Calls `heard` at every event, for as long as the page lives.

@@ -3,7 +3,7 @@
 use halfbar_core::drill::{self, Kind, Side, Step};
 use halfbar_core::{Piece, write};
 use halfbar_dom::form::{Told, chosen, say, sentence};
-use halfbar_dom::{Result, by_id, create, document, on};
+use halfbar_dom::{Result, by_id, create, document, focused, hand_on_focus, on};
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -83,13 +83,17 @@ impl Practice {
         if steps == self.steps.shown && of == self.steps.of {
             return Ok(());
         }
+        let had = focused()?;
         self.steps.list.set_inner_html("");
         for (index, step) in steps.iter().enumerate() {
             let item = self.item(index, step)?;
             self.steps.list.append_child(&item)?;
         }
         (self.steps.shown, self.steps.of) = (steps, of);
-        Ok(())
+        let step =
+            had.as_ref().and_then(|had| had.get_attribute("data-write").or(had.get_attribute("data-hear")));
+        let step = format!("#steps [data-write=\"{}\"]", step.unwrap_or_default());
+        hand_on_focus(had.as_ref(), &[&step, "#side"])
     }
 
     /// A step in the list: what to do, its music, and what can be done with it.
@@ -104,7 +108,8 @@ impl Practice {
             && let Ok(text) = write::text::line(&step.line, &step.casting)
         {
             let drawn = self.steps.draw.call3(&JsValue::NULL, &text.into(), &WIDTH.into(), &false.into())?;
-            picture.set_inner_html(&drawn.as_string().unwrap_or_default());
+            let drawn = drawn.as_string().unwrap_or_default();
+            picture.set_inner_html(&write::html::set_apart(&drawn, &format!("step-{index}")));
         }
         let buttons: Element = create("p")?;
         buttons.set_class_name("steps");

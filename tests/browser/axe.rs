@@ -1,0 +1,159 @@
+//! What axe-core (npm, MPL 2.0) finds on the page and on the lesson page: its rules for WCAG 2.0 to 2.2, A and AA, and those of good practice.
+//!
+//! axe looks into open shadow roots, so it sees the inside of an element. What it can't decide by itself it says too; that has to be
+//! empty but for what `DECIDED` tells.
+
+use halfbar_tests::target;
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+use crate::expected::LINE;
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        axe_finds_nothing_on_the_page, axe_finds_nothing_beside_a_mistake, axe_finds_nothing_while_it_plays;
+    from_disk (OneFile): axe_finds_nothing_on_the_page;
+    lesson (Lesson): axe_finds_nothing_in_the_lesson, axe_finds_nothing_in_an_example_with_a_mistake;
+}
+
+const RUN: &str = "
+const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22a', 'wcag22aa', 'best-practice'];
+return axe.run(document, { runOnly: { type: 'tag', values: tags }, preload: false }).then((result) => {
+    const told = ({ id, nodes }) => nodes.map(({ target, any, all, none }) => ({
+        rule: id, at: target.flat().join(' '), why: [...any, ...all, ...none].map(({ message }) => message).join('; '),
+    }));
+    const { violations, incomplete, passes } = result;
+    return {
+        violations: violations.flatMap(told), undecided: incomplete.flatMap(told), passes: passes.map(({ id }) => id),
+    };
+})";
+
+/// Something that axe says about an element.
+#[derive(Debug, Deserialize)]
+#[allow(dead_code, reason = "all of it is told when a scenario fails")]
+struct Finding {
+    rule: String,
+    at: String,
+    why: String,
+}
+
+#[derive(Debug, Deserialize)]
+struct Findings {
+    violations: Vec<Finding>,
+    undecided: Vec<Finding>,
+    /// The rules that found something to agree with.
+    passes: Vec<String>,
+}
+
+/// What axe leaves to a person: the rule, what it says, and why it is well.
+const DECIDED: [(&str, &str, &str); 5] = [
+    (
+        "color-contrast",
+        "overlapped by another",
+        "outlines over the words of the music, or the shelf, which sticks: `parts` measures both",
+    ),
+    ("color-contrast", "partially obscured", "scrolled half off the shelf: `parts` measures it"),
+    ("color-contrast", "contains an image node", "the outlines of the music: `parts` measures them"),
+    ("color-contrast", "only non-text characters", "the arrows beside the neck: `parts` measures them"),
+    (
+        "label-content-name-mismatch",
+        "Unable to determine",
+        "an arrow has no words that its name could differ from",
+    ),
+];
+
+async fn judge(page: &Page, state: &str) {
+    let axe = std::fs::read_to_string(target().join("checkers/node_modules/axe-core/axe.min.js"))
+        .expect("axe-core: `tests/run` installs it");
+    let there: bool = page.js("return 'axe' in window").await;
+    if !there {
+        page.driver().execute(axe, Vec::new()).await.expect("axe-core starts");
+    }
+    for width in [1280, 390] {
+        page.resize(width).await;
+        for scheme in ["light", "dark"] {
+            page.media(json!([{ "name": "prefers-color-scheme", "value": scheme }])).await;
+            let at = format!("{state}, {width} px, {scheme}");
+            let found: Findings = page.js(RUN).await;
+            assert!(found.violations.is_empty(), "{at}: {:#?}", found.violations);
+            let decided = |one: &&Finding| {
+                DECIDED.iter().any(|(rule, says, _)| one.rule == *rule && one.why.contains(says))
+            };
+            let open: Vec<_> = found.undecided.iter().filter(|one| !decided(one)).collect();
+            assert!(open.is_empty(), "{at}: not decided: {open:#?}");
+            // A page on which nothing was looked at has no mistakes either.
+            for rule in ["color-contrast", "target-size", "button-name", "region", "page-has-heading-one"] {
+                assert!(found.passes.iter().any(|passed| passed == rule), "{at}: {rule} saw nothing");
+            }
+        }
+    }
+}
+
+/// Opens every fold, and waits for the module behind some of them.
+async fn unfold(page: &Page) {
+    page.js::<Value>("for (const fold of all('details')) fold.open = true").await;
+    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+    page.until("the lines are listed", "return all('#lines li').length > 0").await;
+    page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
+    page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
+}
+
+async fn axe_finds_nothing_on_the_page(page: Page) {
+    page.open(1280).await;
+    judge(&page, "as it opens").await;
+    page.open_with(1280, LINE).await;
+    page.click_pad(3, 1).await;
+    judge(&page, "after a tap").await;
+    unfold(&page).await;
+    page.click("one('#way')").await;
+    page.click("one('#new-line')").await;
+    page.click("one('#lines [data-delete]')").await;
+    page.click("one('#copy-link')").await;
+    page.until("it is said", "return one('#keep-says').textContent !== ''").await;
+    judge(&page, "every fold open").await;
+}
+
+async fn axe_finds_nothing_beside_a_mistake(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.go_to_end_of_text().await;
+    page.keys("@Cm7 H4 C4:9").await;
+    page.until("the problem is shown", "return one('#problems').children.length > 0").await;
+    judge(&page, "with a mistake").await;
+}
+
+async fn axe_finds_nothing_while_it_plays(page: Page) {
+    page.open_with(1280, LINE).await;
+    unfold(&page).await;
+    page.click("one('[data-play]')").await;
+    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+    judge(&page, "while it plays").await;
+}
+
+/// Every example is drawn.
+async fn drawn(page: &Page) {
+    page.resize(1280).await;
+    page.go().await;
+    page.js::<Value>("return Promise.all(all('half-bar').map((one) => one.ready()))").await;
+}
+
+async fn axe_finds_nothing_in_the_lesson(page: Page) {
+    drawn(&page).await;
+    judge(&page, "the lesson").await;
+    let inside: usize = page
+        .js("return axe.run(document, { runOnly: ['button-name'], preload: false })
+            .then(({ passes }) => passes.flatMap(({ nodes }) => nodes).filter(({ target }) => Array.isArray(target[0])).length)")
+        .await;
+    assert!(inside > 20, "axe saw {inside} buttons inside of elements");
+    page.click("one('half-bar').shadowRoot.querySelector('.pad[aria-pressed=false]')").await;
+    judge(&page, "the lesson after a tap").await;
+    page.click("one('half-bar').shadowRoot.querySelector('.play')").await;
+    page.until("it sounds", "return one('half-bar').playing").await;
+    judge(&page, "the lesson, sounding").await;
+}
+
+async fn axe_finds_nothing_in_an_example_with_a_mistake(page: Page) {
+    drawn(&page).await;
+    page.js::<Value>("all('half-bar')[0].text = 'key: Eb\\nH4 |'; all('half-bar')[2].text += 'X'").await;
+    judge(&page, "the lesson with mistakes").await;
+}
