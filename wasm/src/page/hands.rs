@@ -10,7 +10,7 @@ use halfbar_core::{Piece, write};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
-use halfbar_dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus};
 use halfbar_view::{Sheet, thrown};
 
 /// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
@@ -80,10 +80,17 @@ impl Hands {
         self.bar = bar;
     }
 
+    /// Goes along with what is heard. Nobody wants to be told each bar over the music.
+    pub(super) fn follow(&mut self, bar: usize) -> Result<()> {
+        self.bar = bar;
+        by_id::<Element>("hands-bar")?.set_attribute("aria-live", "off")
+    }
+
     /// Goes on by bars.
-    pub(super) fn go_on(&mut self, piece: &Piece, forward: bool) {
+    pub(super) fn go_on(&mut self, piece: &Piece, forward: bool) -> Result<()> {
         let last = piece.line.bar_count().saturating_sub(1);
         self.bar = if forward { (self.bar + 1).min(last) } else { self.bar.saturating_sub(1) };
+        by_id::<Element>("hands-bar")?.set_attribute("aria-live", "polite")
     }
 
     /// What the other ways are for.
@@ -101,13 +108,15 @@ impl Hands {
     }
 
     /// The plan is another now, so the ways found earlier are none.
-    pub(super) fn forget(&mut self) {
+    pub(super) fn forget(&mut self) -> Result<()> {
+        let had = focused()?;
         (self.ways, self.shown) = (Vec::new(), 0);
         self.keep.set_disabled(true);
+        hand_on_focus(had.as_ref(), &["#way"])
     }
 
     /// The next way to play the notes of a stretch, and what to say about it; no way when there is only one.
-    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> (Option<HandPlan>, String) {
+    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> Result<(Option<HandPlan>, String)> {
         if self.ways.is_empty() {
             let inside = |note: NoteId| {
                 let event = piece.timed.events.iter().find(|event| event.id == note);
@@ -117,8 +126,8 @@ impl Hands {
         }
         let count = self.ways.len();
         if count < 2 {
-            self.forget();
-            return (None, "there is no other way that differs in more than a note or two.".into());
+            self.forget()?;
+            return Ok((None, "there is no other way that differs in more than a note or two.".into()));
         }
         self.shown = (self.shown + 1) % count;
         self.keep.set_disabled(self.shown == 0);
@@ -126,7 +135,7 @@ impl Hands {
             0 => "as it was".to_string(),
             shown => format!("way {} of {count}: keep it, or look at the next", shown + 1),
         };
-        (Some(self.ways[self.shown].clone()), format!("{says}."))
+        Ok((Some(self.ways[self.shown].clone()), format!("{says}.")))
     }
 
     /// The pins that keep the way shown.

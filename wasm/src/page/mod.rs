@@ -23,10 +23,10 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
     Element, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
-    ResizeObserver,
+    ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
 };
 
-use halfbar_dom::{Result, by_id, listen, store, window};
+use halfbar_dom::{Result, by_id, focused, hand_on_focus, listen, store, window};
 use halfbar_view::{Go, Reader, Sheet, capital, left_out, named, pad_of, piece_of, thrown};
 use hands::{Hands, Reach};
 use history::History;
@@ -106,8 +106,8 @@ pub(crate) fn start() -> Result<()> {
         page.read()
     })?;
     let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
-    on(&page, &undo, "click", |page, _| page.step(History::undo))?;
-    on(&page, &redo, "click", |page, _| page.step(History::redo))?;
+    on(&page, &undo, "click", |page, _| page.step(History::undo, "undone."))?;
+    on(&page, &redo, "click", |page, _| page.step(History::redo, "done again."))?;
     let shelf: Element = by_id("shelf")?;
     on(&page, &shelf, "change", |page, event| {
         page.shelf.changed(event.target())?;
@@ -142,7 +142,7 @@ pub(crate) fn start() -> Result<()> {
     // The music is played, and has come to a bar.
     on(&page, &sheet, "bar", |page, _| {
         if let Some(bar) = page.sheet.bar_heard() {
-            page.hands.go_to(bar);
+            page.hands.follow(bar)?;
         }
         page.show_hands()
     })?;
@@ -190,7 +190,7 @@ fn listen_to_hands(page: &Shared) -> Result<()> {
         let button: Element = by_id(name)?;
         on(page, &button, "click", move |page, _| {
             if let Some(piece) = &page.piece {
-                page.hands.go_on(piece, forward);
+                page.hands.go_on(piece, forward)?;
             }
             page.show_hands()
         })?;
@@ -256,27 +256,28 @@ impl Page {
             None => {}
         }
         self.right &= unwritable.is_none();
-        self.hands.forget();
+        self.hands.forget()?;
         problems::show(&reading, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
         self.say("");
         if self.right {
             return self.draw();
         }
-        self.offer_steps();
-        Ok(())
+        self.offer_steps()
     }
 
     /// Offers the steps that can be taken now.
-    fn offer_steps(&self) {
+    fn offer_steps(&self) -> Result<()> {
+        let had = focused()?;
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
         let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting.at(start).is_some());
         self.repeat.set_disabled(!self.right || !self.piece.as_ref().is_some_and(repeats));
+        hand_on_focus(had.as_ref(), &["#undo:enabled", "#redo:enabled"])
     }
 
     fn draw(&mut self) -> Result<()> {
-        self.offer_steps();
+        self.offer_steps()?;
         match &self.piece {
             Some(piece) => {
                 self.hands.show(piece, &mut self.sheet)?;
@@ -291,10 +292,18 @@ impl Page {
     }
 
     /// Puts back the text of another step.
-    fn step(&mut self, step: fn(&mut History) -> Option<&str>) -> Result<()> {
+    fn step(&mut self, step: fn(&mut History) -> Option<&str>, says: &str) -> Result<()> {
         let Some(text) = step(&mut self.history) else { return Ok(()) };
         self.text.set_value(text);
-        self.read()
+        self.read()?;
+        self.say(says);
+        // Music that is longer now has moved the button, perhaps under the shelf.
+        if let Some(had) = focused()? {
+            let nearest = ScrollIntoViewOptions::new();
+            nearest.set_block(ScrollLogicalPosition::Nearest);
+            had.scroll_into_view_with_scroll_into_view_options(&nearest);
+        }
+        Ok(())
     }
 
     /// Recasts or restores the window at `start`, in the music and in the text.
@@ -339,7 +348,7 @@ impl Page {
 
     /// Puts a text that is right into the page, as a step that can be undone.
     fn replace(&mut self, text: &str) -> Result<()> {
-        self.hands.forget();
+        self.hands.forget()?;
         self.text.set_value(text);
         self.history.change(text, None);
         self.draw()
@@ -417,7 +426,7 @@ impl Page {
             },
             Reach::Line => Span::new(Onset::ZERO, piece.line.end()).unwrap_or(self.hands.bar(piece)?),
         };
-        let (way, says) = self.hands.next_way(piece, stretch);
+        let (way, says) = self.hands.next_way(piece, stretch)?;
         if let Some(way) = way {
             self.piece = Some(piece.played(way).map_err(thrown)?);
             self.draw()?;

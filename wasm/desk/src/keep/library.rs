@@ -122,14 +122,15 @@ impl Library {
         self.current = self.current.filter(|&current| current != id);
     }
 
-    /// Puts back the line that was taken away last. Another window may have given its number to a new line.
-    pub(super) fn put_back(&mut self) {
-        if let Some((index, mut line)) = self.removed.take() {
-            if self.line(line.id).is_some() {
-                line.id = self.next_id();
-            }
-            self.lines.insert(index.min(self.lines.len()), line);
+    /// Puts back the line that was taken away last, and says which that is. Another window may have given its number to a new line.
+    pub(super) fn put_back(&mut self) -> Option<u32> {
+        let (index, mut line) = self.removed.take()?;
+        if self.line(line.id).is_some() {
+            line.id = self.next_id();
         }
+        let id = line.id;
+        self.lines.insert(index.min(self.lines.len()), line);
+        Some(id)
     }
 
     /// Takes the current line's text in; a new line where there is no current one.

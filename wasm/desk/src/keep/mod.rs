@@ -10,7 +10,7 @@ use std::rc::Rc;
 use halfbar_core::write;
 use halfbar_dom::files::{name, save};
 use halfbar_dom::form::{say, sentence, title};
-use halfbar_dom::{Result, by_id, create, document, every, on, window};
+use halfbar_dom::{Result, by_id, create, document, every, focused, hand_on_focus, on, window};
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -292,7 +292,14 @@ impl Keep {
     }
 
     fn bring_back(&mut self) -> Result<()> {
-        self.edit("It is back.", Library::put_back)
+        let mut id = None;
+        self.edit("It is back.", |library| id = library.put_back())?;
+        match id
+            .and_then(|id| document().ok()?.query_selector(&format!("#lines [data-title=\"{id}\"]")).ok()?)
+        {
+            Some(title) => title.unchecked_into::<HtmlElement>().focus(),
+            None => Ok(()),
+        }
     }
 
     fn save_all(&mut self) -> Result<()> {
@@ -356,6 +363,7 @@ impl Keep {
     /// The lines that are kept.
     fn show(&self) -> Result<()> {
         let lines: Element = by_id("lines")?;
+        let had = focused()?;
         lines.set_inner_html("");
         for line in &self.library.lines {
             let item: Element = create("li")?;
@@ -382,7 +390,16 @@ impl Keep {
         }
         let back: HtmlElement = by_id("bring-back")?;
         back.toggle_attribute_with_force("hidden", self.library.removed.is_none())?;
-        Ok(())
+        // To what does the same to the same line; else to the line; and from a line that is deleted to what brings it back.
+        let same = had.as_ref().and_then(|had| {
+            let names = ["data-title", "data-open", "data-copy", "data-delete"].into_iter();
+            names.filter_map(|name| Some((name, had.get_attribute(name)?))).next()
+        });
+        let (name, id) = same.unwrap_or_default();
+        let (same, line) =
+            (format!("#lines [{name}=\"{id}\"]:enabled"), format!("#lines [data-title=\"{id}\"]"));
+        let to = [same.as_str(), &line, "#bring-back:not([hidden])", "#new-line"];
+        hand_on_focus(had.as_ref(), if name.is_empty() { &to[2..] } else { &to })
     }
 
     fn say(&self, text: &str) -> Result<()> {

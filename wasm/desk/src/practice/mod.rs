@@ -181,7 +181,7 @@ impl Practice {
         }
         self.from = None;
         self.label("Stop")?;
-        self.say("")
+        say("practice-says", "")
     }
 
     /// The sound, from the first time on that somebody asks for it; none in a browser that gives none, which is said.
@@ -236,7 +236,7 @@ impl Practice {
             return Ok(());
         }
         if std::mem::take(&mut self.held) {
-            say("practice-says", "")?;
+            tell("")?;
         }
         let goes_on = player.go_on(audio)?;
         for due in player.take_fresh() {
@@ -414,6 +414,12 @@ impl Practice {
     }
 
     fn say(&self, text: &str) -> Result<()> {
-        say("practice-says", text)
+        tell(text)
     }
+}
+
+/// Says something where the reader sees it: Play stands beside the music, too, and this part may be folded.
+fn tell(text: &str) -> Result<()> {
+    let folded = !by_id::<Element>("practice")?.has_attribute("open");
+    say(if folded { "status" } else { "practice-says" }, text)
 }

@@ -1,7 +1,7 @@
 //! Results by figure and the delays of this device, kept by the browser.
 
 use halfbar_core::listen::Timing;
-use halfbar_dom::{Result, by_id, create, store};
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, store};
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
@@ -98,5 +98,7 @@ pub(super) fn show() -> Result<()> {
 /// Forgets results and delays.
 pub(super) fn forget() -> Result<()> {
     store::remove(KEPT);
-    show()
+    let had = focused()?;
+    show()?;
+    hand_on_focus(had.as_ref(), &["#tap"])
 }
