@@ -8,9 +8,9 @@ use crate::practice::TAP_ALONG;
 
 scenarios! {
     served (Served):
-        pictures_are_taken;
+        pictures_are_taken, the_page_is_pictured_in_forced_colours, the_page_is_pictured_with_large_letters;
     lesson (Lesson):
-        the_lesson_is_pictured;
+        the_lesson_is_pictured, the_lesson_is_pictured_in_forced_colours;
 }
 
 /// Two bars, told soon.
@@ -106,6 +106,41 @@ async fn the_lesson_is_pictured(page: Page) {
         page.touch("all('half-bar')[0].shadowRoot.querySelector('.pad')").await;
         shoot(&page, name).await;
     }
+}
+
+async fn the_page_is_pictured_in_forced_colours(page: Page) {
+    for (name, width, scheme) in [("forced", 1280, "light"), ("forced-dark-phone", 390, "dark")] {
+        page.open(width).await;
+        page.media(forced(scheme)).await;
+        page.js::<Value>("pad(1, 3).click()").await;
+        page.js::<Value>("one('#hands').open = one('#practice').open = one('#stretch').open = true").await;
+        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.js::<Value>("scrollTo(0, 0)").await;
+        page.js::<Value>("text().focus(); pads()[2].focus({ focusVisible: true })").await;
+        shoot(&page, name).await;
+    }
+}
+
+async fn the_page_is_pictured_with_large_letters(page: Page) {
+    page.open(390).await;
+    page.js::<Value>(
+        "document.documentElement.style.fontSize = '200%'; one('#hands').open = one('#practice').open = true",
+    )
+    .await;
+    page.resize(391).await;
+    shoot(&page, "phone-large-letters").await;
+}
+
+async fn the_lesson_is_pictured_in_forced_colours(page: Page) {
+    page.resize(1280).await;
+    page.go().await;
+    page.media(forced("dark")).await;
+    page.js::<Value>("return Promise.all(all('half-bar').map((one) => one.ready()))").await;
+    shoot(&page, "lesson-forced-dark").await;
+}
+
+fn forced(scheme: &str) -> Value {
+    json!([{ "name": "forced-colors", "value": "active" }, { "name": "prefers-color-scheme", "value": scheme }])
 }
 
 /// What is in view, and the whole page.
