@@ -1,0 +1,412 @@
+//! The whole job by keys alone, and what WCAG 2.2 asks of every step on the way: the focus is seen (2.4.7, 1.4.11), hidden by nothing
+//! (2.4.11), never lost and never held (2.1.2), and what happens is said in a live region (4.1.3).
+
+use serde::Deserialize;
+use serde_json::{Value, json};
+use thirtyfour::Key;
+use thirtyfour::common::print::PrintParameters;
+
+use crate::page::Page;
+
+scenarios! {
+    served (Served):
+        the_job_is_done_by_keys, the_job_is_done_by_keys_on_a_phone, the_tab_key_reaches_everything_and_comes_out_again,
+        the_focus_is_seen_at_four_times_the_size;
+    lesson (Lesson): examples_are_played_and_recast_by_keys;
+}
+
+/// What the keys have come to.
+#[derive(Debug, Deserialize)]
+struct Focus {
+    /// As a reader hears it, with its kind.
+    name: String,
+    /// What is wrong with it; nothing, as it should be.
+    wrong: Vec<String>,
+}
+
+/// `seen()` is what has the focus, inside of an element too; `told(element)` its name.
+const HELP: &str = r#"
+const seen = () => {
+    let on = document.activeElement;
+    while (on?.shadowRoot?.activeElement) on = on.shadowRoot.activeElement;
+    return on;
+};
+const told = (element) => {
+    if (element === document.body) return "the page";
+    const words = element.getAttribute("aria-label") ?? (element.labels?.[0] ?? element).textContent;
+    const option = element.labels?.[0]?.querySelector("select") ? element.labels[0].firstChild.textContent : words;
+    return `${element.type === "radio" ? "choice" : element.localName} ${option.replace(/\s+/g, " ").trim()}`;
+};
+// What shows that something has the focus: where the control itself is not seen, its label.
+const shown = (element) => (["radio", "file"].includes(element.type) ? element.labels[0] : element);
+const channels = (colour) => colour.match(/[\d.]+/g).map(Number);
+const luminance = (colour) => {
+    const [red, green, blue] = channels(colour).map((part) => part / 255)
+        .map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+};
+const apart = (a, b) => {
+    const [low, high] = [luminance(a), luminance(b)].sort((a, b) => a - b);
+    return (high + 0.05) / (low + 0.05);
+};
+const judged = () => {
+    const on = seen();
+    if (!on || on === document.body || on === document.documentElement) return { name: "the page", wrong: ["the focus is lost"] };
+    const wrong = [];
+    const sign = shown(on);
+    const { outlineStyle, outlineWidth, outlineColor } = getComputedStyle(sign);
+    if (outlineStyle === "none" || parseFloat(outlineWidth) < 2) wrong.push(`no outline: ${outlineStyle} ${outlineWidth}`);
+    else if (apart(outlineColor, getComputedStyle(document.body).backgroundColor) < 3) wrong.push(`a pale outline: ${outlineColor}`);
+    const { left, top, right, bottom, width, height } = sign.getBoundingClientRect();
+    if (width < 2 || height < 2) wrong.push(`${width} by ${height} px`);
+    // Of what is larger than the room that is left, a part is enough; else all of it is to be seen.
+    const whole = height < innerHeight / 3;
+    // Not the corners, which are round.
+    const inside = [[0.5, 0.1], [0.1, 0.5], [0.5, 0.5], [0.9, 0.5], [0.5, 0.9]];
+    const points = inside.map(([x, y]) => [left + x * width, top + y * height]);
+    const hidden = points.filter(([x, y]) => {
+        const hit = (sign.getRootNode()).elementFromPoint(x, y);
+        return !hit || !(sign === hit || sign.contains(hit) || hit.contains(sign) && hit.closest("label, summary"));
+    });
+    if (whole ? hidden.length > 0 : hidden.length === points.length)
+        wrong.push(`hidden at ${JSON.stringify(hidden)} of ${JSON.stringify([left, top, right, bottom])} in ${innerWidth} by ${innerHeight}`);
+    // The ring is cut off by nothing that scrolls.
+    const ring = parseFloat(outlineWidth) + parseFloat(getComputedStyle(sign).outlineOffset) - 0.5;
+    for (let up = sign.parentElement; up && up !== document.body; up = up.parentElement) {
+        if (getComputedStyle(up).overflowX === "visible") continue;
+        const edge = up.getBoundingClientRect();
+        if (left - ring < edge.left || right + ring > edge.right || top - ring < edge.top || bottom + ring > edge.bottom)
+            wrong.push(`its ring is cut off by ${up.outerHTML.slice(0, 60)}`);
+    }
+    return { name: told(on), wrong };
+};
+"#;
+
+/// Somebody at the keyboard.
+struct Reader<'a> {
+    page: &'a Page,
+}
+
+impl Reader<'_> {
+    async fn focus(&self) -> Focus {
+        self.page.frames().await;
+        self.page.js(&format!("{HELP}return judged()")).await
+    }
+
+    /// The focus is on something, seen, and in the open.
+    async fn check(&self, after: &str) -> String {
+        let Focus { name, wrong } = self.focus().await;
+        assert!(wrong.is_empty(), "`{name}` after {after}: {wrong:#?}");
+        name
+    }
+
+    async fn press(&self, key: Key) {
+        let after = format!("{key:?}");
+        self.page.keys(key).await;
+        self.check(&after).await;
+    }
+
+    async fn chord(&self, held: Key, key: char) {
+        let chain = self.page.driver().action_chain();
+        let chain = chain.key_down(held.value()).send_keys(key.to_string()).key_up(held.value());
+        chain.perform().await.expect("keys can be pressed");
+        self.check(&format!("{key}")).await;
+    }
+
+    /// Tab, forwards or back, to what has such a name.
+    async fn go(&self, back: bool, name: &str) {
+        let mut passed = Vec::new();
+        for _ in 0..120 {
+            match back {
+                true => self.page.chord(Key::Shift, Key::Tab).await,
+                false => self.page.keys(Key::Tab).await,
+            }
+            let Focus { name: here, wrong } = self.focus().await;
+            // From the last thing on the page the focus goes around.
+            if here != "the page" {
+                assert!(wrong.is_empty(), "`{here}` on the way to `{name}`, after {passed:?}: {wrong:#?}");
+            }
+            if here.starts_with(name) {
+                return;
+            }
+            passed.push(here);
+        }
+        panic!("the tab key does not reach `{name}`: {passed:?}");
+    }
+
+    async fn on(&self, name: &str) {
+        self.go(false, name).await;
+    }
+
+    async fn back(&self, name: &str) {
+        self.go(true, name).await;
+    }
+
+    /// Waits until these words are shown in a live region.
+    async fn hears(&self, words: &str) {
+        let script = format!(
+            "const live = all('[role=status], [role=alert], [aria-live=polite]');
+            return live.some((one) => one.checkVisibility() && one.textContent.includes({}))",
+            json!(words)
+        );
+        self.page.until(&format!("`{words}` is said"), &script).await;
+    }
+
+    async fn opens(&self, fold: &str) {
+        self.on(&format!("summary {fold}")).await;
+        self.press(Key::Enter).await;
+        let open: bool = self.page.js(&format!("{HELP}return seen().parentElement.open")).await;
+        assert!(open, "{fold} does not open");
+    }
+
+    /// Takes another choice of a list by the arrow keys.
+    async fn chooses(&self, list: &str, value: &str) {
+        self.on(&format!("select {list}")).await;
+        for _ in 0..30 {
+            if self.page.js::<String>(&format!("{HELP}return seen().value")).await == value {
+                return;
+            }
+            self.press(Key::Down).await;
+        }
+        panic!("`{list}` has no `{value}`");
+    }
+
+    async fn types(&self, text: &str) {
+        self.page.keys(text).await;
+        self.check(text).await;
+    }
+}
+
+const TYPED: &str = "title: Week 21, by keys\nkey: Eb\ntempo: 200\n\n@Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
+
+async fn the_job_is_done_by_keys(page: Page) {
+    job(&page, 1280).await;
+}
+
+async fn the_job_is_done_by_keys_on_a_phone(page: Page) {
+    job(&page, 390).await;
+}
+
+async fn job(page: &Page, width: u32) {
+    page.open(width).await;
+    let reader = Reader { page };
+
+    // Type a line, with a mistake, which is mended.
+    reader.on("textarea").await;
+    reader.chord(Key::Control, 'a').await;
+    reader.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
+    reader.hears("`H` is no note").await;
+    reader.on("button Line 5").await;
+    reader.press(Key::Enter).await;
+    let selected: String =
+        page.js("const { value, selectionStart, selectionEnd } = text(); return value.slice(selectionStart, selectionEnd)").await;
+    assert_eq!((selected.as_str(), page.focus().await.as_str()), ("H", "text"));
+    reader.types("D").await;
+    assert_eq!(page.text().await, TYPED);
+    page.until("it is drawn", "return drawn('note').length === 16").await;
+
+    // Recast a half-bar, and change its spelling.
+    reader.back("button bar 1 beat 1: plain eighths").await;
+    reader.press(Key::Right).await;
+    reader.press(Key::Space).await;
+    assert_eq!(page.focus().await, "bar 1 beat 3: split-last, under one bracket");
+    reader.hears("Bar 1 beat 3: split-last, under one bracket").await;
+    reader.on("choice split-last").await;
+    reader.on("choice under one bracket").await;
+    reader.press(Key::Right).await;
+    reader.back("button bar 1 beat 3").await;
+    reader.press(Key::Enter).await;
+    assert_eq!(page.focus().await, "bar 1 beat 3: split-last, beat by beat, tied");
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+
+    // Undo and redo, each to its end, where the button goes.
+    reader.on("button Undo").await;
+    let can = async |id: &str| page.js::<bool>(&format!("return !one('#{id}').disabled")).await;
+    while can("undo").await {
+        assert_eq!(page.focus().await, "undo");
+        reader.press(Key::Enter).await;
+        reader.hears("Undone.").await;
+    }
+    assert_eq!(page.focus().await, "redo");
+    while can("redo").await {
+        assert_eq!(page.focus().await, "redo");
+        reader.press(Key::Space).await;
+    }
+    reader.hears("Done again.").await;
+    assert_eq!(page.focus().await, "undo");
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+
+    // See it on the neck, and take another way.
+    reader.opens("On the neck").await;
+    reader.on("button The next bar").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Bar 2").await;
+    reader.on("button Another way").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Way 2 of").await;
+    reader.on("button Keep it").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Kept by").await;
+    assert!(page.text().await.contains('^'), "no pin: {}", page.text().await);
+    assert_eq!(page.focus().await, "way");
+
+    // Play and stop, at another tempo, with the metronome, in a loop.
+    reader.opens("Hear it and practise").await;
+    reader.on("input tempo").await;
+    reader.chord(Key::Control, 'a').await;
+    reader.types("180").await;
+    reader.on("input again and again").await;
+    reader.press(Key::Space).await;
+    reader.press(Key::Space).await;
+    reader.chooses("metronome", "every").await;
+    reader.chooses("count in", "0").await;
+    reader.back("button Play").await;
+    reader.press(Key::Enter).await;
+    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+    assert_eq!(reader.check("a note").await, "button Stop");
+    page.until("bar 2 is heard", "return one('#hands-bar').textContent === 'Bar 2'").await;
+    page.until("it is heard again", "return one('#hands-bar').textContent === 'Bar 1'").await;
+    reader.press(Key::Space).await;
+    page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
+    assert_eq!(reader.check("the end").await, "button Play");
+
+    // The ladder, a step of which goes into the text, and back; the shapes.
+    reader.opens("Small steps to the figure").await;
+    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+    reader.on("button Hear it: step 2").await;
+    reader.press(Key::Enter).await;
+    reader.press(Key::Enter).await;
+    reader.on("button Write it into the text: step 4").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Written into the text.").await;
+    reader.check("a step was written").await;
+    reader.back("button Undo").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Undone.").await;
+    reader.opens("Make more of it").await;
+    reader.on("button Write the shapes").await;
+    reader.press(Key::Enter).await;
+    page.until("shapes are written", "return pads().length === 8").await;
+    reader.hears("4 bars, written into the text.").await;
+
+    // Keep the line: rename, delete, bring back.
+    reader.opens("Keep it and hand it on").await;
+    page.until("the line is listed", "return all('#lines input').length === 1").await;
+    reader.on("input title").await;
+    reader.chord(Key::Control, 'a').await;
+    reader.types("Week 22").await;
+    reader.press(Key::Enter).await;
+    page.until("it has its name", "return text().value.includes('title: Week 22')").await;
+    assert_eq!(reader.check("the new name").await, "input title");
+    reader.on("button Start a new line").await;
+    reader.press(Key::Enter).await;
+    reader.back("button Delete Week 22").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Deleted, until you bring it back.").await;
+    assert_eq!(page.focus().await, "bring-back");
+    reader.press(Key::Enter).await;
+    reader.hears("It is back.").await;
+    assert_eq!(page.js::<String>("return document.activeElement.value").await, "Week 22");
+    reader.on("button Open Week 22").await;
+    reader.press(Key::Enter).await;
+    page.until("the line is there", "return text().value.includes('title: Week 22')").await;
+    reader.check("the line was opened").await;
+
+    // Save it as SVG, copy a link, print.
+    page.js::<Value>(
+        "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
+    )
+    .await;
+    reader.back("button Save as SVG").await;
+    reader.press(Key::Enter).await;
+    assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
+    reader.back("button Copy a link").await;
+    reader.press(Key::Enter).await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+    let copied = reader.check("the link").await;
+    // What the browser does at Ctrl+P.
+    page.driver().print_page(PrintParameters::default()).await.unwrap();
+    assert!(page.js::<usize>("return all('#print g.note').length").await > 16, "nothing is printed");
+    assert_eq!(reader.focus().await.name, copied);
+}
+
+/// All that a reader can do, in the order of the page: what the tab key passes, from the top to the end and back.
+async fn the_tab_key_reaches_everything_and_comes_out_again(page: Page) {
+    page.open_with(1280, TYPED).await;
+    there_and_back(&page).await;
+}
+
+/// A window of 1280 by 1024 at 400 %.
+async fn the_focus_is_seen_at_four_times_the_size(page: Page) {
+    page.open_with(1280, TYPED).await;
+    let screen = json!({ "width": 320, "height": 256, "deviceScaleFactor": 4, "mobile": false });
+    page.cdp("Emulation.setDeviceMetricsOverride", screen).await;
+    page.frames().await;
+    there_and_back(&page).await;
+}
+
+async fn there_and_back(page: &Page) {
+    page.js::<Value>("for (const fold of all('details')) fold.open = true").await;
+    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+    page.until("the lines are listed", "return all('#lines li').length > 0").await;
+    page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
+    // Of pads and of choices of one kind, the tab key takes one; the arrows go on.
+    let all: Vec<String> = page
+        .js(&format!(
+            "{HELP}
+            const can = all('button, input, select, textarea, summary, a[href], [tabindex=\"0\"]');
+            return can.filter((one) => one.checkVisibility() && !one.disabled && one.tabIndex >= 0
+                && (one.type !== 'radio' || one.checked)).map(told)"
+        ))
+        .await;
+    assert!(all.len() > 80, "{all:?}");
+    page.js::<Value>("scrollTo(0, 0); pads()[0].focus()").await;
+    let reader = Reader { page };
+    let mut passed = vec![reader.check("the start").await];
+    for _ in 1..all.len() {
+        page.keys(Key::Tab).await;
+        passed.push(reader.check("Tab").await);
+    }
+    assert_eq!(passed, all);
+    for name in all.iter().rev().skip(1) {
+        page.chord(Key::Shift, Key::Tab).await;
+        assert_eq!(reader.check("Shift+Tab").await, *name);
+    }
+}
+
+async fn examples_are_played_and_recast_by_keys(page: Page) {
+    page.resize(1280).await;
+    page.go().await;
+    page.js::<Value>("return Promise.all(all('half-bar').map((one) => one.ready()))").await;
+    let reader = Reader { page: &page };
+    let said = async |words: &str| {
+        let script = format!(
+            "return all('half-bar').flatMap((one) => all('[role=status]', one.shadowRoot)).some((one) => one.textContent.includes({}))",
+            json!(words)
+        );
+        page.until("it is said", &script).await;
+    };
+    reader.on("button bar 1 beat 1: plain eighths").await;
+    reader.press(Key::Enter).await;
+    said("Bar 1 beat 1: split-last").await;
+    reader.on("button Play").await;
+    reader.press(Key::Space).await;
+    page.until("it sounds", "return all('half-bar')[0].playing").await;
+    reader.press(Key::Space).await;
+    page.until("it is silent", "return !all('half-bar')[0].playing").await;
+    // The second has pads alone, the third a shelf.
+    reader.on("button bar 1 beat 1: split-last, beat by beat, tied").await;
+    reader.press(Key::Space).await;
+    reader.on("button bar 1 beat 1: plain eighths").await;
+    reader.on("choice split-last").await;
+    reader.press(Key::Right).await;
+    reader.back("button bar 1 beat 1: plain eighths").await;
+    reader.press(Key::Enter).await;
+    said("Bar 1 beat 1: split-middle").await;
+    // And out at the end, past the fourth.
+    for _ in 0..8 {
+        page.keys(Key::Tab).await;
+    }
+    let out: String = page.js(&format!("{HELP}return told(seen())")).await;
+    assert!(out == "the page" || out.starts_with("button bar"), "{out}");
+}

@@ -1,0 +1,125 @@
+//! A phone, by fingers alone: nothing is pressed, scrolled or reached by anything but a touch (WebDriver, 17.4.2, pointers of type touch).
+
+use serde_json::{Value, json};
+use thirtyfour::common::command::{Actions, Command};
+use thirtyfour::common::print::PrintParameters;
+
+use crate::expected::LINE;
+use crate::page::Page;
+
+scenarios! {
+    served (Served): a_finger_does_the_job;
+    lesson (Lesson): a_finger_recasts_and_plays_an_example;
+}
+
+const WIDTH: u32 = 390;
+
+/// A finger that comes down, moves by so much in some steps, and goes up.
+async fn finger(page: &Page, from: (i64, i64), by: (i64, i64)) {
+    let mut actions = vec![
+        json!({ "type": "pointerMove", "duration": 0, "x": from.0, "y": from.1 }),
+        json!({ "type": "pointerDown", "button": 0 }),
+    ];
+    if by != (0, 0) {
+        for step in 1..=8 {
+            let (x, y) = (from.0 + by.0 * step / 8, from.1 + by.1 * step / 8);
+            actions.push(json!({ "type": "pointerMove", "duration": 16, "x": x, "y": y }));
+        }
+        // At rest before it goes up, so that nothing is flung.
+        actions.push(json!({ "type": "pause", "duration": 120 }));
+    }
+    actions.push(json!({ "type": "pointerUp", "button": 0 }));
+    let pointer = json!([{ "type": "pointer", "id": "finger", "parameters": { "pointerType": "touch" }, "actions": actions }]);
+    let moved = page.driver().handle().cmd(Command::PerformActions(Actions::from(pointer))).await;
+    moved.unwrap_or_else(|error| panic!("a finger at {from:?}: {error}"));
+    page.frames().await;
+}
+
+/// Taps what an expression gives; swipes until it is there to be tapped.
+async fn tap(page: &Page, element: &str) {
+    // Where it is, and whether a tap in its middle would reach it.
+    let script = format!(
+        "const found = {element};
+        const {{ left, top, width, height }} = found.getBoundingClientRect();
+        const [x, y] = [Math.round(left + width / 2), Math.round(top + height / 2)];
+        const hit = found.getRootNode().elementFromPoint(x, y);
+        const strip = found.closest('.choices')?.getBoundingClientRect();
+        return [x, y, found.contains(hit), strip ? Math.round(strip.top + strip.height / 2) : 0];"
+    );
+    for _ in 0..40 {
+        let (x, y, reached, strip): (i64, i64, bool, i64) = page.js(&script).await;
+        if reached && (0..i64::from(WIDTH)).contains(&x) {
+            finger(page, (x, y), (0, 0)).await;
+            return;
+        }
+        // The figures are a strip of their own. Elsewhere the margin is pushed, where nothing but the page moves.
+        match (strip > 0 && (0..844).contains(&strip), !(10..i64::from(WIDTH) - 10).contains(&x)) {
+            (true, true) => finger(page, (200, strip), ((200 - x).clamp(-150, 150), 0)).await,
+            _ => finger(page, (6, 330), (0, (330 - y).clamp(-250, 250))).await,
+        }
+    }
+    panic!("no finger reaches {element}");
+}
+
+async fn a_finger_does_the_job(page: Page) {
+    page.open_with(WIDTH, LINE).await;
+    page.js::<Value>(
+        "window.by = new Set(); for (const kind of ['click', 'pointerdown']) \
+        addEventListener(kind, (event) => window.by.add(event.pointerType), true); scrollTo(0, 0)",
+    )
+    .await;
+    tap(&page, "pad(1, 3)").await;
+    assert!(page.is_pressed(1, 3).await);
+    // Another spelling, and a figure further along the shelf, which has its own, for a bar further down.
+    tap(&page, "one('[value=tied]').parentElement").await;
+    tap(&page, "one('[value=quarter-triplet]').parentElement").await;
+    tap(&page, "pad(6, 1)").await;
+    let rows = page.recast_rows().await;
+    assert!(rows.last().is_some_and(|row| row.starts_with("recast: quarter-triplet at 6.1")), "{rows:?}");
+    let status = page.status().await;
+    assert!(status.starts_with("Bar 6 beat 1: quarter-triplet"), "{status}");
+    let shown: bool = page.js("const { top, bottom } = one('#status').getBoundingClientRect(); return top > 0 && bottom < innerHeight").await;
+    assert!(shown, "what was done is not in view");
+
+    tap(&page, "one('#music [data-play]')").await;
+    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+    tap(&page, "one('#music [data-play]')").await;
+    page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
+    tap(&page, "one('#undo')").await;
+    assert!(!page.recast_rows().await.iter().any(|row| row.contains("6.1")));
+
+    // Unfolded, ticked and paged through.
+    tap(&page, "one('#hands summary')").await;
+    tap(&page, "one('#left')").await;
+    tap(&page, "one('#bar-after')").await;
+    let (left, bar): (bool, String) =
+        page.js("return [one('#left').checked, one('#hands-bar').textContent]").await;
+    assert_eq!((left, bar.as_str()), (true, "Bar 2"));
+
+    page.driver().print_page(PrintParameters::default()).await.unwrap();
+    assert!(page.js::<usize>("return all('#print g.note').length").await > 50, "nothing is printed");
+    let by: Vec<String> = page.js("return [...window.by]").await;
+    assert_eq!(by, ["touch"], "something else than a finger was there");
+}
+
+async fn a_finger_recasts_and_plays_an_example(page: Page) {
+    page.resize(WIDTH).await;
+    page.go().await;
+    page.until("the first example is drawn", "return one('half-bar').drawn").await;
+    let inside = |selector: &str| format!("one('half-bar').shadowRoot.querySelector('{selector}')");
+    tap(&page, &inside(".pad[aria-pressed=false]")).await;
+    let windows: usize = page.js("return one('half-bar').windows().then((windows) => windows.length)").await;
+    assert_eq!(windows, 2);
+    tap(&page, &inside(".play")).await;
+    page.until("it sounds", "return one('half-bar').playing").await;
+    tap(&page, &inside(".play")).await;
+    page.until("it is silent", "return !one('half-bar').playing").await;
+    // The third has a shelf, further down.
+    let third = |selector: &str| format!("all('half-bar')[2].shadowRoot.querySelector('{selector}')");
+    tap(&page, "all('h2')[2]").await;
+    page.until("the third is drawn", "return all('half-bar')[2].drawn").await;
+    tap(&page, &third(".figures label:nth-child(5)")).await;
+    tap(&page, &third(".pad")).await;
+    let figure: String = page.js("return all('half-bar')[2].windows().then(([one]) => one.figure)").await;
+    assert_eq!(figure, "quarter-triplet");
+}
