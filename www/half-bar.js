@@ -23,6 +23,16 @@ const NEAR = "600px 0px";
 // How often the player looks whether more has to be put on the audio clock, in milliseconds.
 const OFTEN = 50;
 
+// All that is said here; the rest is said by the modules.
+const SAYS = {
+  open: "Try it",
+  play: "Play",
+  stop: "Stop",
+  lost: (message) => `Sorry, the music could not be loaded (${message}).`,
+  silent: (message) => `No sound: ${message}.`,
+  held: "the browser is holding the sound back. Tap anywhere on the page to go on.",
+};
+
 // Attributes and the properties that reflect them.
 const ATTRIBUTES = {
   view: String,
@@ -70,8 +80,8 @@ export class HalfBar extends Base {
     this.#slot = document.createElement("slot");
     this.#root = document.createElement("div");
     this.#root.className = "example";
-    this.#open = this.#button("open", "Try it", () => this.#start(true));
-    this.#play = this.#button("play", "Play", () => (this.playing ? this.stop() : this.play().catch(() => {})));
+    this.#open = this.#button("open", SAYS.open, () => this.#start(true));
+    this.#play = this.#button("play", SAYS.play, () => (this.playing ? this.stop() : this.play().catch(() => {})));
     this.#failure = document.createElement("p");
     Object.assign(this.#failure, { className: "failure", role: "alert", hidden: true });
     this.#failure.setAttribute("part", "failure");
@@ -167,7 +177,7 @@ export class HalfBar extends Base {
       const sound = { sounding, note: undefined, timer: setInterval(() => this.#goOn(), OFTEN) };
       [this.#sound, HalfBar.#player] = [sound, this];
       sounding.play(this.tempo ?? undefined, this.loop);
-      this.#play.textContent = "Stop";
+      this.#play.textContent = SAYS.stop;
       this.#failure.hidden = true;
       this.#widget.say("");
       this.#follow(sound);
@@ -185,7 +195,7 @@ export class HalfBar extends Base {
     clearInterval(timer);
     sounding.free();
     this.#widget?.light();
-    this.#play.textContent = "Play";
+    this.#play.textContent = SAYS.play;
   }
 
   #dress() {
@@ -351,7 +361,7 @@ export class HalfBar extends Base {
   }
   #fail(error, code) {
     const message = error?.message ?? String(error);
-    this.#failure.textContent = code === "load" ? `Sorry, the music could not be loaded (${message}).` : `No sound: ${message}.`;
+    this.#failure.textContent = code === "load" ? SAYS.lost(message) : SAYS.silent(message);
     this.#failure.hidden = false;
     this.#tell("error", { code, line: 0, column: 0, length: 0, message });
   }
@@ -361,7 +371,7 @@ export class HalfBar extends Base {
     const { sounding } = this.#sound;
     // Its frame is gone, and it with it.
     if (!this.ownerDocument.defaultView) return this.stop();
-    if (sounding.is_held()) return this.#widget.say("the browser is holding the sound back. Tap anywhere on the page to go on.");
+    if (sounding.is_held()) return this.#widget.say(SAYS.held);
     if (!sounding.go_on()) return this.stop();
     this.#light();
   }

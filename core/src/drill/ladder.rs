@@ -14,8 +14,7 @@ use crate::pitch::Pitch;
 use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
 use crate::time::{Duration, Onset};
 use crate::words::Words;
-
-use super::words::{beats, evenly, note, other};
+use crate::words::ladder::{beats, evenly, note, other};
 
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]

@@ -25,7 +25,6 @@
 mod keys;
 mod ladder;
 mod sequence;
-mod words;
 
 pub use keys::{Cycle, keys};
 pub use ladder::{Kind, Side, Step, ladder};

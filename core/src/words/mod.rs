@@ -13,8 +13,10 @@
 //! ```
 
 mod bar;
+pub(crate) mod ladder;
 mod lengths;
 mod names;
+pub(crate) mod worksheet;
 
 pub use bar::{Bar, Event, bar, heading, is_said_alike, summary};
 pub use lengths::Words;

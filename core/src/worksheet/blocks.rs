@@ -9,18 +9,9 @@ use crate::line::{Heading, Line};
 use crate::recast::{Casting, Figure, Spelling, Window};
 use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
 use crate::time::Span;
+use crate::words::worksheet as wording;
 
 use super::{Format, Kind, Part, SPACE, WIDTH, Worksheet, staves};
-
-/// What a worksheet says.
-mod wording {
-    pub(super) const NAME: &str = "Name";
-    pub(super) const DATE: &str = "Date";
-    pub(super) const TASK: &str = "Recast the marked beats yourself:";
-    pub(super) const NOTES: &str = "Notes";
-    pub(super) const ANSWERS: &str = "Answers";
-    pub(super) const EMPTY: &str = "Empty staves to write on.";
-}
 
 /// Letters, to the em.
 const TITLE: Sp = 4.0;

@@ -5,6 +5,7 @@ use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read};
 use halfbar_dom::form::Told;
 use halfbar_dom::{MOST_BARS, Result, by_id};
+use halfbar_words::desk as says;
 use web_sys::{Event, EventInit, HtmlTextAreaElement};
 
 /// The text of the page, and the music in it.
@@ -50,7 +51,7 @@ impl Lesson {
     pub(crate) fn right(&mut self) -> std::result::Result<&Piece, String> {
         self.read();
         let right = self.piece.as_ref().filter(|_| self.text.value() == self.source);
-        right.ok_or("the text has a mistake; mend it first".into())
+        right.ok_or(says::TEXT_HAS_A_MISTAKE.into())
     }
 
     /// Puts another text into the page, as a reader does by pasting it.
@@ -67,5 +68,5 @@ impl Lesson {
 /// From one place of a line up to another, or to its end.
 pub(crate) fn between(line: &Line, start: Onset, end: Onset) -> Told<Span> {
     let end = end.min(line.end());
-    Span::new(start, end).filter(|_| start < end).ok_or("the stretch ends before it starts".into())
+    Span::new(start, end).filter(|_| start < end).ok_or(says::STRETCH_ENDS_FIRST.into())
 }

@@ -1,5 +1,6 @@
 //! Make more of it: a shape through a scale, the line in twelve keys.
 
+use halfbar_words::desk as says;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -59,7 +60,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
 pub(crate) fn shape(piece: &Piece) -> Result<Told<Made>> {
     let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
     let (strings, which) = (chosen("shape-strings")?, chosen("shape-of")?);
-    let steps = number("shape-steps", "the number of steps")?;
+    let steps = number("shape-steps", says::NUMBER_OF_STEPS)?;
     let down = chosen("shape-way")? == "down";
     let edges = [(entered("from-bar")?, chosen("from-beat")?), (entered("to-bar")?, chosen("to-beat")?)];
     Ok((|| {
@@ -80,7 +81,7 @@ pub(crate) fn shape(piece: &Piece) -> Result<Told<Made>> {
 fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
     let [start, end] = edges.map(|(bar, beat)| {
         let place = bar.parse().ok().zip(beat.parse().ok()).map(|(bar, beat)| Place { bar, beat });
-        let place = place.ok_or("open `Repeat or shift a stretch` and choose its bars and beats")?;
+        let place = place.ok_or(says::CHOOSE_A_STRETCH)?;
         line.bars().onset(place).map_err(|error| error.to_string())
     });
     between(line, start?, end?)
@@ -95,7 +96,7 @@ pub(crate) fn keys(piece: &Piece) -> Result<Told<Made>> {
 /// What came of it, a sentence a row.
 fn told(made: &Made) -> String {
     let bars = made.line.bar_count();
-    let mut told = vec![format!("{bars} bars, written into the text. Undo brings the line back.")];
+    let mut told = vec![says::bars_written(bars)];
     told.extend(made.remarks().into_iter().map(|remark| remark + "."));
     told.join("\n")
 }

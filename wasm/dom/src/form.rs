@@ -1,5 +1,6 @@
 //! What stands in the page's fields.
 
+use halfbar_words::shared as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
 use crate::{Result, by_id, create};
@@ -42,7 +43,7 @@ pub fn number(id: &str, what: &str) -> Result<Told<u16>> {
         let edge = |text: String, otherwise| text.parse().unwrap_or(otherwise);
         (edge(field.min(), 0)..=edge(field.max(), u16::MAX)).contains(number)
     });
-    Ok(within.ok_or_else(|| format!("{what} is a whole number from {} to {}", field.min(), field.max())))
+    Ok(within.ok_or_else(|| says::whole_number(what, field.min(), field.max())))
 }
 
 /// Shows a text.
@@ -78,5 +79,5 @@ pub fn sentence(why: &str) -> String {
 /// The title of a line's text, as a list shows it.
 pub fn title(text: &str) -> &str {
     let row = text.lines().find_map(|row| row.trim_start().strip_prefix("title:"));
-    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or("without a title")
+    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or(says::WITHOUT_A_TITLE)
 }

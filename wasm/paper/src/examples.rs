@@ -3,6 +3,7 @@
 use halfbar_core::{Piece, read};
 use halfbar_dom::form::{Told, title};
 use halfbar_dom::{MOST_BARS, Result, by_id, create};
+use halfbar_words::paper as says;
 use js_sys::{Array, Error, Function};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -109,9 +110,7 @@ impl Examples {
                 .map(|texts| texts.into_iter().map(|text| Example { kept: None, text }).collect()),
         };
         let told = match new {
-            Ok(new) if self.examples.len() + new.len() > MOST => {
-                Err(format!("A sheet holds {MOST} examples; take some off first."))
-            }
+            Ok(new) if self.examples.len() + new.len() > MOST => Err(says::full(MOST)),
             Ok(new) => {
                 self.examples.extend(new);
                 Ok(())
@@ -180,13 +179,15 @@ impl Examples {
             let title = title(&example.text);
             name.set_text_content(Some(title));
             item.append_child(&name)?;
-            for (what, label, at_edge) in
-                [("up", "Up", index == 0), ("down", "Down", index == last), ("off", "Take off", false)]
-            {
+            for (what, label, at_edge) in [
+                ("up", says::UP, index == 0),
+                ("down", says::DOWN, index == last),
+                ("off", says::TAKE_OFF, false),
+            ] {
                 let button: HtmlButtonElement = create("button")?;
                 button.set_type("button");
                 button.set_attribute(&format!("data-{what}"), &index.to_string())?;
-                button.set_attribute("aria-label", &format!("{label}: {title}"))?;
+                button.set_attribute("aria-label", &says::button(label, title))?;
                 button.set_text_content(Some(label));
                 button.set_disabled(at_edge);
                 item.append_child(&button)?;
@@ -200,9 +201,7 @@ impl Examples {
     pub(crate) fn pieces(&mut self) -> Result<Told<Vec<Piece>>> {
         if self.examples.is_empty() {
             let own = piece(&self.text.value());
-            return Ok(own.map(|piece| vec![piece]).ok_or_else(|| {
-                "The text has a mistake, or is too long for a page; mend it first.".to_string()
-            }));
+            return Ok(own.map(|piece| vec![piece]).ok_or_else(|| says::TEXT_HAS_A_MISTAKE.to_string()));
         }
         let kept = self.supply.kept()?;
         let (mut pieces, mut bars, mut changed) = (Vec::new(), 0, false);
@@ -214,9 +213,7 @@ impl Examples {
                 changed = true;
             }
             let Some(piece) = piece(&example.text) else {
-                return Ok(Err(format!(
-                    "Example {number} has a mistake in its text. Open that line and mend it."
-                )));
+                return Ok(Err(says::example_has_a_mistake(number)));
             };
             bars += piece.line.bar_count();
             pieces.push(piece);
@@ -226,7 +223,7 @@ impl Examples {
         }
         match bars <= MOST_BARS {
             true => Ok(Ok(pieces)),
-            false => Ok(Err(format!("A sheet holds {MOST_BARS} bars; these are {bars}."))),
+            false => Ok(Err(says::too_many_bars(MOST_BARS, bars))),
         }
     }
 }

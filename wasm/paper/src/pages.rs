@@ -5,6 +5,7 @@ use halfbar_core::worksheet::{self, Format, Page, Pages, Worksheet};
 use halfbar_core::write::svg::{self, Outlines};
 use halfbar_dom::form::{chosen, entered, ticked};
 use halfbar_dom::{Result, by_id};
+use halfbar_words::paper as says;
 use web_sys::HtmlElement;
 
 pub(crate) struct Preview {
@@ -58,12 +59,12 @@ impl Preview {
 
 fn told(pages: &Pages) -> String {
     let mut says = match pages.pages.len() {
-        1 => "1 page.".to_string(),
-        count => format!("{count} pages."),
+        1 => says::ONE_PAGE.to_string(),
+        count => says::pages(count),
     };
     let missing = pages.missing_letters();
     if !missing.is_empty() {
-        says += &format!(" The PDF has a frame for each letter that it can't draw: {missing}");
+        says += &says::missing_letters(&missing);
     }
     says
 }

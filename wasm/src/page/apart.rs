@@ -4,6 +4,7 @@ use halfbar_core::Piece;
 use halfbar_core::line::{Feel, SwingRatio};
 use halfbar_core::perform::{Apart, apart, ratio};
 use halfbar_core::recast::{Figure, Spelling};
+use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement};
 
 use halfbar_dom::{Result, by_id, create};
@@ -16,20 +17,20 @@ const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];
 pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Option<String> {
     let heading = piece.line.heading();
     let other = match spelling {
-        Spelling::Bracket => "Spelled beat by beat",
-        Spelling::Tied => "Spelled under one bracket",
+        Spelling::Bracket => says::SPELLED_BEAT_BY_BEAT,
+        Spelling::Tied => says::SPELLED_UNDER_A_BRACKET,
         Spelling::Plain | Spelling::Grouped => return None,
     };
     let apart = apart(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
-    Some(format!("{other}, it would sound {}.", amount(apart)))
+    Some(says::would_sound(other, amount(apart)))
 }
 
 fn amount(apart: Apart) -> String {
     let ms = whole(apart.ms);
     match apart.is_heard() {
-        _ if ms == 0 => "the same".into(),
-        true => format!("{ms} ms away, enough to hear"),
-        false => format!("{ms} ms away, too little to hear"),
+        _ if ms == 0 => says::THE_SAME.into(),
+        true => says::away_and_heard(ms),
+        false => says::away_unheard(ms),
     }
 }
 
@@ -47,11 +48,7 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     let heading = piece.line.heading();
     let now = ratio(heading.feel, heading.tempo);
     let swing = SwingRatio::from_hundredths(whole(now * 100.0)).map(|ratio| ratio.to_string());
-    let lead = format!(
-        "At {} quarter notes a minute and a swing of {} : 1",
-        heading.tempo,
-        swing.unwrap_or_default()
-    );
+    let lead = says::at_tempo(heading.tempo, swing.unwrap_or_default());
     let mut windows = Vec::new();
     for window in piece.casting.windows() {
         if let Some(apart) = apart(&window.figure, heading.tempo, now) {
@@ -60,8 +57,8 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
         }
     }
     let said = match windows.is_empty() {
-        true => format!("{lead}, this line has no window with two spellings."),
-        false => format!("{lead}, the two spellings sound, in {}.", windows.join("; ")),
+        true => says::no_two_spellings(&lead),
+        false => says::two_spellings_sound(&lead, windows.join("; ")),
     };
     by_id::<HtmlElement>("apart-now")?.set_text_content(Some(&said));
 
@@ -72,10 +69,12 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
         let now = ratio(Feel::Swing(swing), heading.tempo);
         let Some(apart) = apart(&figure, heading.tempo, now) else { continue };
         let row: Element = create("tr")?;
-        let heard = if apart.is_heard() { "yes" } else { "no" };
-        for (name, text) in
-            [("th", format!("{swing} : 1")), ("td", format!("{} ms", whole(apart.ms))), ("td", heard.into())]
-        {
+        let heard = if apart.is_heard() { says::YES } else { says::NO };
+        for (name, text) in [
+            ("th", format!("{swing} : 1")),
+            ("td", says::milliseconds(whole(apart.ms))),
+            ("td", heard.into()),
+        ] {
             let cell: Element = create(name)?;
             cell.set_text_content(Some(&text));
             row.append_child(&cell)?;

@@ -7,6 +7,7 @@ use halfbar_core::manner::{Picking, Pin, Style};
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
+use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
@@ -127,13 +128,13 @@ impl Hands {
         let count = self.ways.len();
         if count < 2 {
             self.forget()?;
-            return Ok((None, "there is no other way that differs in more than a note or two.".into()));
+            return Ok((None, says::NO_OTHER_WAY.into()));
         }
         self.shown = (self.shown + 1) % count;
         self.keep.set_disabled(self.shown == 0);
         let says = match self.shown {
-            0 => "as it was".to_string(),
-            shown => format!("way {} of {count}: keep it, or look at the next", shown + 1),
+            0 => says::AS_IT_WAS.to_string(),
+            shown => says::way(shown + 1, count),
         };
         Ok((Some(self.ways[self.shown].clone()), format!("{says}.")))
     }
@@ -159,7 +160,7 @@ impl Hands {
         self.first.set_value(heading.picking.first.map_or("", |first| first.name()));
         self.slurs.set_checked(heading.picking.slurs);
         let number = piece.line.bars().number(self.bar);
-        by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&format!("Bar {number}")));
+        by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&says::bar(number)));
         let bar = self.bar(piece)?;
         let look = FretboardLook {
             labels: self.labels.value().parse().unwrap_or_default(),
@@ -208,9 +209,9 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
     let placings: Vec<_> = events.iter().filter_map(|event| piece.plan.of(event.id)).collect();
     let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
     let position = match (positions().min(), positions().max()) {
-        (Some(low), Some(high)) if low == high => format!("Position {low}"),
-        (Some(low), Some(high)) => format!("Positions {low} to {high}"),
-        _ => "Open strings".into(),
+        (Some(low), Some(high)) if low == high => says::position(low),
+        (Some(low), Some(high)) => says::positions(low, high),
+        _ => says::OPEN_STRINGS.into(),
     };
     let terms: Vec<Term> =
         events.iter().flat_map(|event| piece.plan.charges(event.id)).map(|charge| charge.term).collect();
@@ -218,11 +219,11 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         let count = terms.iter().filter(|term| is(term)).count();
         format!("{count} {}", if count == 1 { one } else { many })
     };
-    let shifts = count(|term| matches!(term, Term::Shift { .. }), "shift", "shifts");
-    let stretches = count(|term| matches!(term, Term::Stretch { .. }), "stretch", "stretches");
-    let inside = count(|term| *term == Term::Inside, "inside crossing", "inside crossings");
-    let outside = count(|term| *term == Term::Outside, "outside", "outside");
-    format!("{position}: {shifts}, {stretches}; the pick has {inside}, {outside}.")
+    let shifts = count(|term| matches!(term, Term::Shift { .. }), says::SHIFT, says::SHIFTS);
+    let stretches = count(|term| matches!(term, Term::Stretch { .. }), says::STRETCH, says::STRETCHES);
+    let inside = count(|term| *term == Term::Inside, says::INSIDE_CROSSING, says::INSIDE_CROSSINGS);
+    let outside = count(|term| *term == Term::Outside, says::OUTSIDE, says::OUTSIDE);
+    says::hands(&position, &shifts, &stretches, &inside, &outside)
 }
 
 /// Why a note is played as it is, where a player might ask.

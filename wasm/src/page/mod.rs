@@ -9,6 +9,7 @@ mod problems;
 mod shelf;
 mod stretch;
 
+use halfbar_words::page as says;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -311,7 +312,7 @@ impl Page {
         let Some(piece) = &self.piece else { return Ok(()) };
         let place = piece.line.bars().place(start).map_err(thrown)?;
         if !self.right {
-            self.say("the text has a mistake; mend it first, then recast.");
+            self.say(says::MEND_THEN_RECAST);
             return Ok(());
         }
         let window = self.shelf.window(start);
@@ -322,7 +323,7 @@ impl Page {
                 let sounds = apart::sentence(piece, &window.figure, window.spelling);
                 format!("{named}. {}", sounds.unwrap_or_default()).trim_end_matches([' ', '.']).to_string()
             }
-            Ok(false) => "plain again".into(),
+            Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
                 self.say(&format!("{place}: {why}."));
                 return Ok(());
@@ -370,7 +371,7 @@ impl Page {
         let tiling = recast::tile(&piece.line, &mut casting, &next, end).map_err(thrown)?;
         let told = stretch::told(piece, &tiling);
         self.recast(casting)?;
-        self.say(&format!("repeated {told}."));
+        self.say(&says::repeated(&told));
         Ok(())
     }
 
@@ -446,8 +447,8 @@ impl Page {
         let pins = self.hands.pins(piece);
         let text = write::text::with_pins(&self.text.value(), &pins);
         self.rewrite(&text)?;
-        let pins = if pins.len() == 1 { "1 pin".into() } else { format!("{} pins", pins.len()) };
-        self.say(&format!("kept by {pins} in the text. Undo takes them away."));
+        let pins = if pins.len() == 1 { says::ONE_PIN.into() } else { says::pins(pins.len()) };
+        self.say(&says::kept_by(&pins));
         Ok(())
     }
 
@@ -455,12 +456,12 @@ impl Page {
     fn enter(&mut self, string: StringNo, fret: Fret) -> Result<()> {
         let Some(piece) = self.piece.as_ref() else { return Ok(()) };
         if !self.right {
-            self.say("the text has a mistake; mend it first, then tap the neck.");
+            self.say(says::MEND_THEN_TAP);
             return Ok(());
         }
         // A stray tap is no note.
         if !self.placed {
-            self.say("tap a note of the music, or put the cursor in the text: there the neck's note goes.");
+            self.say(says::SAY_WHERE_FIRST);
             return Ok(());
         }
         let cursor = caret::place(&self.text)?;
@@ -487,7 +488,7 @@ impl Page {
         if let Some(next) = next {
             caret::select(&self.text, next, false)?;
         }
-        self.say(&format!("{pitch} on string {}, fret {}.", string.0, fret.0));
+        self.say(&says::put_on(pitch, string.0, fret.0));
         self.show_hands()
     }
 
@@ -507,7 +508,7 @@ impl Page {
                 if tiling.windows > 0 {
                     self.recast(casting)?;
                 }
-                self.say(&format!("repeated {told}."));
+                self.say(&says::repeated(&told));
             }
             Err(why) => self.say(&format!("{why}.")),
         }
@@ -522,7 +523,7 @@ impl Page {
                 let told = stretch::lost(&shifted);
                 let piece = Piece::after(piece, shifted.line, shifted.casting).map_err(thrown)?;
                 self.take(piece)?;
-                self.say(&format!("shifted: {told}. Undo brings it back."));
+                self.say(&says::shifted(&told));
             }
             Err(why) => self.say(&format!("{why}.")),
         }
@@ -543,7 +544,7 @@ impl Page {
         let (plain, found) = recast::reduce(&piece.line).map_err(thrown)?;
         let count = found.windows().len();
         if count == 0 {
-            self.say("no figure is written out in this text; windows that are recast stay as they are.");
+            self.say(says::NOTHING_TO_GATHER);
             return Ok(());
         }
         let mut casting = piece.casting.clone();
@@ -552,10 +553,8 @@ impl Page {
         }
         let piece = Piece::after(piece, plain, casting).map_err(thrown)?;
         self.take(piece)?;
-        let figures = if count == 1 { "1 figure".into() } else { format!("{count} figures") };
-        self.say(&format!(
-            "{figures} gathered. The music is laid out anew in the text; Undo brings it back."
-        ));
+        let figures = if count == 1 { says::ONE_FIGURE.into() } else { says::figures(count) };
+        self.say(&says::gathered(&figures));
         Ok(())
     }
 

@@ -3,6 +3,7 @@
 use halfbar_core::Piece;
 use halfbar_core::engrave::{Layout, View};
 use halfbar_core::write::{self, svg::Outlines};
+use halfbar_words::page as says;
 use web_sys::HtmlElement;
 
 use super::words;
@@ -22,7 +23,7 @@ pub(super) fn draw(piece: &Piece, (view, fingers): (View, bool), right: bool) ->
     let sheet: HtmlElement = by_id("print")?;
     if !right {
         let note: HtmlElement = create("p")?;
-        note.set_text_content(Some("The text has a mistake: this is how it stood before."));
+        note.set_text_content(Some(says::AS_IT_STOOD));
         sheet.append_child(&note)?;
     }
     let scene = piece.engrave(&Layout { view, fingers, words: words(), ..Layout::default() });

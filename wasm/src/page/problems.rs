@@ -1,6 +1,7 @@
 //! What is wrong with the text, beside it.
 
 use halfbar_core::read::{Diagnostic, Reading, Spot};
+use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
 
@@ -34,7 +35,7 @@ pub(super) fn show(
         button.set_attribute("data-column", &diagnostic.column.to_string())?;
         button.set_attribute("data-length", &diagnostic.length.to_string())?;
         let message: HtmlElement = create("span")?;
-        message.set_text_content(Some(&format!("Line {}: {}.", diagnostic.line, diagnostic.problem)));
+        message.set_text_content(Some(&says::problem(diagnostic.line, &diagnostic.problem)));
         let place: HtmlElement = create("code")?;
         place.set_text_content(Some(context));
         button.append_child(&message)?;
@@ -42,7 +43,7 @@ pub(super) fn show(
         problems.append_child(&button)?;
     }
     let more = shown.len().saturating_sub(SHOWN);
-    let rest = unwritable.or((more > 0).then(|| format!("and {more} more")));
+    let rest = unwritable.or((more > 0).then(|| says::and_more(more)));
     if let Some(rest) = rest {
         let message: HtmlElement = create("p")?;
         message.set_text_content(Some(&format!("{rest}.")));

@@ -6,6 +6,7 @@ use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
 use halfbar_core::recast::{self, Casting, Direction, Shifted, Tiling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
 use halfbar_dom::{Result, by_id, create};
@@ -102,11 +103,11 @@ impl Stretch {
     /// The stretch; or what stands against it.
     pub(super) fn span(&self, line: &Line) -> std::result::Result<Span, String> {
         let onset = |edge: &Edge| -> std::result::Result<Onset, String> {
-            let place = edge.place().ok_or("choose a bar and a beat")?;
+            let place = edge.place().ok_or(says::CHOOSE_A_PLACE)?;
             line.bars().onset(place).map_err(|error| error.to_string())
         };
         let (start, end) = (onset(&self.from)?, onset(&self.to)?.min(line.end()));
-        Span::new(start, end).filter(|_| start < end).ok_or("the stretch ends before it starts".into())
+        Span::new(start, end).filter(|_| start < end).ok_or(says::STRETCH_ENDS_FIRST.into())
     }
 }
 
@@ -138,7 +139,7 @@ impl Edge {
             let option: HtmlOptionElement = create("option")?;
             option.set_value(&beat.to_string());
             option.set_text(&match (beat.denom(), beat.numer()) {
-                (2, halves) => format!("the and of {}", halves / 2),
+                (2, halves) => says::the_and_of(halves / 2),
                 _ => beat.to_string(),
             });
             self.beat.append_child(&option)?;
@@ -162,15 +163,15 @@ fn shift(piece: &Piece, span: Span, direction: Direction) -> std::result::Result
 /// What came of a tiling, without a full stop.
 pub(super) fn told(piece: &Piece, tiling: &Tiling) -> String {
     let times = match tiling.windows {
-        0 => "nowhere".into(),
-        1 => "once".into(),
-        times => format!("{times} times"),
+        0 => says::NOWHERE.into(),
+        1 => says::ONCE.into(),
+        times => says::times(times),
     };
     let Ok(place) = piece.line.bars().place(tiling.end) else { return times };
     match (&tiling.stopped, tiling.left > Duration::ZERO) {
-        (Some(why), _) => format!("{times}; it stops at {place}: {why}"),
-        (None, true) => format!("{times}; from {place} on, {} of a quarter note stays plain", tiling.left),
-        (None, false) => format!("{times}; nothing is left over"),
+        (Some(why), _) => says::stops(&times, place, why),
+        (None, true) => says::left_over(&times, place, tiling.left),
+        (None, false) => says::nothing_left_over(&times),
     }
 }
 
@@ -181,24 +182,21 @@ const TOLD: usize = 4;
 pub(super) fn lost(shifted: &Shifted) -> String {
     let mut told: Vec<String> = (shifted.pushed_out.iter().take(TOLD))
         .map(|pushed| {
-            let what = if pushed.left > Duration::ZERO { "shortens" } else { "pushes out" };
-            format!("{what} {} at {}", pushed.pitch, pushed.place)
+            let what = if pushed.left > Duration::ZERO { says::SHORTENS } else { says::PUSHES_OUT };
+            says::lost(what, pushed.pitch, pushed.place)
         })
         .collect();
     if shifted.pushed_out.len() > TOLD {
-        told.push(format!("and {} more", shifted.pushed_out.len() - TOLD));
+        told.push(says::and_more(shifted.pushed_out.len() - TOLD));
     }
     if told.is_empty() {
-        told.push("no note is lost".into());
+        told.push(says::NOTHING_LOST.into());
     }
     let places: Vec<_> = shifted.respelled.iter().map(ToString::to_string).collect();
     match places.as_slice() {
         [] => {}
-        [place] => told.push(format!("the window now at {place} is spelled another way there")),
-        [first, others @ ..] => told.push(format!(
-            "the windows now at {first} and {} other places are spelled another way there",
-            others.len()
-        )),
+        [place] => told.push(says::respelled(place)),
+        [first, others @ ..] => told.push(says::all_respelled(first, others.len())),
     }
     told.join(", ")
 }

@@ -1,5 +1,6 @@
 //! Which figure a tap gives, and in which spelling: radio buttons with the rhythms as they would be written.
 
+use halfbar_words::view as says;
 use std::sync::Arc;
 
 use halfbar_core::recast::{Casting, Figure, Spelling};
@@ -62,7 +63,7 @@ impl Choices {
         frame.set_attribute("aria-hidden", "true")?;
         label.append_child(&frame)?;
         words(&label, figure.name())?.set_attribute("translate", "no")?;
-        label.set_title(if figure.says().is_empty() { "a figure of your own" } else { figure.says() });
+        label.set_title(if figure.says().is_empty() { says::OWN_FIGURE } else { figure.says() });
         self.root.append_child(&label)?;
         self.figures.push(FigureChoice { figure: Arc::clone(figure), label, input, frame });
         Ok(())

@@ -7,6 +7,7 @@ use halfbar_core::time::Duration;
 use halfbar_core::words::Words;
 use halfbar_core::{Error, read};
 use halfbar_dom::MOST_BARS;
+use halfbar_words::view as says;
 use js_sys::Object;
 use serde::Serialize;
 use wasm_bindgen::JsCast;
@@ -32,7 +33,7 @@ pub fn piece_of(
     let line = reading.line.as_ref().filter(|_| reading.diagnostics.is_empty())?;
     let bars = line.bar_count();
     if bars > MOST_BARS {
-        return Some(Err(format!("This line has {bars} bars; the page draws up to {MOST_BARS}")));
+        return Some(Err(says::too_many_bars(bars, MOST_BARS)));
     }
     let (line, casting) = (line.clone(), reading.casting.clone());
     let piece = match before {
@@ -52,7 +53,7 @@ pub fn recast(
     figure: &str,
     spelling: Option<String>,
 ) -> Result<halfbar_core::Piece, JsValue> {
-    let unknown = |name: &str| coded(&format!("there is no `{name}`"), "figure");
+    let unknown = |name: &str| coded(&says::unknown(name), "figure");
     let figure = piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
     let spelling = match spelling {
         Some(name) => name.parse().map_err(|()| unknown(&name))?,
@@ -96,26 +97,24 @@ pub fn layout(options: JsValue, words: Words) -> Result<Layout, JsValue> {
     if options.is_undefined() {
         return Ok(layout);
     }
-    let options: Object = options.dyn_into().map_err(|_| coded("the options are no object", "option"))?;
+    let options: Object = options.dyn_into().map_err(|_| coded(says::NO_OBJECT, "option"))?;
     for (name, value) in Object::keys(&options).iter().zip(Object::values(&options)) {
         let name = name.as_string().unwrap_or_default();
-        let wrong = || coded(&format!("the option `{name}` is of another kind"), "option");
+        let wrong = || coded(&says::wrong_option(&name), "option");
         match name.as_str() {
             _ if value.is_undefined() => {}
             "width" => layout.width = value.as_f64().ok_or_else(wrong)?,
             "head" => layout.head = value.as_bool().ok_or_else(wrong)?,
             "words" => {
                 let words = value.as_string().ok_or_else(wrong)?;
-                layout.words =
-                    words.parse().map_err(|()| coded(&format!("there are no words `{words}`"), "words"))?;
+                layout.words = words.parse().map_err(|()| coded(&says::no_words(&words), "words"))?;
             }
             "fingers" => layout.fingers = value.as_bool().ok_or_else(wrong)?,
             "view" => {
                 let view = value.as_string().ok_or_else(wrong)?;
-                layout.view =
-                    view.parse().map_err(|()| coded(&format!("there is no view `{view}`"), "view"))?;
+                layout.view = view.parse().map_err(|()| coded(&says::no_view(&view), "view"))?;
             }
-            _ => return Err(coded(&format!("there is no option `{name}`"), "option")),
+            _ => return Err(coded(&says::no_option(&name), "option")),
         }
     }
     Ok(layout)

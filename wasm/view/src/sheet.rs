@@ -1,5 +1,6 @@
 //! The music: one picture a system, with its pads under it.
 
+use halfbar_words::view as says;
 use std::sync::Arc;
 
 use halfbar_core::Piece;
@@ -350,7 +351,7 @@ impl Row {
     fn tell(&mut self, system: &System, piece: &Piece, fingers: bool, told: Option<&Piece>) -> Result<()> {
         let number = |index: usize| piece.line.bars().number(index);
         let (first, last) = (number(system.bars.start), number(system.bars.end.max(1) - 1));
-        let label = if first == last { format!("bar {first}") } else { format!("bars {first} to {last}") };
+        let label = if first == last { says::bar(first) } else { says::bars(first, last) };
         self.picture.set_attribute("aria-label", &label)?;
         while self.told.len() > system.bars.len() {
             if let Some((item, _)) = self.told.pop() {
@@ -439,8 +440,8 @@ impl Pad {
         let place = piece.line.bars().place(at.start).map_err(thrown)?;
         let words = match (rhythm, refusal) {
             (Some((figure, spelling)), _) => named(figure, *spelling),
-            (None, None) => "plain eighths".into(),
-            (None, Some(why)) => format!("can't be recast: {why}"),
+            (None, None) => says::PLAIN_EIGHTHS.into(),
+            (None, Some(why)) => says::refused(why),
         };
         let button = &self.button;
         button.set_attribute("data-start", &at.start.to_string())?;

@@ -3,14 +3,15 @@
 use halfbar_core::Piece;
 use halfbar_core::recast::{Figure, Spelling};
 use halfbar_core::time::Onset;
+use halfbar_words::view as says;
 
 /// What a spelling is called where there is room for words.
 pub fn spoken(spelling: Spelling) -> &'static str {
     match spelling {
-        Spelling::Bracket => "under one bracket",
-        Spelling::Tied => "beat by beat, tied",
-        Spelling::Plain => "as it falls",
-        Spelling::Grouped => "beamed by the group",
+        Spelling::Bracket => says::UNDER_ONE_BRACKET,
+        Spelling::Tied => says::BEAT_BY_BEAT,
+        Spelling::Plain => says::AS_IT_FALLS,
+        Spelling::Grouped => says::BEAMED_BY_THE_GROUP,
     }
 }
 
@@ -37,7 +38,7 @@ pub fn left_out(piece: &Piece, start: Onset) -> String {
         .collect();
     match names.is_empty() {
         true => String::new(),
-        false => format!(". Left out: {}; restoring brings them back", names.join(", ")),
+        false => says::left_out(names.join(", ")),
     }
 }
 

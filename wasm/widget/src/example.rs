@@ -1,5 +1,6 @@
 //! One line, drawn, with its pads, its shelf and what is said about it.
 
+use halfbar_words::element as says;
 use std::cell::RefCell;
 use std::sync::Arc;
 
@@ -163,7 +164,7 @@ impl Example {
         self.problem.set_hidden(self.right);
         self.say("");
         let Some(problem) = problem else { return Ok(()) };
-        let says = format!("Line {}, column {}: {}.", problem.line, problem.column, problem.message);
+        let says = says::problem(problem.line, problem.column, &problem.message);
         self.problem.set_text_content(Some(&says));
         self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
         Ok(())
@@ -193,8 +194,8 @@ impl Example {
             self.shelf.append_child(&set)?;
             Ok(choices)
         };
-        let figures = boxed("Tap a pad to write this figure", "choices figures")?;
-        let spellings = boxed("spelled", "choices")?;
+        let figures = boxed(says::FIGURES, "choices figures")?;
+        let spellings = boxed(says::SPELLINGS, "choices")?;
         self.choices =
             Some(PICTURES.with_borrow_mut(|pictures| Choices::fill(figures, &spellings, pictures))?);
         self.choose_for_reader()
@@ -264,14 +265,14 @@ impl Example {
         let Some(piece) = &self.piece else { return Ok(()) };
         let place = piece.line.bars().place(start).map_err(thrown)?;
         if !self.right {
-            self.say("the text has a mistake; mend it first, then recast.");
+            self.say(says::MEND_THEN_RECAST);
             return Ok(());
         }
         let window = self.window(start);
         let mut casting: Casting = piece.casting.clone();
         let says = match casting.tap(&piece.line, window.clone()) {
             Ok(true) => named(&window.figure, window.spelling),
-            Ok(false) => "plain again".into(),
+            Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
                 self.say(&format!("{place}: {why}."));
                 return Ok(());
@@ -321,7 +322,7 @@ impl Example {
     /// The music, unless the text has a mistake now.
     fn right(&self) -> Result<&Piece> {
         let piece = self.piece.as_ref().filter(|_| self.right);
-        piece.ok_or_else(|| Error::new("the text has a mistake; mend it first").into())
+        piece.ok_or_else(|| Error::new(says::TEXT_HAS_A_MISTAKE).into())
     }
 
     pub(crate) fn text(&self) -> String {

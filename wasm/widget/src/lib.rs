@@ -8,6 +8,7 @@ mod listener;
 mod look;
 mod piece;
 
+use halfbar_words::element as says;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
 
@@ -48,7 +49,7 @@ struct Shared {
 impl Shared {
     /// Does something to the example, and then tells what came of it: whoever hears it may ask for more.
     fn act<T>(&self, act: impl FnOnce(&mut Example) -> Result<T>) -> Result<T> {
-        let busy = || Error::new("the example is being drawn");
+        let busy = || Error::new(says::BEING_DRAWN);
         let mut example = self.example.try_borrow_mut().map_err(|_| busy())?;
         let done = act(&mut example);
         let news = std::mem::take(&mut example.news);

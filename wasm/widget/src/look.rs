@@ -3,6 +3,7 @@
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{Figure, Spelling};
 use halfbar_core::words::Words;
+use halfbar_words::element as says;
 use js_sys::Reflect;
 use wasm_bindgen::prelude::*;
 
@@ -43,32 +44,27 @@ impl Options {
             match view.parse() {
                 Ok(view) => read.view = view,
                 Err(()) => {
-                    wrong.push((
-                        "view",
-                        format!("there is no view `{view}`; there are both, staff, tab and rhythm"),
-                    ));
+                    wrong.push(("view", says::no_view(&view)));
                 }
             }
         }
         if let Some(words) = text("words") {
             match words.parse() {
                 Ok(words) => read.words = words,
-                Err(()) => {
-                    wrong.push(("words", format!("there are no words `{words}`; there are us and uk")))
-                }
+                Err(()) => wrong.push(("words", says::no_words(&words))),
             }
         }
         if let Some(spelling) = text("spelling") {
             read.spelling = spelling.parse().ok();
             if read.spelling.is_none() {
                 let names = Spelling::ALL.map(Spelling::name).join(", ");
-                wrong.push(("spelling", format!("there is no spelling `{spelling}`; there are {names}")));
+                wrong.push(("spelling", says::no_spelling(&spelling, &names)));
             }
         }
         if let Some(width) = get("width").as_f64() {
             read.width = Some(width).filter(|width| WIDTHS.contains(width));
             if read.width.is_none() {
-                let says = "the width is 20 to 1000 staff spaces, or as wide as there is room for without it";
+                let says = says::WIDTHS;
                 wrong.push(("width", says.into()));
             }
         }
@@ -79,8 +75,5 @@ impl Options {
 /// What is wrong with a figure's name.
 pub(crate) fn no_figure(name: &str) -> Wrong {
     let names: Vec<&str> = Figure::all().iter().map(|figure| figure.name()).collect();
-    (
-        "figure",
-        format!("there is no figure `{name}`; there are {}, and those that the text adds", names.join(", ")),
-    )
+    ("figure", says::no_figure(name, names.join(", ")))
 }

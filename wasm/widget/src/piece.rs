@@ -4,6 +4,7 @@ use halfbar_core::words::Words;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{read, write};
 use halfbar_view::{Problem, layout, recast, restore, thrown};
+use halfbar_words::element as says;
 use wasm_bindgen::prelude::*;
 
 /// A line with its casting.
@@ -38,7 +39,7 @@ impl Piece {
                 Ok(Piece { source: text.into(), piece })
             }
             (_, Some(problem)) => Err(Problem::of(problem).thrown()),
-            (None, None) => Err(js_sys::Error::new("there is no music in this text").into()),
+            (None, None) => Err(js_sys::Error::new(says::NO_MUSIC).into()),
         }
     }
 

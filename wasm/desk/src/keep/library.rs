@@ -1,6 +1,7 @@
 //! The lines that this browser keeps.
 
 use halfbar_dom::{Result, store};
+use halfbar_words::desk as says;
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 
@@ -40,13 +41,9 @@ pub(crate) enum Trouble {
 impl Trouble {
     pub(super) fn says(self) -> &'static str {
         match self {
-            Trouble::Full => "This browser keeps nothing more here. Save the text, so that it is not lost.",
-            Trouble::Damaged => {
-                "What was kept here could not be read. It is put aside, and nothing was deleted."
-            }
-            Trouble::Elsewhere => {
-                "This line was changed in another window. Both are kept: yours goes on as a copy."
-            }
+            Trouble::Full => says::NOTHING_MORE_KEPT,
+            Trouble::Damaged => says::KEPT_UNREADABLE,
+            Trouble::Elsewhere => says::CHANGED_ELSEWHERE,
         }
     }
 }

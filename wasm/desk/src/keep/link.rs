@@ -2,6 +2,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use halfbar_words::desk as says;
 use miniz_oxide::deflate::compress_to_vec;
 use miniz_oxide::inflate::decompress_to_vec_with_limit;
 
@@ -20,10 +21,7 @@ pub(super) fn fragment(text: &str) -> Told<String> {
     let fragment = format!("{SIGN}{}", URL_SAFE_NO_PAD.encode(compress_to_vec(text.as_bytes(), LEVEL)));
     match fragment.len() <= LONGEST_LINK {
         true => Ok(fragment),
-        false => Err(format!(
-            "this line is too long for a link: {} letters, where {LONGEST_LINK} are safe; save the text as a file instead",
-            fragment.len()
-        )),
+        false => Err(says::long_for_a_link(fragment.len(), LONGEST_LINK)),
     }
 }
 
@@ -35,5 +33,5 @@ pub(super) fn text(fragment: &str) -> Option<Told<String>> {
         .ok()
         .and_then(|bytes| decompress_to_vec_with_limit(&bytes, LONGEST).ok())
         .and_then(|bytes| String::from_utf8(bytes).ok());
-    Some(text.ok_or("the line in this link can't be read: it was cut off or changed on its way".into()))
+    Some(text.ok_or(says::LINK_UNREADABLE.into()))
 }

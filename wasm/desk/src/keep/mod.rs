@@ -4,6 +4,7 @@ mod library;
 mod link;
 mod out;
 
+use halfbar_words::desk as says;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -131,7 +132,7 @@ fn read_file(keep: &Shared, file: File) {
         let Ok(mut keep) = keep.try_borrow_mut() else { return };
         let taken = match text {
             Some(text) => keep.take_in(&text),
-            None => keep.say("This file can't be opened: it is larger than 20 MB, or no text."),
+            None => keep.say(says::FILE_UNREADABLE),
         };
         if let Err(error) = taken {
             wasm_bindgen::throw_val(error);
@@ -218,13 +219,13 @@ impl Keep {
         self.changed()?;
         let (lines, says) = match Library::parse(text) {
             Some(other) => {
-                let says = format!("{} lines read; what was here already is here once.", other.lines.len());
+                let says = says::lines_read(other.lines.len());
                 (other.lines.into_iter().map(|line| line.text).collect(), says)
             }
             None if text.len() > library::LONGEST || text.contains('\0') => {
-                return self.say("This file is no line's text, or too long for a page.");
+                return self.say(says::FILE_IS_NO_LINE);
             }
-            None => (vec![text.to_string()], "The file is open. Its line is kept here from now on.".into()),
+            None => (vec![text.to_string()], says::FILE_OPEN.into()),
         };
         self.edit(&says, |library| {
             for text in &lines {
@@ -256,7 +257,7 @@ impl Keep {
             self.edit("", |library| library.add(&text))?;
             self.write(&text)
         } else if let Some(id) = id("data-delete") {
-            self.edit("Deleted, until you bring it back.", |library| library.remove(id))
+            self.edit(says::DELETED, |library| library.remove(id))
         } else {
             Ok(())
         }
@@ -293,7 +294,7 @@ impl Keep {
 
     fn bring_back(&mut self) -> Result<()> {
         let mut id = None;
-        self.edit("It is back.", |library| id = library.put_back())?;
+        self.edit(says::BACK, |library| id = library.put_back())?;
         match id
             .and_then(|id| document().ok()?.query_selector(&format!("#lines [data-title=\"{id}\"]")).ok()?)
         {
@@ -313,16 +314,16 @@ impl Keep {
     fn save_svg(&mut self) -> Result<()> {
         match self.picture()? {
             Some(svg) => save(svg.as_bytes(), "image/svg+xml", &name(&self.title(), "svg")),
-            None => self.say("The text has a mistake; mend it first."),
+            None => self.say(says::MEND_FIRST),
         }
     }
 
     fn save_png(&mut self) -> Result<()> {
-        let Some(svg) = self.picture()? else { return self.say("The text has a mistake; mend it first.") };
+        let Some(svg) = self.picture()? else { return self.say(says::MEND_FIRST) };
         let file = name(&self.title(), "png");
         spawn_local(async move {
             if out::save_png(svg, TIMES, file).await.is_err() {
-                let _ = say("keep-says", "This browser can't make the picture; save it as SVG.");
+                let _ = say("keep-says", says::NO_PICTURE);
             }
         });
         Ok(())
@@ -348,8 +349,8 @@ impl Keep {
         field.select();
         spawn_local(async move {
             let says = match out::copy(link).await {
-                Ok(()) => "The link is copied. The line is in the link itself, and is sent to nobody else.",
-                Err(_) => "Copy the link from the field. The line is in the link itself.",
+                Ok(()) => says::LINK_COPIED,
+                Err(_) => says::COPY_THE_LINK,
             };
             let _ = say("keep-says", says);
         });
@@ -371,19 +372,21 @@ impl Keep {
             let title = title(&line.text);
             field.set_value(title);
             field.set_attribute("data-title", &line.id.to_string())?;
-            field.set_attribute("aria-label", "title")?;
+            field.set_attribute("aria-label", says::TITLE)?;
             item.append_child(&field)?;
             let current = self.library.current == Some(line.id);
             if current {
                 item.set_attribute("aria-current", "true")?;
             }
-            for (name, label) in [("data-open", "Open"), ("data-copy", "Copy"), ("data-delete", "Delete")] {
+            for (name, label) in
+                [("data-open", says::OPEN), ("data-copy", says::COPY), ("data-delete", says::DELETE)]
+            {
                 let button: HtmlButtonElement = create("button")?;
                 button.set_type("button");
                 button.set_attribute(name, &line.id.to_string())?;
-                button.set_attribute("aria-label", &format!("{label} {title}"))?;
+                button.set_attribute("aria-label", &says::button(label, title))?;
                 button.set_text_content(Some(label));
-                button.set_disabled(current && label == "Open");
+                button.set_disabled(current && label == says::OPEN);
                 item.append_child(&button)?;
             }
             lines.append_child(&item)?;

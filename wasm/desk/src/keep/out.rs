@@ -2,6 +2,7 @@
 
 use halfbar_dom::files::{blob, save_blob};
 use halfbar_dom::{Result, create, document, window};
+use halfbar_words::desk as says;
 use js_sys::{Function, Promise};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
@@ -23,7 +24,7 @@ pub(super) async fn save_png(svg: String, times: f64, name: String) -> Result<()
     let (columns, rows) = (width as u32, height as u32);
     canvas.set_width(columns);
     canvas.set_height(rows);
-    let context = canvas.get_context("2d")?.ok_or("this browser draws no pictures")?;
+    let context = canvas.get_context("2d")?.ok_or(says::DRAWS_NO_PICTURES)?;
     let context: CanvasRenderingContext2d = context.unchecked_into();
     context.set_fill_style_str("#fff");
     context.fill_rect(0.0, 0.0, width, height);
@@ -33,7 +34,7 @@ pub(super) async fn save_png(svg: String, times: f64, name: String) -> Result<()
         let _ = canvas.to_blob(&resolve);
     };
     let blob = JsFuture::from(Promise::new(&mut ask)).await?;
-    save_blob(blob.dyn_ref::<Blob>().ok_or("the picture is too large")?, &name)
+    save_blob(blob.dyn_ref::<Blob>().ok_or(says::PICTURE_TOO_LARGE)?, &name)
 }
 
 /// Puts a text on the clipboard.

@@ -1,5 +1,6 @@
 //! Playing along, for whoever wants to know how close they are: by taps, or through the microphone.
 
+use halfbar_words::desk as says;
 use std::rc::Rc;
 
 use halfbar_dom::form::{say, ticked};
@@ -73,13 +74,13 @@ fn open_microphone(practice: &mut Practice, shared: &Shared) -> Result<()> {
                 if let Ok(mut practice) = shared.try_borrow_mut() {
                     practice.microphone = Some(microphone);
                 }
-                "Listening. Use headphones, so that the guitar alone is heard."
+                says::LISTENING
             }
             Err(_) => {
                 if let Ok(field) = by_id::<HtmlInputElement>("microphone") {
                     field.set_checked(false);
                 }
-                "The microphone can't be used here: allow it for this page, or tap along."
+                says::NO_MICROPHONE
             }
         };
         let _ = say("timing-says", says);
@@ -92,7 +93,7 @@ impl Practice {
     fn play_along(&mut self, page_ms: f64) -> Result<()> {
         match self.audio.as_ref().filter(|_| self.player.is_some() || self.check.is_finding()) {
             Some(audio) => self.check.play(By::Taps, audio.heard_at(page_ms)),
-            None => say("timing-says", "Press Play first, and tap along with the line."),
+            None => say("timing-says", says::PRESS_PLAY_FIRST),
         }
     }
 

@@ -6,6 +6,7 @@ use halfbar_core::listen::{Alignment, Timing, WINDOW, align, latency, timing, ti
 use halfbar_core::perform::Kind;
 use halfbar_dom::form::{say, sentence};
 use halfbar_dom::{Result, by_id};
+use halfbar_words::desk as says;
 use web_sys::HtmlElement;
 
 use super::audio::{Audio, Part, What};
@@ -30,6 +31,14 @@ pub(super) enum By {
 }
 
 impl By {
+    fn says(self) -> &'static str {
+        match self {
+            By::Taps => says::DELAY_OF_TAPS,
+            By::Microphone => says::DELAY_OF_THE_MICROPHONE,
+        }
+    }
+
+    /// Under which its delay is kept.
     pub(super) fn name(self) -> &'static str {
         match self {
             By::Taps => "delay of taps",
@@ -159,7 +168,7 @@ impl Check {
             audio.play(Part::Click, What::Click(Kind::Beat), click)?;
         }
         self.finding = Some((by, clicks));
-        say("timing-says", "Play or tap with the clicks, evenly.")
+        say("timing-says", says::TAP_EVENLY)
     }
 
     fn find(&mut self, now: f64) -> Result<()> {
@@ -172,11 +181,7 @@ impl Check {
         let says = match latency(&clicks, &self.played) {
             Ok(latency) => {
                 results::set_delay(by, latency.seconds)?;
-                format!(
-                    "The {} is {} ms: it is taken off from now on. It holds how early you tend to be, too.",
-                    by.name(),
-                    ms(latency.seconds)
-                )
+                says::delay_found(by.says(), ms(latency.seconds))
             }
             Err(why) => sentence(&why.to_string()),
         };
@@ -200,27 +205,27 @@ pub(super) fn ms(seconds: f64) -> i32 {
 
 fn told(pass: usize, timing: &Timing) -> String {
     let Timing { matched, missed, extra, mean, spread, drift } = *timing;
-    let mut told = format!("Time {}: {matched} of {} notes", pass + 1, matched + missed);
+    let mut told = says::played(pass + 1, matched, matched + missed);
     if extra > 0 {
-        told += &format!(", and {extra} too many");
+        told += &says::too_many(extra);
     }
     if let Some(mean) = mean.map(ms) {
         told += &match mean {
-            0 => ". On the whole on time".to_string(),
-            _ => format!(". On the whole {}", off(mean)),
+            0 => says::ON_TIME.to_string(),
+            _ => says::on_the_whole(off(mean)),
         };
     }
     if let Some(spread) = spread {
-        told += &format!(", give or take {} ms", ms(spread));
+        told += &says::give_or_take(ms(spread));
     }
     if let Some(drift) = drift.map(|drift| ms(drift / 60.0)).filter(|drift| *drift != 0) {
-        let way = if drift < 0 { "hurrying" } else { "slowing" };
-        told += &format!(", {way} by {} ms a second", drift.abs());
+        let way = if drift < 0 { says::HURRYING } else { says::SLOWING };
+        told += &says::drifting(way, drift.abs());
     }
     told + "."
 }
 
 /// How early or late, in words.
 pub(super) fn off(ms: i32) -> String {
-    format!("{} ms {}", ms.abs(), if ms < 0 { "early" } else { "late" })
+    says::off(ms.abs(), if ms < 0 { says::EARLY } else { says::LATE })
 }

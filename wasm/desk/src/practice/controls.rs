@@ -7,6 +7,7 @@ use halfbar_core::recast::{Casting, Spelling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
 use halfbar_dom::{Result, by_id};
+use halfbar_words::desk as says;
 use web_sys::{Element, HtmlInputElement};
 
 use super::player::Plan;
@@ -21,8 +22,8 @@ const FAST: u16 = 200;
 
 /// The tempo that is asked for.
 pub(super) fn tempo() -> Result<Told<Tempo>> {
-    let number = number("tempo", "the tempo")?;
-    Ok(number.and_then(|number| Tempo::new(number).ok_or("the tempo is out of reach".into())))
+    let number = number("tempo", says::TEMPO)?;
+    Ok(number.and_then(|number| Tempo::new(number).ok_or(says::TEMPO_OUT_OF_REACH.into())))
 }
 
 /// How loud a part is, from 0 to 1.
@@ -91,7 +92,7 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
                     let number = text.parse::<usize>().ok().and_then(|number| number.checked_sub(first));
                     let number = number.filter(|number| *number < line.bar_count());
                     let last = first + line.bar_count() - 1;
-                    let number = number.ok_or_else(|| format!("the bars are {first} to {last}"))?;
+                    let number = number.ok_or_else(|| says::bars_are(first, last))?;
                     line.bar(number).map_err(|error| error.to_string())
                 };
                 between(line, bar(&from)?.start(), bar(&to)?.end())
@@ -100,7 +101,7 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
         "window" => {
             let start = window.or(piece.casting.windows().first().map(|window| window.start));
             (|| {
-                let start = start.ok_or("tap a pad first: its half-bar is played")?;
+                let start = start.ok_or(says::TAP_A_PAD_FIRST)?;
                 let recast = piece.casting.at(start).and_then(Window::span);
                 let end = match recast {
                     Some(span) => span.end(),
@@ -136,16 +137,15 @@ fn versions(piece: &Piece) -> Result<Told<Vec<Piece>>> {
 
 /// The tempos from slow to fast.
 pub(super) fn pace() -> Result<Told<Vec<Pass>>> {
-    let (from, to) = (number("pace-from", "the first tempo")?, number("pace-to", "the last tempo")?);
-    let (step, times) =
-        (number("pace-step", "the step")?, number("pace-times", "how often a step is played")?);
+    let (from, to) = (number("pace-from", says::FIRST_TEMPO)?, number("pace-to", says::LAST_TEMPO)?);
+    let (step, times) = (number("pace-step", says::STEP)?, number("pace-times", says::HOW_OFTEN_A_STEP)?);
     let jumps = match chosen("pace-jumps")?.as_str() {
         "over" => Jumps::Over,
         "back" => Jumps::Back,
         _ => Jumps::None,
     };
     Ok((|| {
-        let tempo = |number: u16| Tempo::new(number).ok_or("the tempo is out of reach");
+        let tempo = |number: u16| Tempo::new(number).ok_or(says::TEMPO_OUT_OF_REACH);
         let small = |number: u16| u8::try_from(number).unwrap_or(u8::MAX);
         let pace = Pace::new(tempo(from?)?, tempo(to?)?);
         let (step, times) = (small(step?), small(times?));
@@ -158,8 +158,8 @@ pub(super) fn pace() -> Result<Told<Vec<Pass>>> {
 /// What a step of the plan says.
 pub(super) fn step(pass: Pass) -> String {
     let Pass { tempo, step, steps, repeat, is_jump } = pass;
-    let aside = if is_jump { ", a jump" } else { "" };
-    format!("Step {step} of {steps}: {tempo}{aside}, time {repeat}.")
+    let aside = if is_jump { says::A_JUMP } else { "" };
+    says::step(step, steps, tempo, aside, repeat)
 }
 
 /// Shows what goes with what is chosen.
@@ -191,9 +191,9 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
     let swing =
         SwingRatio::from_hundredths(whole(ratio * 100.0)).map_or(String::new(), |ratio| ratio.to_string());
     let mut told = match feel {
-        Feel::Straight => "Straight eighths.".to_string(),
-        Feel::SwingAuto => format!("Eighths swing {swing} : 1, as soloists do at this tempo."),
-        Feel::Swing(_) => format!("Eighths swing {swing} : 1."),
+        Feel::Straight => says::STRAIGHT.to_string(),
+        Feel::SwingAuto => says::swing_by_tempo(&swing),
+        Feel::Swing(_) => says::swing(&swing),
     };
     if versions == "spelled" {
         let most =
@@ -202,19 +202,19 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
             Some(most.filter(|most| most.ms >= apart.ms).unwrap_or(apart))
         });
         told += &match most {
-            None => " No window here has two spellings.".to_string(),
-            Some(apart) if whole(apart.ms) == 0 => " The two spellings are the same sound.".to_string(),
+            None => says::NO_TWO_SPELLINGS.to_string(),
+            Some(apart) if whole(apart.ms) == 0 => says::SAME_SOUND.to_string(),
             Some(apart) => {
-                let heard = if apart.is_heard() { "enough to hear" } else { "too little to hear" };
-                format!(" The two spellings are up to {} ms apart: {heard}.", whole(apart.ms))
+                let heard = if apart.is_heard() { says::HEARD } else { says::NOT_HEARD };
+                says::apart(whole(apart.ms), heard)
             }
         };
     }
     if versions == "plain" && piece.casting.windows().is_empty() {
-        told += " Nothing is recast yet.";
+        told += says::NOTHING_RECAST;
     }
     if tempo.quarters_a_minute() > FAST {
-        told += " The short notes of the triplet figures last less than 100 ms: few play them cleanly.";
+        told += says::SHORT_NOTES;
     }
     told
 }

@@ -4,6 +4,7 @@ use halfbar_core::drill::{self, Kind, Side, Step};
 use halfbar_core::{Piece, write};
 use halfbar_dom::form::{Told, chosen, say, sentence};
 use halfbar_dom::{Result, by_id, create, document, focused, hand_on_focus, on};
+use halfbar_words::desk as says;
 use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -113,12 +114,12 @@ impl Practice {
         }
         let buttons: Element = create("p")?;
         buttons.set_class_name("steps");
-        for (name, label) in [("data-hear", "Hear it"), ("data-write", "Write it into the text")] {
+        for (name, label) in [("data-hear", says::HEAR_IT), ("data-write", says::WRITE_IT)] {
             let button: HtmlButtonElement = create("button")?;
             button.set_type("button");
             button.set_attribute(name, &index.to_string())?;
             button.set_text_content(Some(label));
-            button.set_attribute("aria-label", &format!("{label}: step {}", index + 1))?;
+            button.set_attribute("aria-label", &says::button_of_step(label, index + 1))?;
             buttons.append_child(&button)?;
         }
         for child in [says.unchecked_ref(), picture.unchecked_ref(), &buttons] {
@@ -153,7 +154,7 @@ impl Practice {
         match write::text::line(&step.line, &step.casting) {
             Ok(text) => {
                 self.lesson.borrow_mut().write(&text)?;
-                say("ladder-says", "Written into the text. Undo brings the line back.")?;
+                say("ladder-says", says::STEP_WRITTEN)?;
                 self.show_line()?;
                 self.replan()
             }
@@ -175,8 +176,8 @@ pub(crate) fn steps_of(piece: &Piece) -> Result<Told<Vec<Step>>> {
 
 /// The steps to a figure of the catalogue or of the line; with the line at their end, where it takes the figure.
 fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<Step>> {
-    let figure = piece.casting.figure(name).ok_or("choose a figure on the shelf first")?;
-    let side: Side = side.parse().map_err(|()| "choose where the steps start".to_string())?;
+    let figure = piece.casting.figure(name).ok_or(says::CHOOSE_A_FIGURE)?;
+    let side: Side = side.parse().map_err(|()| says::CHOOSE_A_START.to_string())?;
     let within = drill::ladder(&figure, side, Some((&piece.line, &piece.casting)));
     let steps = within.or_else(|_| drill::ladder(&figure, side, None)).map_err(|error| error.to_string())?;
     // Written into a text, they keep the words that the reader has now.

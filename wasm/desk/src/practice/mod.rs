@@ -13,6 +13,7 @@ mod save;
 mod sounding;
 mod strip;
 
+use halfbar_words::desk as says;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -189,9 +190,7 @@ impl Practice {
         if self.audio.is_none() {
             match Audio::new() {
                 Ok(audio) => self.audio = Some(audio),
-                Err(_) => {
-                    self.say("This browser gives no sound here. The line can still be read and printed.")?
-                }
+                Err(_) => self.say(says::NO_SOUND)?,
             }
         }
         Ok(self.audio.as_mut())
@@ -231,7 +230,7 @@ impl Practice {
             // The audio clock stands still, so nothing is lost.
             if !self.held {
                 self.held = true;
-                return self.say("The browser is holding the sound back. Tap anywhere on the page to go on.");
+                return self.say(says::SOUND_HELD);
             }
             return Ok(());
         }
@@ -339,7 +338,7 @@ impl Practice {
     fn plan(&self, pace: Vec<perform::Pass>) -> Result<Told<Plan>> {
         let mut lesson = self.lesson.borrow_mut();
         lesson.read();
-        let Some(piece) = lesson.piece() else { return Ok(Err("there is no music to play yet".into())) };
+        let Some(piece) = lesson.piece() else { return Ok(Err(says::NO_MUSIC_YET.into())) };
         controls::plan(piece, self.window, self.from, pace)
     }
 
@@ -388,7 +387,7 @@ impl Practice {
 
     /// Saves what would be played.
     fn save_wav(&mut self) -> Result<()> {
-        let (plan, times) = (self.plan(Vec::new())?, number("wav-times", "how often it is played")?);
+        let (plan, times) = (self.plan(Vec::new())?, number("wav-times", says::HOW_OFTEN)?);
         let file = match plan.and_then(|plan| Ok((plan, times?))) {
             Ok((plan, times)) => save::wav(&plan, times)?,
             Err(why) => Err(why),
@@ -396,7 +395,7 @@ impl Practice {
         match file {
             Ok(file) => {
                 files::save(&file, "audio/wav", "line.wav")?;
-                self.say("Saved as line.wav.")
+                self.say(says::WAV_SAVED)
             }
             Err(why) => self.say(&sentence(&why)),
         }

@@ -2,6 +2,7 @@
 
 use halfbar_core::listen::Timing;
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, store};
+use halfbar_words::desk as says;
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 use web_sys::Element;
@@ -79,10 +80,10 @@ pub(super) fn show() -> Result<()> {
         let cells = [
             ("th", name),
             ("td", count(times).to_string()),
-            ("td", format!("{} of {}", count(matched), count(matched + missed))),
+            ("td", says::of(count(matched), count(matched + missed))),
             ("td", count(extra).to_string()),
             ("td", off(ms(mean))),
-            ("td", format!("{} ms", ms(spread))),
+            ("td", says::milliseconds(ms(spread))),
         ];
         for (kind, text) in cells {
             let cell: Element = create(kind)?;

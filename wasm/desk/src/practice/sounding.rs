@@ -1,5 +1,6 @@
 //! The sound of an example in somebody else's page: a line from start to end, without the fields of this page.
 
+use halfbar_words::desk as says;
 use std::cell::RefCell;
 
 use halfbar_core::line::Tempo;
@@ -63,14 +64,13 @@ impl Sounding {
         // What is no whole number of a tempo's size comes out as none.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tempo = match tempo {
-            Some(tempo) => Tempo::new(tempo.round() as u16)
-                .ok_or_else(|| Error::new("this tempo is beyond what a line can have"))?,
+            Some(tempo) => Tempo::new(tempo.round() as u16).ok_or_else(|| Error::new(says::TEMPO_BEYOND))?,
             None => self.piece.line.heading().tempo,
         };
         let stretch = Span::new(Onset::ZERO, self.piece.line.end());
         let plan = Plan {
             versions: vec![self.piece.clone()],
-            stretch: stretch.ok_or_else(|| Error::new("there is no music in this text"))?,
+            stretch: stretch.ok_or_else(|| Error::new(says::NO_MUSIC))?,
             from: Onset::ZERO,
             again,
             tempo,
@@ -129,7 +129,7 @@ fn piece(text: &str) -> Result<Piece> {
     if let Some(problem) = reading.diagnostics.first() {
         return Err(Error::new(&problem.problem.to_string()).into());
     }
-    let line = reading.line.ok_or_else(|| Error::new("there is no music in this text"))?;
+    let line = reading.line.ok_or_else(|| Error::new(says::NO_MUSIC))?;
     Piece::new(line, reading.casting).map_err(thrown)
 }
 

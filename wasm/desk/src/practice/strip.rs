@@ -1,6 +1,7 @@
 //! A pass as a picture: how early or late each note was.
 
 use halfbar_core::listen::{Alignment, Heard};
+use halfbar_words::desk as says;
 use svg::Document;
 use svg::node::element::{Circle, Line, Path};
 
@@ -18,7 +19,7 @@ pub(super) fn strip(times: &[f64], alignment: &Alignment) -> String {
     let mut picture = Document::new()
         .set("viewBox", format!("0 0 {} {}", whole(WIDTH), whole(2.0 * HALF)))
         .set("role", "img")
-        .set("aria-label", "each note, early above the line and late below it");
+        .set("aria-label", says::STRIP);
     for (y, class) in [(0.5 * HALF, "off-time"), (HALF, "on-time"), (1.5 * HALF, "off-time")] {
         let line = Line::new().set("x1", 0).set("x2", whole(WIDTH)).set("y1", whole(y)).set("y2", whole(y));
         picture = picture.add(line.set("class", class));

@@ -9,7 +9,7 @@ const NUMBERS: [&str; 11] =
 const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
 
 /// Which note of so many, counted from 0: `the second note`, `the last note`. From the eighth on, which would be a length, `note 8`.
-pub(super) fn note(index: usize, count: usize) -> String {
+pub(crate) fn note(index: usize, count: usize) -> String {
     match ORDINALS.get(index) {
         _ if index > 0 && index + 1 == count => "the last note".into(),
         Some(word) => format!("the {word} note"),
@@ -18,12 +18,12 @@ pub(super) fn note(index: usize, count: usize) -> String {
 }
 
 /// The same after another note: `the third`.
-pub(super) fn other(index: usize, count: usize) -> String {
+pub(crate) fn other(index: usize, count: usize) -> String {
     note(index, count).trim_end_matches(" note").into()
 }
 
 /// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five notes to two beats`.
-pub(super) fn evenly(unit: Duration, length: Duration) -> String {
+pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     let named = |times: (i64, i64)| {
         let base = Base::of_length(((unit * times.0).ok()? / times.1).ok()?)?;
         let names = ["whole", "half", "quarter", "eighth", "sixteenth", "thirty-second", "sixty-fourth"];
@@ -54,7 +54,7 @@ fn number(number: i64) -> String {
 }
 
 /// Beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
-pub(super) fn beats(all: &[Duration]) -> String {
+pub(crate) fn beats(all: &[Duration]) -> String {
     let mut said = String::new();
     for (index, beat) in all.iter().enumerate() {
         match index {

@@ -1,0 +1,8 @@
+//! What a worksheet says.
+
+pub(crate) const NAME: &str = "Name";
+pub(crate) const DATE: &str = "Date";
+pub(crate) const TASK: &str = "Recast the marked beats yourself:";
+pub(crate) const NOTES: &str = "Notes";
+pub(crate) const ANSWERS: &str = "Answers";
+pub(crate) const EMPTY: &str = "Empty staves to write on.";
