@@ -19,7 +19,8 @@ fn line() -> String {
 
 /// Every word that a reader sees or hears, but for what is the reader's own.
 const SAID: &str = "
-const own = 'svg, textarea, code, [translate=no]';
+// The news of the first visit are none at the second.
+const own = 'svg, textarea, code, [translate=no], #offline';
 const said = (root) => {
     const walker = document.createTreeWalker(root, NodeFilter.SHOW_TEXT), texts = [];
     while (walker.nextNode()) if (!walker.currentNode.parentElement.closest(own)) texts.push(walker.currentNode.data);
