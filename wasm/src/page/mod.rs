@@ -107,8 +107,8 @@ pub(crate) fn start() -> Result<()> {
         page.read()
     })?;
     let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
-    on(&page, &undo, "click", |page, _| page.step(History::undo, "undone."))?;
-    on(&page, &redo, "click", |page, _| page.step(History::redo, "done again."))?;
+    on(&page, &undo, "click", |page, _| page.step(History::undo, says::UNDONE))?;
+    on(&page, &redo, "click", |page, _| page.step(History::redo, says::DONE_AGAIN))?;
     let shelf: Element = by_id("shelf")?;
     on(&page, &shelf, "change", |page, event| {
         page.shelf.changed(event.target())?;

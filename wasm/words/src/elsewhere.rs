@@ -7,18 +7,17 @@ use std::path::Path;
 /// The crates that speak by this one.
 const CRATES: [&str; 6] = ["src", "desk/src", "dom/src", "paper/src", "view/src", "widget/src"];
 
-/// What looks like a sentence, and is none: selectors, headers and markup. The last ones tell a programmer, by an error in the console, that
+/// What a selector starts with.
+const SELECTORS: [char; 4] = ['#', '.', ':', '['];
+
+/// What looks like a sentence, and is none: other selectors, headers and markup. The last ones tell a programmer, by an error in the console, that
 /// page and module don't fit.
-const OTHERS: [&str; 19] = [
-    "[aria-label], [title]",
+const OTHERS: [&str; 15] = [
     // Names under which the browser keeps something.
     "delay of taps",
     "delay of the microphone",
     "input, textarea, select",
-    "#figures input:checked",
     "(prefers-reduced-motion: reduce)",
-    "#sheet .row > div [data-note=",
-    ".row > div [data-note=",
     "svg, textarea, code, [translate=no]",
     "choices figures",
     "problem remark",
@@ -82,7 +81,8 @@ fn is_sentence(text: &str) -> bool {
     let bare = text.split('{').map(|part| part.split_once('}').map_or(part, |(_, after)| after));
     let bare = bare.collect::<String>();
     let small = |word: &str| word.len() > 1 && word.chars().all(|letter| letter.is_ascii_lowercase());
-    text.contains(' ') && bare.split(|letter: char| !letter.is_alphanumeric()).any(small)
+    let may_be = text.contains(' ') && (!text.starts_with(SELECTORS) || text.starts_with(". "));
+    may_be && bare.split(|letter: char| !letter.is_alphanumeric()).any(small)
 }
 
 #[test]
