@@ -60,7 +60,7 @@ const judged = () => {
     const { left, top, right, bottom, width, height } = sign.getBoundingClientRect();
     if (width < 2 || height < 2) wrong.push(`${width} by ${height} px`);
     // Of what is larger than the room that is left, a part is enough; else all of it is to be seen.
-    const whole = height < innerHeight / 3;
+    const whole = height < Math.min(200, innerHeight / 3);
     // Not the corners, which are round.
     const inside = [[0.5, 0.1], [0.1, 0.5], [0.5, 0.5], [0.9, 0.5], [0.5, 0.9]];
     const points = inside.map(([x, y]) => [left + x * width, top + y * height]);

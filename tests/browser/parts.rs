@@ -269,7 +269,8 @@ const judge = (one, what, colour, paper, least) => {
 };
 let words = 0, edges = 0;
 for (const one of everything()) {
-    if (off(one) || unseen(one)) continue;
+    // The pages of a worksheet are black on white, whatever stands around them.
+    if (off(one) || unseen(one) || one.closest(".page")) continue;
     const style = getComputedStyle(one);
     if (one.closest("svg")) {
         if (!one.matches("use, path, rect, line, circle, polygon, polyline") || one.closest("defs, .cells") || ["none"].includes(style.fill)) continue;

@@ -2,6 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::worksheet::{self, Format, Page, Pages, Worksheet};
+use halfbar_core::write::html;
 use halfbar_core::write::svg::{self, Outlines};
 use halfbar_dom::form::{chosen, entered, ticked};
 use halfbar_dom::{Result, by_id};
@@ -50,7 +51,8 @@ impl Preview {
             markup += &svg::page_within(&pages, index).unwrap_or_default();
         }
         self.root.set_class_name(pages.format.name());
-        self.root.set_inner_html(&markup);
+        // The music above has outlines of the same names.
+        self.root.set_inner_html(&html::set_apart(&markup, "paper"));
         let says = told(&pages);
         self.pages = Some(pages);
         Ok(says)
