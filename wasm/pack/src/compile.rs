@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 const TARGET: &str = "wasm32-unknown-unknown";
+/// Flags for what is built for it.
+const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// The crates that become modules.
 const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-desk", "halfbar-paper", "halfbar-widget"];
 
@@ -29,11 +31,19 @@ pub(crate) fn modules(root: &Path, target: &Path) -> Result<PathBuf> {
         .args(MODULES.iter().flat_map(|name| ["--package", name]))
         .args(["--profile", "wasm", "--target", TARGET, "--target-dir"])
         .arg(target)
+        // Messages of panics name files of libraries: they should be as long on every machine, and nobody's folders.
+        .env(RUSTFLAGS, format!("--remap-path-prefix={}=cargo", cargo_home().display()))
         .current_dir(root)
         .status()
         .context("cargo could not be started")?;
     ensure!(status.success(), "the WebAssembly modules did not build ({status})");
     Ok(target.join(TARGET).join("wasm"))
+}
+
+/// Where cargo keeps the sources of libraries.
+fn cargo_home() -> PathBuf {
+    let home = || env::home_dir().unwrap_or_default().join(".cargo");
+    env::var_os("CARGO_HOME").map_or_else(home, PathBuf::from)
 }
 
 /// Fails with the remedy when the compiler has no standard library for WebAssembly.
