@@ -30,7 +30,11 @@ const scrolled = (one) => {
         if (up !== document.body && up !== document.documentElement && ["auto", "scroll"].includes(getComputedStyle(up).overflowX)) return true;
     return false;
 };
-const unseen = (one) => one.closest(".definitions") !== null || getComputedStyle(one).clipPath === "inset(50%)";
+// What is there for who hears the page alone, or to be used by name.
+const unseen = (one) => {
+    for (let up = one; up; up = up.parentElement) if (getComputedStyle(up).clipPath === "inset(50%)") return true;
+    return one.closest(".definitions") !== null;
+};
 "#;
 
 impl Page {
