@@ -207,8 +207,13 @@ async fn what_is_printed_on_each_paper(page: Page) {
             "{paper}: {numbers:?}"
         );
     }
-    // Closed, that part is not what is printed.
-    page.click("one('#worksheet summary')").await;
+    // Closed, that part is not what is printed; who asks for the line has it closed.
+    page.js::<Value>("window.print = () => (window.printed = (window.printed ?? 0) + 1)").await;
+    page.click("one('#print-worksheet')").await;
+    page.click("one('#hand-on summary')").await;
+    page.click("one('#print-line')").await;
+    let asked: (usize, bool) = page.js("return [window.printed, one('#worksheet').open]").await;
+    assert_eq!(asked, (2, false));
     let info = printed(&page, "worksheet-closed").await;
     assert_eq!(field(&info, "Pages"), "1");
 }

@@ -88,9 +88,9 @@ mod tests {
     }
 
     #[test]
-    fn twice_as_long_is_wider_by_the_growth() {
+    fn twice_as_long_is_wider_as_handbooks_have_it() {
         let ratio =
             Spring::after(Duration::QUARTER, 0.0).natural / Spring::after(Duration::EIGHTH, 0.0).natural;
-        assert!((ratio - GROWTH).abs() < 1e-9);
+        assert!((ratio - 1.45).abs() < 1e-3, "{ratio}");
     }
 }

@@ -73,6 +73,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
         ("new-line", |keep| keep.new_line()),
         ("bring-back", |keep| keep.bring_back()),
         ("save-all", |keep| keep.save_all()),
+        ("print-line", |_| print()),
     ] {
         let button: Element = by_id(id)?;
         on(&keep, &button, "click", move |keep, _| heard(keep))?;
@@ -88,6 +89,12 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>, draw: Function) -> Result<()> {
         None => Ok(()),
     })?;
     open_files(&keep)
+}
+
+/// Prints the line, and no worksheet: that is what is printed as long as its part of the page is open.
+fn print() -> Result<()> {
+    by_id::<Element>("worksheet")?.remove_attribute("open")?;
+    window()?.print()
 }
 
 /// Files that are chosen, or dropped on the page.
