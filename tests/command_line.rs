@@ -117,7 +117,7 @@ fn lengths_have_british_names_too() {
     let steps = said(&["ladder", "split-last", "--side", "quavers"], "");
     assert!(steps.contains("# step 1 to split-last, from quavers\ntitle: 1 of "), "{steps}");
     assert!(
-        steps.contains(": Play quavers evenly, foot on 1 and 3\n") && !steps.contains("eighth"),
+        steps.contains(": Play swung quavers, foot on 1 and 3\n") && !steps.contains("eighth"),
         "{steps}"
     );
     // Names stay, and so does what the text says.
@@ -338,7 +338,7 @@ fn ladders_are_lines() {
         assert_eq!(text(&halfbar(&["check", "-"], line.as_bytes()).stderr), "", "{line}");
     }
     assert!(
-        steps[0].contains("title: 1 of 11: Play eighth notes evenly, foot on 1 and 3\nkey: Eb\n"),
+        steps[0].contains("title: 1 of 11: Play swung eighth notes, foot on 1 and 3\nkey: Eb\n"),
         "{one}"
     );
     assert!(steps[0].contains("tempo: 132") && steps[0].ends_with("\n\nF3 F F F  F F F F |\n\n"), "{one}");
@@ -599,7 +599,7 @@ fn worksheets_come_as_pdf_or_html() {
     assert!(
         steps > 5 && html.contains(&format!("\n{steps}. ")) && !html.contains(&format!("\n{}. ", steps + 1))
     );
-    assert!(html.contains("1. Play eighth notes evenly") && !html.contains(&format!("1 of {steps}")));
+    assert!(html.contains("1. Play swung eighth notes") && !html.contains(&format!("1 of {steps}")));
 }
 
 #[test]

@@ -375,7 +375,7 @@ fn recasts() {
     };
     says(
         "split-last at 2.1",
-        "bar 2 beat 1: the window holds 3 notes and this figure takes 4; it can be asked to `repeat-last` or `rest-last`",
+        "bar 2 beat 1: the window holds 3 notes and this figure takes 4; it can repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
     );
     says("split-last at 3.3", "bar 3 beat 3: a note is held over into beat 3");
     says("split-last at 3.1", "bar 3 beat 1: a note is held over into beat 3");
@@ -399,7 +399,7 @@ fn what_is_asked_of_a_window() {
     };
     assert_eq!(
         remarks(&format!("recast: accent-3 at 1.1 to 2.1\n{bar}{bar}")),
-        ["1:28: 1 of a quarter note is left over from bar 1 beat 4 on, and stays plain"]
+        ["1:28: what is left over, a quarter note from bar 1 beat 4 on, stays plain"]
     );
     assert_eq!(wrong(&format!("recast: split-last at 1.1 to 1.2\n{bar}")), ["1:30 nothing-repeated"]);
     assert_eq!(wrong(&format!("recast: split-last at 1.1 to 3.1\n{bar} C4:4 |")), ["1:23 window"]);

@@ -30,6 +30,7 @@ const SAYS = {
   stop: "Stop",
   lost: (message) => `Sorry, the music could not be loaded (${message}).`,
   silent: (message) => `No sound: ${message}.`,
+  noControl: (name) => `there is no control \`${name}\`; there are ${CONTROLS.join(", ")} and none`,
   held: "the browser is holding the sound back. Tap anywhere on the page to go on.",
 };
 
@@ -45,6 +46,9 @@ const ATTRIBUTES = {
   tempo: Number,
   loop: Boolean,
 };
+
+// What `controls` may name.
+const CONTROLS = ["pads", "shelf", "play"];
 
 // Where there is no document, as when a site is generated, the file can still be imported.
 const Base = globalThis.HTMLElement ?? class {};
@@ -124,8 +128,11 @@ export class HalfBar extends Base {
     this.#dress();
   }
 
-  attributeChangedCallback(_name, before, after) {
-    if (before !== after) this.#refresh();
+  attributeChangedCallback(name, before, after) {
+    if (before === after) return;
+    const unknown = name === "controls" && [...this.#wanted].find((control) => !CONTROLS.includes(control));
+    if (unknown) this.#tell("error", { code: name, line: 0, column: 0, length: 0, message: SAYS.noControl(unknown) });
+    this.#refresh();
   }
 
   // The line, with its casting as it is now.
@@ -357,6 +364,8 @@ export class HalfBar extends Base {
       // What is tapped is heard when its turn comes.
       this.#sound?.sounding.change(detail.text);
     }
+    // Who writes the page may have no script that listens.
+    if (name === "error" && detail.line === 0) console.warn("<half-bar>", detail.message);
     this.dispatchEvent(new CustomEvent(`halfbar-${name}`, { detail, bubbles: true, composed: true }));
   }
   #fail(error, code) {

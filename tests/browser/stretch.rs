@@ -34,7 +34,7 @@ async fn a_figure_repeats_up_to_a_place(page: Page) {
     page.click("one('input[value=accent-3]').closest('label')").await;
     page.click("one('input[value=grouped]').closest('label')").await;
     choose(&page, (1, "1"), (3, "1")).await;
-    let told = "5 times; from bar 2, the and of 4 on, 1/2 of a quarter note stays plain";
+    let told = "5 times; what is left over, 1/2 of a quarter note from bar 2, the and of 4 on, stays plain";
     assert_eq!(says(&page).await[0], format!("Repeated: {told}."));
     page.click("one('#tile')").await;
     assert_eq!(page.recast_rows().await, ["recast: accent-3 at 1.1 to 2.9/2 grouped"]);

@@ -14,7 +14,7 @@ use crate::pitch::Pitch;
 use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
 use crate::time::{Duration, Onset};
 use crate::words::Words;
-use crate::words::ladder::{beats, evenly, note, other};
+use crate::words::ladder::{beats, evenly, note, other, plain};
 
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -338,7 +338,7 @@ impl Climb {
         let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
         let span = self.figure.span();
         let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
-        let says = format!("Play eighth notes evenly, foot on {}", self.on(Duration::ZERO)?);
+        let says = format!("{}, foot on {}", plain(self.heading.feel), self.on(Duration::ZERO)?);
         self.step(Kind::Start, says, eighths)?;
         let mut beat = Duration::ZERO;
         while beat < span {
@@ -508,7 +508,7 @@ impl Climb {
         }
         let (bar, span) = (self.meter.bar(), self.figure.span());
         let line = self.eighths((bar + span)?)?;
-        let says = "Play eighth notes evenly, all alike".to_string();
+        let says = format!("{}, all alike", plain(self.heading.feel));
         self.push(Kind::Start, says, line.clone(), self.plain.clone())?;
         let (mut casting, mut start) = (self.plain.clone(), Duration::ZERO);
         while start < bar {

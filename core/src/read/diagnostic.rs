@@ -10,6 +10,7 @@ use crate::meter::Meter;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::{Figure, FigureError, Fit, Spelling};
 use crate::time::Duration;
+use crate::words::quarters;
 
 /// One thing wrong with a text.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -170,7 +171,7 @@ pub enum Problem {
     Recast(Error),
     #[error("nothing is recast: a window of {span} quarter notes does not fit before this place")]
     NothingRepeated { span: Duration },
-    #[error("{left} of a quarter note is left over from {place} on, and stays plain")]
+    #[error("what is left over, {} from {place} on, stays plain", quarters(*left))]
     LeftOver { left: Duration, place: Place },
 }
 

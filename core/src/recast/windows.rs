@@ -108,13 +108,12 @@ pub enum Refusal {
 }
 
 /// What fits another number of notes into a figure.
-fn remedy(holds: usize, takes: usize) -> String {
-    let (one, other) = match () {
-        () if holds > takes => (Fit::KeepFirst, Fit::KeepLast),
-        () if holds > 0 => (Fit::RepeatLast, Fit::RestLast),
-        () => return String::new(),
-    };
-    format!("; it can be asked to `{one}` or `{other}`")
+fn remedy(holds: usize, takes: usize) -> &'static str {
+    match () {
+        () if holds > takes => "; it can keep the first ones (`keep-first`) or the last ones (`keep-last`)",
+        () if holds > 0 => "; it can repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
+        () => "",
+    }
 }
 
 /// `beat 3`, or `the and of 3`.

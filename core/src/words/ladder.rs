@@ -1,5 +1,6 @@
 //! The words in which a ladder says what to do.
 
+use crate::line::Feel;
 use crate::notate::Base;
 use crate::time::Duration;
 
@@ -7,6 +8,14 @@ const NUMBERS: [&str; 11] =
     ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
 
 const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+
+/// To play eighths as the line's feel has them.
+pub(crate) fn plain(feel: Feel) -> &'static str {
+    match feel {
+        Feel::Straight => "Play eighth notes evenly",
+        Feel::SwingAuto | Feel::Swing(_) => "Play swung eighth notes",
+    }
+}
 
 /// Which note of so many, counted from 0: `the second note`, `the last note`. From the eighth on, which would be a length, `note 8`.
 pub(crate) fn note(index: usize, count: usize) -> String {

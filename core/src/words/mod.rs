@@ -21,4 +21,4 @@ pub(crate) mod worksheet;
 pub use bar::{Bar, Event, bar, heading, is_said_alike, summary};
 pub use lengths::Words;
 pub(crate) use names::alter;
-pub use names::{chord, key, pitch};
+pub use names::{chord, key, pitch, quarters};

@@ -15,6 +15,25 @@ fn name(name: PitchName) -> String {
     format!("{}{}", name.step.letter(), alter(name.alter))
 }
 
+/// A time in quarter notes.
+///
+/// ```
+/// use halfbar_core::words::quarters;
+///
+/// let said = |text: &str| text.parse().map(quarters);
+/// assert_eq!(said("1")?, "a quarter note");
+/// assert_eq!(said("1/2")?, "1/2 of a quarter note");
+/// assert_eq!(said("5/2")?, "5/2 quarter notes");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn quarters(time: Duration) -> String {
+    match () {
+        () if time == Duration::QUARTER => "a quarter note".into(),
+        () if time < Duration::QUARTER => format!("{time} of a quarter note"),
+        () => format!("{time} quarter notes"),
+    }
+}
+
 /// The sign of a pitch, with a space before it; nothing for a natural.
 pub(crate) fn alter(alter: Alter) -> &'static str {
     match alter.half_steps() {

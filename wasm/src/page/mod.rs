@@ -10,6 +10,7 @@ mod shelf;
 mod stretch;
 
 use halfbar_words::page as says;
+use halfbar_words::shared::seen;
 use std::cell::RefCell;
 use std::rc::Rc;
 
@@ -112,6 +113,8 @@ pub(crate) fn start() -> Result<()> {
     let shelf: Element = by_id("shelf")?;
     on(&page, &shelf, "change", |page, event| {
         page.shelf.changed(event.target())?;
+        // What was said of the choice before is over.
+        page.say("");
         page.draw()
     })?;
     let repeat = page.borrow().repeat.clone();
@@ -356,7 +359,7 @@ impl Page {
     }
 
     fn say(&self, text: &str) {
-        self.status.set_text_content(Some(&capital(text)));
+        self.status.set_text_content(Some(&capital(&seen(text))));
     }
 
     /// Repeats the window that was recast last, to the end of the line.

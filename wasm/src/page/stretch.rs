@@ -6,6 +6,7 @@ use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
 use halfbar_core::recast::{self, Casting, Direction, Shifted, Tiling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_core::words::quarters;
 use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
@@ -170,7 +171,7 @@ pub(super) fn told(piece: &Piece, tiling: &Tiling) -> String {
     let Ok(place) = piece.line.bars().place(tiling.end) else { return times };
     match (&tiling.stopped, tiling.left > Duration::ZERO) {
         (Some(why), _) => says::stops(&times, place, why),
-        (None, true) => says::left_over(&times, place, tiling.left),
+        (None, true) => says::left_over(&times, place, quarters(tiling.left)),
         (None, false) => says::nothing_left_over(&times),
     }
 }

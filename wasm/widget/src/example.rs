@@ -1,6 +1,7 @@
 //! One line, drawn, with its pads, its shelf and what is said about it.
 
 use halfbar_words::element as says;
+use halfbar_words::shared::seen;
 use std::cell::RefCell;
 use std::sync::Arc;
 
@@ -363,7 +364,7 @@ impl Example {
     }
 
     pub(crate) fn say(&self, text: &str) {
-        self.status.set_text_content(Some(&capital(text)));
+        self.status.set_text_content(Some(&capital(&seen(text))));
     }
 }
 

@@ -2,6 +2,8 @@
 
 use std::fmt::Display;
 
+use crate::shared::seen;
+
 pub const SPELLED_BEAT_BY_BEAT: &str = "Spelled beat by beat";
 pub const SPELLED_UNDER_A_BRACKET: &str = "Spelled under one bracket";
 pub const THE_SAME: &str = "the same";
@@ -136,11 +138,11 @@ pub fn times(times: impl Display) -> String {
 }
 
 pub fn stops(times: impl Display, place: impl Display, why: impl Display) -> String {
-    format!("{times}; it stops at {place}: {why}")
+    format!("{times}; it stops at {place}: {}", seen(&why.to_string()))
 }
 
 pub fn left_over(times: impl Display, place: impl Display, left: impl Display) -> String {
-    format!("{times}; from {place} on, {left} of a quarter note stays plain")
+    format!("{times}; what is left over, {left} from {place} on, stays plain")
 }
 
 pub fn nothing_left_over(times: impl Display) -> String {

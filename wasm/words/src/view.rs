@@ -2,6 +2,8 @@
 
 use std::fmt::Display;
 
+use crate::shared::seen;
+
 pub const OWN_FIGURE: &str = "a figure of your own";
 pub const NO_OBJECT: &str = "the options are no object";
 pub const PLAIN_EIGHTHS: &str = "plain eighths";
@@ -43,7 +45,7 @@ pub fn bars(first: impl Display, last: impl Display) -> String {
 }
 
 pub fn refused(why: impl Display) -> String {
-    format!("can't be recast: {why}")
+    format!("can't be recast: {}", seen(&why.to_string()))
 }
 
 pub fn left_out(notes: impl Display) -> String {
