@@ -213,16 +213,19 @@ impl Example {
     }
 }
 
-/// Short examples two and two beside each other.
+/// Short examples two and two beside each other; one that is left over looks like those before it.
 pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
-    let mut paired = Vec::new();
+    let (mut paired, mut in_columns) = (Vec::new(), false);
     let mut examples = examples.into_iter().peekable();
     while let Some(Example { blocks, half }) = examples.next() {
         let next = examples.next_if(|next| half.is_some() && next.half.is_some());
-        paired.push(match half.zip(next.and_then(|next| next.half)) {
-            Some((left, right)) => vec![left.beside(right)],
-            None => blocks,
-        });
+        let (example, columns) = match (half, next.and_then(|next| next.half)) {
+            (Some(left), Some(right)) => (vec![left.beside(right)], true),
+            (Some(alone), None) if in_columns => (vec![alone], true),
+            _ => (blocks, false),
+        };
+        paired.push(example);
+        in_columns = columns;
     }
     paired
 }
@@ -232,13 +235,20 @@ pub(super) fn example(piece: &Piece, number: usize, kind: Kind, asked: &Workshee
     let line = piece.line.clone().with_heading(numbered(&piece.line, number));
     let piece = Piece { line, ..piece.clone() };
     let scene = piece.engrave(&layout(asked));
-    let rights = scene.systems.iter().flat_map(|system| &system.groups).filter_map(Group::bounds);
-    let right = rights.map(|[_, _, right, _]| right).fold(0.0, Sp::max);
-    let half = (right <= HALF)
-        .then(|| blocks(&piece.engrave(&Layout { width: HALF, ..layout(asked) }), number, kind))
-        .filter(|blocks| blocks.len() == 1)
-        .and_then(|mut blocks| blocks.pop());
-    Example { blocks: blocks(&scene, number, kind), half }
+    let half = is_short(&scene)
+        .then(|| blocks(&piece.engrave(&Layout { width: HALF, ..layout(asked) }), number, kind));
+    Example { blocks: blocks(&scene, number, kind), half: half.and_then(alone) }
+}
+
+/// Whether the music takes no more than half the width.
+fn is_short(scene: &Scene) -> bool {
+    let mut bounds = scene.systems.iter().flat_map(|system| &system.groups).filter_map(Group::bounds);
+    bounds.all(|[_, _, right, _]| right <= HALF)
+}
+
+/// The only one, if it is.
+fn alone(mut blocks: Vec<Block>) -> Option<Block> {
+    blocks.pop().filter(|_| blocks.is_empty())
 }
 
 /// The head with the first system, then system by system.
@@ -272,11 +282,30 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
     let marks = marks(&piece.line, &piece.casting)?;
     let spans = marks.iter().map(|(span, _)| *span).collect();
     let row = PadRow { height: MARK, least_width: 0.0, spans };
-    let scene = plain.engrave(&Layout { pads: Some(row), ..layout(asked) });
-    let mut first = head(&scene, number);
+    let layout = Layout { pads: Some(row), ..layout(asked) };
     let (pictures, height) = pictures(&piece.casting)?;
-    first.add(Kind::Task, Some(number), pictures, 1.0, height);
-    first.says = format!("{} {} {} {}", first.says, wording::TASK, told(piece)?, wording::EMPTY);
+    let told = told(piece)?;
+    let blocks = |scene: &Scene| {
+        let mut first = head(scene, number);
+        first.add(Kind::Task, Some(number), pictures.clone(), 1.0, height);
+        first.says = format!("{} {} {told} {}", first.says, wording::TASK, wording::EMPTY);
+        to_recast(scene, first, &marks, number, asked)
+    };
+    let scene = plain.engrave(&layout);
+    let mut bounds = pictures.iter().filter_map(Group::bounds);
+    let is_short = is_short(&scene) && bounds.all(|[_, _, right, _]| right <= HALF);
+    let half = is_short.then(|| blocks(&plain.engrave(&Layout { width: HALF, ..layout })));
+    Ok(Example { blocks: blocks(&scene), half: half.and_then(alone) })
+}
+
+/// The first block with the first system, then system by system, each with what is marked in it and an empty staff if there is anything.
+fn to_recast(
+    scene: &Scene,
+    mut first: Block,
+    marks: &[(Span, String)],
+    number: usize,
+    asked: &Worksheet,
+) -> Vec<Block> {
     let mut blocks = Vec::new();
     for system in &scene.systems {
         let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
@@ -297,7 +326,7 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
         }
         blocks.push(block);
     }
-    Ok(Example { blocks, half: None })
+    blocks
 }
 
 /// The windows in words.
