@@ -237,8 +237,13 @@ fn every_note_is_said(piece: &Piece) {
             0 => format!(", string {} open", string.0),
             fret => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
         };
-        let sign = pitch.name.alter.to_string().replace("bb", " double flat").replace("##", " double sharp");
-        let sign = sign.replace('b', " flat").replace('#', " sharp");
+        let sign = match pitch.name.alter.to_string().as_str() {
+            "bb" => " double flat",
+            "b" => " flat",
+            "#" => " sharp",
+            "##" => " double sharp",
+            _ => "",
+        };
         let pitch = format!("{}{sign} {}, ", pitch.name.step.letter(), pitch.octave);
         let stroke = stroke.map_or(String::new(), |stroke| format!(", {}", stroke.name()));
         assert!(said.says.starts_with(&pitch) && said.says.contains(&place), "{said:?}");

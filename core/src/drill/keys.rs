@@ -66,7 +66,7 @@ impl fmt::Display for Cycle {
 ///
 /// Notes and chords keep their spelling in the key. Changes of meter and of key inside the line come again in every copy. After a pickup, a
 /// copy's pickup stands at the end of the bar in which the one before ends, or, where that one fills its last bar, after a rest; its
-/// key is written at the first bar line after it. A copy that leaves the neck is moved by octaves as a
+/// key is written at the first bar line after it. Otherwise a copy of more bars than one starts a system. A copy that leaves the neck is moved by octaves as a
 /// whole. Recast windows go with every copy in which they can stand; what was settled about strings and frets does not.
 ///
 /// # Errors
@@ -91,6 +91,8 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Made> {
             copies.bars.change_key(first, bars.key(0).moved(half_steps))?;
             if bars.pickup() > Duration::ZERO {
                 copies.put(Part::rest((bars.meter(0).bar() - bars.pickup())?))?;
+            } else if count > 1 {
+                copies.breaks.extend(u16::try_from(first + 1));
             }
         }
         for index in 1..count {
@@ -224,10 +226,12 @@ mod tests {
         assert!(made.line.events().iter().all(|event| event.pin.is_empty()));
     }
 
-    /// Bars are others now, so breaks at some of them mean nothing.
+    /// Bars are others now, so breaks at some of them mean nothing; keys start systems.
     #[test]
     fn systems_break_anew() {
-        let made = made("systems: 2 at 2\nC4:4 | D:4 |", Cycle::Fourths).unwrap();
-        assert_eq!(made.line.heading().systems.to_string(), "2");
+        let systems = |text: &str| made(text, Cycle::Fourths).unwrap().line.heading().systems.to_string();
+        assert_eq!(systems("systems: 2 at 2\nC4:4 | D:4 |"), "2 at 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23");
+        assert_eq!(systems("systems: 2 at 1\nC4:4 |"), "2");
+        assert_eq!(systems("pickup: 1\nC4:1 | D:4 | E:4 |"), "");
     }
 }

@@ -107,6 +107,8 @@ struct Copies {
     chords: Vec<ChordAt>,
     windows: Vec<Window>,
     folded: Vec<Folded>,
+    /// The bars that start a system, by number.
+    breaks: Vec<u16>,
 }
 
 impl Copies {
@@ -121,6 +123,7 @@ impl Copies {
             chords: Vec::new(),
             windows: Vec::new(),
             folded: Vec::new(),
+            breaks: Vec::new(),
         }
     }
 
@@ -192,8 +195,8 @@ impl Copies {
 
     /// The line of these copies, under another line's heading and with a casting's own figures.
     fn made(self, heading: &Heading, casting: &Casting) -> Result<Made> {
-        // Breaks at bars that are others now.
-        let systems = Systems { at: Vec::new(), ..heading.systems };
+        // The line's own breaks stand at bars that are others now.
+        let systems = Systems { at: self.breaks, ..heading.systems };
         let heading = Heading { systems, ..heading.clone() };
         let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_holds(self.holds);
         let (mut casting, mut respelled, mut plain) = (casting.cleared(), Vec::new(), Vec::new());
