@@ -47,12 +47,13 @@ struct Findings {
 }
 
 /// What axe leaves to a person: the rule, what it says, and why it is well.
-const DECIDED: [(&str, &str, &str); 5] = [
+const DECIDED: [(&str, &str, &str); 6] = [
     (
         "color-contrast",
         "overlapped by another",
         "outlines over the words of the music, or the shelf, which sticks: `parts` measures both",
     ),
+    ("color-contrast", "partially overlaps", "the shelf again, over the music: `parts` measures its words"),
     ("color-contrast", "partially obscured", "scrolled half off the shelf: `parts` measures it"),
     ("color-contrast", "contains an image node", "the outlines of the music: `parts` measures them"),
     ("color-contrast", "only non-text characters", "the arrows beside the neck: `parts` measures them"),
