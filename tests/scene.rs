@@ -126,6 +126,20 @@ fn heads_stand_apart(name: &str, system: &System) {
     }
 }
 
+/// Two thin lines before a new key, a thin and a thick one at the end (common practice, no source), in staff and tab alike.
+#[test]
+fn bar_lines_tell_what_follows() {
+    let reading = read::text("C4:4 | C:4 | =G G:4 | G:4 |");
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    // A new key may start a system: the line before it ends the one above.
+    for width in [100.0, 26.0] {
+        let scene = piece.engrave(&Layout { width, ..Layout::default() });
+        let lines = scene.groups().filter(|group| group.role == Role::BarLine && group.bar.is_some());
+        let strokes: Vec<_> = lines.map(|group| group.items.len()).collect();
+        assert_eq!(strokes, [2, 4, 2, 4], "at {width}, in {} systems", scene.systems.len());
+    }
+}
+
 #[test]
 fn nothing_leaves_the_page() {
     for (name, scene) in scenes() {

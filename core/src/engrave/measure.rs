@@ -22,8 +22,6 @@ use super::view::View;
 const AFTER_BAR_LINE: Sp = 1.3;
 /// From the last note's signs to the bar line.
 const BEFORE_BAR_LINE: Sp = 0.7;
-/// How much wider the last bar line is than the others.
-const END_LINE: Sp = 0.9;
 /// The least room between the signs of two notes.
 const BETWEEN_SIGNS: Sp = 0.35;
 /// Between two fret numbers there is this much more, so that 10 and 11 never read as one.
@@ -50,6 +48,36 @@ pub(super) struct Measure {
     pub(super) opening: Opening,
     /// From each head to the next; the last one to the bar line.
     pub(super) springs: Vec<Spring>,
+    /// What stands at the bar's end.
+    pub(super) bar_line: BarLine,
+}
+
+/// What ends a bar.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum BarLine {
+    Single,
+    /// Before a new key (common practice, no source).
+    Double,
+    /// At the end of the piece.
+    End,
+}
+
+impl BarLine {
+    /// Its strokes, each with its right edge's distance from the end of the bar and its width (SMuFL engraving defaults).
+    pub(super) fn strokes(self) -> &'static [(Sp, Sp)] {
+        const THIN: Sp = 0.16;
+        const THICK: Sp = 0.5;
+        const GAP: Sp = 0.4;
+        match self {
+            BarLine::Single => &[(0.0, THIN)],
+            BarLine::Double => &[(0.0, THIN), (THIN + GAP, THIN)],
+            BarLine::End => &[(0.0, THICK), (THICK + GAP, THIN)],
+        }
+    }
+
+    fn width(self) -> Sp {
+        self.strokes().iter().map(|(from_end, width)| from_end + width).fold(0.0, Sp::max)
+    }
 }
 
 /// What stands between a bar line and the notes.
@@ -131,7 +159,7 @@ impl Measure {
                 chord.width + BETWEEN_CHORDS - over,
             );
         }
-        Measure { lead, opening, springs }
+        Measure { lead, opening, springs, bar_line: BarLine::Single }
     }
 
     /// Leaves at least this much room from one symbol to another, or to the bar line.
@@ -141,10 +169,11 @@ impl Measure {
         }
     }
 
-    /// Leaves room for the double line that ends the piece.
-    pub(super) fn end_piece(&mut self) {
+    /// Ends the bar with this line, and leaves room for it.
+    pub(super) fn end_with(&mut self, bar_line: BarLine) {
+        self.bar_line = bar_line;
         if let Some(last) = self.springs.last_mut() {
-            last.rod += END_LINE;
+            last.rod += bar_line.width() - BarLine::Single.width();
         }
     }
 

@@ -37,7 +37,7 @@ use crate::time::{Onset, Span};
 use crate::words::{self, Words};
 
 use breaking::{BarWidth, Start, break_bars};
-use measure::{Measure, Opening};
+use measure::{BarLine, Measure, Opening};
 
 pub use fretboard::{FretboardLook, Labels, fretboard};
 pub use glyphs::{Face, Glyph};
@@ -125,6 +125,15 @@ fn opening(written: &Written, index: usize, view: View) -> Opening {
         meter: new_meter(written, index),
         key: if view.has_staff() { measure::key_change(before, key) } else { Vec::new() },
         prefix: measure::prefix_width(key, view),
+    }
+}
+
+/// What ends a bar.
+fn bar_line(written: &Written, index: usize) -> BarLine {
+    match (&written.bars[index], written.bars.get(index + 1)) {
+        (_, None) => BarLine::End,
+        (bar, Some(next)) if next.key != bar.key => BarLine::Double,
+        _ => BarLine::Single,
     }
 }
 
@@ -219,8 +228,8 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
             hold_for_pads(bar, row, measure);
         }
     }
-    if let Some(last) = measures.last_mut() {
-        last.end_piece();
+    for (measure, index) in measures.iter_mut().zip(0..) {
+        measure.end_with(bar_line(written, index));
     }
     let widths: Vec<BarWidth> = (measures.iter().zip(starts(line)))
         .map(|(measure, start)| BarWidth { start, ..measure.width() })

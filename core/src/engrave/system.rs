@@ -13,7 +13,7 @@ use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::glyphs::Face;
 use super::grace;
-use super::measure::{CLEF_X, Measure, head_glyph, rest_width, staff_y};
+use super::measure::{BarLine, CLEF_X, Measure, head_glyph, rest_width, staff_y};
 use super::notes::note;
 use super::signatures::{openings, prefix};
 use super::skyline::Skyline;
@@ -26,11 +26,8 @@ use super::tuplets::tuplet;
 use super::view::View;
 use super::{Layout, PadRow};
 
-/// SMuFL engraving defaults: the thickness of lines.
+/// SMuFL engraving defaults: the thickness of a line.
 const STAFF_LINE: Sp = 0.13;
-const THIN_BAR_LINE: Sp = 0.16;
-const THICK_BAR_LINE: Sp = 0.5;
-const BAR_LINE_GAP: Sp = 0.4;
 /// The bottom line of the staff.
 pub(super) const STAFF_BOTTOM: Sp = 4.0;
 /// The least from the staff's top line to the pick strokes between staff and tab, so that the tab never comes too near.
@@ -327,24 +324,22 @@ fn staff(lines: Range<u8>, right: Sp) -> Group {
 
 fn bar_lines(part: &Part<'_>, places: &[BarPlace], rows: &[(Sp, Sp)]) -> Vec<Group> {
     let mut groups = Vec::new();
-    let half = STAFF_LINE / 2.0;
+    let stroke = |group: &mut Group, right: Sp, width: Sp, (top, bottom): (Sp, Sp)| {
+        let height = bottom - top + STAFF_LINE;
+        group.put(right - width, top - STAFF_LINE / 2.0, Item::Rect { width, height });
+    };
     if let (&[(top, _), ..], &[.., (_, bottom)], true) = (rows, rows, part.layout.view.has_tab()) {
         let mut start = Group::new(Role::BarLine, None, None);
-        start.put(0.0, top - half, Item::Rect { width: THIN_BAR_LINE, height: bottom - top + STAFF_LINE });
+        for &(_, width) in BarLine::Single.strokes() {
+            stroke(&mut start, width, width, (top, bottom));
+        }
         groups.push(start);
     }
-    for (place, index) in places.iter().zip(part.first_bar..) {
+    for ((place, measure), index) in places.iter().zip(part.measures).zip(part.first_bar..) {
         let mut group = Group::new(Role::BarLine, Some(index), None);
-        let end = part.last && index + 1 == part.first_bar + part.bars.len();
-        for &(top, bottom) in rows {
-            let mut line = |x: Sp, width: Sp| {
-                group.put(x, top - half, Item::Rect { width, height: bottom - top + STAFF_LINE });
-            };
-            if end {
-                line(place.right - THICK_BAR_LINE, THICK_BAR_LINE);
-                line(place.right - THICK_BAR_LINE - BAR_LINE_GAP - THIN_BAR_LINE, THIN_BAR_LINE);
-            } else {
-                line(place.right - THIN_BAR_LINE, THIN_BAR_LINE);
+        for &row in rows {
+            for &(from_end, width) in measure.bar_line.strokes() {
+                stroke(&mut group, place.right - from_end, width, row);
             }
         }
         groups.push(group);
