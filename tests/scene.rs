@@ -10,10 +10,14 @@ use std::collections::HashSet;
 
 use halfbar_core::engrave::{Layout, PadRow, picture};
 use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
-use halfbar_core::scene::{Group, Item, Role, Scene, Sp, System};
+use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::collisions::{TOLERANCE, collisions};
+use halfbar_tests::gallery::cases;
+use halfbar_tests::ink::outline;
+use halfbar_tests::pixels::{apart, render};
+use kurbo::{Affine, Shape};
 
 const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
 
@@ -140,6 +144,41 @@ fn bar_lines_tell_what_follows() {
     }
 }
 
+/// A group is one path: it looks like its signs each drawn by themselves, by another library from the outlines that the engraver measures.
+#[test]
+fn a_path_looks_like_its_signs() {
+    /// Units to the staff space, and pixels.
+    const UNITS: Sp = 1000.0;
+    const PIXELS: Sp = 8.0;
+    for case in cases() {
+        let scene = case.scene();
+        let (width, height) = (scene.width + 2.0, scene.height + 2.0);
+        let mut apart_drawn = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{} {} {} {}\" width=\"{}\" height=\"{}\">",
+            -UNITS,
+            -UNITS,
+            width * UNITS,
+            height * UNITS,
+            width * PIXELS,
+            height * PIXELS
+        );
+        let systems = scene.systems.iter().map(|system| (system.top, &system.groups));
+        for (top, groups) in [(0.0, &scene.head)].into_iter().chain(systems) {
+            for Placed { at, item } in groups.iter().flat_map(|group| &group.items) {
+                let place = Affine::scale(UNITS) * Affine::translate((at.x, at.y + top));
+                let outline = place * outline(item);
+                // What overlaps another sign leaves no hole only where both run the same way round.
+                assert!(outline.area() > 0.0, "{}: {item:?} runs the wrong way round", case.name);
+                apart_drawn += &format!("<path d=\"{}\"/>", outline.to_svg());
+            }
+        }
+        apart_drawn += "</svg>";
+        let apart = apart(&render(&case.svg(), 1.0), &render(&apart_drawn, 1.0));
+        // Where signs meet within a pixel, two greys are not one. A number that is missing is 0.0002 and more.
+        assert!(apart.mean < 0.001 && apart.far < 0.0001, "{}: {apart:?}", case.name);
+    }
+}
+
 #[test]
 fn nothing_leaves_the_page() {
     for (name, scene) in scenes() {
@@ -192,18 +231,18 @@ fn systems_are_justified() {
     }
 }
 
-/// The file is well-formed XML (read by another library), names only outlines that it holds, and carries every event.
+/// The file is well-formed XML (read by another library), names nothing that could be named twice in a page, and carries every event.
 #[test]
 fn the_svg_stands_alone() {
     for (name, scene) in scenes() {
         let svg = write::svg::document(&scene);
         let document = roxmltree::Document::parse(&svg).unwrap_or_else(|error| panic!("{error} {name}"));
-        let mut ids = HashSet::new();
         let mut notes = HashSet::new();
         for node in document.descendants() {
-            if let Some(id) = node.attribute("id") {
-                assert!(ids.insert(id), "`{id}` twice {name}");
-            }
+            assert!(
+                ["id", "href", "style"].iter().all(|attribute| !node.has_attribute(*attribute)),
+                "{name}"
+            );
             if node.attribute("class") == Some("note") {
                 notes.insert((node.attribute("data-note").unwrap(), node.attribute("data-bar").unwrap()));
             }
@@ -211,10 +250,6 @@ fn the_svg_stands_alone() {
                 !matches!(node.tag_name().name(), "image" | "script" | "style" | "foreignObject"),
                 "{name}"
             );
-        }
-        for node in document.descendants().filter(|node| node.has_tag_name("use")) {
-            let wanted = node.attribute("href").unwrap().trim_start_matches('#');
-            assert!(ids.contains(wanted), "`{wanted}` is not there {name}");
         }
         let ids: HashSet<_> = notes.iter().map(|(note, _)| *note).collect();
         let groups = scene.systems.iter().flat_map(|system| &system.groups);

@@ -371,7 +371,7 @@ fn harmless(html: &Html, known: &[&str]) {
     }
 }
 
-const DRAWN: [&str; 9] = ["svg", "title", "desc", "defs", "path", "g", "use", "rect", "text"];
+const DRAWN: [&str; 7] = ["svg", "title", "desc", "path", "g", "rect", "text"];
 
 #[test]
 fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
@@ -387,10 +387,10 @@ fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
     };
     let pages = worksheet::pages(&[line, hostile.clone()], &asked).unwrap();
     let document = html(&write::html::worksheet(&pages), &[]);
-    let known = ["html", "head", "meta", "style", "body", "div", "main"];
+    let known = ["html", "head", "meta", "style", "body", "main"];
     harmless(&document, &[&known[..], &DRAWN].concat());
     assert_eq!(document.texts[0], HOSTILE);
-    assert_eq!(document.elements["svg"], pages.pages.len() + 1);
+    assert_eq!(document.elements["svg"], pages.pages.len());
     for index in 0..pages.pages.len() {
         let svg = write::svg::page(&pages, index).unwrap();
         let read = roxmltree::Document::parse(&svg).unwrap();
@@ -401,20 +401,14 @@ fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
         );
     }
 
-    // Two of them on a page, and a third with a name that has to be written otherwise.
+    // Some of them on a page.
     let scene = hostile.engrave(&Layout::default());
     let text = format!("\ntitle: {HOSTILE}\n\nC4 D E F G A B C |\n");
-    let names = ["week-12", "week 12", "\"><b>"];
-    let markup: String = names.iter().map(|name| write::html::half_bar(&text, &scene, name)).collect();
+    let markup = write::html::half_bar(&text, &scene).repeat(3);
     let fragment = html(&markup, &["fragment"]);
     harmless(&fragment, &[&["DOCUMENT_FRAGMENT", "half-bar", "pre", "figure"], &DRAWN[..]].concat());
     assert_eq!(fragment.elements["half-bar"], 3);
     assert_eq!(fragment.texts.iter().filter(|found| **found == text).count(), 3, "{:?}", fragment.texts);
-    // Every outline that is used is there.
-    let ids: Vec<&str> = markup.split(" id=\"").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
-    let used: Vec<&str> =
-        markup.split("<use href=\"#").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
-    assert!(used.len() > 100 && used.iter().all(|name| ids.contains(name)));
 }
 
 /// A title in letters that the faces lack is drawn as frames, found as it is, and named.

@@ -225,7 +225,8 @@ pub enum Item {
         /// How tall.
         height: Sp,
     },
-    /// A closed shape; its points are relative to the place.
+    /// A closed shape; its points are relative to the place. It runs clockwise, as all signs do, and around holes the other way: so
+    /// signs can overlap in one path.
     Shape(Vec<Segment>),
 }
 
@@ -300,11 +301,17 @@ impl System {
 }
 
 impl Item {
-    /// A filled shape with these corners, relative to its place.
+    /// A filled shape with these corners, relative to its place, in either order.
     pub fn polygon(corners: impl IntoIterator<Item = (Sp, Sp)>) -> Item {
-        let segments = corners.into_iter().enumerate().map(|(index, (x, y))| match index {
-            0 => Segment::Move(Point::new(x, y)),
-            _ => Segment::Line(Point::new(x, y)),
+        let mut corners: Vec<Point> = corners.into_iter().map(|(x, y)| Point::new(x, y)).collect();
+        let next = corners.iter().cycle().skip(1);
+        let twice_the_area: Sp = corners.iter().zip(next).map(|(a, b)| a.x * b.y - b.x * a.y).sum();
+        if twice_the_area < 0.0 {
+            corners.reverse();
+        }
+        let segments = corners.iter().enumerate().map(|(index, &corner)| match index {
+            0 => Segment::Move(corner),
+            _ => Segment::Line(corner),
         });
         Item::Shape(segments.collect())
     }

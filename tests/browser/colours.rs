@@ -14,9 +14,9 @@ scenarios! {
 /// What is shown against what: the sign, and the element whose background it stands on.
 const PAIRS: [(&str, &str); 9] = [
     ("drawn('note')[0].firstElementChild", "document.body"),
-    ("drawn('fret')[0].querySelector('use')", "document.body"),
-    ("drawn('chord')[0].querySelector('use')", "document.body"),
-    ("one('#sheet svg.head g.title use')", "document.body"),
+    ("drawn('fret')[0].querySelector('path')", "document.body"),
+    ("drawn('chord')[0].querySelector('path')", "document.body"),
+    ("one('#sheet svg.head g.title path')", "document.body"),
     ("pad(3, 1).querySelector('svg g.note').firstElementChild", "document.body"),
     ("pad(1, 1).querySelector('svg g.note').firstElementChild", "pad(1, 1)"),
     ("one('.choices .picture g.note').firstElementChild", "one('#shelf')"),
@@ -73,8 +73,8 @@ async fn an_example_can_be_read_in_the_dark(page: Page) {
     for scheme in ["light", "dark"] {
         media(&page, "screen", scheme).await;
         for (sign, ground) in [
-            (".row > div g.note > use", "document.body".to_string()),
-            (".pad[aria-pressed=true] g.note > use", inside(".pad[aria-pressed=true]")),
+            (".row > div g.note > path", "document.body".to_string()),
+            (".pad[aria-pressed=true] g.note > path", inside(".pad[aria-pressed=true]")),
             (".status", "document.body".to_string()),
             (".play", "document.body".to_string()),
         ] {

@@ -295,7 +295,7 @@ async fn attributes_and_properties_are_one(page: Page) {
     assert_eq!(page.ask::<usize>("return signs(0, 'fret').length").await, 0);
     let box_of: String =
         page.ask("return inside(0, '.row > div > svg.system')[0].getAttribute('viewBox')").await;
-    assert!(box_of.split(' ').nth(2) == Some("600"), "60 spaces are {box_of}");
+    assert!(box_of.split(' ').nth(2) == Some("15000"), "60 spaces are {box_of}");
     page.click_in("padOf(0, 3, 1)").await;
     let windows = page.later("return (await tag(0).windows()).filter((one) => one.bar === 3)").await;
     assert_eq!(windows, json!([{ "bar": 3, "beat": 1, "figure": "split-middle", "spelling": "tied" }]));

@@ -135,7 +135,7 @@ async fn the_neck_enters_notes(page: Page) {
 
 async fn a_note_brings_its_bar(page: Page) {
     open(&page, 1280, LINE).await;
-    let head = "one('#sheet .note[data-note=\"9\"] use')";
+    let head = "one('#sheet .note[data-note=\"9\"] path')";
     page.js::<serde_json::Value>(&format!(
         "{head}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
     ))

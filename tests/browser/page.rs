@@ -187,15 +187,18 @@ impl Page {
         self.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
     }
 
-    /// Scrolls to an element, makes sure that nothing covers its centre, and gives that.
+    /// Scrolls to an element, makes sure that nothing covers its centre, and gives that; of a drawing, a place of its ink.
     async fn reach(&self, element: &str) -> (i64, i64) {
         let script = format!(
             "const found = {element};
             found.scrollIntoView({{ block: 'center', behavior: 'instant' }});
             const {{ left, top, width, height }} = found.getBoundingClientRect();
-            const [x, y] = [Math.round(left + width / 2), Math.round(top + height / 2)];
-            const top_most = found.getRootNode().elementFromPoint(x, y);
-            return [x, y, found.contains(top_most) ? null : `${{top_most?.outerHTML}}`];"
+            const parts = found.ownerSVGElement ? [...Array(15).keys()].map((part) => (part + 1) / 16) : [1 / 2];
+            const places = parts.flatMap((across) =>
+                parts.map((down) => [Math.round(left + across * width), Math.round(top + down * height)]));
+            const top_most = ([x, y]) => found.getRootNode().elementFromPoint(x, y);
+            const place = places.find((place) => found.contains(top_most(place))) ?? places[0];
+            return [...place, found.contains(top_most(place)) ? null : `${{top_most(place)?.outerHTML}}`];"
         );
         let (x, y, cover): (i64, i64, Option<String>) = self.js(&script).await;
         assert_eq!(cover, None, "something covers {element}");

@@ -30,10 +30,10 @@ const scrolled = (one) => {
         if (up !== document.body && up !== document.documentElement && ["auto", "scroll"].includes(getComputedStyle(up).overflowX)) return true;
     return false;
 };
-// What is there for who hears the page alone, or to be used by name.
+// What is there for who hears the page alone.
 const unseen = (one) => {
     for (let up = one; up; up = up.parentElement) if (getComputedStyle(up).clipPath === "inset(50%)") return true;
-    return one.closest(".definitions") !== null;
+    return false;
 };
 "#;
 
@@ -277,7 +277,7 @@ for (const one of everything()) {
     if (off(one) || unseen(one) || one.closest(".page")) continue;
     const style = getComputedStyle(one);
     if (one.closest("svg")) {
-        if (!one.matches("use, path, rect, line, circle, polygon, polyline") || one.closest("defs, .cells") || ["none"].includes(style.fill)) continue;
+        if (!one.matches("path, rect, line, circle, polygon, polyline") || one.closest(".cells") || ["none"].includes(style.fill)) continue;
         words += 1;
         judge(one, "sign", style.fill.startsWith("rgb") || style.fill.startsWith("color(") ? style.fill : style.color, paperOf(one), 4.5);
         continue;
@@ -338,7 +338,7 @@ for (const one of everything()) {
     if (unseen(one)) continue;
     const style = getComputedStyle(one);
     const ground = one.closest(".choices label:has(:checked)");
-    if (one.matches("use") && !one.closest("defs, .pad, .cells") && style.fill === (ground ? filled(ground) : paper)) wrong.push(`a sign is gone: ${known(one)}`);
+    if (one.matches("svg path") && !one.closest(".pad, .cells") && style.fill === (ground ? filled(ground) : paper)) wrong.push(`a sign is gone: ${known(one)}`);
     if (one.matches("button:not(.problem), select, textarea, .choices label") && filled(one) === paper
         && (parseFloat(style.borderBottomWidth) < 1 || style.borderBottomColor === paper))
         wrong.push(`no edge: ${known(one)}`);
@@ -347,7 +347,7 @@ const pads = everything().filter((one) => one.matches(".pad"));
 const [on, open, cannot] = ["[aria-pressed=true]", "[aria-pressed=false]:not([aria-disabled=true])", "[aria-disabled=true]"]
     .map((kind) => pads.find((pad) => pad.matches(kind)));
 if (filled(on) === filled(open)) wrong.push(`pressed and open pads are alike: ${filled(on)}`);
-const ink = (pad) => getComputedStyle(pad.querySelector("use")).fill;
+const ink = (pad) => getComputedStyle(pad.querySelector("path")).fill;
 if (ink(on) === filled(on) || ink(open) === filled(open)) wrong.push(`the rhythm in a pad is gone: ${ink(on)} on ${filled(on)}, ${ink(open)} on ${filled(open)}`);
 if (cannot && getComputedStyle(cannot).borderStyle !== "dashed") wrong.push("a pad that can't be recast looks like others");
 for (const choice of everything().filter((one) => one.matches(".choices label:has(:checked)"))) {

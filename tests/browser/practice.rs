@@ -153,7 +153,7 @@ async fn the_playhead_goes_with_the_sound(page: Page) {
     assert_eq!(left, 0);
     // From a tapped note.
     page.js::<Value>("starts.length = 0").await;
-    page.click("all('use', drawn('note').at(-1))[0]").await;
+    page.click("drawn('note').at(-1)").await;
     page.click("one('#again')").await;
     play(&page).await;
     page.until("it has ended", "return starts.length > 0 && one('[data-play]').textContent === 'Play'").await;

@@ -31,10 +31,10 @@ async fn options_are_followed_or_named(page: Page) {
     page.open(1280).await;
     let answer = page.driver().execute_async(ASK, Vec::new()).await.unwrap();
     let said: Vec<String> = answer.convert().unwrap();
-    // 60 spaces of 10 units, and a space on each side.
+    // 60 spaces of 250 units, and a space on each side.
     let [same, other, wide, wrong @ ..] = said.as_slice() else { panic!("{said:?}") };
     assert_eq!((same.as_str(), other.as_str()), ("true", "true"), "{said:?}");
-    assert!(wide.starts_with("-10 -10 620 "), "{wide}");
+    assert!(wide.starts_with("-250 -250 15500 "), "{wide}");
     assert_eq!(
         wrong,
         [

@@ -85,16 +85,16 @@ fn position(column: usize) -> Sp {
 }
 
 /// The outline of a sign, its origin at 0.
-fn outline(item: &Item) -> BezPath {
-    let from_svg = |(data, unit): (String, f64)| Affine::scale(unit) * BezPath::from_svg(&data).unwrap();
+pub fn outline(item: &Item) -> BezPath {
+    let scaled = |(segments, unit): (Vec<Segment>, f64)| Affine::scale(unit) * closed(&segments);
     match item {
-        Item::Glyph(glyph, size) => Affine::scale(*size) * from_svg(glyph.path()),
+        Item::Glyph(glyph, size) => Affine::scale(*size) * scaled(glyph.segments()),
         Item::Rect { width, height } => Rect::new(0.0, 0.0, *width, *height).to_path(FLATNESS),
         Item::Text { face, size, text } if face.has(text) => {
             let (mut path, mut pen) = (BezPath::new(), 0.0);
             for letter in text.chars() {
-                if let Some(outline) = face.path(letter) {
-                    path.extend(Affine::translate((pen, 0.0)) * from_svg(outline));
+                if let Some(outline) = face.segments(letter) {
+                    path.extend(Affine::translate((pen, 0.0)) * scaled(outline));
                 }
                 pen += face.advance(letter);
             }
@@ -105,18 +105,28 @@ fn outline(item: &Item) -> BezPath {
             let [left, top, right, bottom] = item.bounds();
             Rect::new(left, top, right, bottom).to_path(FLATNESS)
         }
-        Item::Shape(segments) => {
-            let point = |point: halfbar_core::scene::Point| Point::new(point.x, point.y);
-            let mut path = BezPath::new();
-            for segment in segments {
-                match *segment {
-                    Segment::Move(to) => path.move_to(point(to)),
-                    Segment::Line(to) => path.line_to(point(to)),
-                    Segment::Curve(a, b, to) => path.curve_to(point(a), point(b), point(to)),
+        Item::Shape(segments) => closed(segments),
+    }
+}
+
+/// Contours that end where they start.
+fn closed(segments: &[Segment]) -> BezPath {
+    let point = |point: halfbar_core::scene::Point| Point::new(point.x, point.y);
+    let mut path = BezPath::new();
+    for segment in segments {
+        match *segment {
+            Segment::Move(to) => {
+                if !path.is_empty() {
+                    path.close_path();
                 }
+                path.move_to(point(to));
             }
-            path.close_path();
-            path
+            Segment::Line(to) => path.line_to(point(to)),
+            Segment::Curve(a, b, to) => path.curve_to(point(a), point(b), point(to)),
         }
     }
+    if !path.is_empty() {
+        path.close_path();
+    }
+    path
 }

@@ -2,7 +2,7 @@
 
 use crate::scene::{Segment, Sp};
 
-use super::outlines::{self, Outline};
+use super::outlines::{self, Outline, Step};
 
 /// A musical sign. Heads and accidentals have their origin at the height of the note's centre, the clef on its line, rests on
 /// the middle line, flags at the tip of the stem.
@@ -43,43 +43,18 @@ pub enum Face {
 }
 
 /// Units of the music font to a staff space: its staff is one em tall.
-const UNITS_A_SPACE: f64 = 250.0;
+pub(crate) const UNITS_A_SPACE: f64 = 250.0;
 /// Units of a text face to the em.
-const UNITS_AN_EM: f64 = 1000.0;
+pub(crate) const UNITS_AN_EM: f64 = 1000.0;
 
 impl Glyph {
     fn outline(self) -> &'static Outline {
         &outlines::MUSIC[self as usize]
     }
 
-    /// SMuFL's name, unique among all signs and letters.
-    pub fn name(self) -> &'static str {
-        match self {
-            Glyph::ClefG8Below => "gClef8vb",
-            Glyph::HeadBlack => "noteheadBlack",
-            Glyph::HeadHalf => "noteheadHalf",
-            Glyph::HeadWhole => "noteheadWhole",
-            Glyph::Flag8Up => "flag8thUp",
-            Glyph::Flag8Down => "flag8thDown",
-            Glyph::Flag16Up => "flag16thUp",
-            Glyph::Flag16Down => "flag16thDown",
-            Glyph::Flag32Up => "flag32ndUp",
-            Glyph::Flag32Down => "flag32ndDown",
-            Glyph::RestQuarter => "restQuarter",
-            Glyph::Rest8 => "rest8th",
-            Glyph::Rest16 => "rest16th",
-            Glyph::Rest32 => "rest32nd",
-            Glyph::Flat => "accidentalFlat",
-            Glyph::Natural => "accidentalNatural",
-            Glyph::Sharp => "accidentalSharp",
-            Glyph::DoubleSharp => "accidentalDoubleSharp",
-            Glyph::DoubleFlat => "accidentalDoubleFlat",
-        }
-    }
-
-    /// SVG path data, and how large a unit of it is in staff spaces.
-    pub fn path(self) -> (String, f64) {
-        (self.outline().path(), 1.0 / UNITS_A_SPACE)
+    /// Walks along its contours, [`UNITS_A_SPACE`] to the staff space.
+    pub(crate) fn trace(self, each: &mut dyn FnMut(Step)) {
+        self.outline().trace(each);
     }
 
     /// Its outline, and how large a unit of it is in staff spaces.
@@ -115,24 +90,16 @@ impl Face {
         found.ok().map(|index| &outlines[index])
     }
 
-    /// A name that is unique among the faces.
-    pub fn name(self) -> &'static str {
-        match self {
-            Face::Regular => "regular",
-            Face::Semibold => "semibold",
-            Face::Black => "black",
-            Face::BoldItalic => "bold-italic",
-        }
-    }
-
     /// Whether every letter of `text` has an outline.
     pub fn has(self, text: &str) -> bool {
         text.chars().all(|letter| self.outline(letter).is_some())
     }
 
-    /// SVG path data of a letter, and how large a unit of it is in ems.
-    pub fn path(self, letter: char) -> Option<(String, f64)> {
-        self.outline(letter).map(|outline| (outline.path(), 1.0 / UNITS_AN_EM))
+    /// Walks along the contours of a letter, [`UNITS_AN_EM`] to the em.
+    pub(crate) fn trace(self, letter: char, each: &mut dyn FnMut(Step)) {
+        if let Some(outline) = self.outline(letter) {
+            outline.trace(each);
+        }
     }
 
     /// The outline of a letter, and how large a unit of it is in ems.
@@ -169,7 +136,7 @@ mod tests {
         let keys = |outlines: &[Outline]| outlines.iter().map(|outline| outline.key).collect::<Vec<_>>();
         assert_eq!(keys(&outlines::MUSIC), (0..=Glyph::DoubleFlat as u32).collect::<Vec<_>>());
         for face in [Face::Regular, Face::Semibold, Face::Black, Face::BoldItalic] {
-            assert!(keys(face.outlines()).is_sorted(), "{}", face.name());
+            assert!(keys(face.outlines()).is_sorted(), "{face:?}");
             assert!(face.has("0123456789"));
         }
         assert!(Face::Semibold.has("Ligne “à” quai – 2"));

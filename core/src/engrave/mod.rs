@@ -41,7 +41,9 @@ use measure::{BarLine, Measure, Opening};
 
 pub use fretboard::{FretboardLook, Labels, fretboard};
 pub use glyphs::{Face, Glyph};
+pub(crate) use glyphs::{UNITS_A_SPACE, UNITS_AN_EM};
 pub(crate) use head::rows;
+pub(crate) use outlines::{Spot, Step};
 pub use picture::{catalogue, picture};
 pub use view::View;
 

@@ -5,7 +5,6 @@
 //! the step in y. Steps are from the point before, the first one's from the origin, and have their sign in the lowest bit. The
 //! curves are TrueType's: quadratic, with a point on the curve understood half way between two that are off it.
 
-use std::fmt::Write;
 use std::sync::LazyLock;
 
 use crate::scene::{Point, Segment};
@@ -33,14 +32,18 @@ pub(super) static BOLD_ITALIC: Outlines =
     LazyLock::new(|| read(include_bytes!("../../glyphs/bold-italic.outlines")));
 
 /// A place in an outline: x and y.
-type Spot = [i32; 2];
+pub(crate) type Spot = [i32; 2];
 
 /// A step along a contour.
-enum Step {
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Step {
+    /// The contour starts here.
     Start(Spot),
+    /// Straight to here.
     Line(Spot),
-    /// By a control point.
+    /// By a control point to here: a quadratic curve.
     Curve(Spot, Spot),
+    /// Back to the start.
     Close,
 }
 
@@ -131,7 +134,7 @@ impl Outline {
     pub(super) fn segments(&self) -> Vec<Segment> {
         let point = |[x, y]: Spot| Point::new(x.into(), y.into());
         let (mut segments, mut at) = (Vec::new(), Point::new(0.0, 0.0));
-        trace(&mut self.contours.clone(), &mut |step| {
+        self.trace(&mut |step| {
             let to = match step {
                 Step::Start(to) | Step::Line(to) | Step::Curve(_, to) => point(to),
                 Step::Close => return,
@@ -154,45 +157,9 @@ impl Outline {
         segments
     }
 
-    /// SVG path data, in the shortest of its relative forms.
-    pub(super) fn path(&self) -> String {
-        let mut path = String::new();
-        let (mut at, mut start) = ([0, 0], [0, 0]);
-        trace(&mut self.contours.clone(), &mut |step| {
-            let from = |[x, y]: Spot| [x - at[0], y - at[1]];
-            match step {
-                Step::Start(to) => {
-                    put(&mut path, 'm', &from(to));
-                    (at, start) = (to, to);
-                }
-                Step::Line(to) => {
-                    match from(to) {
-                        [x, 0] => put(&mut path, 'h', &[x]),
-                        [0, y] => put(&mut path, 'v', &[y]),
-                        steps => put(&mut path, 'l', &steps),
-                    }
-                    at = to;
-                }
-                Step::Curve(control, to) => {
-                    put(&mut path, 'q', [from(control), from(to)].as_flattened());
-                    at = to;
-                }
-                Step::Close => {
-                    path.push('z');
-                    at = start;
-                }
-            }
-        });
-        path
-    }
-}
-
-fn put(path: &mut String, command: char, lengths: &[i32]) {
-    path.push(command);
-    for (index, length) in lengths.iter().enumerate() {
-        let space = if index == 0 || *length < 0 { "" } else { " " };
-        // Writing to a string can't fail.
-        let _ = write!(path, "{space}{length}");
+    /// Walks along its contours.
+    pub(super) fn trace(&self, each: &mut dyn FnMut(Step)) {
+        trace(&mut self.contours.clone(), each);
     }
 }
 
@@ -234,9 +201,21 @@ mod tests {
         let bow = [1, 7, 1, 5, 1, 0, 40, 2, 60, 0, 41, 1, 0x8a, 1, 41];
         let face: Vec<u8> = square.into_iter().chain(bow).collect();
         let outlines = read(face.leak());
-        let told = |outline: &Outline| (outline.key, outline.advance, outline.bounds, outline.path());
+        let told = |outline: &Outline| {
+            let mut steps = Vec::new();
+            outline.trace(&mut |step| steps.push(step));
+            (outline.key, outline.advance, outline.bounds, steps)
+        };
         let told: Vec<_> = outlines.iter().map(told).collect();
-        assert_eq!(told[0], (65, 400, [0, -50, 50, 0], "m0 0h50v-50h-50z".into()));
-        assert_eq!(told[1], (66, 7, [0, -10, 35, 1], "m0 0q10 1 18 1q7 0 17-1q-35-21-35 0z".into()));
+        let square = [Step::Start([0, 0]), Step::Line([50, 0]), Step::Line([50, -50]), Step::Line([0, -50])];
+        assert_eq!(told[0], (65, 400, [0, -50, 50, 0], [&square[..], &[Step::Close]].concat()));
+        let bow = [
+            Step::Start([0, 0]),
+            Step::Curve([10, 1], [18, 1]),
+            Step::Curve([25, 1], [35, 0]),
+            Step::Curve([0, -21], [0, 0]),
+            Step::Close,
+        ];
+        assert_eq!(told[1], (66, 7, [0, -10, 35, 1], bow.into()));
     }
 }

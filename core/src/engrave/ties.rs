@@ -91,10 +91,13 @@ fn bow(end: Point, shoulder: Sp, height: Sp, side: f64) -> Item {
     let (outer, inner) = (height + MIDDLE / 1.5, height - MIDDLE / 1.5);
     let slope = end.y / end.x.max(0.1);
     let point = |x: Sp, away: Sp| Point::new(x, slope * x + side * away);
+    // To the right along the upper edge, and back along the lower one.
+    let edges = [(outer, 0.0), (inner, -END / 2.0)];
+    let [(upper, start), (lower, back)] = if side < 0.0 { edges } else { [edges[1], edges[0]] };
     Item::Shape(vec![
-        Segment::Move(point(0.0, 0.0)),
-        Segment::Curve(point(shoulder, outer), point(end.x - shoulder, outer), point(end.x, 0.0)),
-        Segment::Line(point(end.x, -END / 2.0)),
-        Segment::Curve(point(end.x - shoulder, inner), point(shoulder, inner), point(0.0, -END / 2.0)),
+        Segment::Move(point(0.0, start)),
+        Segment::Curve(point(shoulder, upper), point(end.x - shoulder, upper), point(end.x, start)),
+        Segment::Line(point(end.x, back)),
+        Segment::Curve(point(end.x - shoulder, lower), point(shoulder, lower), point(0.0, back)),
     ])
 }

@@ -5,9 +5,9 @@
 use std::fmt::Write;
 
 use crate::scene::Scene;
-use crate::worksheet::{Page, Pages};
+use crate::worksheet::Pages;
 
-use super::svg::{self, Outlines};
+use super::svg;
 
 /// A worksheet as one document that stands alone: each page a picture with its words, each printed on a sheet of its own.
 ///
@@ -21,8 +21,6 @@ use super::svg::{self, Outlines};
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn worksheet(pages: &Pages) -> String {
-    let mut outlines = Outlines::default();
-    outlines.add(pages.pages.iter().flat_map(Page::groups));
     let (width, height) = pages.format.millimetres();
     let title = if pages.title.is_empty() { "Worksheet" } else { &pages.title };
     let mut out = String::from("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
@@ -34,7 +32,6 @@ pub fn worksheet(pages: &Pages) -> String {
         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<style>\n";
     put(&mut out, format_args!("@page {{ size: {width}mm {height}mm; margin: 0; }}\n"));
     out += "body { margin: 0; background: #ddd; }\n\
-        .definitions { position: absolute; width: 0; height: 0; overflow: hidden; }\n\
         .page { display: block; width: 100%; max-width: 60rem; height: auto; margin: 0 auto 1rem; }\n\
         @media print {\n\
         body { background: none; }\n";
@@ -47,7 +44,6 @@ pub fn worksheet(pages: &Pages) -> String {
         ),
     );
     out += ".page + .page { break-before: page; }\n}\n</style>\n</head>\n<body>\n";
-    put(&mut out, format_args!("<div class=\"definitions\">{}</div>\n", outlines.definitions()));
     out += "<main>\n";
     for index in 0..pages.pages.len() {
         out += &svg::page_within(pages, index).unwrap_or_default();
@@ -59,44 +55,22 @@ pub fn worksheet(pages: &Pages) -> String {
 
 /// A line for somebody's page, which shows its music before any script has run, and without: the text stays to be read and copied.
 ///
-/// `name` sets the outlines' names apart from those of other examples on the page.
-///
 /// ```
 /// use halfbar_core::engrave::Layout;
 /// use halfbar_core::{Piece, read, write};
 ///
 /// let text = "title: Do <i>\nC4 D E F G A B C |";
 /// let piece = Piece::new(read::text(text).line.expect("a bar"), Default::default())?;
-/// let markup = write::html::half_bar(text, &piece.engrave(&Layout::default()), "week 12");
+/// let markup = write::html::half_bar(text, &piece.engrave(&Layout::default()));
 /// assert!(markup.starts_with("<half-bar><pre>title: Do &lt;i&gt;\n"));
-/// assert!(markup.contains("</pre><figure><svg") && markup.contains("\"#week_20_12-noteheadBlack\""));
+/// assert!(markup.contains("</pre><figure><svg"));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
-pub fn half_bar(text: &str, scene: &Scene, name: &str) -> String {
-    let figure = set_apart(&svg::document(scene), name);
+pub fn half_bar(text: &str, scene: &Scene) -> String {
+    let figure = svg::document(scene);
     // A line feed right after the tag would be taken for its end.
     let feed = if text.starts_with('\n') { "\n" } else { "" };
     format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
-}
-
-/// An SVG document for a page where others stand too: the names of its outlines begin with `name`, so that no two in the page are alike.
-pub fn set_apart(picture: &str, name: &str) -> String {
-    let mut prefix = String::new();
-    for letter in name.chars() {
-        match letter {
-            'A'..='Z' | 'a'..='z' | '0'..='9' | '-' => prefix.push(letter),
-            _ => put(&mut prefix, format_args!("_{:x}_", u32::from(letter))),
-        }
-    }
-    // Words of a title are escaped: no bracket of theirs can be one of these.
-    let (before, rest) = picture.split_once("<defs>").unwrap_or((picture, ""));
-    let (outlines, rest) = rest.split_once("</defs>").unwrap_or((rest, ""));
-    let outlines = outlines.replace(" id=\"", &format!(" id=\"{prefix}-"));
-    let rest = rest.replace("<use href=\"#", &format!("<use href=\"#{prefix}-"));
-    match rest.is_empty() {
-        true => before.into(),
-        false => format!("{before}<defs>{outlines}</defs>{rest}"),
-    }
 }
 
 /// A text whose signs can't be read as markup. What HTML can't hold at all is left away.

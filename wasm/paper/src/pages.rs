@@ -1,9 +1,8 @@
 //! The pages in front of the reader, who prints just these.
 
 use halfbar_core::Piece;
-use halfbar_core::worksheet::{self, Format, Page, Pages, Worksheet};
-use halfbar_core::write::html;
-use halfbar_core::write::svg::{self, Outlines};
+use halfbar_core::worksheet::{self, Format, Pages, Worksheet};
+use halfbar_core::write::svg;
 use halfbar_dom::form::{chosen, entered, ticked};
 use halfbar_dom::{Result, by_id};
 use halfbar_words::paper as says;
@@ -44,15 +43,10 @@ impl Preview {
         if self.pages.as_ref() == Some(&pages) {
             return Ok(told(&pages));
         }
-        let mut outlines = Outlines::default();
-        outlines.add(pages.pages.iter().flat_map(Page::groups));
-        let mut markup = format!("<div class=\"definitions\">{}</div>", outlines.definitions());
-        for index in 0..pages.pages.len() {
-            markup += &svg::page_within(&pages, index).unwrap_or_default();
-        }
+        let pictures: String =
+            (0..pages.pages.len()).filter_map(|index| svg::page_within(&pages, index)).collect();
         self.root.set_class_name(pages.format.name());
-        // The music above has outlines of the same names.
-        self.root.set_inner_html(&html::set_apart(&markup, "paper"));
+        self.root.set_inner_html(&pictures);
         let says = told(&pages);
         self.pages = Some(pages);
         Ok(says)

@@ -12,7 +12,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus};
-use halfbar_view::{Sheet, thrown};
+use halfbar_view::thrown;
 
 /// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
 const PIXELS_A_SPACE: i32 = 11;
@@ -149,7 +149,7 @@ impl Hands {
     }
 
     /// Shows the plan, when this part of the page is open.
-    pub(super) fn show(&mut self, piece: &Piece, sheet: &mut Sheet) -> Result<()> {
+    pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
         if !self.root.has_attribute("open") {
             return Ok(());
         }
@@ -168,7 +168,6 @@ impl Hands {
             frets: None,
         };
         let picture = fretboard(piece, bar, &look);
-        sheet.define(picture.groups());
         let neck: HtmlElement = by_id("fretboard")?;
         neck.set_inner_html(&write::svg::neck(&picture));
         // A neck is some dozens of spaces wide.

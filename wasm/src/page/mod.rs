@@ -284,7 +284,7 @@ impl Page {
         self.offer_steps()?;
         match &self.piece {
             Some(piece) => {
-                self.hands.show(piece, &mut self.sheet)?;
+                self.hands.show(piece)?;
                 self.shelf.offer_own(&piece.casting)?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
@@ -380,7 +380,7 @@ impl Page {
 
     fn show_hands(&mut self) -> Result<()> {
         match &self.piece {
-            Some(piece) => self.hands.show(piece, &mut self.sheet),
+            Some(piece) => self.hands.show(piece),
             None => Ok(()),
         }
     }

@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::engrave::{Layout, View};
-use halfbar_core::write::{self, svg::Outlines};
+use halfbar_core::write;
 use halfbar_words::page as says;
 use web_sys::HtmlElement;
 
@@ -28,9 +28,7 @@ pub(super) fn draw(piece: &Piece, (view, fingers): (View, bool), right: bool) ->
     }
     let scene = piece.engrave(&Layout { view, fingers, words: words(), ..Layout::default() });
     let pictures = scene.systems.iter().map(|system| write::svg::system(&scene, system));
-    let mut outlines = Outlines::default();
-    outlines.add(scene.groups());
-    for markup in [outlines.definitions(), write::svg::head(&scene)].into_iter().chain(pictures) {
+    for markup in std::iter::once(write::svg::head(&scene)).chain(pictures) {
         let holder: HtmlElement = create("div")?;
         holder.set_inner_html(&markup);
         sheet.append_child(&holder)?;

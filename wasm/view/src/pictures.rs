@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use halfbar_core::engrave::picture;
 use halfbar_core::recast::{Figure, Spelling};
-use halfbar_core::scene::{Group, Scene};
 use halfbar_core::write;
 use halfbar_dom::Result;
 
@@ -21,12 +20,11 @@ pub struct Pictures {
 
 struct Picture {
     rhythm: Rhythm,
-    scene: Scene,
     svg: String,
 }
 
 impl Pictures {
-    /// A rhythm's picture, as SVG without its outlines.
+    /// A rhythm's picture, as SVG.
     ///
     /// # Errors
     /// An `Error` with `code` when the rhythm is beyond any notation.
@@ -47,17 +45,12 @@ impl Pictures {
             |picture: &Picture| picture.rhythm.as_ref().is_none_or(|(figure, _)| figure.name() != name);
         self.drawn.retain(other);
     }
-
-    /// All that is drawn in them: whoever shows them defines its outlines.
-    pub fn groups(&self) -> impl Iterator<Item = &Group> {
-        self.drawn.iter().flat_map(|picture| picture.scene.groups())
-    }
 }
 
 impl Picture {
     fn of(rhythm: &Rhythm) -> Result<Picture> {
         let scene = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
         let svg = scene.systems.first().map(|system| write::svg::system(&scene, system)).unwrap_or_default();
-        Ok(Picture { rhythm: rhythm.clone(), scene, svg })
+        Ok(Picture { rhythm: rhythm.clone(), svg })
     }
 }

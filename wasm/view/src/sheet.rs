@@ -10,7 +10,6 @@ use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::words::{self, Words};
 use halfbar_core::write;
-use halfbar_core::write::svg::Outlines;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
 
@@ -73,9 +72,6 @@ impl Go {
 /// The drawn systems.
 pub struct Sheet {
     root: HtmlElement,
-    /// Holds the outlines that all pictures use.
-    definitions: HtmlElement,
-    outlines: Outlines,
     head: HtmlElement,
     /// The head that is drawn, and how wide and tall its picture is.
     drawn_head: (Vec<Group>, Sp, Sp),
@@ -138,14 +134,10 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn new(root: HtmlElement) -> Result<Sheet> {
-        let (definitions, head): (HtmlElement, HtmlElement) = (create("div")?, create("div")?);
-        definitions.set_class_name("definitions");
-        root.append_child(&definitions)?;
+        let head: HtmlElement = create("div")?;
         root.append_child(&head)?;
         Ok(Sheet {
             root,
-            definitions,
-            outlines: Outlines::default(),
             head,
             drawn_head: (Vec::new(), 0.0, 0.0),
             rows: Vec::new(),
@@ -223,10 +215,8 @@ impl Sheet {
         let focused = self.focused_pad()?;
         let told =
             self.before.as_ref().filter(|(_, layout, _)| layout.fingers == fingers).map(|(piece, ..)| piece);
-        let mut missing = false;
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
-            missing |= self.outlines.add(&scene.head);
             self.head.set_inner_html(&write::svg::head(&scene));
             self.drawn_head = (scene.head.clone(), scene.width, scene.head_height);
         }
@@ -240,15 +230,9 @@ impl Sheet {
                 self.rows.push(Row::new(&self.root)?);
             }
             let row = &mut self.rows[index];
-            if row.draw(&scene, system) {
-                missing |= self.outlines.add(&system.groups);
-            }
+            row.draw(&scene, system);
             row.tell(system, piece, fingers, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
-        }
-        missing |= self.outlines.add(pictures.groups());
-        if missing {
-            self.definitions.set_inner_html(&self.outlines.definitions());
         }
         self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
@@ -268,13 +252,6 @@ impl Sheet {
         self.root.get_attribute("data-bar")?.parse().ok()
     }
 
-    /// Has the outlines at hand that other pictures of the page use.
-    pub fn define<'a>(&mut self, groups: impl IntoIterator<Item = &'a Group>) {
-        if self.outlines.add(groups) {
-            self.definitions.set_inner_html(&self.outlines.definitions());
-        }
-    }
-
     fn pads(&self) -> impl Iterator<Item = &Pad> {
         self.rows.iter().flat_map(|row| &row.pads)
     }
@@ -290,14 +267,16 @@ impl Sheet {
     /// Only one pad is in the tab order; the focus stays on the window where it was.
     fn settle_focus(&mut self, focused: Option<Onset>) -> Result<()> {
         let count = self.pads().count();
-        self.current = self.current.min(count.saturating_sub(1));
         let found = focused.and_then(|start| self.pads().position(|pad| pad.start() == Some(start)));
         if let Some(pad) = found.and_then(|index| self.pads().nth(index)) {
             pad.button.focus()?;
         }
-        self.current = found.unwrap_or(self.current);
-        for (index, pad) in self.pads().enumerate() {
-            pad.button.set_tab_index(if index == self.current { 0 } else { -1 });
+        let before = self.current;
+        self.current = found.unwrap_or(before.min(count.saturating_sub(1)));
+        for (index, tab_index) in [(before, -1), (self.current, 0)] {
+            if let Some(pad) = self.pads().nth(index) {
+                pad.button.set_tab_index(tab_index);
+            }
         }
         Ok(())
     }
@@ -375,16 +354,14 @@ impl Row {
         Ok(())
     }
 
-    /// Draws the music, unless it looks the same as before. Says whether it drew.
-    fn draw(&mut self, scene: &Scene, system: &Arc<System>) -> bool {
+    /// Draws the music, unless it looks the same as before.
+    fn draw(&mut self, scene: &Scene, system: &Arc<System>) {
         let alike = |drawn: &Arc<System>| Arc::ptr_eq(drawn, system) || drawn.looks_like(system);
         let same = |(width, drawn): &(Sp, Arc<System>)| *width == scene.width && alike(drawn);
-        let changed = !self.drawn.as_ref().is_some_and(same);
-        if changed {
+        if !self.drawn.as_ref().is_some_and(same) {
             self.picture.set_inner_html(&write::svg::system(scene, system));
             self.drawn = Some((scene.width, Arc::clone(system)));
         }
-        changed
     }
 
     fn draw_pads(
@@ -420,6 +397,7 @@ impl Pad {
         let button: HtmlButtonElement = create("button")?;
         button.set_type("button");
         button.set_class_name("pad");
+        button.set_tab_index(-1);
         row.append_child(&button)?;
         Ok(Pad { button, state: None, picture: String::new() })
     }

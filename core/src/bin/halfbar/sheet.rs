@@ -201,7 +201,7 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
                 worksheet::pages(&[piece], &wanted).map_err(|error| named(file, &error.to_string()))?;
             write::html::worksheet(&pages).into_bytes()
         }
-        To::HalfBar => write::html::half_bar(&text, &scene(), &stem.to_string_lossy()).into_bytes(),
+        To::HalfBar => write::html::half_bar(&text, &scene()).into_bytes(),
     };
     let mut name = stem;
     name.push(".");

@@ -7,22 +7,20 @@ use svg::{Document, Node};
 use crate::scene::Sp;
 use crate::worksheet::{Page, Pages};
 
-use super::{Outlines, define, draw, filled, number, push, transform, units, view_box};
+use super::path::units;
+use super::{decimal, draw, filled, push, transform, view_box};
 
 /// A page, by its index from 0, as one file: white paper in its own size. `None` where there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {
     let page = pages.pages.get(index)?;
     let (width, height) = pages.format.millimetres();
-    let mut outlines = Outlines::default();
-    outlines.add(page.groups());
     let document = bare(pages, index, page)
-        .set("width", format!("{}mm", number(width)))
-        .set("height", format!("{}mm", number(height)))
-        .add(define(&outlines.shapes));
+        .set("width", format!("{}mm", decimal(width)))
+        .set("height", format!("{}mm", decimal(height)));
     Some(with_parts(document, pages, page))
 }
 
-/// The same as a part of another document, which sets its size and has the definitions, once, from [`Outlines`].
+/// The same as a part of another document, which sets its size.
 pub fn page_within(pages: &Pages, index: usize) -> Option<String> {
     let page = pages.pages.get(index)?;
     Some(with_parts(bare(pages, index, page), pages, page))
@@ -44,12 +42,11 @@ fn with_parts(mut document: Document, pages: &Pages, page: &Page) -> String {
     let (width, height) = pages.format.size();
     let sheet = Rectangle::new().set("width", units(width)).set("height", units(height));
     document.append(sheet.set("fill", "#fff"));
-    filled(&document, |out| {
+    filled(&document, |out, pen| {
         for part in &page.parts {
-            push(out, &["\n<g class=\"", part.kind.name(), "\""]);
-            transform(out, part.at, part.scale);
-            *out += ">";
-            part.groups.iter().for_each(|group| draw(out, group));
+            let moved = transform(part.at, part.scale);
+            push(out, &["\n<g class=\"", part.kind.name(), "\" transform=\"", &moved, "\">"]);
+            part.groups.iter().for_each(|group| draw(out, pen, group));
             *out += "\n</g>";
         }
     })

@@ -109,8 +109,7 @@ impl Practice {
             && let Ok(text) = write::text::line(&step.line, &step.casting)
         {
             let drawn = self.steps.draw.call3(&JsValue::NULL, &text.into(), &WIDTH.into(), &false.into())?;
-            let drawn = drawn.as_string().unwrap_or_default();
-            picture.set_inner_html(&write::html::set_apart(&drawn, &format!("step-{index}")));
+            picture.set_inner_html(&drawn.as_string().unwrap_or_default());
         }
         let buttons: Element = create("p")?;
         buttons.set_class_name("steps");
