@@ -18,7 +18,7 @@ use crate::engrave::Face;
 use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Sp, System};
 
 pub use page::{page, page_within};
-use path::{Pen, units};
+use path::{Pen, UNITS};
 
 /// Pixels to the staff space where nothing else says how large the picture is.
 const PIXELS: f64 = 8.0;
@@ -249,6 +249,14 @@ fn view_box(x: Sp, y: Sp, width: Sp, height: Sp) -> String {
     format!("{x} {y} {width} {height}")
 }
 
+/// A length in units.
+fn units(length: Sp) -> i64 {
+    // `as` cuts what is out of all bounds.
+    #[allow(clippy::cast_possible_truncation)]
+    let units = (length * UNITS).round() as i64;
+    units
+}
+
 /// What moves and scales a part.
 fn transform(to: Point, scale: f64) -> String {
     format!("translate({} {}) scale({})", units(to.x), units(to.y), decimal(scale))
@@ -258,7 +266,7 @@ fn transform(to: Point, scale: f64) -> String {
 fn decimal(value: f64) -> String {
     // `as` cuts what is out of all bounds.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let parts = (value * 1e4).round() as u32;
+    let parts = (value * 1e4).round() as u64;
     let text = format!("{}.{:04}", parts / 10_000, parts % 10_000);
     text.trim_end_matches('0').trim_end_matches('.').into()
 }
@@ -269,9 +277,15 @@ mod tests {
 
     #[test]
     fn numbers_are_short() {
-        for (value, text) in
-            [(0.0, "0"), (0.00004, "0"), (1.5, "1.5"), (12.34567, "12.3457"), (0.05, "0.05"), (100.0, "100")]
-        {
+        for (value, text) in [
+            (0.0, "0"),
+            (0.00004, "0"),
+            (1.5, "1.5"),
+            (12.34567, "12.3457"),
+            (0.05, "0.05"),
+            (100.0, "100"),
+            (9_000_000.5, "9000000.5"),
+        ] {
             assert_eq!(decimal(value), text);
         }
     }

@@ -7,8 +7,7 @@ use svg::{Document, Node};
 use crate::scene::Sp;
 use crate::worksheet::{Page, Pages};
 
-use super::path::units;
-use super::{decimal, draw, filled, push, transform, view_box};
+use super::{decimal, draw, filled, push, transform, units, view_box};
 
 /// A page, by its index from 0, as one file: white paper in its own size. `None` where there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {

@@ -4,18 +4,18 @@
 //! spaces. A sign starts at a place of the page, and goes on from there in the shortest of the relative forms.
 
 use crate::engrave::{Face, Glyph, Spot, Step, UNITS_A_SPACE, UNITS_AN_EM};
-use crate::scene::{Item, Placed, Point, Segment, Sp};
+use crate::scene::{Item, Placed, Point, Segment};
 
 /// Units to the staff space.
-const UNITS: f64 = UNITS_A_SPACE;
+pub(super) const UNITS: f64 = UNITS_A_SPACE;
 
-/// A length in units.
-pub(super) fn units(length: Sp) -> i32 {
-    whole(length * UNITS)
+/// The place of a point of a system, whose edges are no more than some thousand spaces away.
+fn spot(at: Point) -> Spot {
+    [whole(at.x * UNITS), whole(at.y * UNITS)]
 }
 
 fn whole(length: f64) -> i32 {
-    // A page is a few hundred spaces wide; `as` cuts what is out of all bounds.
+    // `as` cuts what is out of all bounds.
     #[allow(clippy::cast_possible_truncation)]
     let whole = length.round() as i32;
     whole
@@ -50,8 +50,9 @@ impl Pen {
             }
             Item::Text { .. } => {}
             Item::Rect { width, height } => {
-                let [left, top] = [units(at.x), units(at.y)];
-                let [width, height] = [units(at.x + width) - left, units(at.y + height) - top];
+                let [left, top] = spot(*at);
+                let [right, bottom] = spot(Point::new(at.x + width, at.y + height));
+                let [width, height] = [right - left, bottom - top];
                 put(out, 'M', &[left, top]);
                 put(out, 'h', &[width]);
                 put(out, 'v', &[height]);
@@ -72,7 +73,7 @@ impl Pen {
                 index
             }
         };
-        self.known[index].1.put(out, [units(at.x), units(at.y)]);
+        self.known[index].1.put(out, spot(at));
     }
 }
 
@@ -110,7 +111,7 @@ impl Contours {
     fn of(segments: &[Segment], at: Point) -> Contours {
         let mut contours = Contours::default();
         for segment in segments {
-            let place = |point: Point| [units(at.x + point.x), units(at.y + point.y)];
+            let place = |point: Point| spot(Point::new(at.x + point.x, at.y + point.y));
             match *segment {
                 Segment::Move(to) => {
                     contours.step(Step::Close);
