@@ -353,6 +353,8 @@ if (cannot && getComputedStyle(cannot).borderStyle !== "dashed") wrong.push("a p
 for (const choice of everything().filter((one) => one.matches(".choices label:has(:checked)"))) {
     const other = everything().find((one) => one.matches(".choices label:not(:has(:checked), :has(:disabled))"));
     if (filled(choice) === filled(other)) wrong.push(`nothing tells what is chosen: ${known(choice)}`);
+    // Behind words whose colours it forces, the browser lays a plate of the paper's colour (CSS Color Adjustment 1, 3.1).
+    if (getComputedStyle(choice).forcedColorAdjust !== "none") wrong.push(`words on a plate: ${known(choice)}`);
 }
 return wrong"#;
 
