@@ -174,8 +174,9 @@ fn a_path_looks_like_its_signs() {
         }
         apart_drawn += "</svg>";
         let apart = apart(&render(&case.svg(), 1.0), &render(&apart_drawn, 1.0));
-        // Where signs meet within a pixel, two greys are not one. A number that is missing is 0.0002 and more.
-        assert!(apart.mean < 0.001 && apart.far < 0.0001, "{}: {apart:?}", case.name);
+        // Where signs meet within a pixel, two greys are not one: in at most 12 pixels. The figures 1 of the first tab are 39.
+        let pixels = apart.far * width * height * PIXELS * PIXELS;
+        assert!(apart.mean < 0.001 && pixels < 16.0, "{}: {apart:?}, {pixels:.0} pixels", case.name);
     }
 }
 
