@@ -115,7 +115,7 @@ fn dressed(line: &Line, index: usize) -> Line {
         duration: event.duration,
         pitch: event.pitch,
         pin: event.pin,
-        join: event.join.filter(|_| near(index)),
+        legato: event.legato.filter(|_| near(index)),
         grace: event.grace,
     });
     let symbols = ["C#m7b5", "Ebmaj7#11/Bb", "F7", "NC", "Bbm(maj7)"].into_iter().cycle().skip(index);

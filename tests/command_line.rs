@@ -20,7 +20,7 @@ const DEMO: &str = "title: A lift\nkey: Eb\ntempo: 132\nrecast: split-last at 1.
 /// Runs `halfbar` with this text on standard input.
 fn halfbar(arguments: &[&str], input: &[u8]) -> Output {
     let program = target().join("debug/halfbar");
-    assert!(program.exists(), "build it: cargo build -p halfbar-core --features cli --bin halfbar");
+    assert!(program.exists(), "build it: cargo build -p halfbar-cli");
     let mut child = Command::new(program)
         .args(arguments)
         .stdin(Stdio::piped())

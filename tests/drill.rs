@@ -9,13 +9,13 @@
 use std::collections::BTreeSet;
 
 use halfbar_core::chord::ChordSymbol;
-use halfbar_core::drill::{self, Cycle, Made, Shape};
+use halfbar_core::drill::{self, Cycle, Exercise, Shape};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{Event, Heading, Line, Part};
 use halfbar_core::neck::{Neck, StringNo};
-use halfbar_core::pitch::{Alter, Interval, MidiKey, Pitch, PitchName, Step};
+use halfbar_core::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 use halfbar_core::recast::Casting;
-use halfbar_core::scale::{Kind, Scale};
+use halfbar_core::scale::{Scale, ScaleKind};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Error, Piece};
 use halfbar_tests::{laws, lines, random};
@@ -34,7 +34,7 @@ fn alter() -> impl Strategy<Value = Alter> {
 }
 
 fn name() -> impl Strategy<Value = PitchName> {
-    (prop::sample::select(&Step::ALL[..]), alter()).prop_map(|(step, alter)| PitchName { step, alter })
+    (prop::sample::select(&Letter::ALL[..]), alter()).prop_map(|(letter, alter)| PitchName { letter, alter })
 }
 
 fn key() -> impl Strategy<Value = Key> {
@@ -43,7 +43,7 @@ fn key() -> impl Strategy<Value = Key> {
 }
 
 fn scale() -> impl Strategy<Value = Scale> {
-    let kind = prop::sample::select(Kind::all().iter().collect::<Vec<_>>());
+    let kind = prop::sample::select(ScaleKind::all().iter().collect::<Vec<_>>());
     (name(), kind).prop_filter_map("a scale", |(tonic, kind)| Scale::new(tonic, kind).ok())
 }
 
@@ -57,7 +57,7 @@ fn line() -> impl Strategy<Value = (Line, Casting)> {
         };
         let parts = line.events().iter().map(|event| Part {
             pitch: event.pitch.map(near),
-            join: event.join,
+            legato: event.legato,
             grace: event.grace.map(near),
             ..Part::rest(event.duration)
         });
@@ -92,7 +92,7 @@ fn inside(line: &Line, stretch: Span) -> Vec<(Onset, Duration, Event)> {
 }
 
 /// The events of the copies that start at these moments, and are as long as the source.
-fn copies(made: &Made, starts: &[Onset], length: Duration) -> Vec<Vec<(Onset, Duration, Event)>> {
+fn copies(made: &Exercise, starts: &[Onset], length: Duration) -> Vec<Vec<(Onset, Duration, Event)>> {
     let copy = |&start: &Onset| inside(&made.line, Span::starting(start, length).unwrap());
     starts.iter().map(copy).collect()
 }
@@ -107,7 +107,7 @@ fn keeps_the_rhythm(source: &[(Onset, Duration, Event)], copy: &[(Onset, Duratio
         assert_eq!(before.grace.is_some(), after.grace.is_some());
         // The last note leads nowhere; nor does one whose pitch comes again.
         let again = copy.get(index + 1).is_none_or(|(.., next)| next.pitch == after.pitch);
-        assert_eq!(if again { None } else { before.join }, after.join);
+        assert_eq!(if again { None } else { before.legato }, after.legato);
         for pitch in after.pitch.into_iter().chain(after.grace) {
             assert!(neck().places(pitch.midi().unwrap()).next().is_some(), "{pitch}");
         }
@@ -115,7 +115,7 @@ fn keeps_the_rhythm(source: &[(Onset, Duration, Event)], copy: &[(Onset, Duratio
 }
 
 /// Every bar is full, every stage takes the line, and the windows of every copy stand, or are told.
-fn is_whole(made: &Made, windows: usize, writable: bool) {
+fn is_whole(made: &Exercise, windows: usize, writable: bool) {
     let bar = made.line.bar(made.line.bar_count() - 1).unwrap();
     assert_eq!(bar.end(), made.line.end());
     assert_eq!(made.casting.windows().len() + made.plain.len(), windows);
@@ -241,12 +241,12 @@ proptest! {
                     if index >= from {
                         // By as many letters as the tonic, unless that asks for more than a double accidental.
                         let (home, key) = (line.bars().key(index), bars.key(first + index));
-                        let letters = key.tonic().step as usize + 7 - home.tonic().step as usize;
-                        let step = Step::ALL[(from_pitch.name.step as usize + letters) % 7];
+                        let letters = key.tonic().letter as usize + 7 - home.tonic().letter as usize;
+                        let letter = Letter::ALL[(from_pitch.name.letter as usize + letters) % 7];
                         let spelled = (-2..=2).filter_map(Alter::new).any(|alter| {
-                            (midi(octave_4(PitchName { step, alter })) - midi(to_pitch)) % 12 == 0
+                            (midi(octave_4(PitchName { letter, alter })) - midi(to_pitch)) % 12 == 0
                         });
-                        prop_assert!(to_pitch.name.step == step || !spelled, "{from_pitch} to {to_pitch} in {key}");
+                        prop_assert!(to_pitch.name.letter == letter || !spelled, "{from_pitch} to {to_pitch} in {key}");
                     }
                 }
             }
@@ -265,9 +265,9 @@ proptest! {
     #[test]
     fn there_and_back(name in name(), octave in 3u8..7, double: bool, letters in -14i32..=14, more in -2i32..=2) {
         let alter = if double { Alter::new(2 * name.alter.half_steps()).unwrap() } else { name.alter };
-        let pitch = Pitch::new(name.step, alter, octave);
-        let natural = Pitch::new(Step::C, Alter::NATURAL, 4);
-        let above = Step::ALL[usize::try_from(letters.rem_euclid(7)).unwrap()];
+        let pitch = Pitch::new(name.letter, alter, octave);
+        let natural = Pitch::new(Letter::C, Alter::NATURAL, 4);
+        let above = Letter::ALL[usize::try_from(letters.rem_euclid(7)).unwrap()];
         let octaves = u8::try_from(4 + letters.div_euclid(7)).unwrap();
         let half_steps = Interval::between(natural, Pitch::new(above, Alter::NATURAL, octaves)).half_steps + more;
         let interval = Interval { letters, half_steps };

@@ -10,14 +10,14 @@
 use std::collections::BTreeMap;
 
 use halfbar_core::bars::Bars;
-use halfbar_core::hand::{HandPlan, Placing, Term};
+use halfbar_core::hand::{Fingering, Placement, Term};
 use halfbar_core::key::Key;
-use halfbar_core::line::{Feel, Heading, Join, Line, NoteId, Part, Tempo};
-use halfbar_core::manner::{Picking, Pin, Strokes, Style, Want};
+use halfbar_core::line::{Feel, Heading, Legato, Line, NoteId, Part, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::recast::Casting;
+use halfbar_core::technique::{Constraint, FingeringStyle, Picking, PickingStyle, Pin};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Error, Piece, read, write};
 use halfbar_tests::laws::obeyed;
@@ -35,32 +35,32 @@ fn piece(text: &str) -> Piece {
 }
 
 /// What the plan says, note by note.
-fn placings(plan: &HandPlan) -> Vec<Placing> {
+fn placings(plan: &Fingering) -> Vec<Placement> {
     plan.notes().iter().map(|&note| plan.of(note).unwrap()).collect()
 }
 
-fn strings(plan: &HandPlan) -> Vec<u8> {
+fn strings(plan: &Fingering) -> Vec<u8> {
     placings(plan).iter().map(|placing| placing.string.0).collect()
 }
 
-fn positions(plan: &HandPlan) -> Vec<u8> {
+fn positions(plan: &Fingering) -> Vec<u8> {
     placings(plan).iter().map(|placing| placing.position).collect()
 }
 
 /// `DU-D`: down, up, none, down.
-fn strokes(plan: &HandPlan) -> String {
-    let letter = |placing: &Placing| {
+fn strokes(plan: &Fingering) -> String {
+    let letter = |placing: &Placement| {
         placing.stroke.map_or('-', |stroke| if stroke == Stroke::Down { 'D' } else { 'U' })
     };
     placings(plan).iter().map(letter).collect()
 }
 
 /// Every term that the plan is charged for.
-fn terms(plan: &HandPlan) -> Vec<Term> {
+fn terms(plan: &Fingering) -> Vec<Term> {
     plan.notes().iter().flat_map(|&note| plan.charges(note)).map(|charge| charge.term).collect()
 }
 
-fn count(plan: &HandPlan, name: &str) -> usize {
+fn count(plan: &Fingering, name: &str) -> usize {
     terms(plan).iter().filter(|term| term.name() == name).count()
 }
 
@@ -254,7 +254,7 @@ fn open_positions_sound_right() {
     for (string, names) in OPEN {
         let words: Vec<String> =
             (0..).zip(names).map(|(fret, name): (u8, _)| format!("{name}^{string}.{fret}")).collect();
-        for style in Style::ALL {
+        for style in FingeringStyle::ALL {
             let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&words))).plan;
             for (fret, placing) in (0..).zip(placings(&plan)) {
                 assert_eq!((placing.string, placing.fret), (StringNo(string), Fret(fret)));
@@ -279,13 +279,13 @@ proptest! {
     #[test]
     fn strokes_keep_their_rule(
         places in prop::collection::vec((1u8..=6, 1u8..=12), 1..17),
-        which in prop::sample::select(&Strokes::ALL[..]),
+        which in prop::sample::select(&PickingStyle::ALL[..]),
         first in prop::sample::select(&["down", "up"][..]),
     ) {
         let piece = on_strings(&format!("picking: {}, first {first}", which.name()), &places);
         let played: Vec<(u8, Stroke)> =
             placings(&piece.plan).iter().map(|placing| (placing.string.0, placing.stroke.unwrap())).collect();
-        if which != Strokes::Beat {
+        if which != PickingStyle::Beat {
             prop_assert_eq!(played[0].1.name(), first);
         }
         let (mut inside, mut outside, mut sweep) = (0, 0, 1);
@@ -295,9 +295,9 @@ proptest! {
             // Lower string numbers sound higher.
             let onward = if last == Stroke::Down { to < from } else { to > from };
             match which {
-                Strokes::Alternate | Strokes::Beat => prop_assert!(!again || which == Strokes::Beat),
-                Strokes::Economy => prop_assert_eq!(again, onward),
-                Strokes::Sweep => {
+                PickingStyle::Alternate | PickingStyle::Beat => prop_assert!(!again || which == PickingStyle::Beat),
+                PickingStyle::Economy => prop_assert_eq!(again, onward),
+                PickingStyle::Sweep => {
                     prop_assert!(!again || onward && from.abs_diff(to) == 1);
                     prop_assert!(again || sweep != 2, "a sweep of two in {:?}", played);
                     sweep = if again { sweep + 1 } else { 1 };
@@ -327,25 +327,25 @@ fn slurs_come_only_where_they_are_allowed() {
         for (index, event) in events.iter().enumerate().filter(|(_, event)| event.pitch.is_some()) {
             let placing = piece.plan.of(event.id).unwrap();
             let before = index.checked_sub(1).map(|before| events[before]);
-            let by_line = before.and_then(|before| before.join).is_some();
+            let by_line = before.and_then(|before| before.legato).is_some();
             let by_plan =
-                before.is_some_and(|before| piece.plan.joins().iter().any(|(note, _)| *note == before.id));
+                before.is_some_and(|before| piece.plan.legato().iter().any(|(note, _)| *note == before.id));
             prop_assert_eq!(placing.stroke.is_none(), by_line || by_plan);
             prop_assert!(!(by_line && by_plan));
             if by_plan {
                 let allowed = piece.line.heading().picking.slurs
-                    || piece.line.wants(event).any(|want| want == Want::Slurs);
+                    || piece.line.constraints_on(event).any(|want| want == Constraint::Slurs);
                 prop_assert!(allowed);
                 let from = piece.plan.of(before.unwrap().id).unwrap();
                 prop_assert!(from.string == placing.string && from.fret != placing.fret);
                 prop_assert!(event.grace.is_none());
                 // By another finger that lies where the note does, or by the same one a few frets along.
-                match piece.plan.joins().iter().find(|(note, _)| *note == before.unwrap().id).unwrap().1 {
-                    Join::Slur => {
+                match piece.plan.legato().iter().find(|(note, _)| *note == before.unwrap().id).unwrap().1 {
+                    Legato::Slur => {
                         prop_assert_eq!(from.position, placing.position);
                         prop_assert_eq!(from.fret.cmp(&placing.fret), from.finger.cmp(&placing.finger));
                     }
-                    Join::Slide => {
+                    Legato::Slide => {
                         prop_assert_eq!(from.finger, placing.finger);
                         prop_assert!(from.fret.0.abs_diff(placing.fret.0) <= 4);
                     }
@@ -361,9 +361,9 @@ fn slurs_come_only_where_they_are_allowed() {
 fn slurs_do_come() {
     let joins = |headers: &str| -> usize {
         let plans = ordinary().into_iter().map(|(_, text)| piece(&format!("{headers}\n{text}")).plan);
-        plans.map(|plan| plan.joins().len()).sum()
+        plans.map(|plan| plan.legato().len()).sum()
     };
-    for which in Strokes::ALL {
+    for which in PickingStyle::ALL {
         let with = joins(&format!("picking: {}, slurs", which.name()));
         println!("{}: {with} slurs", which.name());
         assert_eq!(joins(&format!("picking: {}", which.name())), 0);
@@ -389,7 +389,7 @@ fn slurs_do_come() {
 fn fast_lines_are_slurred_into_the_beat() {
     // Of all pairs of eighths on one string within a position, from an offbeat into a beat: how many there are, how many are slurred,
     // and how many of these rise.
-    let found = |tempo: u16, strokes: Strokes, feel: &str| {
+    let found = |tempo: u16, strokes: PickingStyle, feel: &str| {
         let (mut pairs, mut slurred, mut rising) = (0, 0, 0);
         for (_, text) in ordinary() {
             let headers = format!("tempo: {tempo}\nfeel: {feel}\npicking: {}, slurs", strokes.name());
@@ -410,7 +410,7 @@ fn fast_lines_are_slurred_into_the_beat() {
         }
         (pairs, slurred, rising)
     };
-    for strokes in Strokes::ALL {
+    for strokes in PickingStyle::ALL {
         for feel in ["swing auto", "straight"] {
             for tempo in [80, 120, 160, 161, 200, 280] {
                 let (pairs, slurred, rising) = found(tempo, strokes, feel);
@@ -500,15 +500,15 @@ fn pinned_note() -> impl Strategy<Value = Pinned> {
 }
 
 /// Something settled for a note or a stretch: its text and its edges.
-fn held() -> impl Strategy<Value = (Want, prop::sample::Index, Option<prop::sample::Index>)> {
-    let set = (1u8..=6, 1u8..=6).prop_map(|(a, b)| Want::Strings(format!("{a}-{b}").parse().unwrap()));
+fn held() -> impl Strategy<Value = (Constraint, prop::sample::Index, Option<prop::sample::Index>)> {
+    let set = (1u8..=6, 1u8..=6).prop_map(|(a, b)| Constraint::Strings(format!("{a}-{b}").parse().unwrap()));
     let want = prop_oneof![
-        1 => (1u8..=6).prop_map(|string| Want::String(StringNo(string))),
+        1 => (1u8..=6).prop_map(|string| Constraint::String(StringNo(string))),
         3 => set,
-        1 => (0u8..=22).prop_map(|fret| Want::Fret(Fret(fret))),
-        1 => (1u8..=4).prop_map(|finger| Want::Finger(Finger(finger))),
-        3 => (1u8..=19).prop_map(Want::Position),
-        1 => prop::sample::select(&[Stroke::Down, Stroke::Up][..]).prop_map(Want::Stroke),
+        1 => (0u8..=22).prop_map(|fret| Constraint::Fret(Fret(fret))),
+        1 => (1u8..=4).prop_map(|finger| Constraint::Finger(Finger(finger))),
+        3 => (1u8..=19).prop_map(Constraint::Position),
+        1 => prop::sample::select(&[Stroke::Down, Stroke::Up][..]).prop_map(Constraint::Stroke),
     ];
     (want, any::<prop::sample::Index>(), any::<Option<prop::sample::Index>>())
 }
@@ -533,14 +533,14 @@ fn reaches(position: u8, finger: u8, fret: u8) -> bool {
 }
 
 /// Whether a hand can do all of this for a note.
-fn possible(key: u8, wants: &[Want]) -> bool {
+fn possible(key: u8, wants: &[Constraint]) -> bool {
     let neck = Neck::default();
     neck.places(MidiKey(key)).any(|(string, fret)| {
         let hands = (1..=neck.frets()).flat_map(|position| (0..=4u8).map(move |finger| (position, finger)));
         let mut hands = hands.filter(|&(position, finger)| reaches(position, finger, fret.0));
         hands.any(|(position, finger)| {
             let finger = Finger(finger);
-            let done = |stroke| Placing { string, fret, finger, position, stroke: Some(stroke) };
+            let done = |stroke| Placement { string, fret, finger, position, stroke: Some(stroke) };
             [Stroke::Down, Stroke::Up]
                 .into_iter()
                 .any(|stroke| wants.iter().all(|want| obeyed(*want, done(stroke))))
@@ -556,11 +556,11 @@ proptest! {
     fn pins_are_obeyed_or_refused(
         notes in prop::collection::vec(pinned_note(), 1..17),
         held in prop::collection::vec(held(), 0..3),
-        style in prop::sample::select(&Style::ALL[..]),
-        which in prop::sample::select(&Strokes::ALL[..]),
+        style in prop::sample::select(&FingeringStyle::ALL[..]),
+        which in prop::sample::select(&PickingStyle::ALL[..]),
     ) {
         let mut text = format!("style: {}\npicking: {}, slurs\n", style.name(), which.name());
-        let mut wants: Vec<Vec<Want>> =
+        let mut wants: Vec<Vec<Constraint>> =
             notes.iter().map(|(_, pin)| pin.map_or_else(Vec::new, |pin| pin.wants().collect())).collect();
         for (want, start, end) in held {
             let start = start.index(notes.len());
@@ -598,7 +598,7 @@ proptest! {
                     prop_assert!(wants[index].contains(want));
                     let said = want.to_string();
                     prop_assert!(message.contains(&said), "{}", message);
-                    let others: Vec<Want> = (0..).zip(&named).filter(|(i, _)| *i != left).map(|(_, want)| *want).collect();
+                    let others: Vec<Constraint> = (0..).zip(&named).filter(|(i, _)| *i != left).map(|(_, want)| *want).collect();
                     prop_assert!(possible(key, &others), "{} could be left out: {}\n{}", want, message, text);
                 }
             }
@@ -649,7 +649,7 @@ fn conflicts_name_both_wants() {
 // ------------------------------------------------------------------------------------------------------------------------- styles
 
 /// What the ordinary lines sum up to in a style.
-fn sum(style: Style, measure: impl Fn(&HandPlan) -> usize) -> usize {
+fn sum(style: FingeringStyle, measure: impl Fn(&Fingering) -> usize) -> usize {
     let plans =
         ordinary().into_iter().map(|(_, text)| piece(&format!("style: {}\n{text}", style.name())).plan);
     plans.map(|plan| measure(&plan)).sum()
@@ -658,39 +658,43 @@ fn sum(style: Style, measure: impl Fn(&HandPlan) -> usize) -> usize {
 /// Common practice, no source: what the names of the styles say.
 #[test]
 fn styles_change_what_they_should() {
-    let changed = |plan: &HandPlan| changes(&strings(plan));
-    let shifted = |plan: &HandPlan| changes(&positions(plan));
-    for style in Style::ALL {
+    let changed = |plan: &Fingering| changes(&strings(plan));
+    let shifted = |plan: &Fingering| changes(&positions(plan));
+    for style in FingeringStyle::ALL {
         println!("{}: {} string changes, {} shifts", style.name(), sum(style, changed), sum(style, shifted));
     }
-    assert!(2 * sum(Style::Along, changed) < sum(Style::Position, changed));
-    assert!(2 * sum(Style::Position, shifted) < sum(Style::Along, shifted));
-    assert!(sum(Style::Position, shifted) < sum(Style::ThreeAString, shifted));
+    assert!(2 * sum(FingeringStyle::Along, changed) < sum(FingeringStyle::Position, changed));
+    assert!(2 * sum(FingeringStyle::Position, shifted) < sum(FingeringStyle::Along, shifted));
+    assert!(sum(FingeringStyle::Position, shifted) < sum(FingeringStyle::ThreePerString, shifted));
 
     // G major over three octaves: 43 is G2, and the scale's half steps.
     let scale: Vec<String> = (0..22u8)
         .map(|step| spelled(43 + 12 * (step / 7) + [0, 2, 4, 5, 7, 9, 11][usize::from(step % 7)]))
         .collect();
-    let threes = |style: Style| {
+    let threes = |style: FingeringStyle| {
         let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&scale))).plan;
         let strings = strings(&plan);
         strings.chunk_by(|a, b| a == b).filter(|group| group.len() == 3).count()
     };
     println!(
-        "groups of three: {} three-a-string, {} position",
-        threes(Style::ThreeAString),
-        threes(Style::Position)
+        "groups of three: {} three-per-string, {} position",
+        threes(FingeringStyle::ThreePerString),
+        threes(FingeringStyle::Position)
     );
-    assert!(threes(Style::ThreeAString) >= 5 && threes(Style::ThreeAString) > threes(Style::Position));
+    assert!(
+        threes(FingeringStyle::ThreePerString) >= 5
+            && threes(FingeringStyle::ThreePerString) > threes(FingeringStyle::Position)
+    );
 
     for arpeggio in ["C3 E G C E G C G", "A2 C E A C E A E", "D3 F A C F C A F", "G2 B D G B D G D"] {
-        let changed =
-            |style: Style| changes(&strings(&piece(&format!("style: {}\n{arpeggio} |", style.name())).plan));
-        let [position, one] = [Style::Position, Style::OneAString].map(changed);
-        println!("{arpeggio}: {one} one-a-string, {position} position");
+        let changed = |style: FingeringStyle| {
+            changes(&strings(&piece(&format!("style: {}\n{arpeggio} |", style.name())).plan))
+        };
+        let [position, one] = [FingeringStyle::Position, FingeringStyle::OnePerString].map(changed);
+        println!("{arpeggio}: {one} one-per-string, {position} position");
         assert!(one >= position, "{arpeggio}");
     }
-    assert!(sum(Style::OneAString, changed) > sum(Style::Position, changed));
+    assert!(sum(FingeringStyle::OnePerString, changed) > sum(FingeringStyle::Position, changed));
 }
 
 // --------------------------------------------------------------------------------------------------------------------------- time
@@ -850,11 +854,11 @@ fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
     let parts = line.events().iter().map(|event| {
         let string = pins.get(&event.id).and_then(|pin| pin.string).or(event.pin.string);
         let pin = Pin { string, ..event.pin };
-        Part { duration: event.duration, pitch: event.pitch, pin, join: event.join, grace: event.grace }
+        Part { duration: event.duration, pitch: event.pitch, pin, legato: event.legato, grace: event.grace }
     });
     let pinned =
         Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
-    pinned.with_holds(line.holds().to_vec())
+    pinned.with_constraints(line.constraints().to_vec())
 }
 
 #[test]
@@ -871,7 +875,7 @@ fn ways_differ_and_can_be_kept() {
             let ways = plan.ways(within, most);
             prop_assert!((1..=most).contains(&ways.len()));
             prop_assert_eq!(placings(&ways[0]), placings(plan));
-            prop_assert!(ways.is_sorted_by_key(HandPlan::cost));
+            prop_assert!(ways.is_sorted_by_key(Fingering::cost));
             let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
             for (index, way) in ways.iter().enumerate() {
                 for other in &ways[..index] {
@@ -882,7 +886,7 @@ fn ways_differ_and_can_be_kept() {
                     let event = piece.timed.events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
                     let sounding = piece.line.heading().neck.sounding(placing.string, placing.fret);
                     prop_assert_eq!(sounding, event.pitch.unwrap().midi());
-                    prop_assert!(piece.line.wants(event).all(|want| obeyed(want, placing)));
+                    prop_assert!(piece.line.constraints_on(event).all(|want| obeyed(want, placing)));
                     if !stretch.contains(&at) {
                         prop_assert_eq!((placing.string, placing.fret), (planned.string, planned.fret));
                     }
@@ -907,7 +911,7 @@ fn ways_differ_and_can_be_kept() {
 #[test]
 fn every_way_that_is_offered_can_be_kept() {
     let mut torn = Vec::new();
-    for style in Style::ALL {
+    for style in FingeringStyle::ALL {
         for notes in [
             "E4_ F r:3",
             "E4_ G r:3",
@@ -950,7 +954,7 @@ fn there_are_other_ways() {
     for (title, text) in ordinary() {
         let piece = piece(text);
         let ways = piece.plan.ways(|_| true, 4);
-        let costs: Vec<_> = ways.iter().map(HandPlan::cost).collect();
+        let costs: Vec<_> = ways.iter().map(Fingering::cost).collect();
         println!("{title}: {} ways, costs {costs:?}", ways.len());
         assert!(ways.len() >= 3, "{title}");
         // The pins survive the text.
@@ -1038,19 +1042,19 @@ impl Tally {
 
 /// Every tune in position, every eighth in each other style, by turns in every way of picking.
 fn play(what: &str, tunes: &[Tune]) {
-    for style in Style::ALL {
+    for style in FingeringStyle::ALL {
         let mut tally = Tally::default();
-        let some = if style == Style::Position { 1 } else { 8 };
+        let some = if style == FingeringStyle::Position { 1 } else { 8 };
         for (index, tune) in tunes.iter().step_by(some).enumerate() {
             let line = line_of(&tune.text);
-            let picking = Picking { strokes: Strokes::ALL[index % 4], ..Picking::default() };
+            let picking = Picking { strokes: PickingStyle::ALL[index % 4], ..Picking::default() };
             let heading = Heading { style, picking, ..line.heading().clone() };
             let piece = Piece::new(line.with_heading(heading), Casting::default());
             tally.add(tune, &piece.unwrap_or_else(|error| panic!("{}: {error}", tune.name)));
         }
         tally.print(&format!("{what}, {}", style.name()));
         // Common practice, no source: a hand in position moves seldom.
-        if style == Style::Position {
+        if style == FingeringStyle::Position {
             assert!(10 * tally.shifts < tally.notes);
         }
     }
@@ -1137,7 +1141,7 @@ fn the_panel_agrees_by_and_large() {
             Line::new(pinned.line.heading().clone(), pinned.line.bars().clone(), parts, vec![]).unwrap();
         let free = Piece::new(free, Casting::default()).unwrap();
         let (teacher, ours) = (placings(&pinned.plan), placings(&free.plan));
-        let same = |like: fn(&Placing) -> (StringNo, Fret, Option<Finger>)| {
+        let same = |like: fn(&Placement) -> (StringNo, Fret, Option<Finger>)| {
             teacher.iter().zip(&ours).filter(|(a, b)| like(a) == like(b)).count()
         };
         let place = same(|placing| (placing.string, placing.fret, None));
@@ -1149,7 +1153,7 @@ fn the_panel_agrees_by_and_large() {
             pinned.plan.cost()
         );
         if finger < ours.len() {
-            let shown = |placings: &[Placing]| -> String {
+            let shown = |placings: &[Placement]| -> String {
                 placings.iter().map(|p| format!("{}.{}/{} ", p.string.0, p.fret.0, p.finger.0)).collect()
             };
             println!("  ours    {}\n  teacher {}", shown(&ours), shown(&teacher));

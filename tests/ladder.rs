@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use halfbar_core::drill::{self, Kind, Side, Step};
+use halfbar_core::drill::{self, LadderStep, Side, StepKind};
 use halfbar_core::line::{Event, Line, Tempo};
 use halfbar_core::perform::{Jumps, Pace, PaceError, tapped};
 use halfbar_core::recast::{self, Casting, Figure, Spelling};
@@ -45,7 +45,7 @@ fn figure_sounds(figure: &Figure) -> Vec<(Duration, Duration)> {
 }
 
 /// How often the window is played, and what is played in it; the same every time.
-fn window_of(step: &Step, figure: &Figure) -> (Duration, Vec<(Duration, Duration)>) {
+fn window_of(step: &LadderStep, figure: &Figure) -> (Duration, Vec<(Duration, Duration)>) {
     let meter = step.line.bars().meter(0);
     let bar = meter.bar();
     // Counted on here another way: from long to short.
@@ -72,21 +72,21 @@ fn window_of(step: &Step, figure: &Figure) -> (Duration, Vec<(Duration, Duration
 }
 
 /// The one small change from one rhythm to the next, found by looking at what starts, and ends, where.
-fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Option<Kind> {
+fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Option<StepKind> {
     let only =
         |notes: &[(Duration, Duration)], others: &[(Duration, Duration)]| -> Vec<(Duration, Duration)> {
             notes.iter().filter(|note| !others.contains(note)).copied().collect()
         };
     let (gone, new) = (only(before, after), only(after, before));
     match (gone.as_slice(), new.as_slice()) {
-        ([_], []) => Some(Kind::Rest),
+        ([_], []) => Some(StepKind::Rest),
         ([one], [first, second]) if one.0 == first.0 && first.1 == second.0 && second.1 == one.1 => {
-            Some(Kind::Split)
+            Some(StepKind::Split)
         }
         ([first, second], [one]) if one.0 == first.0 && first.1 == second.0 && second.1 == one.1 => {
-            Some(Kind::Tie)
+            Some(StepKind::Tie)
         }
-        ([a, b], [c, d]) if a.0 == c.0 && b.1 == d.1 && a.1 == b.0 && c.1 == d.0 => Some(Kind::Move),
+        ([a, b], [c, d]) if a.0 == c.0 && b.1 == d.1 && a.1 == b.0 && c.1 == d.0 => Some(StepKind::Move),
         _ => {
             // A stretch that was shared out evenly, and is again.
             let even = |notes: &[(Duration, Duration)]| {
@@ -94,14 +94,14 @@ fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Op
                 notes.windows(2).all(|pair| length(&pair[0]) == length(&pair[1]) && pair[0].1 == pair[1].0)
             };
             let same = (gone.first()?.0, gone.last()?.1) == (new.first()?.0, new.last()?.1);
-            (same && even(&gone) && even(&new)).then_some(Kind::Even)
+            (same && even(&gone) && even(&new)).then_some(StepKind::Even)
         }
     }
 }
 
 /// Every law of one ladder.
-fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[Step], beats_alike: bool) {
-    let context = |step: &Step| format!("{figure}, from {side}: {}", step.says);
+fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[LadderStep], beats_alike: bool) {
+    let context = |step: &LadderStep| format!("{figure}, from {side}: {}", step.says);
     for (index, step) in steps.iter().enumerate() {
         let heading = step.line.heading();
         assert_eq!(heading.title, format!("{} of {}: {}", index + 1, steps.len(), step.says));
@@ -116,15 +116,15 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[Step], beats_alike: bo
         if index > 0 {
             let before = &steps[index - 1];
             assert!((&before.line, &before.casting) != (&step.line, &step.casting), "{}", context(step));
-            assert!(step.kind != Kind::Start || before.kind == Kind::Start, "{}", context(step));
+            assert!(step.kind != StepKind::Start || before.kind == StepKind::Start, "{}", context(step));
             assert!(before.kind.is_rhythm() || !step.kind.is_rhythm(), "{}", context(step));
         }
     }
-    let rhythm: Vec<&Step> = steps.iter().filter(|step| step.kind.is_rhythm()).collect();
+    let rhythm: Vec<&LadderStep> = steps.iter().filter(|step| step.kind.is_rhythm()).collect();
     if figure.is_accented() {
-        for pair in rhythm.windows(2).filter(|pair| pair[1].kind == Kind::Accent) {
+        for pair in rhythm.windows(2).filter(|pair| pair[1].kind == StepKind::Accent) {
             let accents =
-                |step: &Step| sounds(&step.line, &step.casting).iter().filter(|note| note.2).count();
+                |step: &LadderStep| sounds(&step.line, &step.casting).iter().filter(|note| note.2).count();
             assert_eq!(accents(pair[1]), accents(pair[0]) + 1);
             assert_eq!(pair[0].line.events(), pair[1].line.events());
         }
@@ -150,7 +150,7 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[Step], beats_alike: bo
     assert_eq!(last, figure_sounds(figure), "{figure} from {side}");
 
     // On every beat that takes it, and nowhere else.
-    for step in steps.iter().filter(|step| step.kind == Kind::Place) {
+    for step in steps.iter().filter(|step| step.kind == StepKind::Place) {
         let [window] = step.casting.windows() else { panic!("{}", context(step)) };
         let start = window.start.since_start();
         let moved: Vec<_> = figure_sounds(figure)
@@ -165,7 +165,7 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[Step], beats_alike: bo
         let others = all.iter().filter(|note| !inside(note));
         assert!(others.clone().all(|note| (note.1 - note.0) == Ok(Duration::EIGHTH)), "{}", context(step));
     }
-    let places = steps.iter().filter(|step| step.kind == Kind::Place).count();
+    let places = steps.iter().filter(|step| step.kind == StepKind::Place).count();
     assert!(places > 0 && (!beats_alike || places == 4), "{figure} from {side}: {places} places");
 }
 
@@ -176,7 +176,7 @@ fn ladders_of_the_catalogue() {
             let steps = drill::ladder(figure, side, None).unwrap();
             is_a_ladder(figure, side, &steps, !figure.is_accented());
             let cell = figure.span() > Duration::of(2, 1) || figure.span() == Duration::of(3, 2);
-            assert_eq!(steps.iter().any(|step| step.kind == Kind::Again), cell, "{}", figure.name());
+            assert_eq!(steps.iter().any(|step| step.kind == StepKind::Again), cell, "{}", figure.name());
         }
     }
 }
@@ -184,46 +184,50 @@ fn ladders_of_the_catalogue() {
 /// How lessons on the subject go about it (common practice, no source).
 #[test]
 fn the_steps_to_a_split_triplet() {
-    let rhythms = |name: &str, side: Side| -> Vec<(Kind, String)> {
+    let rhythms = |name: &str, side: Side| -> Vec<(StepKind, String)> {
         let steps = drill::ladder(&Figure::named(name).unwrap(), side, None).unwrap();
-        let half = |step: &Step| {
+        let half = |step: &LadderStep| {
             let timed = recast::apply(&step.line, &step.casting).unwrap();
             let events = timed.events.iter().filter(|event| event.onset < Onset::at(2, 1));
             events.map(|event| event.duration.to_string()).collect::<Vec<_>>().join(" ")
         };
         steps.iter().filter(|step| step.kind.is_rhythm()).map(|step| (step.kind, half(step))).collect()
     };
-    let are = |steps: &[(Kind, &str)]| -> Vec<(Kind, String)> {
+    let are = |steps: &[(StepKind, &str)]| -> Vec<(StepKind, String)> {
         steps.iter().map(|&(kind, lengths)| (kind, lengths.to_string())).collect()
     };
     assert_eq!(
         rhythms("split-last", Side::Triplets),
-        are(&[(Kind::Start, "1 1"), (Kind::Even, "2/3 2/3 2/3"), (Kind::Split, "2/3 2/3 1/3 1/3")])
+        are(&[
+            (StepKind::Start, "1 1"),
+            (StepKind::Even, "2/3 2/3 2/3"),
+            (StepKind::Split, "2/3 2/3 1/3 1/3")
+        ])
     );
     assert_eq!(
         rhythms("split-last", Side::Eighths),
         are(&[
-            (Kind::Start, "1/2 1/2 1/2 1/2"),
-            (Kind::Even, "1/2 1/2 1/3 1/3 1/3"),
-            (Kind::Tie, "1/2 5/6 1/3 1/3"),
-            (Kind::Move, "2/3 2/3 1/3 1/3"),
+            (StepKind::Start, "1/2 1/2 1/2 1/2"),
+            (StepKind::Even, "1/2 1/2 1/3 1/3 1/3"),
+            (StepKind::Tie, "1/2 5/6 1/3 1/3"),
+            (StepKind::Move, "2/3 2/3 1/3 1/3"),
         ])
     );
     assert_eq!(
         rhythms("dotted-pairs", Side::Eighths),
         are(&[
-            (Kind::Start, "1/2 1/2 1/2 1/2"),
-            (Kind::Move, "3/4 1/4 1/2 1/2"),
-            (Kind::Move, "3/4 1/4 3/4 1/4"),
+            (StepKind::Start, "1/2 1/2 1/2 1/2"),
+            (StepKind::Move, "3/4 1/4 1/2 1/2"),
+            (StepKind::Move, "3/4 1/4 3/4 1/4"),
         ])
     );
     assert_eq!(
         rhythms("late-sixteenths", Side::Eighths),
         are(&[
-            (Kind::Start, "1/2 1/2 1/2 1/2"),
-            (Kind::Even, "1/2 1/2 1/4 1/4 1/4 1/4"),
-            (Kind::Tie, "1 1/4 1/4 1/4 1/4"),
-            (Kind::Rest, "1 1/4 1/4 1/4 1/4"),
+            (StepKind::Start, "1/2 1/2 1/2 1/2"),
+            (StepKind::Even, "1/2 1/2 1/4 1/4 1/4 1/4"),
+            (StepKind::Tie, "1 1/4 1/4 1/4 1/4"),
+            (StepKind::Rest, "1 1/4 1/4 1/4 1/4"),
         ])
     );
 }
@@ -305,7 +309,7 @@ proptest! {
             }
             Err(error) => return Err(TestCaseError::fail(error.to_string())),
         };
-        let (own, made): (Vec<_>, Vec<_>) = steps.iter().partition(|step| step.kind == Kind::Line);
+        let (own, made): (Vec<_>, Vec<_>) = steps.iter().partition(|step| step.kind == StepKind::Line);
         // The line itself is never changed, and the last step is all of it.
         prop_assert_eq!(own.len(), 2 + usize::from(carry > 1));
         for step in &own {
@@ -342,16 +346,16 @@ proptest! {
             prop_assert_eq!(pass.tempo, passes[index - repeat].tempo);
         }
         // Without what comes beside the rise, every step goes nearer, by so many per cent and at least by 1.
-        let mut rise: Vec<f64> = passes.iter().filter(|pass| !pass.is_jump && pass.repeat == 1).map(|pass| pass.tempo.quarters_a_minute().into()).collect();
+        let mut rise: Vec<f64> = passes.iter().filter(|pass| !pass.is_jump && pass.repeat == 1).map(|pass| pass.tempo.quarters_per_minute().into()).collect();
         rise.dedup();
-        let goal = f64::from(to.quarters_a_minute());
+        let goal = f64::from(to.quarters_per_minute());
         for pair in rise.windows(2) {
             let (by, asked) = ((pair[1] - pair[0]).abs(), pair[0] * f64::from(per_cent) / 100.0);
             prop_assert!(by >= 1.0 && (pair[1] - goal).abs() < (pair[0] - goal).abs());
             prop_assert!(by <= (asked + 0.5).max(1.0) && (pair[1] == goal || by >= asked - 0.5), "{:?}", pair);
         }
         for pass in passes.iter().filter(|pass| pass.is_jump) {
-            let number = f64::from(pass.tempo.quarters_a_minute());
+            let number = f64::from(pass.tempo.quarters_per_minute());
             match jumps {
                 Jumps::None => prop_assert!(false, "a jump"),
                 Jumps::Over => prop_assert!(number != goal && (number > goal) == (from <= to)),
@@ -362,7 +366,7 @@ proptest! {
 
     #[test]
     fn taps(quarters in any_tempo(), count in 4usize..9, late in prop::collection::vec(-0.02f64..0.02, 9), odd in prop::option::of((any::<bool>(), 1usize..8, 0.1f64..0.9)), before in 0usize..4) {
-        let gap = 60.0 / f64::from(quarters.quarters_a_minute());
+        let gap = 60.0 / f64::from(quarters.quarters_per_minute());
         // Counts of another tempo, then a pause.
         let mut times: Vec<f64> = (0..before).map(|tap| tap as f64 * 0.31).collect();
         let start = times.last().map_or(0.0, |last| last + 2.1);
@@ -380,8 +384,8 @@ proptest! {
         // As slow as this, a late tap is a pause.
         prop_assume!(gap * 1.04 < 2.0);
         times.extend(taps);
-        let found = tapped(&times).map(|tempo| f64::from(tempo.quarters_a_minute()));
-        let tempo = f64::from(quarters.quarters_a_minute());
+        let found = tapped(&times).map(|tempo| f64::from(tempo.quarters_per_minute()));
+        let tempo = f64::from(quarters.quarters_per_minute());
         // The taps are up to 4 per cent of a gap apart from even ones.
         let Some(found) = found else {
             prop_assert!(tempo > 300.0, "nothing for {}", tempo);
@@ -403,7 +407,7 @@ fn a_pace_says_what_is_allowed() {
 #[test]
 fn paces_worked_by_hand() {
     let numbers =
-        |pace: Pace| -> Vec<u16> { pace.passes().map(|pass| pass.tempo.quarters_a_minute()).collect() };
+        |pace: Pace| -> Vec<u16> { pace.passes().map(|pass| pass.tempo.quarters_per_minute()).collect() };
     assert_eq!(numbers(Pace::new(tempo(60), tempo(60))), [60]);
     assert_eq!(numbers(Pace::new(tempo(30), tempo(33)).per_cent(1).unwrap()), [30, 31, 32, 33]);
     assert_eq!(numbers(Pace::new(tempo(120), tempo(100)).per_cent(10).unwrap()), [120, 108, 100]);

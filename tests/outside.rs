@@ -17,7 +17,7 @@ use halfbar_core::neck::{Fret, Neck, StringNo};
 use halfbar_core::notate::{Beam, WrittenBar};
 use halfbar_core::pitch::{Interval, MidiKey, Pitch};
 use halfbar_core::recast::{Casting, Figure, Spelling, Window};
-use halfbar_core::scale::{Kind, Scale, Tone};
+use halfbar_core::scale::{Scale, ScaleKind, Tone};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write::dump::Dump;
 use halfbar_tests::lines::{GROUPED, METERS};
@@ -514,13 +514,13 @@ fn music21_agrees_on_scales_keys_and_intervals() {
                 for Marked { midi, pitch: name, own } in names {
                     assert_eq!(key.spell(MidiKey(midi)), Some(pitch(&name)), "{midi} in {text}");
                     let name = pitch(&name).name;
-                    assert!(!own || key.alter(name.step) == name.alter, "{name} in {text}");
+                    assert!(!own || key.alter(name.letter) == name.alter, "{name} in {text}");
                 }
             }
         }
     }
     println!("{counts:?} scales, steps, intervals and keys");
-    assert_eq!((kinds.len(), walked.len()), (Kind::all().len(), Kind::all().len()));
+    assert_eq!((kinds.len(), walked.len()), (ScaleKind::all().len(), ScaleKind::all().len()));
     assert_eq!((counts[0], counts[3]), (21 * 26, 30));
     assert!(counts[1] >= 5_000 && counts[2] >= 3_000, "{counts:?}");
 }

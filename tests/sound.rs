@@ -9,9 +9,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use halfbar_core::line::{Feel, Heading, Join, Tempo};
+use halfbar_core::line::{Feel, Heading, Legato, Tempo};
 use halfbar_core::neck::{Fret, Neck, StringNo};
-use halfbar_core::perform::{self, Kind, Metronome, Practice, Take};
+use halfbar_core::perform::{self, ClickKind, Metronome, Practice, Take};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Levels, Note};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -79,7 +79,7 @@ proptest! {
                 prop_assert!(own.grace && own.note == event.id && Some(own.key) == grace.midi());
                 prop_assert!(piece.performed.seconds(own.end) - piece.performed.seconds(own.start) <= 0.060_001);
                 own = left.next().unwrap();
-                prop_assert_eq!(own.led, Some(Join::Slur));
+                prop_assert_eq!(own.led, Some(Legato::Slur));
             }
             prop_assert!(!own.grace && own.note == event.id && Some(own.key) == pitch.midi());
             prop_assert!(own.start < own.end && own.accent == event.accent);
@@ -138,7 +138,7 @@ proptest! {
     fn notes_start_and_end_without_a_step(
         (key, string, accent, led, seconds, rate) in (35u8..=88, 1u8..=7, any::<bool>(), 0usize..3, 0.0..1.5, prop::sample::select(&[44_100u32, 48_000, 96_000][..]))
     ) {
-        let led = [None, Some(Join::Slur), Some(Join::Slide)][led];
+        let led = [None, Some(Legato::Slur), Some(Legato::Slide)][led];
         let note = Note { key: MidiKey(key), string: Some(StringNo(string)), accent, led };
         let sound = sound::pluck(&note, rate, seconds);
         prop_assert_eq!(&sound, &sound::pluck(&note, rate, seconds));
@@ -307,7 +307,7 @@ fn set_ratios_are_played() {
             let take = all(&piece, 1, "every, eighths");
             let off = Onset::after(Duration::of(long.0, long.1));
             assert_eq!(take.sounds[1].start, off, "{ratio}");
-            assert!(take.clicks.iter().any(|click| click.at == off && click.kind == Kind::Division));
+            assert!(take.clicks.iter().any(|click| click.at == off && click.kind == ClickKind::Subdivision));
         }
     }
 }

@@ -6,7 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
-use halfbar_core::line::{Join, NoteId};
+use halfbar_core::line::{Legato, NoteId};
 use halfbar_core::read::{self, Reading};
 use halfbar_core::{Piece, write};
 
@@ -81,14 +81,14 @@ fn everything_is_read() {
 #[test]
 fn hands_are_read_and_written() {
     let text = "key: C\nmeter: 4/4\ntempo: 120\nfeel: swing auto\ntuning: fourths\nneck: 24 frets, 628 mm, capo 2\n\
-                style: three-a-string\npicking: economy, slurs, first up\nhand: position 5 at 1.1 to 2.1\n\
+                style: three-per-string\npicking: economy, slurs, first up\nhand: position 5 at 1.1 to 2.1\n\
                 hand: strings 4-2 at 2.1 to 3.1\nhand: up at 2.3\nhand: slurs at 1.5/2\n\n\
                 C4^4 D^/2 E^3.7/1d F^u  G A B C | D^4.22/4:1 E:1  F:2 |\n";
     let reading = read::text(text);
     assert_eq!(places(&reading), [""; 0]);
     let line = reading.line.unwrap();
     let wants = |index: usize| -> Vec<String> {
-        line.wants(&line.events()[index]).map(|want| want.to_string()).collect()
+        line.constraints_on(&line.events()[index]).map(|want| want.to_string()).collect()
     };
     assert_eq!(wants(0), ["string 4", "position 5"]);
     assert_eq!(wants(2), ["string 3", "fret 7", "finger 1", "down", "position 5"]);
@@ -305,8 +305,8 @@ fn slurs_and_slides() {
     let reading = read::text("C4_ D:1_s^2 E:1/2~ E_ G A:1 | G:4~ | G_ A B:3 |");
     assert_eq!(places(&reading), [] as [&str; 0]);
     let line = reading.line.unwrap();
-    let joins: Vec<_> = line.events().iter().map(|event| event.join).collect();
-    let (slur, slide) = (Some(Join::Slur), Some(Join::Slide));
+    let joins: Vec<_> = line.events().iter().map(|event| event.legato).collect();
+    let (slur, slide) = (Some(Legato::Slur), Some(Legato::Slide));
     assert_eq!(joins, [slur, slide, slur, None, None, slur, None, None]);
     let again = write::text::line(&line, &reading.casting).unwrap();
     assert_eq!(read::text(&again).line.unwrap(), line, "{again}");

@@ -10,11 +10,11 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, View};
 use halfbar_core::line::Heading;
 use halfbar_core::scene::{Group, Item, Role};
-use halfbar_core::words::Words;
-use halfbar_core::worksheet::{self, Format, Kind, Pages, Part, Worksheet};
+use halfbar_core::worksheet::{self, Format, PagePart, Pages, PartKind, Worksheet};
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::ink::Ink;
 use halfbar_tests::{a_thousand, lines, outside, pixels, program, target, top};
@@ -54,7 +54,7 @@ fn asked() -> impl Strategy<Value = Worksheet> {
             notes,
             recast_yourself,
             answers,
-            words: if british { Words::Uk } else { Words::Us },
+            words: if british { Dialect::British } else { Dialect::American },
         },
     )
 }
@@ -68,7 +68,7 @@ fn pieces() -> impl Strategy<Value = Vec<Piece>> {
 }
 
 /// The parts of one kind that belong to an example, with the index of their page.
-fn parts(pages: &Pages, kind: Kind, example: usize) -> impl Iterator<Item = (usize, &Part)> {
+fn parts(pages: &Pages, kind: PartKind, example: usize) -> impl Iterator<Item = (usize, &PagePart)> {
     let all = pages
         .pages
         .iter()
@@ -78,7 +78,7 @@ fn parts(pages: &Pages, kind: Kind, example: usize) -> impl Iterator<Item = (usi
 }
 
 /// The smallest box around the ink of a part, on its page: control points of curves lie beyond it.
-fn ink(part: &Part) -> [f64; 4] {
+fn ink(part: &PagePart) -> [f64; 4] {
     let placed = part.groups.iter().flat_map(|group| &group.items);
     let boxes = placed.map(|placed| match placed.item {
         Item::Shape(_) => Ink::of(placed).bounds(),
@@ -101,12 +101,12 @@ fn count<'a>(groups: impl IntoIterator<Item = &'a Group>, role: Role) -> usize {
     groups.into_iter().filter(|group| group.role == role).count()
 }
 
-fn drawn<'a>(parts: impl Iterator<Item = (usize, &'a Part)>, role: Role) -> usize {
+fn drawn<'a>(parts: impl Iterator<Item = (usize, &'a PagePart)>, role: Role) -> usize {
     parts.map(|(_, part)| count(&part.groups, role)).sum()
 }
 
 /// Whether these systems hold every bar of a piece once, in order.
-fn all_bars<'a>(parts: impl Iterator<Item = (usize, &'a Part)>, piece: &Piece) -> bool {
+fn all_bars<'a>(parts: impl Iterator<Item = (usize, &'a PagePart)>, piece: &Piece) -> bool {
     let bars: Vec<usize> = parts.flat_map(|(_, part)| part.bars.clone().unwrap()).collect();
     bars == (0..piece.line.bar_count()).collect::<Vec<_>>()
 }
@@ -118,7 +118,7 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
         for (piece, number) in pieces.iter().zip(1..) {
             let windows = piece.casting.windows();
             let tasked = asked.recast_yourself && !windows.is_empty();
-            prop_assert!(all_bars(parts(&pages, Kind::Music, number), piece));
+            prop_assert!(all_bars(parts(&pages, PartKind::Music, number), piece));
             // Notes and rests as they are, or plain.
             let plain = Piece::new(piece.line.clone(), piece.casting.cleared()).unwrap();
             let signs = |piece: &Piece| piece.written.bars.iter().map(|bar| bar.symbols.len()).sum::<usize>();
@@ -126,23 +126,23 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
                 drawn(parts(&pages, kind, number), Role::Note)
                     + drawn(parts(&pages, kind, number), Role::Rest)
             };
-            prop_assert_eq!(drawn_signs(Kind::Music), signs(if tasked { &plain } else { piece }));
-            prop_assert_eq!(parts(&pages, Kind::Task, number).count(), usize::from(tasked));
-            prop_assert_eq!(parts(&pages, Kind::Notes, number).count(), usize::from(asked.notes));
+            prop_assert_eq!(drawn_signs(PartKind::Music), signs(if tasked { &plain } else { piece }));
+            prop_assert_eq!(parts(&pages, PartKind::Task, number).count(), usize::from(tasked));
+            prop_assert_eq!(parts(&pages, PartKind::Notes, number).count(), usize::from(asked.notes));
             if tasked && asked.answers {
-                prop_assert!(all_bars(parts(&pages, Kind::Answer, number), piece));
-                prop_assert_eq!(drawn_signs(Kind::Answer), signs(piece));
+                prop_assert!(all_bars(parts(&pages, PartKind::Answer, number), piece));
+                prop_assert_eq!(drawn_signs(PartKind::Answer), signs(piece));
             } else {
-                prop_assert_eq!(parts(&pages, Kind::Answer, number).count(), 0);
+                prop_assert_eq!(parts(&pages, PartKind::Answer, number).count(), 0);
             }
             // An empty staff for every system with something to recast, right under it, and no other.
-            let staves: Vec<_> = parts(&pages, Kind::Staves, number).collect();
-            prop_assert_eq!(drawn_signs(Kind::Staves), 0);
+            let staves: Vec<_> = parts(&pages, PartKind::Staves, number).collect();
+            prop_assert_eq!(drawn_signs(PartKind::Staves), 0);
             prop_assert_eq!(
                 drawn(staves.iter().copied(), Role::Fret) + drawn(staves.iter().copied(), Role::Beam),
                 0
             );
-            for (page, given) in parts(&pages, Kind::Music, number) {
+            for (page, given) in parts(&pages, PartKind::Music, number) {
                 let bars = given.bars.clone().unwrap();
                 let holds = windows.iter().any(|window| {
                     let end = (window.start + window.figure.span()).unwrap();
@@ -203,12 +203,12 @@ fn nothing_leaves_its_page_or_lies_over_something_else() {
                 }
             }
             let last = page.parts.last().unwrap();
-            prop_assert_eq!(last.kind, Kind::Foot);
+            prop_assert_eq!(last.kind, PartKind::Foot);
             let said: Vec<&str> = last.groups.iter().map(|group| group.words.as_str()).collect();
             let expected = format!("Page {number} of {count}");
             prop_assert_eq!(said.last().copied(), Some(expected.as_str()));
             // A head is followed by what it is the head of.
-            for head in page.parts.iter().filter(|part| part.kind == Kind::Head) {
+            for head in page.parts.iter().filter(|part| part.kind == PartKind::Head) {
                 let mut follows =
                     page.parts.iter().filter(|part| part.example == head.example && part.bars.is_some());
                 prop_assert_eq!(follows.next().unwrap().bars.as_ref().unwrap().start, 0);
@@ -226,7 +226,7 @@ fn examples_are_cut_only_where_they_are_longer_than_a_page() {
     let line = piece("title: Low tide\nsystems: 1\nD4 F A C B G E D | C4 E G B A F D C | D4 F A C B G E D |");
     let pages = worksheet::pages(&vec![line; 9], &Worksheet::default()).unwrap();
     for number in 1..=9 {
-        let on: Vec<usize> = parts(&pages, Kind::Music, number).map(|(page, _)| page).collect();
+        let on: Vec<usize> = parts(&pages, PartKind::Music, number).map(|(page, _)| page).collect();
         assert!(on.len() == 3 && on[0] == on[2], "example {number} stands on pages {on:?}");
     }
     let long = piece(&format!("systems: 1\n{}", "D4 F A C B G E D | ".repeat(30)));
@@ -303,7 +303,7 @@ fn pdf_is_read_back_by_poppler() {
             for group in page.groups().filter(|group| !group.words.is_empty()) {
                 assert!(text.contains(group.words.as_str()), "page {number} lacks `{}`: {text}", group.words);
             }
-            for part in page.parts.iter().filter(|part| part.kind == Kind::Head) {
+            for part in page.parts.iter().filter(|part| part.kind == PartKind::Head) {
                 assert!(text.contains(&format!("{}. ", part.example.unwrap())));
             }
             assert!(text.contains(&format!("Page {number} of {}", pages.pages.len())));

@@ -8,10 +8,10 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::listen::{Onsets, WINDOW, align};
-use halfbar_core::manner::Style;
 use halfbar_core::perform::{self, Practice};
 use halfbar_core::scene::Scene;
 use halfbar_core::sound::{self, Levels};
+use halfbar_core::technique::FingeringStyle;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, hand, notate, read, recast, write};
 
@@ -111,9 +111,9 @@ fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
 }
 
 /// 10,000 notes in other styles and ways of picking, where more is open at each note.
-#[divan::bench(args = ["economy", "sweep", "alternate, slurs", "along", "one-a-string", "three-a-string"])]
+#[divan::bench(args = ["economy", "sweep", "alternate, slurs", "along", "one-per-string", "three-per-string"])]
 fn fingering_otherwise(bencher: Bencher<'_, '_>, way: &str) {
-    let header = if way.parse::<Style>().is_ok() { "style" } else { "picking" };
+    let header = if way.parse::<FingeringStyle>().is_ok() { "style" } else { "picking" };
     let reading = read::text(&format!("{header}: {way}\n{}", text(1_250)));
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     bencher

@@ -3,8 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result, quoted};
+use crate::error::{Error, Result};
 use crate::pitch::{Interval, PitchName};
+use crate::quote::quoted;
 
 /// A chord symbol as written. The quality is kept as text.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]

@@ -2,13 +2,13 @@
 
 use crate::bars::Place;
 use crate::listen::{LEAST_TAPS, MOST_SPREAD_MS};
-use crate::manner::Want;
 use crate::meter::Meter;
 use crate::neck::{Neck, Strings, Stroke, Tuning};
 use crate::perform::LONGEST_MINUTES;
 use crate::pitch::{MidiKey, Pitch};
 use crate::recast::Refusal;
-use crate::scale::Kind;
+use crate::scale::ScaleKind;
+use crate::technique::Constraint;
 use crate::time::Duration;
 
 /// What every stage returns.
@@ -122,7 +122,7 @@ pub enum Error {
         /// The note.
         pitch: Pitch,
         /// As few as can't hold together: one that the neck doesn't have, or two or three.
-        wants: Vec<Want>,
+        wants: Vec<Constraint>,
     },
     /// A note that is led into has no stroke of its own.
     #[error("{place}: {pitch} is led into by the note before, and so has no {} stroke", stroke.name())]
@@ -145,7 +145,7 @@ pub enum Error {
         strings: [Strings; 2],
     },
     /// No scale.
-    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", Kind::allowed())]
+    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", ScaleKind::allowed())]
     Scale {
         /// What was read.
         text: String,
@@ -204,27 +204,6 @@ pub enum Error {
     },
 }
 
-/// The longest piece of a text that a message repeats.
-const LONGEST_QUOTE: usize = 40;
-
-/// A piece of somebody's text as a message may repeat it between backticks: not too long, and without backticks of its own, or characters that
-/// could reorder or hide the words around it.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut quote: String =
-        text.chars().take(LONGEST_QUOTE).map(visible).map(|c| if c == '`' { '\'' } else { c }).collect();
-    if text.chars().nth(LONGEST_QUOTE).is_some() {
-        quote += "...";
-    }
-    quote
-}
-
-/// A character that shows where it stands; others become `?`. A tab stays.
-pub(crate) fn visible(c: char) -> char {
-    let reorders =
-        matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}');
-    if c != '\t' && (c.is_control() || reorders) { '?' } else { c }
-}
-
 /// The groups of a meter, as they are written.
 fn grouping(meter: Meter) -> String {
     let groups: Vec<_> = meter.groups().map(|group| group.to_string()).collect();
@@ -249,12 +228,12 @@ fn on(strings: Strings) -> String {
 }
 
 /// Wants that can't hold, as the end of a sentence.
-fn together(wants: &[Want]) -> String {
-    let said = |want: &Want| match want {
-        Want::String(_) | Want::Strings(_) => format!("on {want}"),
-        Want::Fret(_) => format!("at {want}"),
-        Want::Position(_) => format!("in {want}"),
-        Want::Finger(_) | Want::Stroke(_) | Want::Slurs => format!("with {want}"),
+fn together(wants: &[Constraint]) -> String {
+    let said = |want: &Constraint| match want {
+        Constraint::String(_) | Constraint::Strings(_) => format!("on {want}"),
+        Constraint::Fret(_) => format!("at {want}"),
+        Constraint::Position(_) => format!("in {want}"),
+        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Slurs => format!("with {want}"),
     };
     let said: Vec<String> = wants.iter().map(said).collect();
     match said.as_slice() {

@@ -3,8 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result, quoted};
-use crate::pitch::{Alter, Interval, MidiKey, Pitch, PitchName, Step};
+use crate::error::{Error, Result};
+use crate::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
+use crate::quote::quoted;
 
 /// Major or minor; each shares its signature with a relative of the other kind.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -22,7 +23,7 @@ pub struct Key {
 }
 
 /// The order in which sharps enter a signature; flats enter in the opposite order.
-const SHARPS: [Step; 7] = [Step::F, Step::C, Step::G, Step::D, Step::A, Step::E, Step::B];
+const SHARPS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
 
 /// The twelve half steps above a tonic as letters above it: the harmonic chromatic scale, the same in major and minor. It holds the tones of
 /// both, and beside them the lowered second and the raised fourth; so major has its third, sixth and seventh lowered too, and minor has
@@ -37,7 +38,8 @@ impl Default for Key {
 
 impl Key {
     /// C major.
-    pub const C: Key = Key { tonic: PitchName { step: Step::C, alter: Alter::NATURAL }, mode: Mode::Major };
+    pub const C: Key =
+        Key { tonic: PitchName { letter: Letter::C, alter: Alter::NATURAL }, mode: Mode::Major };
 
     /// The key on this tonic.
     ///
@@ -106,7 +108,7 @@ impl Key {
         }
         let goal = self.tonic.pitch_class() + half_steps;
         let names =
-            Step::ALL.into_iter().flat_map(|step| Alter::PLAIN.map(|alter| PitchName { step, alter }));
+            Letter::ALL.into_iter().flat_map(|letter| Alter::PLAIN.map(|alter| PitchName { letter, alter }));
         let same = names.filter(|name| (goal - name.pitch_class()) % 12 == 0);
         let keys = same.filter_map(|tonic| Key::new(tonic, self.mode).ok());
         keys.min_by_key(|key| (key.fifths().abs(), key.fifths())).unwrap_or(self)
@@ -116,12 +118,12 @@ impl Key {
     pub fn fifths(self) -> i8 {
         // F C G D A E B lie at -1 to 5 fifths from C; an accidental moves seven fifths, minor three back.
         let letter =
-            SHARPS.iter().zip(-1..).find(|(step, _)| **step == self.tonic.step).map_or(0, |(_, n)| n);
+            SHARPS.iter().zip(-1..).find(|(letter, _)| **letter == self.tonic.letter).map_or(0, |(_, n)| n);
         letter + 7 * self.tonic.alter.half_steps() - if self.mode == Mode::Minor { 3 } else { 0 }
     }
 
     /// The letters that the signature alters, in the order they are written, with their sign.
-    pub fn signature(self) -> impl Iterator<Item = (Step, Alter)> {
+    pub fn signature(self) -> impl Iterator<Item = (Letter, Alter)> {
         let fifths = self.fifths();
         (0..usize::from(fifths.unsigned_abs())).map(move |i| match fifths > 0 {
             true => (SHARPS[i], Alter::SHARP),
@@ -130,8 +132,8 @@ impl Key {
     }
 
     /// What the signature does to a letter.
-    pub fn alter(self, step: Step) -> Alter {
-        self.signature().find(|&(altered, _)| altered == step).map_or(Alter::NATURAL, |(_, alter)| alter)
+    pub fn alter(self, letter: Letter) -> Alter {
+        self.signature().find(|&(altered, _)| altered == letter).map_or(Alter::NATURAL, |(_, alter)| alter)
     }
 }
 
@@ -187,15 +189,15 @@ mod tests {
     #[test]
     fn a_spelling_sounds_as_it_was_played() {
         for tonic in
-            Step::ALL.into_iter().flat_map(|step| Alter::PLAIN.map(|alter| PitchName { step, alter }))
+            Letter::ALL.into_iter().flat_map(|letter| Alter::PLAIN.map(|alter| PitchName { letter, alter }))
         {
             for key in [Mode::Major, Mode::Minor].into_iter().filter_map(|mode| Key::new(tonic, mode).ok()) {
                 for midi in 14..128 {
                     let spelled = key.spell(MidiKey(midi)).unwrap();
                     assert_eq!(spelled.midi(), Some(MidiKey(midi)), "{key} {spelled}");
-                    let own = key.alter(spelled.name.step) == spelled.name.alter;
-                    let in_key = Step::ALL.into_iter().any(|step| {
-                        let name = PitchName { step, alter: key.alter(step) };
+                    let own = key.alter(spelled.name.letter) == spelled.name.alter;
+                    let in_key = Letter::ALL.into_iter().any(|letter| {
+                        let name = PitchName { letter, alter: key.alter(letter) };
                         (name.pitch_class() - i32::from(midi)) % 12 == 0
                     });
                     assert_eq!(own, in_key, "{key} {spelled}");
@@ -229,7 +231,7 @@ mod tests {
             assert_eq!(text.parse::<Key>().unwrap().fifths(), fifths, "{text}");
         }
         assert!("G#".parse::<Key>().is_err());
-        let flats: Vec<_> = "Eb".parse::<Key>().unwrap().signature().map(|(step, _)| step).collect();
-        assert_eq!(flats, [Step::B, Step::E, Step::A]);
+        let flats: Vec<_> = "Eb".parse::<Key>().unwrap().signature().map(|(letter, _)| letter).collect();
+        assert_eq!(flats, [Letter::B, Letter::E, Letter::A]);
     }
 }

@@ -19,7 +19,7 @@
 //!
 //! ```text
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
-//!                                   |--hand-----> HandPlan ----^
+//!                                   |--hand-----> Fingering ----^
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
@@ -30,34 +30,46 @@
 //!
 //! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
 
-pub mod bars;
-pub mod chord;
-pub mod drill;
-pub mod engrave;
-mod error;
-pub mod hand;
-pub mod harmony;
-pub mod key;
-pub mod line;
-pub mod listen;
-pub mod manner;
-pub mod meter;
-pub mod neck;
-pub mod notate;
-mod order;
-pub mod perform;
-mod piece;
-pub mod pitch;
-pub mod read;
-pub mod recast;
-pub mod scale;
-pub mod scene;
-pub mod sound;
+// In the order of the data flow: a module uses only those above it.
 pub mod time;
+mod order;
+mod quote;
+pub mod dialect;
 
-pub mod words;
-pub mod worksheet;
+pub mod meter;
+pub mod value;
+pub mod pitch;
+pub mod key;
+pub mod scale;
+pub mod chord;
+pub mod neck;
+pub mod technique;
+pub mod bars;
+pub mod line;
+pub mod names;
+
+pub mod harmony;
+pub mod timed;
+pub mod recast;
+pub mod notate;
+pub mod perform;
+pub mod hand;
+pub mod sound;
+pub mod listen;
+pub mod describe;
+
+mod geometry;
+pub mod font;
+pub mod scene;
+pub mod engrave;
+pub mod fretboard;
+mod piece;
+
+pub mod read;
 pub mod write;
+pub mod drill;
+pub mod worksheet;
+mod error;
 
 pub use error::{Error, Result};
 pub use piece::Piece;

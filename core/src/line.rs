@@ -6,10 +6,10 @@ use std::str::FromStr;
 use crate::bars::Bars;
 use crate::chord::ChordSymbol;
 use crate::error::{Error, Result};
-use crate::manner::{Hold, Picking, Pin, Style, Want};
 use crate::neck::Neck;
 use crate::order;
 use crate::pitch::Pitch;
+use crate::technique::{Constraint, ConstraintSpan, FingeringStyle, Picking, Pin};
 use crate::time::{Duration, Onset, Span};
 
 /// Names one event of a line from reading to the last output. Counted from 0 in order of time.
@@ -51,7 +51,7 @@ pub struct Event {
     /// What the player has settled about it.
     pub pin: Pin,
     /// How it leads into the next note.
-    pub join: Option<Join>,
+    pub legato: Option<Legato>,
     /// A grace note right before it, which takes no time.
     pub grace: Option<Pitch>,
     /// Whether it is played louder than its neighbours.
@@ -60,7 +60,7 @@ pub struct Event {
 
 /// How a note leads into the next one, which the pick does not strike.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Join {
+pub enum Legato {
     /// A finger hammers on or pulls off.
     Slur,
     /// The finger slides along the string.
@@ -88,16 +88,16 @@ pub struct Heading {
     /// The neck it is for.
     pub neck: Neck,
     /// What the fretting hand likes.
-    pub style: Style,
+    pub style: FingeringStyle,
     /// How it is picked.
     pub picking: Picking,
     /// How its bars are shared out over systems.
-    pub systems: Systems,
+    pub systems: SystemBreaks,
 }
 
 /// What the writer wants of the breaks between systems; the width of the page decides where nothing is wanted.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Hash)]
-pub struct Systems {
+pub struct SystemBreaks {
     /// How many bars a system has, where they fit.
     pub every: Option<u16>,
     /// The numbers of bars that start a system, in order.
@@ -112,7 +112,7 @@ pub struct Line {
     bars: Bars,
     events: Vec<Event>,
     chords: Vec<ChordAt>,
-    holds: Vec<Hold>,
+    holds: Vec<ConstraintSpan>,
 }
 
 /// A note or a rest before it has a moment and a name.
@@ -125,7 +125,7 @@ pub struct Part {
     /// What the player has settled about it.
     pub pin: Pin,
     /// How it leads into the next note; nothing where that is a rest, or the same pitch again.
-    pub join: Option<Join>,
+    pub legato: Option<Legato>,
     /// A grace note right before it, which takes no time.
     pub grace: Option<Pitch>,
 }
@@ -133,7 +133,7 @@ pub struct Part {
 impl Part {
     /// A rest.
     pub fn rest(duration: Duration) -> Part {
-        Part { duration, pitch: None, pin: Pin::default(), join: None, grace: None }
+        Part { duration, pitch: None, pin: Pin::default(), legato: None, grace: None }
     }
 }
 
@@ -150,11 +150,11 @@ impl Line {
         mut chords: Vec<ChordAt>,
     ) -> Result<Line> {
         let (mut onset, mut events) = (Onset::ZERO, Vec::new());
-        for (id, Part { duration, pitch, pin, join, grace }) in (0u32..).zip(parts) {
+        for (id, Part { duration, pitch, pin, legato, grace }) in (0u32..).zip(parts) {
             if duration <= Duration::ZERO {
                 return Err(Error::Bars { bar: bars.meter(0).bar() });
             }
-            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, join, grace, accent: false });
+            events.push(Event { id: NoteId(id), onset, duration, pitch, pin, legato, grace, accent: false });
             onset = (onset + duration)?;
         }
         settle_joins(&mut events);
@@ -168,7 +168,7 @@ impl Line {
     }
 
     /// The same line with these things settled for stretches of it.
-    pub fn with_holds(self, holds: Vec<Hold>) -> Line {
+    pub fn with_constraints(self, holds: Vec<ConstraintSpan>) -> Line {
         Line { holds, ..self }
     }
 
@@ -202,7 +202,7 @@ impl Line {
     ///
     /// ```
     /// use halfbar_core::line::NoteId;
-    /// use halfbar_core::manner::Pin;
+    /// use halfbar_core::technique::Pin;
     /// use halfbar_core::{read, write};
     ///
     /// let reading = read::text("C4:1 r:3 |");
@@ -229,22 +229,22 @@ impl Line {
         };
         let part = &mut parts[at];
         let duration = room.map_or(part.duration, |room| room.min(Duration::EIGHTH));
-        *part = Part { duration, pitch: Some(pitch), pin, join: part.join, grace: None };
+        *part = Part { duration, pitch: Some(pitch), pin, legato: part.legato, grace: None };
         let left = room.map_or(Ok(Duration::ZERO), |room| room - duration)?;
         if left > Duration::ZERO {
             parts.insert(at + 1, Part::rest(left));
         }
         let line = Line::new(self.heading.clone(), self.bars.clone(), parts, self.chords.clone())?;
-        Ok(line.with_holds(self.holds.clone()))
+        Ok(line.with_constraints(self.holds.clone()))
     }
 
     /// What is settled for stretches of it.
-    pub fn holds(&self) -> &[Hold] {
+    pub fn constraints(&self) -> &[ConstraintSpan] {
         &self.holds
     }
 
     /// All that is settled for one of its notes: by its pin, then by the stretches around it.
-    pub fn wants(&self, event: &Event) -> impl Iterator<Item = Want> {
+    pub fn constraints_on(&self, event: &Event) -> impl Iterator<Item = Constraint> {
         // What a window adds repeats a note and has none of its own in the line.
         let own = self.events.get(event.id.0 as usize);
         let held =
@@ -277,7 +277,7 @@ pub(crate) fn settle_joins(events: &mut [Event]) {
     for index in 0..events.len() {
         let next = events.get(index + 1).and_then(|next| next.pitch);
         if next.is_none() || events[index].pitch.is_none() || next == events[index].pitch {
-            events[index].join = None;
+            events[index].legato = None;
         }
     }
 }
@@ -285,7 +285,7 @@ pub(crate) fn settle_joins(events: &mut [Event]) {
 impl Event {
     /// What it is, with another length.
     pub(crate) fn lasting(&self, duration: Duration) -> Part {
-        Part { duration, pitch: self.pitch, pin: self.pin, join: self.join, grace: self.grace }
+        Part { duration, pitch: self.pitch, pin: self.pin, legato: self.legato, grace: self.grace }
     }
 
     /// From its onset to its end.
@@ -304,9 +304,9 @@ impl Default for Heading {
             tempo: Tempo(120),
             feel: Feel::SwingAuto,
             neck: Neck::default(),
-            style: Style::default(),
+            style: FingeringStyle::default(),
             picking: Picking::default(),
-            systems: Systems::default(),
+            systems: SystemBreaks::default(),
         }
     }
 }
@@ -316,12 +316,12 @@ impl Tempo {
     pub const RANGE: (u16, u16) = (30, 320);
 
     /// A tempo in quarter notes a minute; `None` outside [`Tempo::RANGE`].
-    pub fn new(quarters_a_minute: u16) -> Option<Tempo> {
-        (Tempo::RANGE.0..=Tempo::RANGE.1).contains(&quarters_a_minute).then_some(Tempo(quarters_a_minute))
+    pub fn new(quarters_per_minute: u16) -> Option<Tempo> {
+        (Tempo::RANGE.0..=Tempo::RANGE.1).contains(&quarters_per_minute).then_some(Tempo(quarters_per_minute))
     }
 
     /// Quarter notes a minute.
-    pub fn quarters_a_minute(self) -> u16 {
+    pub fn quarters_per_minute(self) -> u16 {
         self.0
     }
 }
@@ -374,11 +374,11 @@ impl fmt::Display for Tempo {
     }
 }
 
-impl FromStr for Systems {
+impl FromStr for SystemBreaks {
     type Err = ();
 
     /// `4`, `at 5, 9`, or both: `4 at 5, 9`.
-    fn from_str(text: &str) -> std::result::Result<Systems, ()> {
+    fn from_str(text: &str) -> std::result::Result<SystemBreaks, ()> {
         let (every, at) = match text.split_once("at") {
             Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),
             None => (text.trim(), Vec::new()),
@@ -387,13 +387,13 @@ impl FromStr for Systems {
         let at: Vec<u16> = at.into_iter().map(number).collect::<std::result::Result<_, _>>()?;
         let every = if every.is_empty() { None } else { Some(number(every)?) };
         match (every.is_some() || !at.is_empty()) && at.is_sorted() {
-            true => Ok(Systems { every, at }),
+            true => Ok(SystemBreaks { every, at }),
             false => Err(()),
         }
     }
 }
 
-impl fmt::Display for Systems {
+impl fmt::Display for SystemBreaks {
     /// As it is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let at: Vec<_> = self.at.iter().map(ToString::to_string).collect();
@@ -468,8 +468,8 @@ mod tests {
         let made = line.with_note(NoteId(1), "Eb4".parse().unwrap(), Pin::default()).unwrap();
         let note = made.events()[1];
         // It still leads on, but the grace note was the other note's.
-        assert_eq!((note.join, note.grace), (Some(Join::Slur), None));
-        assert_eq!(made.events()[0].join, Some(Join::Slur));
-        assert_eq!(made.holds(), line.holds());
+        assert_eq!((note.legato, note.grace), (Some(Legato::Slur), None));
+        assert_eq!(made.events()[0].legato, Some(Legato::Slur));
+        assert_eq!(made.constraints(), line.constraints());
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::engrave::{self, Layout};
 use crate::error::Result;
-use crate::hand::{self, HandPlan};
+use crate::hand::{self, Fingering};
 use crate::line::{Feel, Heading, Line, Tempo};
 use crate::notate::{self, Written};
 use crate::perform::{self, Performed};
@@ -23,7 +23,7 @@ pub struct Piece {
     /// The line as it is played.
     pub performed: Performed,
     /// The line on the neck.
-    pub plan: HandPlan,
+    pub plan: Fingering,
 }
 
 impl Piece {
@@ -48,17 +48,17 @@ impl Piece {
         let mut written = notate::notate(&timed)?;
         let performed = perform::perform(&written, line.heading())?;
         let plan = hand::plan(&line, &timed, &performed, before.map(|before| &before.plan))?;
-        written.join(plan.joins());
+        written.join(plan.legato());
         Ok(Piece { line, casting, timed, written, performed, plan })
     }
 
-    /// The same piece played another way: a plan that [`HandPlan::ways`] found.
+    /// The same piece played another way: a plan that [`Fingering::ways`] found.
     ///
     /// # Errors
     /// As [`Piece::new`].
-    pub fn played(&self, plan: HandPlan) -> Result<Piece> {
+    pub fn played(&self, plan: Fingering) -> Result<Piece> {
         let mut written = notate::notate(&self.timed)?;
-        written.join(plan.joins());
+        written.join(plan.legato());
         Ok(Piece { written, plan, ..self.clone() })
     }
 

@@ -5,12 +5,13 @@ use std::fmt;
 use std::ops::{Add, Neg};
 use std::str::FromStr;
 
-use crate::error::{Error, Result, quoted};
+use crate::error::{Error, Result};
+use crate::quote::quoted;
 
 /// One of the seven letters.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 #[allow(missing_docs)]
-pub enum Step {
+pub enum Letter {
     C,
     D,
     E,
@@ -28,7 +29,7 @@ pub struct Alter(i8);
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct PitchName {
     /// The letter.
-    pub step: Step,
+    pub letter: Letter,
     /// Sharp or flat.
     pub alter: Alter,
 }
@@ -69,17 +70,18 @@ pub struct Interval {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct MidiKey(pub u8);
 
-impl Step {
+impl Letter {
     /// All letters, from C.
-    pub const ALL: [Step; 7] = [Step::C, Step::D, Step::E, Step::F, Step::G, Step::A, Step::B];
+    pub const ALL: [Letter; 7] =
+        [Letter::C, Letter::D, Letter::E, Letter::F, Letter::G, Letter::A, Letter::B];
 
     /// The letter of an upper-case character.
-    pub fn from_letter(letter: char) -> Option<Step> {
-        Step::ALL.into_iter().find(|step| step.letter() == letter)
+    pub fn from_char(char: char) -> Option<Letter> {
+        Letter::ALL.into_iter().find(|letter| letter.as_char() == char)
     }
 
     /// The upper-case letter.
-    pub fn letter(self) -> char {
+    pub fn as_char(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
 
@@ -92,9 +94,9 @@ impl Step {
 impl Alter {
     /// Neither sharp nor flat.
     pub const NATURAL: Alter = Alter(0);
-    /// A half step down.
+    /// A half letter down.
     pub const FLAT: Alter = Alter(-1);
-    /// A half step up.
+    /// A half letter up.
     pub const SHARP: Alter = Alter(1);
 
     /// At most one sign.
@@ -140,11 +142,11 @@ impl Interval {
         let Interval { letters, half_steps } = self;
         let (a_letter, an_octave) = Interval::OCTAVE;
         let spelled = |letters: i32| {
-            let (octave, step) =
-                (letters.div_euclid(a_letter), Step::ALL[letters.rem_euclid(a_letter) as usize]);
-            let natural = octave.saturating_mul(an_octave).saturating_add(step.half_steps().into());
+            let (octave, letter) =
+                (letters.div_euclid(a_letter), Letter::ALL[letters.rem_euclid(a_letter) as usize]);
+            let natural = octave.saturating_mul(an_octave).saturating_add(letter.half_steps().into());
             let alter = Alter::new(i8::try_from(half_steps.saturating_sub(natural)).ok()?)?;
-            Some((PitchName { step, alter }, octave))
+            Some((PitchName { letter, alter }, octave))
         };
         // Every key has a letter this near, at most one sign away.
         let about = half_steps.saturating_mul(a_letter).div_euclid(an_octave);
@@ -153,7 +155,7 @@ impl Interval {
             let ways = near.filter_map(|other| Some((letters.abs_diff(other), spelled(other)?)));
             ways.min_by_key(|(far, (name, _))| (name.alter.0.abs(), *far)).map(|(_, way)| way)
         };
-        spelled(letters).or_else(respelled).unwrap_or((Step::C.into(), i32::MAX))
+        spelled(letters).or_else(respelled).unwrap_or((Letter::C.into(), i32::MAX))
     }
 }
 
@@ -176,8 +178,8 @@ impl Neg for Interval {
 
 impl Pitch {
     /// A pitch from its parts.
-    pub fn new(step: Step, alter: Alter, octave: u8) -> Pitch {
-        Pitch { name: PitchName { step, alter }, octave }
+    pub fn new(letter: Letter, alter: Alter, octave: u8) -> Pitch {
+        Pitch { name: PitchName { letter, alter }, octave }
     }
 
     /// The key that sounds, when MIDI has it.
@@ -192,13 +194,13 @@ impl Pitch {
     /// ```
     pub fn midi(self) -> Option<MidiKey> {
         let Pitch { name, octave } = self;
-        let key = (i16::from(octave) + 1) * 12 + name.step.half_steps() + i16::from(name.alter.0);
+        let key = (i16::from(octave) + 1) * 12 + name.letter.half_steps() + i16::from(name.alter.0);
         u8::try_from(key).ok().filter(|&key| key < 128).map(MidiKey)
     }
 
     /// Letters above C0: the vertical place on a staff, whatever the accidental.
     pub fn diatonic(self) -> i16 {
-        i16::from(self.octave) * 7 + self.name.step as i16
+        i16::from(self.octave) * 7 + self.name.letter as i16
     }
 
     /// The highest octave that a text can name.
@@ -216,7 +218,7 @@ impl Pitch {
     pub(crate) fn without_double_accidental(self) -> Option<Pitch> {
         let name = if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name };
         // A double accidental's other name is on a neighbouring letter.
-        let letters = (name.step as i32 - self.name.step as i32 + 1).rem_euclid(7) - 1;
+        let letters = (name.letter as i32 - self.name.letter as i32 + 1).rem_euclid(7) - 1;
         self.transposed(Interval { letters, half_steps: 0 })
     }
 
@@ -228,16 +230,16 @@ impl Pitch {
     /// The pitch of this name nearest to `before` by letter: a fourth or less, up or down. `None` below octave 0.
     pub fn nearest(name: PitchName, before: Pitch) -> Option<Pitch> {
         // Letter distances -3 to 3 are all different modulo 7, so there is one answer.
-        let up = (name.step as i16 - before.name.step as i16 + 3).rem_euclid(7) - 3;
+        let up = (name.letter as i16 - before.name.letter as i16 + 3).rem_euclid(7) - 3;
         let octave = (before.diatonic() + up).div_euclid(7);
         u8::try_from(octave).ok().map(|octave| Pitch { name, octave })
     }
 }
 
-impl From<Step> for PitchName {
+impl From<Letter> for PitchName {
     /// The natural.
-    fn from(step: Step) -> PitchName {
-        PitchName { step, alter: Alter::NATURAL }
+    fn from(letter: Letter) -> PitchName {
+        PitchName { letter, alter: Alter::NATURAL }
     }
 }
 
@@ -273,16 +275,16 @@ impl PitchName {
 
     /// How far it lies above the C below its letter.
     fn above_c(self) -> Interval {
-        let half_steps = i32::from(self.step.half_steps()) + i32::from(self.alter.0);
-        Interval { letters: self.step as i32, half_steps }
+        let half_steps = i32::from(self.letter.half_steps()) + i32::from(self.alter.0);
+        Interval { letters: self.letter as i32, half_steps }
     }
 
     /// The name that `text` starts with, and what follows it.
     pub(crate) fn split_from(text: &str) -> Option<(PitchName, &str)> {
         let mut letters = text.chars();
-        let step = Step::from_letter(letters.next()?)?;
+        let letter = Letter::from_char(letters.next()?)?;
         let (alter, rest) = Alter::split_from(letters.as_str());
-        Some((PitchName { step, alter }, rest))
+        Some((PitchName { letter, alter }, rest))
     }
 }
 
@@ -314,7 +316,7 @@ impl fmt::Display for Alter {
 
 impl fmt::Display for PitchName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.step.letter(), self.alter)
+        write!(f, "{}{}", self.letter.as_char(), self.alter)
     }
 }
 

@@ -3,8 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result, quoted};
+use crate::error::{Error, Result};
 use crate::pitch::{Interval, Pitch, PitchName};
+use crate::quote::quoted;
 
 /// A scale whose tones all are spelled with at most a double accidental.
 ///
@@ -22,12 +23,12 @@ use crate::pitch::{Interval, Pitch, PitchName};
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Scale {
     tonic: PitchName,
-    kind: &'static Kind,
+    kind: &'static ScaleKind,
 }
 
 /// What scales on different tonics have in common.
 #[derive(PartialEq, Eq, Debug, Hash)]
-pub struct Kind {
+pub struct ScaleKind {
     /// What it is called, the usual name first.
     names: &'static [&'static str],
     /// Letters above the tonic, one for each tone, from 0.
@@ -51,44 +52,48 @@ const EACH: &[u8] = &[0, 1, 2, 3, 4, 5, 6];
 /// All kinds, in the order in which they are offered. Names and spellings are common practice, no source. A mode has one tone on each
 /// letter, the altered scale too: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of Db melodic minor. Scales of eight tones have one letter twice.
 #[rustfmt::skip]
-static KINDS: [Kind; 26] = [
-    Kind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
-    Kind::new(&["dorian"], EACH, &[0, 2, 3, 5, 7, 9, 10]),
-    Kind::new(&["phrygian"], EACH, &[0, 1, 3, 5, 7, 8, 10]),
-    Kind::new(&["lydian"], EACH, &[0, 2, 4, 6, 7, 9, 11]),
-    Kind::new(&["mixolydian"], EACH, &[0, 2, 4, 5, 7, 9, 10]),
-    Kind::new(&["natural minor", "aeolian", "minor"], EACH, &[0, 2, 3, 5, 7, 8, 10]),
-    Kind::new(&["locrian"], EACH, &[0, 1, 3, 5, 6, 8, 10]),
+static KINDS: [ScaleKind; 26] = [
+    ScaleKind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
+    ScaleKind::new(&["dorian"], EACH, &[0, 2, 3, 5, 7, 9, 10]),
+    ScaleKind::new(&["phrygian"], EACH, &[0, 1, 3, 5, 7, 8, 10]),
+    ScaleKind::new(&["lydian"], EACH, &[0, 2, 4, 6, 7, 9, 11]),
+    ScaleKind::new(&["mixolydian"], EACH, &[0, 2, 4, 5, 7, 9, 10]),
+    ScaleKind::new(&["natural minor", "aeolian", "minor"], EACH, &[0, 2, 3, 5, 7, 8, 10]),
+    ScaleKind::new(&["locrian"], EACH, &[0, 1, 3, 5, 6, 8, 10]),
     // As jazz plays it: the rising form both ways.
-    Kind::new(&["melodic minor", "jazz minor"], EACH, &[0, 2, 3, 5, 7, 9, 11]),
-    Kind::new(&["dorian b2", "phrygian natural 6"], EACH, &[0, 1, 3, 5, 7, 9, 10]),
-    Kind::new(&["lydian augmented", "lydian #5"], EACH, &[0, 2, 4, 6, 8, 9, 11]),
-    Kind::new(&["lydian dominant", "lydian b7", "mixolydian #4", "mixolydian #11"], EACH, &[0, 2, 4, 6, 7, 9, 10]),
-    Kind::new(&["mixolydian b6", "mixolydian b13"], EACH, &[0, 2, 4, 5, 7, 8, 10]),
-    Kind::new(&["locrian natural 2", "locrian #2", "aeolian b5"], EACH, &[0, 2, 3, 5, 6, 8, 10]),
-    Kind::new(&["altered", "super locrian"], EACH, &[0, 1, 3, 4, 6, 8, 10]),
-    Kind::new(&["harmonic minor"], EACH, &[0, 2, 3, 5, 7, 8, 11]),
-    Kind::new(&["locrian natural 6", "locrian #6"], EACH, &[0, 1, 3, 5, 6, 9, 10]),
-    Kind::new(&["ionian #5", "ionian augmented", "major #5"], EACH, &[0, 2, 4, 5, 8, 9, 11]),
-    Kind::new(&["dorian #4", "dorian #11"], EACH, &[0, 2, 3, 6, 7, 9, 10]),
-    Kind::new(&["phrygian dominant", "mixolydian b9 b13"], EACH, &[0, 1, 4, 5, 7, 8, 10]),
-    Kind::new(&["lydian #2", "lydian #9"], EACH, &[0, 3, 4, 6, 7, 9, 11]),
-    Kind::new(&["altered bb7", "super locrian bb7"], EACH, &[0, 1, 3, 4, 6, 8, 9]),
-    Kind::new(&["major pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 9]),
-    Kind::new(&["minor pentatonic"], &[0, 2, 3, 4, 6], &[0, 3, 5, 7, 10]),
-    Kind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 2, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
-    Kind::new(&["whole-half diminished", "whole-half", "diminished"], &[0, 1, 2, 3, 4, 5, 5, 6], &[0, 2, 3, 5, 6, 8, 9, 11]),
-    Kind::new(&["whole tone"], &[0, 1, 2, 3, 4, 6], &[0, 2, 4, 6, 8, 10]),
+    ScaleKind::new(&["melodic minor", "jazz minor"], EACH, &[0, 2, 3, 5, 7, 9, 11]),
+    ScaleKind::new(&["dorian b2", "phrygian natural 6"], EACH, &[0, 1, 3, 5, 7, 9, 10]),
+    ScaleKind::new(&["lydian augmented", "lydian #5"], EACH, &[0, 2, 4, 6, 8, 9, 11]),
+    ScaleKind::new(&["lydian dominant", "lydian b7", "mixolydian #4", "mixolydian #11"], EACH, &[0, 2, 4, 6, 7, 9, 10]),
+    ScaleKind::new(&["mixolydian b6", "mixolydian b13"], EACH, &[0, 2, 4, 5, 7, 8, 10]),
+    ScaleKind::new(&["locrian natural 2", "locrian #2", "aeolian b5"], EACH, &[0, 2, 3, 5, 6, 8, 10]),
+    ScaleKind::new(&["altered", "super locrian"], EACH, &[0, 1, 3, 4, 6, 8, 10]),
+    ScaleKind::new(&["harmonic minor"], EACH, &[0, 2, 3, 5, 7, 8, 11]),
+    ScaleKind::new(&["locrian natural 6", "locrian #6"], EACH, &[0, 1, 3, 5, 6, 9, 10]),
+    ScaleKind::new(&["ionian #5", "ionian augmented", "major #5"], EACH, &[0, 2, 4, 5, 8, 9, 11]),
+    ScaleKind::new(&["dorian #4", "dorian #11"], EACH, &[0, 2, 3, 6, 7, 9, 10]),
+    ScaleKind::new(&["phrygian dominant", "mixolydian b9 b13"], EACH, &[0, 1, 4, 5, 7, 8, 10]),
+    ScaleKind::new(&["lydian #2", "lydian #9"], EACH, &[0, 3, 4, 6, 7, 9, 11]),
+    ScaleKind::new(&["altered bb7", "super locrian bb7"], EACH, &[0, 1, 3, 4, 6, 8, 9]),
+    ScaleKind::new(&["major pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 9]),
+    ScaleKind::new(&["minor pentatonic"], &[0, 2, 3, 4, 6], &[0, 3, 5, 7, 10]),
+    ScaleKind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 2, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
+    ScaleKind::new(&["whole-half diminished", "whole-half", "diminished"], &[0, 1, 2, 3, 4, 5, 5, 6], &[0, 2, 3, 5, 6, 8, 9, 11]),
+    ScaleKind::new(&["whole tone"], &[0, 1, 2, 3, 4, 6], &[0, 2, 4, 6, 8, 10]),
 ];
 
-impl Kind {
-    const fn new(names: &'static [&'static str], letters: &'static [u8], half_steps: &'static [u8]) -> Kind {
+impl ScaleKind {
+    const fn new(
+        names: &'static [&'static str],
+        letters: &'static [u8],
+        half_steps: &'static [u8],
+    ) -> ScaleKind {
         assert!(letters.len() == half_steps.len(), "a letter for each tone");
-        Kind { names, letters, half_steps }
+        ScaleKind { names, letters, half_steps }
     }
 
     /// Every kind, in the order in which they are offered.
-    pub fn all() -> &'static [Kind] {
+    pub fn all() -> &'static [ScaleKind] {
         &KINDS
     }
 
@@ -103,7 +108,7 @@ impl Kind {
     }
 
     /// The kind of this name. Capitals, hyphens and the number of spaces make no difference.
-    pub fn named(name: &str) -> Option<&'static Kind> {
+    pub fn named(name: &str) -> Option<&'static ScaleKind> {
         let words = |text: &str| -> Vec<String> {
             let words = text.split([' ', '\t', '-']).filter(|word| !word.is_empty());
             words.map(str::to_lowercase).collect()
@@ -114,7 +119,7 @@ impl Kind {
 
     /// The usual names of all kinds, as one phrase for messages.
     pub(crate) fn allowed() -> String {
-        KINDS.each_ref().map(Kind::name).join(", ")
+        KINDS.each_ref().map(ScaleKind::name).join(", ")
     }
 
     /// How many tones an octave has.
@@ -138,11 +143,11 @@ impl Scale {
     /// # Errors
     /// [`Error::ScaleSpelling`] when a tone would need more than a double accidental, as in `Cb altered bb7`; it says which tonic to
     /// write instead.
-    pub fn new(tonic: PitchName, kind: &'static Kind) -> Result<Scale> {
+    pub fn new(tonic: PitchName, kind: &'static ScaleKind) -> Result<Scale> {
         let spelled = |tonic: PitchName| {
             kind.intervals().zip(kind.letters).all(|(interval, &letters)| {
                 let tone = tonic.transposed(interval);
-                (tonic.step as i32 + i32::from(letters)) % 7 == tone.step as i32
+                (tonic.letter as i32 + i32::from(letters)) % 7 == tone.letter as i32
             })
         };
         match spelled(tonic) {
@@ -160,7 +165,7 @@ impl Scale {
     }
 
     /// The kind.
-    pub fn kind(self) -> &'static Kind {
+    pub fn kind(self) -> &'static ScaleKind {
         self.kind
     }
 
@@ -241,7 +246,7 @@ impl FromStr for Scale {
         let mut signs = tonic.chars();
         let letter = signs.next().map(|letter| letter.to_ascii_uppercase());
         let tonic: String = letter.into_iter().chain(signs.map(|sign| sign.to_ascii_lowercase())).collect();
-        let kind = Kind::named(kind).ok_or_else(wrong)?;
+        let kind = ScaleKind::named(kind).ok_or_else(wrong)?;
         Scale::new(tonic.parse().map_err(|_| wrong())?, kind)
     }
 }
@@ -256,7 +261,7 @@ impl fmt::Display for Scale {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::pitch::{Alter, Step};
+    use crate::pitch::{Alter, Letter};
 
     fn scale(text: &str) -> Scale {
         text.parse().unwrap()
@@ -269,13 +274,13 @@ mod tests {
     /// Every kind on every tonic that can be named, where it can be spelled.
     fn scales() -> impl Iterator<Item = Result<Scale>> {
         let alters = (-2..=2).filter_map(Alter::new);
-        let tonics = alters.flat_map(|alter| Step::ALL.map(|step| PitchName { step, alter }));
-        tonics.flat_map(|tonic| Kind::all().iter().map(move |kind| Scale::new(tonic, kind)))
+        let tonics = alters.flat_map(|alter| Letter::ALL.map(|letter| PitchName { letter, alter }));
+        tonics.flat_map(|tonic| ScaleKind::all().iter().map(move |kind| Scale::new(tonic, kind)))
     }
 
     #[test]
     fn tones_rise_within_an_octave() {
-        for kind in Kind::all() {
+        for kind in ScaleKind::all() {
             for tones in [kind.half_steps, kind.letters] {
                 assert!(tones[0] == 0 && tones.is_sorted(), "{kind:?}");
             }
@@ -286,12 +291,12 @@ mod tests {
 
     #[test]
     fn names_are_read_and_written() {
-        let mut names: Vec<_> = Kind::all().iter().flat_map(Kind::names).collect();
+        let mut names: Vec<_> = ScaleKind::all().iter().flat_map(ScaleKind::names).collect();
         let count = names.len();
         names.sort();
         names.dedup();
         assert_eq!(names.len(), count, "a name that means two kinds");
-        for kind in Kind::all() {
+        for kind in ScaleKind::all() {
             for name in kind.names() {
                 let read = scale(&format!(" bB  {} ", name.to_uppercase()));
                 assert_eq!((read.kind(), read.tonic().to_string()), (kind, "Bb".into()), "{name}");
@@ -360,7 +365,7 @@ mod tests {
     #[test]
     fn a_place_sounds_as_its_pitch() {
         for scale in scales().flatten() {
-            for (step, octave, alter) in Step::ALL
+            for (step, octave, alter) in Letter::ALL
                 .into_iter()
                 .flat_map(|step| (1..=8).flat_map(move |o| (-2..=2).map(move |a| (step, o, a))))
             {

@@ -5,22 +5,12 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::engrave::{Face, Glyph};
+use crate::font::{Face, Glyph};
 use crate::line::NoteId;
 use crate::neck::{Fret, StringNo};
 use crate::time::Onset;
 
-/// A length in staff spaces.
-pub type Sp = f64;
-
-/// A place on the page, or within a system.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Point {
-    /// To the right.
-    pub x: Sp,
-    /// Down.
-    pub y: Sp,
-}
+pub use crate::geometry::{Point, Segment, Sp};
 
 /// A page without a lower edge: a head and systems below each other.
 #[derive(Clone, PartialEq, Debug)]
@@ -228,35 +218,6 @@ pub enum Item {
     /// A closed shape; its points are relative to the place. It runs clockwise, as all signs do, and around holes the other way: so
     /// signs can overlap in one path.
     Shape(Vec<Segment>),
-}
-
-/// A piece of a shape's outline.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Segment {
-    /// Starts here.
-    Move(Point),
-    /// Straight to here.
-    Line(Point),
-    /// By a cubic curve with two control points to here.
-    Curve(Point, Point, Point),
-}
-
-impl Point {
-    /// A point from its coordinates.
-    pub fn new(x: Sp, y: Sp) -> Point {
-        Point { x, y }
-    }
-}
-
-impl Segment {
-    /// The same piece with its points elsewhere.
-    pub fn map(self, to: impl Fn(Point) -> Point) -> Segment {
-        match self {
-            Segment::Move(at) => Segment::Move(to(at)),
-            Segment::Line(at) => Segment::Line(to(at)),
-            Segment::Curve(a, b, at) => Segment::Curve(to(a), to(b), to(at)),
-        }
-    }
 }
 
 impl Scene {

@@ -47,9 +47,9 @@ async fn what_the_hands_like_goes_into_the_text(page: Page) {
     page.click("one('#slurs')").await;
     assert!(!page.text().await.contains("picking:"), "{}", page.text().await);
     // A text that says otherwise is shown as it says.
-    open(&page, 390, &format!("style: one-a-string\npicking: sweep\n{LINE}")).await;
+    open(&page, 390, &format!("style: one-per-string\npicking: sweep\n{LINE}")).await;
     let chosen: [String; 2] = page.js("return ['style', 'strokes'].map((id) => one('#' + id).value)").await;
-    assert_eq!(chosen, ["one-a-string", "sweep"]);
+    assert_eq!(chosen, ["one-per-string", "sweep"]);
 }
 
 async fn another_way_is_looked_at_and_kept(page: Page) {

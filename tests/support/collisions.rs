@@ -6,7 +6,7 @@
 use std::cell::OnceCell;
 use std::fmt;
 
-use halfbar_core::engrave::Glyph;
+use halfbar_core::font::Glyph;
 use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp};
 
 use crate::ink::Ink;

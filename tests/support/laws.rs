@@ -1,13 +1,13 @@
 //! Laws that hold for every line and every casting. Each panics with what broke it.
 
-use halfbar_core::{Error, Piece, words};
+use halfbar_core::{Error, Piece, describe};
 use std::sync::Arc;
 
-use halfbar_core::hand::Placing;
+use halfbar_core::hand::Placement;
 use halfbar_core::line::{Event, Line, Part};
-use halfbar_core::manner::Want;
 use halfbar_core::notate::{Beam, Symbol, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
+use halfbar_core::technique::Constraint;
 use halfbar_core::time::{Duration, Onset, Span};
 
 /// Everything below, for one line and casting.
@@ -86,7 +86,7 @@ fn keeps_the_notes(piece: &Piece) {
         assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
         let inside = piece.timed.windows.iter().any(|window| window.span.contains(before.onset));
         // A note leads nowhere when the one after it is left out.
-        let after = &Event { join: before.join, ..*after };
+        let after = &Event { legato: before.legato, ..*after };
         assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
     }
     let mut end = Onset::ZERO;
@@ -97,7 +97,7 @@ fn keeps_the_notes(piece: &Piece) {
     for (window, asked) in piece.timed.windows.iter().zip(piece.casting.windows()) {
         let inside: Vec<_> =
             piece.timed.events.iter().filter(|event| window.span.contains(event.onset)).collect();
-        let stretches = window.figure.stretches(window.spelling);
+        let stretches = asked.figure.stretches(window.spelling);
         assert_eq!(inside.len(), stretches.len());
         let mut silent = false;
         for (event, stretch) in inside.iter().zip(stretches) {
@@ -109,7 +109,7 @@ fn keeps_the_notes(piece: &Piece) {
         assert!(!silent || asked.fit == Fit::RestLast);
         assert!(window.left_out.is_empty() || matches!(asked.fit, Fit::KeepFirst | Fit::KeepLast));
         let accents: Vec<_> = inside.iter().map(|event| event.accent).collect();
-        assert!(!accents[1..].contains(&true) && accents[0] == window.figure.is_accented());
+        assert!(!accents[1..].contains(&true) && accents[0] == asked.figure.is_accented());
     }
 }
 
@@ -203,7 +203,7 @@ fn every_fret_sounds(piece: &Piece) {
         let placing = piece.plan.of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
         assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
         assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
-        for want in piece.line.wants(event) {
+        for want in piece.line.constraints_on(event) {
             assert!(obeyed(want, placing), "{want} for {event:?}: {placing:?}");
         }
     }
@@ -211,7 +211,7 @@ fn every_fret_sounds(piece: &Piece) {
 
 /// Bar by bar in words: every note once, in order, with its pitch, string and fret; in the bars after it is only held.
 fn every_note_is_said(piece: &Piece) {
-    let bars = (0..piece.written.bars.len()).map(|index| words::bar(piece, index, true).unwrap());
+    let bars = (0..piece.written.bars.len()).map(|index| describe::bar(piece, index, true).unwrap());
     let said: Vec<_> = bars.flat_map(|bar| bar.events).collect();
     let mut events = piece.timed.events.iter();
     let mut now = None;
@@ -232,7 +232,7 @@ fn every_note_is_said(piece: &Piece) {
             assert!(said.says.contains("rest"), "{said:?}");
             continue;
         };
-        let Placing { string, fret, finger, stroke, .. } = piece.plan.of(event.id).unwrap();
+        let Placement { string, fret, finger, stroke, .. } = piece.plan.of(event.id).unwrap();
         let place = match fret.0 {
             0 => format!(", string {} open", string.0),
             fret => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
@@ -244,7 +244,7 @@ fn every_note_is_said(piece: &Piece) {
             "##" => " double sharp",
             _ => "",
         };
-        let pitch = format!("{}{sign} {}, ", pitch.name.step.letter(), pitch.octave);
+        let pitch = format!("{}{sign} {}, ", pitch.name.letter.as_char(), pitch.octave);
         let stroke = stroke.map_or(String::new(), |stroke| format!(", {}", stroke.name()));
         assert!(said.says.starts_with(&pitch) && said.says.contains(&place), "{said:?}");
         assert!(said.says.ends_with(&format!("{place}{stroke}")) || stroke.is_empty(), "{said:?}");
@@ -253,25 +253,25 @@ fn every_note_is_said(piece: &Piece) {
 }
 
 /// Whether a note is played as is wanted.
-pub fn obeyed(want: Want, placing: Placing) -> bool {
+pub fn obeyed(want: Constraint, placing: Placement) -> bool {
     match want {
-        Want::String(string) => placing.string == string,
-        Want::Strings(strings) => strings.contains(placing.string),
-        Want::Fret(fret) => placing.fret == fret,
-        Want::Finger(finger) => placing.finger == finger,
-        Want::Position(position) => placing.position == position,
-        Want::Stroke(stroke) => placing.stroke == Some(stroke),
-        Want::Slurs => true,
+        Constraint::String(string) => placing.string == string,
+        Constraint::Strings(strings) => strings.contains(placing.string),
+        Constraint::Fret(fret) => placing.fret == fret,
+        Constraint::Finger(finger) => placing.finger == finger,
+        Constraint::Position(position) => placing.position == position,
+        Constraint::Stroke(stroke) => placing.stroke == Some(stroke),
+        Constraint::Slurs => true,
     }
 }
 
 /// A line that is written out as it sounds is reduced to a plain one with a casting, which sound the same.
 fn is_found_again(piece: &Piece) {
-    let parts = piece.timed.events.iter().map(|&Event { duration, pitch, pin, join, grace, .. }| Part {
+    let parts = piece.timed.events.iter().map(|&Event { duration, pitch, pin, legato, grace, .. }| Part {
         duration,
         pitch,
         pin,
-        join,
+        legato,
         grace,
     });
     let (heading, bars) = (piece.line.heading().clone(), piece.line.bars().clone());
@@ -287,10 +287,10 @@ fn is_found_again(piece: &Piece) {
     assert_eq!(again.events.len(), literal.events().len());
     // Whatever changed the time of a note was found as a figure.
     let windows = piece.timed.windows.iter().zip(piece.casting.windows());
-    let full = windows.filter(|(window, asked)| !window.figure.is_accented() && asked.fit != Fit::RestLast);
-    for (window, _) in full {
+    let full = windows.filter(|(_, asked)| !asked.figure.is_accented() && asked.fit != Fit::RestLast);
+    for (window, asked) in full {
         let found = casting.windows().iter().filter_map(Window::span).any(|span| span.overlaps(window.span));
-        assert!(found, "{} at {:?} was not found", window.figure.name(), window.span);
+        assert!(found, "{} at {:?} was not found", asked.figure.name(), window.span);
     }
 }
 

@@ -2,12 +2,12 @@
 
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
-use halfbar_core::line::{ChordAt, Heading, Join, Line, Part, Tempo};
-use halfbar_core::manner::{Hold, Picking, Pin, Strokes, Style, Want};
+use halfbar_core::line::{ChordAt, Heading, Legato, Line, Part, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, Stroke};
-use halfbar_core::pitch::{Alter, MidiKey, Pitch, PitchName, Step};
+use halfbar_core::pitch::{Alter, Letter, MidiKey, Pitch, PitchName};
 use halfbar_core::recast::Casting;
+use halfbar_core::technique::{Constraint, ConstraintSpan, FingeringStyle, Picking, PickingStyle, Pin};
 use halfbar_core::time::{Duration, Onset};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -137,7 +137,7 @@ fn with_pickup(bars: &mut [(Meter, Vec<Duration>)], events: usize) -> Duration {
 /// A sounding pitch on the standard neck, in one of its spellings.
 fn pitch() -> impl Strategy<Value = Pitch> {
     (40u8..=86, 0usize..3).prop_map(|(key, choice)| {
-        let spellings = Step::ALL.into_iter().flat_map(|step| {
+        let spellings = Letter::ALL.into_iter().flat_map(|step| {
             (-1..=1).flat_map(move |alter| {
                 (1..=7).map(move |octave| Pitch::new(step, Alter::new(alter).unwrap(), octave))
             })
@@ -161,15 +161,15 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
         }
     });
     // Every tenth note leads into the next.
-    let join = [None, Some(Join::Slur), Some(Join::Slide)].get(pinned % 20).copied().flatten();
+    let legato = [None, Some(Legato::Slur), Some(Legato::Slide)].get(pinned % 20).copied().flatten();
     // Now and then a grace note a step below.
     let below = |pitch: Pitch| {
-        Pitch::nearest(PitchName { step: Step::ALL[pinned % 7], alter: Alter::NATURAL }, pitch)
+        Pitch::nearest(PitchName { letter: Letter::ALL[pinned % 7], alter: Alter::NATURAL }, pitch)
     };
     let grace = pitch.filter(|_| pinned % 12 == 5).and_then(below);
     let grace =
         grace.filter(|grace| grace.midi().is_some_and(|key| Neck::default().places(key).next().is_some()));
-    Part { duration, pitch, pin, join, grace }
+    Part { duration, pitch, pin, legato, grace }
 }
 
 /// A line, some notes held over the bar line, with a casting.
@@ -198,7 +198,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
                         let (pitch, pinned) = notes.next().unwrap();
                         let mut part = note(pitch, pinned, duration);
                         // What is led into can't be settled on another string, or with a stroke.
-                        if parts.last().is_some_and(|before| before.join.is_some()) {
+                        if parts.last().is_some_and(|before| before.legato.is_some()) {
                             part.pin = Pin::default();
                         }
                         parts.push(part);
@@ -210,16 +210,16 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         let tempo = Tempo::new(200).unwrap();
         let die = |sides: u64, which: u32| usize::try_from((choices >> (5 * which)) % sides).unwrap();
         let first = [None, None, Some(Stroke::Down), Some(Stroke::Up)][die(4, 0)];
-        let picking = Picking { strokes: Strokes::ALL[die(4, 1)], slurs: die(2, 2) == 1, first };
-        let style = Style::ALL[die(4, 3)];
+        let picking = Picking { strokes: PickingStyle::ALL[die(4, 1)], slurs: die(2, 2) == 1, first };
+        let style = FingeringStyle::ALL[die(4, 3)];
         // What is settled for the first note would be a second stroke.
         if first.is_some() {
             parts[0].pin = Pin::default();
         }
         let heading = Heading { title: "A line".into(), tempo, style, picking, ..Heading::default() };
         let line = Line::new(heading, bars, parts, vec![chord]).unwrap();
-        let held = Hold { span: line.bar(0).unwrap(), want: Want::Slurs };
-        let line = if die(3, 4) == 0 { line.with_holds(vec![held]) } else { line };
+        let held = ConstraintSpan { span: line.bar(0).unwrap(), want: Constraint::Slurs };
+        let line = if die(3, 4) == 0 { line.with_constraints(vec![held]) } else { line };
         let mut casting = everywhere(&line, usize::try_from(choices % 25).unwrap());
         let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
         for (index, start) in starts.into_iter().enumerate() {

@@ -7,12 +7,12 @@ use crate::bars::Bars;
 use crate::error::Result;
 use crate::key::Key;
 use crate::line::{ChordAt, Line, Part};
-use crate::manner::Pin;
 use crate::pitch::{Interval, Pitch};
 use crate::recast::Casting;
+use crate::technique::Pin;
 use crate::time::{Duration, Onset};
 
-use super::{Copies, Made, Source};
+use super::{Copies, Exercise, Source};
 
 /// The order of twelve keys, of which the line's own is the first.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -72,7 +72,7 @@ impl fmt::Display for Cycle {
 /// # Errors
 /// [`Error::NoOctave`](crate::Error::NoOctave) for a copy that can be played in no octave; [`Error::Time`](crate::Error::Time) for times that
 /// can't be held.
-pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Made> {
+pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
     let (bars, count) = (line.bars(), line.bar_count());
     let key_at = |onset: Onset| bars.split(onset).map(|(index, _)| bars.key(index));
     let mut keys = Vec::with_capacity(line.events().len());
@@ -130,13 +130,13 @@ mod tests {
     use crate::error::Error;
     use crate::{read, write};
 
-    fn made(text: &str, cycle: Cycle) -> Result<Made> {
+    fn made(text: &str, cycle: Cycle) -> Result<Exercise> {
         let reading = read::text(text);
         keys(&reading.line.unwrap(), &reading.casting, cycle)
     }
 
     /// The rows of the music.
-    fn music(made: &Made) -> Vec<String> {
+    fn music(made: &Exercise) -> Vec<String> {
         let text = write::text::line(&made.line, &made.casting).unwrap();
         text.split_once("\n\n").unwrap().1.lines().map(String::from).collect()
     }

@@ -4,17 +4,17 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use super::words::{beats, evenly, note, other, plain};
 use crate::bars::Bars;
+use crate::dialect::Dialect;
 use crate::error::{Error, Result};
 use crate::key::Key;
-use crate::line::{Heading, Line, Part, Systems};
+use crate::line::{Heading, Line, Part, SystemBreaks};
 use crate::meter::Meter;
 use crate::notate;
 use crate::pitch::Pitch;
 use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
 use crate::time::{Duration, Onset};
-use crate::words::Words;
-use crate::words::ladder::{beats, evenly, note, other, plain};
 
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -28,7 +28,7 @@ pub enum Side {
 
 /// What a step changes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Kind {
+pub enum StepKind {
     /// The beats themselves, or plain eighths: where a ladder starts.
     Start,
     /// Some time that notes of one length share out evenly is shared out evenly in another way: all of the window, or a beat of it. No way
@@ -52,18 +52,18 @@ pub enum Kind {
     Line,
 }
 
-impl Kind {
+impl StepKind {
     /// Whether the step practises the rhythm alone.
     pub fn is_rhythm(self) -> bool {
-        !matches!(self, Kind::Place | Kind::Again | Kind::Line)
+        !matches!(self, StepKind::Place | StepKind::Again | StepKind::Line)
     }
 }
 
 /// One step: something to play, whose title says what to do.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Step {
+pub struct LadderStep {
     /// What is new.
-    pub kind: Kind,
+    pub kind: StepKind,
     /// What to do, in a sentence without a full stop.
     pub says: String,
     /// What is played; its title is the step's number and the sentence.
@@ -72,12 +72,12 @@ pub struct Step {
     pub casting: Casting,
 }
 
-impl Step {
+impl LadderStep {
     /// The same step, said in the reader's words.
-    pub fn in_words(self, words: Words) -> Step {
+    pub fn in_words(self, words: Dialect) -> LadderStep {
         let heading = self.line.heading();
         let heading = Heading { title: words.say(&heading.title).into(), ..heading.clone() };
-        Step { says: words.say(&self.says).into(), line: self.line.with_heading(heading), ..self }
+        LadderStep { says: words.say(&self.says).into(), line: self.line.with_heading(heading), ..self }
     }
 }
 
@@ -98,7 +98,7 @@ impl FromStr for Side {
     type Err = ();
 
     fn from_str(text: &str) -> std::result::Result<Side, ()> {
-        Side::ALL.into_iter().find(|side| side.name() == Words::understood(text)).ok_or(())
+        Side::ALL.into_iter().find(|side| side.name() == Dialect::understood(text)).ok_or(())
     }
 }
 
@@ -110,7 +110,7 @@ impl fmt::Display for Side {
 
 /// The ladder that leads to a figure from one side.
 ///
-/// First comes the rhythm alone, on one note: every step changes one thing (see [`Kind`]), and the last one is the figure. A figure that only
+/// First comes the rhythm alone, on one note: every step changes one thing (see [`StepKind`]), and the last one is the figure. A figure that only
 /// accents gets its accents one by one. Then the figure starts on every beat where it can stand. One that does not fill the bar evenly
 /// comes again and again, until it starts on a bar line. Last comes the user's line, where there is one; the steps before it are in
 /// the meter, in the key and on the note of its first window with this figure. Where the line has none, the figure is put into the first
@@ -133,7 +133,11 @@ impl fmt::Display for Side {
 /// # Errors
 /// - [`Error::Unwritable`] for a figure, or a step to it, that can't be written.
 /// - [`Error::Window`] for a line in which no place takes the figure, with the reason at the first one.
-pub fn ladder(figure: &Arc<Figure>, side: Side, within: Option<(&Line, &Casting)>) -> Result<Vec<Step>> {
+pub fn ladder(
+    figure: &Arc<Figure>,
+    side: Side,
+    within: Option<(&Line, &Casting)>,
+) -> Result<Vec<LadderStep>> {
     let mut climb = Climb::new(figure, within)?;
     match (figure.is_accented(), side) {
         (true, _) => climb.accents(side)?,
@@ -148,7 +152,7 @@ pub fn ladder(figure: &Arc<Figure>, side: Side, within: Option<(&Line, &Casting)
     let numbered = climb.steps.into_iter().enumerate().map(|(index, step)| {
         let title = format!("{} of {count}: {}", index + 1, step.says);
         let heading = Heading { title, ..step.line.heading().clone() };
-        Step { line: step.line.with_heading(heading), ..step }
+        LadderStep { line: step.line.with_heading(heading), ..step }
     });
     Ok(numbered.collect())
 }
@@ -174,7 +178,7 @@ struct Climb {
     plain: Casting,
     /// What is played now, from the window's start.
     rhythm: Vec<Start>,
-    steps: Vec<Step>,
+    steps: Vec<LadderStep>,
 }
 
 impl Climb {
@@ -197,7 +201,7 @@ impl Climb {
             let notes = line.events().iter().filter(|event| event.onset >= start);
             climb.pitch = notes.filter_map(|event| event.pitch).next().unwrap_or(climb.pitch);
             // Breaks at bars of the line.
-            climb.heading = Heading { systems: Systems::default(), ..line.heading().clone() };
+            climb.heading = Heading { systems: SystemBreaks::default(), ..line.heading().clone() };
         }
         if climb.plain.figure(figure.name()).as_ref() != Some(figure) {
             climb.plain.add_figure(Figure::clone(figure));
@@ -253,17 +257,17 @@ impl Climb {
         self.line(parts)
     }
 
-    fn push(&mut self, kind: Kind, says: String, line: Line, casting: Casting) -> Result<()> {
+    fn push(&mut self, kind: StepKind, says: String, line: Line, casting: Casting) -> Result<()> {
         can_be_written(&line)?;
         // What changes nothing is no step.
         if self.steps.last().is_none_or(|last| (&last.line, &last.casting) != (&line, &casting)) {
-            self.steps.push(Step { kind, says, line, casting });
+            self.steps.push(LadderStep { kind, says, line, casting });
         }
         Ok(())
     }
 
     /// A step to this rhythm.
-    fn step(&mut self, kind: Kind, says: String, rhythm: Vec<Start>) -> Result<()> {
+    fn step(&mut self, kind: StepKind, says: String, rhythm: Vec<Start>) -> Result<()> {
         let line = self.repeated(&rhythm)?;
         self.rhythm = rhythm;
         self.push(kind, says, line, self.plain.clone())
@@ -306,7 +310,7 @@ impl Climb {
             }
         };
         let says = format!("Play {} evenly, foot on {}", evenly(unit, span), self.on(Duration::ZERO)?);
-        self.step(Kind::Even, says, rhythm)?;
+        self.step(StepKind::Even, says, rhythm)?;
         self.up_to(&goal)?;
         self.silence(&goal)?;
         self.under_a_bracket()
@@ -339,7 +343,7 @@ impl Climb {
         let span = self.figure.span();
         let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
         let says = format!("{}, foot on {}", plain(self.heading.feel), self.on(Duration::ZERO)?);
-        self.step(Kind::Start, says, eighths)?;
+        self.step(StepKind::Start, says, eighths)?;
         let mut beat = Duration::ZERO;
         while beat < span {
             let next = (beat + Duration::QUARTER)?;
@@ -353,7 +357,7 @@ impl Climb {
                     format!("Play {} on the last third of its beat, as if swung", note(index, goal.len()));
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].0 = to;
-                self.step(Kind::Move, says, rhythm)?;
+                self.step(StepKind::Move, says, rhythm)?;
             }
         }
         self.silence(&goal)
@@ -376,7 +380,7 @@ impl Climb {
                 let says = format!("Play {} a sixteenth {way}", note(index, rhythm.len()));
                 rhythm[index].0 = *only;
                 // The same when it is there already.
-                self.step(Kind::Move, says, rhythm)
+                self.step(StepKind::Move, says, rhythm)
             }
             _ => {
                 let length = (end - beat)?;
@@ -389,7 +393,7 @@ impl Climb {
                         rhythm.retain(|&(start, _)| start < beat || start >= end);
                         let at = rhythm.partition_point(|start| start.0 < beat);
                         rhythm.splice(at..at, divided(beat, unit, parts)?);
-                        return self.step(Kind::Even, says, rhythm);
+                        return self.step(StepKind::Even, says, rhythm);
                     }
                 }
                 Ok(())
@@ -424,7 +428,7 @@ impl Climb {
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].1 = false;
                 let says = format!("Rest in place of {}", note(index, rhythm.len()));
-                self.step(Kind::Rest, says, rhythm)?;
+                self.step(StepKind::Rest, says, rhythm)?;
             }
         }
         Ok(())
@@ -442,7 +446,7 @@ impl Climb {
         };
         let says = format!("Split {} {parts}", note(index - 1, rhythm.len()));
         rhythm.insert(index, (start, true));
-        self.step(Kind::Split, says, rhythm)
+        self.step(StepKind::Split, says, rhythm)
     }
 
     /// Lets the note before go on over note number `index`.
@@ -452,10 +456,10 @@ impl Climb {
         let (first, second) = (note(index - 1, count), other(index, count));
         let says = match on_a_beat {
             true => format!("Tie {first} to {second}, over the beat"),
-            false => format!("Hold {first} through {second}"),
+            false => format!("ConstraintSpan {first} through {second}"),
         };
         rhythm.remove(index);
-        self.step(Kind::Tie, says, rhythm)
+        self.step(StepKind::Tie, says, rhythm)
     }
 
     /// The beats of the meter, one bar long.
@@ -471,7 +475,7 @@ impl Climb {
         let name = if self.meter.has_quarter_beats() { "quarter notes" } else { "a note on each beat" };
         let parts = lengths.into_iter().map(|length| self.part(length, true)).collect();
         let says = format!("Play {name}, and tap your foot");
-        self.push(Kind::Start, says, self.line(parts)?, self.plain.clone())
+        self.push(StepKind::Start, says, self.line(parts)?, self.plain.clone())
     }
 
     /// The figure's starts in a spelling; rests side by side are one.
@@ -509,13 +513,13 @@ impl Climb {
         let (bar, span) = (self.meter.bar(), self.figure.span());
         let line = self.eighths((bar + span)?)?;
         let says = format!("{}, all alike", plain(self.heading.feel));
-        self.push(Kind::Start, says, line.clone(), self.plain.clone())?;
+        self.push(StepKind::Start, says, line.clone(), self.plain.clone())?;
         let (mut casting, mut start) = (self.plain.clone(), Duration::ZERO);
         while start < bar {
             casting.put(self.window(start, Spelling::Plain)?);
             let more = if start > Duration::ZERO { "also " } else { "" };
             let says = format!("Accent {more}{}", beats(&[line.bars().place(Onset::after(start))?.beat]));
-            self.push(Kind::Accent, says, line.clone(), casting.clone())?;
+            self.push(StepKind::Accent, says, line.clone(), casting.clone())?;
             start = (start + span)?;
         }
         Ok(())
@@ -554,7 +558,7 @@ impl Climb {
             let window = self.window(start, self.figure.spellings()[0])?;
             if casting.put_spelled(&line, window).is_ok() {
                 let among = if line.end().since_start() > span { " among plain eighths" } else { "" };
-                self.push(Kind::Place, format!("Play the figure on {on}{among}"), line, casting)?;
+                self.push(StepKind::Place, format!("Play the figure on {on}{among}"), line, casting)?;
             }
         }
         match bars > 1 && !accents {
@@ -570,7 +574,7 @@ impl Climb {
     fn again(&mut self, start: Duration, end: Duration, says: String) -> Result<()> {
         let (line, mut casting) = (self.eighths(end)?, self.plain.clone());
         recast::tile(&line, &mut casting, &self.window(start, Spelling::Plain)?, Onset::after(end))?;
-        self.push(Kind::Again, says, line, casting)
+        self.push(StepKind::Again, says, line, casting)
     }
 
     /// The user's line: without the figure, with it once, with all of it.
@@ -583,7 +587,8 @@ impl Climb {
         for window in &windows {
             now.restore(window.start);
         }
-        let mut push = |says: String, now: &Casting| self.push(Kind::Line, says, line.clone(), now.clone());
+        let mut push =
+            |says: String, now: &Casting| self.push(StepKind::Line, says, line.clone(), now.clone());
         push("Play your line without the figure".into(), &now)?;
         for (index, window) in windows.into_iter().enumerate() {
             let place = line.bars().place(window.start)?;

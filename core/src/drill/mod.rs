@@ -25,23 +25,24 @@
 mod keys;
 mod ladder;
 mod sequence;
+mod words;
 
 pub use keys::{Cycle, keys};
-pub use ladder::{Kind, Side, Step, ladder};
+pub use ladder::{LadderStep, Side, StepKind, ladder};
 pub use sequence::{Shape, first_shape, sequence};
 
 use crate::bars::{Bars, Place};
 use crate::error::{Error, Result};
-use crate::line::{ChordAt, Heading, Line, Part, Systems};
-use crate::manner::{Hold, Pin, Want};
+use crate::line::{ChordAt, Heading, Line, Part, SystemBreaks};
 use crate::neck::{Neck, StringNo, Strings};
 use crate::pitch::Pitch;
 use crate::recast::{Casting, Window};
+use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span};
 
 /// A line made of copies.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Made {
+pub struct Exercise {
     /// The line.
     pub line: Line,
     /// Its casting: the windows of each copy, where they can stand.
@@ -63,7 +64,7 @@ pub struct Folded {
     pub octaves: i32,
 }
 
-impl Made {
+impl Exercise {
     /// What came out otherwise than asked, a sentence each, without a full stop.
     pub fn remarks(&self) -> Vec<String> {
         let folded = self.folded.iter().map(|copy| {
@@ -101,7 +102,7 @@ struct Copies {
     neck: Neck,
     /// The strings that may be used, if not all.
     strings: Option<Strings>,
-    holds: Vec<Hold>,
+    holds: Vec<ConstraintSpan>,
     parts: Vec<Part>,
     end: Onset,
     chords: Vec<ChordAt>,
@@ -182,7 +183,10 @@ impl Copies {
         })?;
         if let Some(strings) = self.strings.filter(|_| !pinned) {
             let length = Duration::sum(parts.iter().map(|part| part.duration))?;
-            self.holds.push(Hold { span: Span::starting(self.end, length)?, want: Want::Strings(strings) });
+            self.holds.push(ConstraintSpan {
+                span: Span::starting(self.end, length)?,
+                want: Constraint::Strings(strings),
+            });
         }
         if octaves != 0 {
             self.folded.push(Folded { place, octaves });
@@ -194,11 +198,11 @@ impl Copies {
     }
 
     /// The line of these copies, under another line's heading and with a casting's own figures.
-    fn made(self, heading: &Heading, casting: &Casting) -> Result<Made> {
+    fn made(self, heading: &Heading, casting: &Casting) -> Result<Exercise> {
         // The line's own breaks stand at bars that are others now.
-        let systems = Systems { at: self.breaks, ..heading.systems };
+        let systems = SystemBreaks { at: self.breaks, ..heading.systems };
         let heading = Heading { systems, ..heading.clone() };
-        let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_holds(self.holds);
+        let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_constraints(self.holds);
         let (mut casting, mut respelled, mut plain) = (casting.cleared(), Vec::new(), Vec::new());
         for window in self.windows {
             let (place, asked) = (line.bars().place(window.start)?, window.spelling);
@@ -208,6 +212,6 @@ impl Copies {
                 Err(_) => plain.push(place),
             }
         }
-        Ok(Made { line, casting, folded: self.folded, respelled, plain })
+        Ok(Exercise { line, casting, folded: self.folded, respelled, plain })
     }
 }

@@ -3,15 +3,15 @@
 use crate::bars::Bars;
 use crate::error::{Error, Result};
 use crate::line::{Line, Part};
-use crate::manner::{Hold, Pin, Want};
 use crate::neck::{StringNo, Strings};
 use crate::piece::Piece;
 use crate::pitch::{Interval, Pitch};
 use crate::recast::{Casting, Refusal, Window, whole_at};
 use crate::scale::{Scale, Tone};
+use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span};
 
-use super::{Copies, Made, Source};
+use super::{Copies, Exercise, Source};
 
 /// What is moved, and how far.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -67,7 +67,7 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 /// - [`Error::Silent`] for a stretch without notes.
 /// - [`Error::Pin`] for a note of the shape that its strings don't have, and whatever else a [`Piece`] can't do.
 /// - [`Error::NoOctave`] for a copy that can't be played in any octave.
-pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Made> {
+pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercise> {
     let Shape { stretch, scale, steps, strings } = *shape;
     let source = source(line, casting, stretch, &played_on(line, stretch, strings)?)?;
     let (index, offset) = line.bars().split(stretch.start())?;
@@ -99,9 +99,9 @@ fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
 
 /// The string of each note of a stretch, as it is played when it stays on some strings.
 fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec<Option<StringNo>>> {
-    let mut holds = line.holds().to_vec();
-    holds.extend(strings.map(|strings| Hold { span: stretch, want: Want::Strings(strings) }));
-    let piece = Piece::new(line.clone().with_holds(holds), Casting::default())?;
+    let mut holds = line.constraints().to_vec();
+    holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
+    let piece = Piece::new(line.clone().with_constraints(holds), Casting::default())?;
     let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
     Ok(notes.map(|note| piece.plan.of(note.id).map(|placing| placing.string)).collect())
 }
@@ -125,14 +125,14 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         parts.push(Part { pin: Pin { string, ..Pin::default() }, ..event.lasting(length) });
     }
     // Notes that are joined over different strings, for want of a better way, may find one in another place.
-    for joined in parts.chunk_by_mut(|part, _| part.join.is_some()) {
+    for joined in parts.chunk_by_mut(|part, _| part.legato.is_some()) {
         if joined.windows(2).any(|pair| pair[0].pin != pair[1].pin) {
             joined.iter_mut().for_each(|part| part.pin = Pin::default());
         }
     }
     if let Some(last) = parts.last_mut() {
         // What it leads into stays behind.
-        last.join = None;
+        last.legato = None;
     }
     if parts.iter().all(|part| part.pitch.is_none()) {
         return Err(Error::Silent { place: line.bars().place(stretch.start())? });
@@ -291,7 +291,7 @@ mod tests {
         // An octave on one string of twelve frets can't go on there, only on the shape's strings.
         let line = read::text("neck: 12 frets\nA2^5.0 A3^5.12 r:3 |").line.unwrap();
         let made = strings(&line, Some("5-4"), 1);
-        let held: Vec<String> = made.line.holds().iter().map(|hold| hold.want.to_string()).collect();
+        let held: Vec<String> = made.line.constraints().iter().map(|hold| hold.want.to_string()).collect();
         assert_eq!((held, made.folded.len()), (vec!["strings 5-4".to_string()], 0));
         let piece = Piece::new(made.line, made.casting).unwrap();
         let played = piece.plan.notes().iter().map(|&note| piece.plan.of(note).unwrap().string.0);

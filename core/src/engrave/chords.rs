@@ -7,8 +7,8 @@ use crate::pitch::PitchName;
 use crate::scene::{Item, Placed, Point, Sp};
 use crate::time::Duration;
 
-use super::glyphs::{Face, Glyph};
-use super::measure::{accidental_glyph, symbol_at};
+use super::measure::symbol_at;
+use crate::font::{Face, Glyph};
 
 /// Root and bass, and what says minor, diminished or augmented, to the em.
 const ROOT: Sp = 2.6;
@@ -67,10 +67,10 @@ fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
 
 /// Sets words and signs side by side, from a left end on a base line.
 #[derive(Default)]
-pub(super) struct Setter {
-    pub(super) items: Vec<Placed>,
+pub(crate) struct Setter {
+    pub(crate) items: Vec<Placed>,
     /// Where the next one goes: the width so far.
-    pub(super) x: Sp,
+    pub(crate) x: Sp,
 }
 
 impl Setter {
@@ -79,7 +79,7 @@ impl Setter {
     }
 
     /// Words `size` to the em, their base line raised by so much.
-    pub(super) fn text(&mut self, text: &str, size: Sp, raised: Sp) {
+    pub(crate) fn text(&mut self, text: &str, size: Sp, raised: Sp) {
         if !text.is_empty() {
             self.put(raised, Item::Text { face: FACE, size, text: text.into() });
             self.x += FACE.width(text) * size;
@@ -87,7 +87,7 @@ impl Setter {
     }
 
     /// A real sharp or flat sign, for letters `size` to the em.
-    pub(super) fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
+    pub(crate) fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
         let scale = size / 3.2;
         let [left, _, right, _] = glyph.bounds().map(|edge| edge * scale);
         self.x += 0.08 - left;
@@ -96,9 +96,9 @@ impl Setter {
     }
 
     fn name(&mut self, name: PitchName) {
-        self.text(&name.step.letter().to_string(), ROOT, 0.0);
+        self.text(&name.letter.as_char().to_string(), ROOT, 0.0);
         if name.alter.half_steps() != 0 {
-            self.sign(accidental_glyph(name.alter.half_steps()), ROOT, 0.0);
+            self.sign(Glyph::accidental(name.alter.half_steps()), ROOT, 0.0);
         }
     }
 

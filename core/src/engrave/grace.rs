@@ -1,18 +1,14 @@
 //! Grace notes: small, their stems up, with a stroke through them (Gould 2011, from memory).
 
-use crate::hand::Placing;
-use crate::neck::Fret;
+use crate::hand::Placement;
 use crate::notate::Grace;
-use crate::pitch::Pitch;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::glyphs::{Face, Glyph};
-use super::measure::{
-    AFTER_ACCIDENTAL, LEDGER_OVERHANG, accidental_glyph, accidental_room, has_ledger, staff_y,
-};
+use super::measure::{AFTER_ACCIDENTAL, LEDGER_OVERHANG, accidental_room, has_ledger, staff_y};
 use super::stems::STEM_WIDTH;
 use super::system::Sign;
 use super::tab::{self, NUMBER};
+use crate::font::{Face, Glyph};
 
 /// How large a grace note is beside others.
 const SIZE: f64 = 0.62;
@@ -35,7 +31,7 @@ pub(super) fn room(grace: &Grace) -> Sp {
 
 /// From the left edge of its accidental or ledger line to that of its head.
 fn before_head(grace: &Grace) -> Sp {
-    let sign = grace.accidental.map(|sign| accidental_glyph(sign.alter.half_steps()));
+    let sign = grace.accidental.map(|sign| Glyph::accidental(sign.alter.half_steps()));
     sign.map_or(0.0, |glyph| (glyph.width() + AFTER_ACCIDENTAL) * SIZE).max(ledger(grace))
 }
 
@@ -59,7 +55,7 @@ pub(super) fn on_staff(sign: &Sign<'_>) -> Option<Group> {
         line += step;
     }
     if let Some(sign) = grace.accidental {
-        let glyph = accidental_glyph(sign.alter.half_steps());
+        let glyph = Glyph::accidental(sign.alter.half_steps());
         let left = x - (AFTER_ACCIDENTAL + glyph.width() + glyph.bounds()[0]) * SIZE;
         group.put(left, y, Item::Glyph(glyph, SIZE));
     }
@@ -78,17 +74,10 @@ fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
 }
 
 /// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.
-pub(super) fn number(sign: &Sign<'_>, placing: Placing, frets: u8) -> Option<(Sp, f64, String)> {
-    let fret = fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, placing, frets)?.0.to_string();
+pub(super) fn number(sign: &Sign<'_>, placing: Placement, frets: u8) -> Option<(Sp, f64, String)> {
+    let fret = placing.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
     let size = NUMBER * NUMBER_SIZE;
     let half = (tab::number_width(sign.symbol, placing) - Glyph::HeadBlack.width()) / 2.0;
     let right = sign.x - half - NUMBER_GAP;
     Some((right - Face::Semibold.width(&fret) * size, size, fret))
-}
-
-/// The fret of a grace note on the string of its note, when it is there.
-pub(super) fn fret(grace: Pitch, note: Pitch, placing: Placing, frets: u8) -> Option<Fret> {
-    let (grace, note) = (grace.midi()?, note.midi()?);
-    let fret = i16::from(placing.fret.0) + i16::from(grace.0) - i16::from(note.0);
-    u8::try_from(fret).ok().filter(|fret| *fret <= frets).map(Fret)
 }

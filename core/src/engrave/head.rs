@@ -1,11 +1,11 @@
 //! What stands above the music: title, tempo and feel.
 
+use crate::dialect::Dialect;
 use crate::line::{Feel, Heading};
 use crate::scene::{Group, Item, Role, Sp};
-use crate::words::Words;
 
-use super::glyphs::{Face, Glyph};
 use super::stems::STEM_WIDTH;
+use crate::font::{Face, Glyph};
 
 const TITLE: Sp = 3.4;
 const TEMPO: Sp = 2.1;
@@ -15,7 +15,7 @@ const LEADING: Sp = 1.25;
 const SMALL_NOTE: f64 = 0.72;
 
 /// The head in page coordinates, and how tall it is.
-pub(super) fn head(heading: &Heading, width: Sp, words: Words) -> (Vec<Group>, Sp) {
+pub(super) fn head(heading: &Heading, width: Sp, words: Dialect) -> (Vec<Group>, Sp) {
     let mut groups = Vec::new();
     let mut y = 0.0;
     if !heading.title.is_empty() {
@@ -31,7 +31,7 @@ pub(super) fn head(heading: &Heading, width: Sp, words: Words) -> (Vec<Group>, S
     (groups, (y + 0.9).ceil())
 }
 
-fn tempo(heading: &Heading, words: Words, y: Sp) -> Group {
+fn tempo(heading: &Heading, words: Dialect, y: Sp) -> Group {
     let mut group = Group::new(Role::Tempo, None, None);
     let half = 0.5 * SMALL_NOTE;
     let [left, ..] = Glyph::HeadBlack.bounds();

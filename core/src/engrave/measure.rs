@@ -3,20 +3,21 @@
 use std::ops::Range;
 
 use crate::key::Key;
-use crate::line::Join;
+use crate::line::Legato;
 use crate::meter::Meter;
-use crate::notate::{Base, Symbol, WrittenBar};
-use crate::pitch::{Pitch, Step};
+use crate::notate::{Symbol, WrittenBar};
+use crate::pitch::{Letter, Pitch};
 use crate::scene::Sp;
 use crate::time::Duration;
+use crate::value::Base;
 
 use super::breaking::{BarWidth, Start};
 use super::chords::ChordInBar;
-use super::glyphs::{Face, Glyph};
 use super::grace;
 use super::spacing::{Spring, lengths};
 use super::stems::FLAG;
 use super::view::View;
+use crate::font::{Face, Glyph};
 
 /// From a bar line to what stands first in the bar.
 const AFTER_BAR_LINE: Sp = 1.3;
@@ -94,7 +95,7 @@ pub(super) struct Opening {
 /// A sign of a key signature.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct KeySign {
-    pub(super) step: Step,
+    pub(super) letter: Letter,
     /// Whether it stands where a sharp stands in a signature, not a flat.
     pub(super) sharp: bool,
     pub(super) half_steps: i8,
@@ -102,8 +103,8 @@ pub(super) struct KeySign {
 
 /// The signs of a signature.
 pub(super) fn signature(key: Key) -> impl Iterator<Item = KeySign> {
-    key.signature().map(|(step, alter)| KeySign {
-        step,
+    key.signature().map(|(letter, alter)| KeySign {
+        letter,
         sharp: alter.half_steps() > 0,
         half_steps: alter.half_steps(),
     })
@@ -114,7 +115,7 @@ pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
     if before == key {
         return Vec::new();
     }
-    let holds = |sign: &KeySign| signature(key).any(|other| other.step == sign.step);
+    let holds = |sign: &KeySign| signature(key).any(|other| other.letter == sign.letter);
     let cancelled =
         signature(before).filter(|sign| !holds(sign)).map(|sign| KeySign { half_steps: 0, ..sign });
     cancelled.chain(signature(key)).collect()
@@ -143,7 +144,7 @@ impl Measure {
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
                 symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
-            let tie = if symbol.tied_to || symbol.leads == Some(Join::Slide) { TIE_ROOM } else { 0.0 };
+            let tie = if symbol.tied_to || symbol.leads == Some(Legato::Slide) { TIE_ROOM } else { 0.0 };
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
         let lead = opening.key_room()
@@ -220,7 +221,7 @@ pub(super) fn accidental_room(symbol: &Symbol) -> Sp {
     let accidental = symbol.accidental.map_or(0.0, |accidental| {
         let parentheses =
             if accidental.courtesy { 2.0 * Face::Regular.width("(") * PARENTHESIS } else { 0.0 };
-        accidental_glyph(accidental.alter.half_steps()).width() + AFTER_ACCIDENTAL + parentheses
+        Glyph::accidental(accidental.alter.half_steps()).width() + AFTER_ACCIDENTAL + parentheses
     });
     accidental.max(if has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 })
 }
@@ -272,16 +273,6 @@ pub(super) fn rest_glyph(base: Base) -> Option<Glyph> {
         Base::Eighth => Some(Glyph::Rest8),
         Base::Sixteenth => Some(Glyph::Rest16),
         Base::ThirtySecond | Base::SixtyFourth => Some(Glyph::Rest32),
-    }
-}
-
-pub(super) fn accidental_glyph(half_steps: i8) -> Glyph {
-    match half_steps {
-        -2 => Glyph::DoubleFlat,
-        -1 => Glyph::Flat,
-        1 => Glyph::Sharp,
-        2 => Glyph::DoubleSharp,
-        _ => Glyph::Natural,
     }
 }
 

@@ -1,4 +1,4 @@
-//! Written + HandPlan -> [`Scene`]: every sign of the page in its place.
+//! Written + Fingering -> [`Scene`]: every sign of the page in its place.
 //!
 //! Numbers are staff spaces. Thicknesses are the engraving defaults of SMuFL's reference font; the rules are Gould's (*Behind
 //! Bars*, 2011), from memory, where a comment says so.
@@ -6,13 +6,10 @@
 mod accents;
 mod breaking;
 mod chords;
-mod fretboard;
-mod glyphs;
 mod grace;
 mod head;
 mod measure;
 mod notes;
-mod outlines;
 mod picture;
 mod signatures;
 mod skyline;
@@ -29,21 +26,19 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::Piece;
+use crate::describe;
+use crate::dialect::Dialect;
 use crate::line::Line;
 use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
 use crate::time::{Onset, Span};
-use crate::words::{self, Words};
 
 use breaking::{BarWidth, Start, break_bars};
 use measure::{BarLine, Measure, Opening};
 
-pub use fretboard::{FretboardLook, Labels, fretboard};
-pub use glyphs::{Face, Glyph};
-pub(crate) use glyphs::{UNITS_A_SPACE, UNITS_AN_EM};
+pub(crate) use chords::Setter;
 pub(crate) use head::rows;
-pub(crate) use outlines::{Spot, Step};
 pub use picture::{catalogue, picture};
 pub use view::View;
 
@@ -61,7 +56,7 @@ pub struct Layout {
     /// The row of pads under each system; `None` leaves no room for one.
     pub pads: Option<PadRow>,
     /// In whose words lengths are named.
-    pub words: Words,
+    pub words: Dialect,
 }
 
 /// A row of pads: the places under a system that can be tapped.
@@ -78,7 +73,14 @@ pub struct PadRow {
 impl Default for Layout {
     /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
     fn default() -> Layout {
-        Layout { view: View::Both, width: 100.0, head: true, fingers: false, pads: None, words: Words::Us }
+        Layout {
+            view: View::Both,
+            width: 100.0,
+            head: true,
+            fingers: false,
+            pads: None,
+            words: Dialect::American,
+        }
     }
 }
 
@@ -274,7 +276,7 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
         width,
         height: top - BETWEEN_SYSTEMS + LOWER_MARGIN,
         title: heading.title.clone(),
-        description: layout.words.say(&words::summary(line, written)).into(),
+        description: layout.words.say(&describe::summary(line, written)).into(),
         head,
         head_height,
         systems,

@@ -1,16 +1,16 @@
 //! One note or rest: its head, and what belongs to the head.
 
-use crate::notate::{Accidental, Base};
+use crate::notate::Accidental;
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
+use crate::value::Base;
 
-use super::glyphs::{Face, Glyph};
 use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, accidental_glyph, head_glyph,
-    rest_glyph, rest_width,
+    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, head_glyph, rest_glyph, rest_width,
 };
 use super::stems::FLAG;
 use super::system::{STAFF_BOTTOM, Sign};
 use super::view::View;
+use crate::font::{Face, Glyph};
 
 /// SMuFL engraving default.
 const LEDGER_LINE: Sp = 0.16;
@@ -113,7 +113,7 @@ fn rest(group: &mut Group, x: Sp, middle: Sp, base: Base) {
 }
 
 fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
-    let glyph = accidental_glyph(accidental.alter.half_steps());
+    let glyph = Glyph::accidental(accidental.alter.half_steps());
     let parenthesis = |text: &str| Item::Text { face: Face::Regular, size: PARENTHESIS, text: text.into() };
     let wide = Face::Regular.width("(") * PARENTHESIS;
     let mut right = sign.x - AFTER_ACCIDENTAL;

@@ -5,12 +5,12 @@ use std::sync::Arc;
 use crate::bars::Bars;
 use crate::error::Result;
 use crate::line::{Event, NoteId};
-use crate::manner::Pin;
 use crate::meter::Meter;
 use crate::notate;
-use crate::pitch::{Alter, Pitch, Step};
+use crate::pitch::{Alter, Letter, Pitch};
 use crate::recast::{Figure, Spelling, Stretch, Timed, TimedWindow};
 use crate::scene::{Scene, Sp, System};
+use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span};
 
 use super::accents::accents;
@@ -26,7 +26,7 @@ use super::view::View;
 
 /// The middle line, as it sounds: no ledger line takes room.
 const PITCH: Pitch =
-    Pitch { name: crate::pitch::PitchName { step: Step::B, alter: Alter::NATURAL }, octave: 3 };
+    Pitch { name: crate::pitch::PitchName { letter: Letter::B, alter: Alter::NATURAL }, octave: 3 };
 /// The rest after the figure.
 const FILLER: NoteId = NoteId(u32::MAX);
 /// How wide a picture is for each quarter note of the figure.
@@ -65,7 +65,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             duration,
             pitch: sounds.then_some(PITCH),
             pin: Pin::default(),
-            join: None,
+            legato: None,
             grace: None,
             accent,
         });
@@ -74,7 +74,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut windows = Vec::new();
     if let Some((figure, spelling)) = figure {
         let span = Span::starting(Onset::ZERO, figure.span())?;
-        windows.push(TimedWindow { span, figure: Arc::clone(figure), spelling, left_out: Vec::new() });
+        windows.push(TimedWindow { span, spelling, tuplet: figure.tuplet(), left_out: Vec::new() });
     }
     // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
     let rest = (Meter::COMMON.bar() - onset.since_start())?;
@@ -85,7 +85,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             duration: rest,
             pitch: None,
             pin: Pin::default(),
-            join: None,
+            legato: None,
             grace: None,
             accent: false,
         });

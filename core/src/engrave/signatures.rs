@@ -1,14 +1,13 @@
 //! Clefs, key signatures and time signatures.
 
-use crate::pitch::Step;
+use crate::pitch::Letter;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::glyphs::{Face, Glyph};
 use super::measure::{
-    BEFORE_TIME, CLEF_X, KeySign, Opening, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, accidental_glyph,
-    signature, time_width,
+    BEFORE_TIME, CLEF_X, KeySign, Opening, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, signature, time_width,
 };
 use super::system::{BarPlace, Part};
+use crate::font::{Face, Glyph};
 
 /// Clef and key signature.
 pub(super) fn prefix(part: &Part<'_>) -> Vec<Group> {
@@ -27,9 +26,9 @@ pub(super) fn prefix(part: &Part<'_>) -> Vec<Group> {
 /// Puts the signs of a key signature into a group, from `x` on.
 fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) -> Group {
     let mut x = x;
-    for KeySign { step, sharp, half_steps } in signs {
-        let glyph = accidental_glyph(half_steps);
-        group.put(x - glyph.bounds()[0], signature_y(step, sharp), Item::Glyph(glyph, 1.0));
+    for KeySign { letter, sharp, half_steps } in signs {
+        let glyph = Glyph::accidental(half_steps);
+        group.put(x - glyph.bounds()[0], signature_y(letter, sharp), Item::Glyph(glyph, 1.0));
         x += SIGNATURE_STEP;
     }
     group
@@ -62,16 +61,16 @@ pub(super) fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: 
 }
 
 /// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
-fn signature_y(step: Step, sharp: bool) -> Sp {
-    match (step, sharp) {
-        (Step::F, true) => 0.0,
-        (Step::G, true) => -0.5,
-        (Step::E, _) => 0.5,
-        (Step::D, _) => 1.0,
-        (Step::C, _) => 1.5,
-        (Step::B, _) => 2.0,
-        (Step::A, _) => 2.5,
-        (Step::G, false) => 3.0,
-        (Step::F, false) => 3.5,
+fn signature_y(letter: Letter, sharp: bool) -> Sp {
+    match (letter, sharp) {
+        (Letter::F, true) => 0.0,
+        (Letter::G, true) => -0.5,
+        (Letter::E, _) => 0.5,
+        (Letter::D, _) => 1.0,
+        (Letter::C, _) => 1.5,
+        (Letter::B, _) => 2.0,
+        (Letter::A, _) => 2.5,
+        (Letter::G, false) => 3.0,
+        (Letter::F, false) => 3.5,
     }
 }

@@ -3,12 +3,11 @@
 //! Gould 2011, from memory: a slur runs from head to head on the side away from the stems, above where stems differ, and clears what
 //! lies between; a slide is a line from head to head. On the tab an arc joins the numbers, and a letter says what the left hand does.
 
-use crate::hand::Placing;
-use crate::line::Join;
+use crate::hand::Placement;
+use crate::line::Legato;
 use crate::notate::Lead;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::glyphs::Face;
 use super::grace;
 use super::measure::{head_glyph, left_of_head, right_of_head};
 use super::skyline::Skyline;
@@ -16,6 +15,7 @@ use super::system::Sign;
 use super::tab::{self, LINE_GAP};
 use super::ties::crescent;
 use super::view::View;
+use crate::font::Face;
 
 /// From a head's centre, or from a stem's tip, to the end of a slur.
 const OFF_HEAD: Sp = 0.95;
@@ -42,13 +42,13 @@ pub(super) fn on_staff(
     above: &mut Skyline,
     below: &mut Skyline,
 ) -> Vec<Group> {
-    let slides = signs.windows(2).filter(|pair| pair[0].symbol.leads == Some(Join::Slide));
+    let slides = signs.windows(2).filter(|pair| pair[0].symbol.leads == Some(Legato::Slide));
     let mut groups: Vec<Group> = slides.map(|pair| slide(&pair[0], &pair[1])).collect();
     let mut first = 0;
     while first < signs.len() {
         let after = chain(signs, first);
         let comes_in = first == 0 && comes_in(&signs[0]);
-        let goes_out = after == signs.len() && signs[after - 1].symbol.leads == Some(Join::Slur);
+        let goes_out = after == signs.len() && signs[after - 1].symbol.leads == Some(Legato::Slur);
         if after - first > 1 || comes_in || goes_out {
             let ends = (if comes_in { Some(left) } else { None }, if goes_out { Some(right) } else { None });
             groups.push(slur(&signs[first..after], ends, above, below));
@@ -60,20 +60,20 @@ pub(super) fn on_staff(
 
 /// The end of the run of notes from `first` that one slur joins, with the pieces of tied notes.
 fn chain(signs: &[Sign<'_>], first: usize) -> usize {
-    let goes_on = |sign: &Sign<'_>| sign.symbol.leads == Some(Join::Slur) || sign.symbol.tied_to;
+    let goes_on = |sign: &Sign<'_>| sign.symbol.leads == Some(Legato::Slur) || sign.symbol.tied_to;
     let mut after = first + 1;
     while after < signs.len() && goes_on(&signs[after - 1]) {
         after += 1;
     }
     // A tie alone is no slur.
-    let slurred = signs[first..after].iter().any(|sign| sign.symbol.leads == Some(Join::Slur));
+    let slurred = signs[first..after].iter().any(|sign| sign.symbol.leads == Some(Legato::Slur));
     let comes_in = first == 0 && comes_in(&signs[0]);
     if slurred || comes_in { after } else { first + 1 }
 }
 
 /// Whether a slur leads into it.
 fn comes_in(sign: &Sign<'_>) -> bool {
-    sign.symbol.led_by.is_some_and(|lead| lead.join == Join::Slur)
+    sign.symbol.led_by.is_some_and(|lead| lead.legato == Legato::Slur)
 }
 
 fn centre(sign: &Sign<'_>) -> Sp {
@@ -152,19 +152,19 @@ fn bar((x, y): (Sp, Sp)) -> Item {
 }
 
 /// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.
-pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: Sp) -> Vec<Group> {
+pub(super) fn on_tab(signs: &[(&Sign<'_>, Placement)], frets: u8, top: Sp, foot: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     for (index, &(sign, placing)) in signs.iter().enumerate() {
-        let Some(Lead { join, rises }) = sign.symbol.led_by else { continue };
+        let Some(Lead { legato: join, rises }) = sign.symbol.led_by else { continue };
         let mut group = Group::new(Role::Slur, Some(sign.bar), Some(sign.symbol.note));
         if let Some(&(from, before)) = index.checked_sub(1).and_then(|before| signs.get(before)) {
-            let y = |placing: Placing| top + LINE_GAP * f64::from(placing.string.0.saturating_sub(1));
+            let y = |placing: Placement| top + LINE_GAP * f64::from(placing.string.0.saturating_sub(1));
             match join {
-                Join::Slur => {
+                Legato::Slur => {
                     let (start, end) = (y(before).min(y(placing)) - ARC.0, centre(sign) - centre(from));
                     group.put(centre(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
                 }
-                Join::Slide => {
+                Legato::Slide => {
                     let half = |sign: &Sign<'_>, placing| tab::number_width(sign.symbol, placing) / 2.0;
                     let start = centre(from) + half(from, before) + SLIDE.1;
                     let number = centre(sign) - half(sign, placing);
@@ -180,9 +180,9 @@ pub(super) fn on_tab(signs: &[(&Sign<'_>, Placing)], frets: u8, top: Sp, foot: S
             }
         }
         let text = match join {
-            Join::Slide => "sl",
-            Join::Slur if rises => "H",
-            Join::Slur => "P",
+            Legato::Slide => "sl",
+            Legato::Slur if rises => "H",
+            Legato::Slur => "P",
         };
         let width = Face::Semibold.width(text) * LETTER;
         let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };

@@ -4,14 +4,15 @@
 //! a note on the middle line has its stem down; a beamed group follows its note farthest from the middle line; beams rise by at
 //! most half a space for a step and two spaces in all, the way the outer notes go.
 
-use crate::notate::{Base, Beam};
+use crate::notate::Beam;
 use crate::scene::{Group, Item, Placed, Point, Role, Sp};
+use crate::value::Base;
 
-use super::glyphs::Glyph;
 use super::grace;
-use super::measure::{accidental_glyph, head_glyph, left_of_head, rest_glyph, staff_y};
+use super::measure::{head_glyph, left_of_head, rest_glyph, staff_y};
 use super::system::Sign;
 use super::view::View;
+use crate::font::Glyph;
 
 /// SMuFL engraving defaults.
 pub(super) const STEM_WIDTH: Sp = 0.12;
@@ -226,7 +227,7 @@ impl BeamLine {
         // Accidentals and grace notes reach farther than their heads; those of the first stand outside the beam.
         for sign in &signs[1..] {
             let accidental = sign.symbol.accidental.map(|accidental| {
-                let [_, top, _, bottom] = accidental_glyph(accidental.alter.half_steps()).bounds();
+                let [_, top, _, bottom] = Glyph::accidental(accidental.alter.half_steps()).bounds();
                 if up { sign.y + top } else { sign.y + bottom }
             });
             let grace = sign.symbol.grace.map(|grace| {

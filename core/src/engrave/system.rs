@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::hand::{HandPlan, Placing};
+use crate::hand::{Fingering, Placement};
 use crate::line::Line;
 use crate::notate::{Symbol, WrittenBar};
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
@@ -11,7 +11,6 @@ use crate::time::{Duration, Onset};
 use super::accents::accents;
 use super::breaking::justifies;
 use super::chords::ChordInBar;
-use super::glyphs::Face;
 use super::grace;
 use super::measure::{BarLine, CLEF_X, Measure, head_glyph, rest_width, staff_y};
 use super::notes::note;
@@ -25,6 +24,7 @@ use super::ties::ties;
 use super::tuplets::tuplet;
 use super::view::View;
 use super::{Layout, PadRow};
+use crate::font::Face;
 
 /// SMuFL engraving defaults: the thickness of a line.
 const STAFF_LINE: Sp = 0.13;
@@ -68,7 +68,7 @@ pub(super) struct Sign<'a> {
 /// What a system is made of.
 pub(super) struct Part<'a> {
     pub(super) line: &'a Line,
-    pub(super) plan: &'a HandPlan,
+    pub(super) plan: &'a Fingering,
     pub(super) layout: &'a Layout,
     pub(super) width: Sp,
     /// Whether the line ends here.
@@ -134,7 +134,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     }
     groups.extend(prefix(part));
     groups.extend(openings(part, &places, right, f64::midpoint(row.0, row.1)));
-    let played: Vec<(&Sign<'_>, Placing)> =
+    let played: Vec<(&Sign<'_>, Placement)> =
         signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
     let strokes = |foot: Sp| {
         let struck = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
@@ -304,7 +304,7 @@ fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
 }
 
 /// The tab's top line: as near to the staff as the notes and strokes between them allow.
-fn tab_top(played: &[(&Sign<'_>, Placing)], least: Sp, below: &Skyline) -> Sp {
+fn tab_top(played: &[(&Sign<'_>, Placement)], least: Sp, below: &Skyline) -> Sp {
     let strokes = played.iter().map(|(sign, _)| {
         let (left, right) = (sign.x - 0.2, sign.x + head_glyph(sign.symbol.value.base).width() + 0.2);
         below.reach(left, right) + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES

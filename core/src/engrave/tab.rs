@@ -1,15 +1,15 @@
 //! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
 
-use crate::hand::Placing;
+use crate::hand::Placement;
 use crate::neck::Neck;
 use crate::neck::{Finger, Stroke};
 use crate::notate::Symbol;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::glyphs::Face;
 use super::grace;
 use super::measure::head_glyph;
 use super::system::Sign;
+use crate::font::Face;
 
 /// From one line to the next.
 pub(super) const LINE_GAP: Sp = 1.5;
@@ -31,7 +31,7 @@ pub(super) fn height(strings: u8) -> Sp {
 }
 
 /// A fret number; in parentheses where the note is only held.
-fn number(symbol: &Symbol, placing: Placing) -> String {
+fn number(symbol: &Symbol, placing: Placement) -> String {
     match symbol.tied_from {
         true => format!("({})", placing.fret.0),
         false => placing.fret.0.to_string(),
@@ -39,12 +39,12 @@ fn number(symbol: &Symbol, placing: Placing) -> String {
 }
 
 /// How wide the number under a symbol is.
-pub(super) fn number_width(symbol: &Symbol, placing: Placing) -> Sp {
+pub(super) fn number_width(symbol: &Symbol, placing: Placement) -> Sp {
     Face::Semibold.width(&number(symbol, placing)) * NUMBER
 }
 
 /// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
-pub(super) fn tab(signs: &[(&Sign<'_>, Placing)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
+pub(super) fn tab(signs: &[(&Sign<'_>, Placement)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
     let (strings, frets) = (neck.strings(), neck.frets());
     let mut groups = Vec::new();
     // Where each line is broken, from the left.

@@ -6,10 +6,10 @@
 use crate::notate::{Beam, Tuplet};
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::glyphs::Face;
 use super::measure::head_glyph;
 use super::skyline::Skyline;
 use super::system::Sign;
+use crate::font::Face;
 
 /// The number, to the em.
 const NUMBER: Sp = 2.0;

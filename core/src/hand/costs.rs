@@ -1,9 +1,9 @@
 //! What a note costs by itself, and what it costs to go from one note to the next. Every cost goes through a sink, so that the search,
 //! which only adds up, and the reasons, which want each term, can't disagree.
 
-use crate::line::{Heading, Join};
-use crate::manner::Strokes;
+use crate::line::{Heading, Legato};
 use crate::neck::{MOST_FRETS, Stroke};
+use crate::technique::PickingStyle;
 
 use super::Fretting;
 use super::steps::Step;
@@ -18,7 +18,7 @@ pub(super) struct Costs {
     /// finger one fret on. The same frets are nearer up the neck.
     spread: Vec<[u16; 2]>,
     pub(super) weights: Weights,
-    pub(super) strokes: Strokes,
+    pub(super) strokes: PickingStyle,
 }
 
 /// What the hands remember besides the last fretting.
@@ -38,7 +38,7 @@ pub(super) struct Memory {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub(super) enum Attack {
     Struck,
-    Led(Join),
+    Led(Legato),
 }
 
 impl Costs {
@@ -74,7 +74,7 @@ impl Costs {
         }
         if let Some(mm) = self.stretched(fretting) {
             let over = Cost::from(mm).saturating_sub(RELAXED_MM);
-            add(Term::Stretch { mm }, w.stretch + over * w.stretch_by_10_mm / 10);
+            add(Term::Stretch { mm }, w.stretch + over * w.stretch_per_10_mm / 10);
         }
     }
 
@@ -94,7 +94,7 @@ impl Costs {
         let open = from.finger.0 == 0 || to.finger.0 == 0;
         let same_string = from.string == to.string;
         if frets > 0 {
-            let slides = step.led == Some(Join::Slide) && same_string && from.finger == to.finger && !open;
+            let slides = step.led == Some(Legato::Slide) && same_string && from.finger == to.finger && !open;
             // The slide is the shift.
             let cost = if slides { frets } else { self.shift(frets, open, step) };
             add(Term::Shift { from: from.position, to: to.position, time: step.time, ms: step.ms }, cost);
@@ -127,7 +127,7 @@ impl Costs {
     pub(super) fn shifts(&self, open: bool, step: &Step) -> [Cost; MOST_FRETS as usize + 1] {
         let mut shifts = [0; MOST_FRETS as usize + 1];
         for (frets, cost) in (0..).zip(&mut shifts).skip(1) {
-            *cost = if step.led == Some(Join::Slide) { frets } else { self.shift(frets, open, step) };
+            *cost = if step.led == Some(Legato::Slide) { frets } else { self.shift(frets, open, step) };
         }
         shifts
     }
@@ -150,7 +150,7 @@ impl Costs {
             true => from.position,
             false => before.home,
         };
-        let Some(wanted) = self.weights.notes_a_string else { return (home, 0) };
+        let Some(wanted) = self.weights.notes_per_string else { return (home, 0) };
         if step.fresh {
             return (home, 1);
         }
@@ -171,9 +171,11 @@ impl Costs {
             let against = Some((Term::AgainstBeat { stroke }, self.weights.against_beat));
             match (step.stroke, self.strokes) {
                 (Some(settled), _) if settled != stroke => {}
-                (None, Strokes::Alternate) if stroke != step.natural => {}
-                (None, Strokes::Beat) if stroke != step.by_beat => {}
-                (None, Strokes::Economy | Strokes::Sweep) if stroke != step.natural => each(stroke, against),
+                (None, PickingStyle::Alternate) if stroke != step.natural => {}
+                (None, PickingStyle::Beat) if stroke != step.by_beat => {}
+                (None, PickingStyle::Economy | PickingStyle::Sweep) if stroke != step.natural => {
+                    each(stroke, against)
+                }
                 _ => each(stroke, None),
             }
         }
@@ -193,7 +195,7 @@ impl Costs {
             return each(Attack::Led(join), None, 0, None);
         }
         // A sweep is three notes at least: one of two may not end.
-        let sweep_is_open = self.strokes == Strokes::Sweep && before.swept == 2;
+        let sweep_is_open = self.strokes == PickingStyle::Sweep && before.swept == 2;
         let mut haste = None;
         if step.may_slur
             && !step.fresh
@@ -202,10 +204,10 @@ impl Costs {
             && let Some(join) = slurred(from, to)
         {
             let on_beat = usize::from(step.natural == Stroke::Up);
-            let cost = if join == Join::Slide { self.weights.slide } else { self.weights.slur[on_beat] };
+            let cost = if join == Legato::Slide { self.weights.slide } else { self.weights.slur[on_beat] };
             let rises = to.fret > from.fret;
-            each(Attack::Led(join), None, 0, Some((Term::Slurred { join, rises }, cost)));
-            if step.hasty && rises && join == Join::Slur {
+            each(Attack::Led(join), None, 0, Some((Term::Slurred { legato: join, rises }, cost)));
+            if step.hasty && rises && join == Legato::Slur {
                 haste = Some((Term::Haste, self.weights.haste));
             }
         }
@@ -224,11 +226,11 @@ impl Costs {
         for stroke in [last.other(), last] {
             let (again, settled) = (stroke == last, step.stroke == Some(stroke));
             let allowed = match self.strokes {
-                Strokes::Alternate => !again,
-                Strokes::Beat => stroke == step.by_beat,
-                Strokes::Economy => again == onward,
-                Strokes::Sweep if again => onward && neighbour,
-                Strokes::Sweep => !sweep_is_open,
+                PickingStyle::Alternate => !again,
+                PickingStyle::Beat => stroke == step.by_beat,
+                PickingStyle::Economy => again == onward,
+                PickingStyle::Sweep if again => onward && neighbour,
+                PickingStyle::Sweep => !sweep_is_open,
             };
             if !settled && (step.stroke.is_some() || !allowed) {
                 continue;
@@ -240,7 +242,7 @@ impl Costs {
                 false if from.string != to.string => Some((Term::Inside, self.weights.inside)),
                 _ => haste,
             };
-            let sweeps = self.strokes == Strokes::Sweep && again && allowed;
+            let sweeps = self.strokes == PickingStyle::Sweep && again && allowed;
             let swept = if sweeps { (before.swept + 1).min(3) } else { 1 };
             each(Attack::Struck, Some(stroke), swept, charge);
             if sweeps && settled && swept == 2 {
@@ -263,13 +265,13 @@ impl Costs {
         for stroke in [Stroke::Down, Stroke::Up] {
             let possible = match (step.stroke, self.strokes) {
                 (Some(settled), _) => stroke == settled,
-                (None, Strokes::Beat) => stroke == step.by_beat,
-                (None, Strokes::Alternate) => stroke == goes_on.map_or(step.natural, Stroke::other),
-                (None, Strokes::Economy | Strokes::Sweep) => true,
+                (None, PickingStyle::Beat) => stroke == step.by_beat,
+                (None, PickingStyle::Alternate) => stroke == goes_on.map_or(step.natural, Stroke::other),
+                (None, PickingStyle::Economy | PickingStyle::Sweep) => true,
             };
             if possible {
                 last(Some(stroke), 1);
-                if self.strokes == Strokes::Sweep && goes_on == Some(stroke) {
+                if self.strokes == PickingStyle::Sweep && goes_on == Some(stroke) {
                     last(Some(stroke), (before.swept + 1).min(3));
                 }
             }
@@ -278,12 +280,12 @@ impl Costs {
 
     /// Whether a line may end so.
     pub(super) fn may_end(&self, memory: Memory) -> bool {
-        self.strokes != Strokes::Sweep || memory.swept != 2
+        self.strokes != PickingStyle::Sweep || memory.swept != 2
     }
 
     /// The most that [`Costs::gap`] can be.
     pub(super) fn widest_gap(&self) -> Cost {
-        self.weights.back + self.weights.miscount * Cost::from(self.weights.notes_a_string.unwrap_or(0))
+        self.weights.back + self.weights.miscount * Cost::from(self.weights.notes_per_string.unwrap_or(0))
     }
 
     /// The most that a memory can cost over another with the same stroke: back to a home, once, and the notes that it has more or fewer
@@ -295,7 +297,7 @@ impl Costs {
 }
 
 /// How a note can be led into without a stroke: within a position by another finger, or by the same finger along the string.
-fn slurred(from: Fretting, to: Fretting) -> Option<Join> {
+fn slurred(from: Fretting, to: Fretting) -> Option<Legato> {
     /// As far as a finger is slid in a line.
     const FARTHEST_SLIDE: u8 = 4;
     /// As far as a finger is hammered on an open string.
@@ -306,8 +308,8 @@ fn slurred(from: Fretting, to: Fretting) -> Option<Join> {
     }
     if from.position == to.position {
         let rises = to.fret > from.fret;
-        return (rises == (to.finger > from.finger) && to.finger != from.finger).then_some(Join::Slur);
+        return (rises == (to.finger > from.finger) && to.finger != from.finger).then_some(Legato::Slur);
     }
     let slides = from.finger == to.finger && from.finger.0 > 0 && far <= FARTHEST_SLIDE;
-    slides.then_some(Join::Slide)
+    slides.then_some(Legato::Slide)
 }

@@ -1,4 +1,4 @@
-//! Timed line -> [`HandPlan`]: string, fret, finger and pick stroke for every note, chosen together.
+//! Timed line -> [`Fingering`]: string, fret, finger and pick stroke for every note, chosen together.
 //!
 //! ```
 //! use halfbar_core::{Piece, read};
@@ -22,10 +22,11 @@ mod weights;
 use std::sync::Arc;
 
 use crate::error::Result;
-use crate::line::{Join, Line, NoteId};
+use crate::line::{Legato, Line, NoteId};
 use crate::neck::{Finger, Fret, StringNo, Stroke};
 use crate::order;
 use crate::perform::Performed;
+use crate::pitch::Pitch;
 use crate::recast::Timed;
 
 use costs::{Attack, Costs};
@@ -49,7 +50,7 @@ pub struct Fretting {
 
 /// All that the hands do for a note.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Placing {
+pub struct Placement {
     /// The string.
     pub string: StringNo,
     /// The fret.
@@ -62,15 +63,24 @@ pub struct Placing {
     pub stroke: Option<Stroke>,
 }
 
+impl Placement {
+    /// The fret of a grace note on the string of the note that it leads into, where a neck of so many frets has it.
+    pub fn grace_fret(self, grace: Pitch, note: Pitch, frets: u8) -> Option<Fret> {
+        let (grace, note) = (grace.midi()?, note.midi()?);
+        let fret = i16::from(self.fret.0) + i16::from(grace.0) - i16::from(note.0);
+        u8::try_from(fret).ok().filter(|fret| *fret <= frets).map(Fret)
+    }
+}
+
 /// The placing of every note of a line: the cheapest of all, or another way to play it.
 #[derive(Clone, Debug)]
-pub struct HandPlan {
+pub struct Fingering {
     /// By note id, each with the index of its step; rests have none.
-    placings: Vec<Option<(usize, Placing)>>,
+    placings: Vec<Option<(usize, Placement)>>,
     /// The notes in order of time.
     notes: Vec<NoteId>,
     choices: Vec<Choice>,
-    joins: Vec<(NoteId, Join)>,
+    joins: Vec<(NoteId, Legato)>,
     search: Arc<Search>,
 }
 
@@ -95,8 +105,8 @@ pub fn plan(
     line: &Line,
     timed: &Timed,
     performed: &Performed,
-    before: Option<&HandPlan>,
-) -> Result<HandPlan> {
+    before: Option<&Fingering>,
+) -> Result<Fingering> {
     let (events, steps): (Vec<usize>, Vec<_>) = steps::steps(timed, performed, line)?
         .into_iter()
         .map(|(event, step)| (event, Arc::new(step)))
@@ -108,11 +118,11 @@ pub fn plan(
     };
     let notes = events.into_iter().map(|event| timed.events[event].id).collect();
     let choices = search.best();
-    Ok(HandPlan::of_choices(notes, choices, Arc::new(search)))
+    Ok(Fingering::of_choices(notes, choices, Arc::new(search)))
 }
 
-impl HandPlan {
-    fn of_choices(notes: Vec<NoteId>, choices: Vec<Choice>, search: Arc<Search>) -> HandPlan {
+impl Fingering {
+    fn of_choices(notes: Vec<NoteId>, choices: Vec<Choice>, search: Arc<Search>) -> Fingering {
         // Ids are those of the line, which may be left out of a window, and more for what windows add.
         let ids = notes.iter().map(|note| note.0 as usize + 1).max().unwrap_or(0);
         let (mut placings, mut joins) = (vec![None; ids], Vec::new());
@@ -127,18 +137,18 @@ impl HandPlan {
                     None
                 }
             };
-            placings[note.0 as usize] = Some((index, Placing { string, fret, finger, position, stroke }));
+            placings[note.0 as usize] = Some((index, Placement { string, fret, finger, position, stroke }));
         }
         order::sort(&mut joins, |(note, _)| *note);
-        HandPlan { placings, notes, choices, joins, search }
+        Fingering { placings, notes, choices, joins, search }
     }
 
     /// How a note is played; `None` for a rest.
-    pub fn of(&self, note: NoteId) -> Option<Placing> {
+    pub fn of(&self, note: NoteId) -> Option<Placement> {
         self.step(note).map(|(_, placing)| placing)
     }
 
-    fn step(&self, note: NoteId) -> Option<(usize, Placing)> {
+    fn step(&self, note: NoteId) -> Option<(usize, Placement)> {
         self.placings.get(note.0 as usize).copied().flatten()
     }
 
@@ -148,7 +158,7 @@ impl HandPlan {
     }
 
     /// The slurs and slides that the plan adds to those of the line, each at the note that leads, in order of notes.
-    pub fn joins(&self) -> &[(NoteId, Join)] {
+    pub fn legato(&self) -> &[(NoteId, Legato)] {
         &self.joins
     }
 

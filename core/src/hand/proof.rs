@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::line::Line;
-use crate::manner::{Strokes, Style};
+use crate::technique::{FingeringStyle, PickingStyle};
 use crate::{notate, perform, read, recast};
 
 use super::costs::{Attack, Costs, Memory};
@@ -23,7 +23,7 @@ impl Dice {
 }
 
 /// A random line of this many notes, and a rest that fills the bar.
-fn line(dice: &mut Dice, notes: usize, style: Style, strokes: Strokes) -> Line {
+fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingStyle) -> Line {
     let slurs = ["", ", slurs"][dice.roll(2)];
     let mut text = format!("tempo: {}\n", [60, 120, 240][dice.roll(3)]);
     text += &format!("style: {}\npicking: {}{slurs}\nmeter: 6/4\n", style.name(), strokes.name());
@@ -90,7 +90,7 @@ impl Plans<'_> {
             let mut own = 0;
             costs.alone(fretting, |_, cost| own += cost);
             costs.starting(first, |stroke, charge| {
-                let run = u8::from(costs.weights.notes_a_string.is_some());
+                let run = u8::from(costs.weights.notes_per_string.is_some());
                 let memory = Memory { stroke: Some(stroke), swept: 1, home: 0, run };
                 let cost = own + charge.map_or(0, |(_, cost)| cost);
                 lowest = lowest.min(self.onward(0, index, memory, cost));
@@ -129,8 +129,8 @@ fn prove(costs: &Costs, steps: Vec<Arc<Step>>, about: &dyn std::fmt::Debug) {
 }
 
 /// A thousand lines of four notes in every way of picking, with every state of the hand.
-fn prove_style(style: Style) {
-    for strokes in Strokes::ALL {
+fn prove_style(style: FingeringStyle) {
+    for strokes in PickingStyle::ALL {
         let mut dice = Dice(1 + strokes as u64 * 10 + style as u64);
         let mut lines = 0;
         while lines < 1_000 {
@@ -144,29 +144,29 @@ fn prove_style(style: Style) {
 
 #[test]
 fn four_notes_in_position() {
-    prove_style(Style::Position);
+    prove_style(FingeringStyle::Position);
 }
 
 #[test]
 fn four_notes_along_the_string() {
-    prove_style(Style::Along);
+    prove_style(FingeringStyle::Along);
 }
 
 #[test]
 fn four_notes_one_a_string() {
-    prove_style(Style::OneAString);
+    prove_style(FingeringStyle::OnePerString);
 }
 
 #[test]
 fn four_notes_three_a_string() {
-    prove_style(Style::ThreeAString);
+    prove_style(FingeringStyle::ThreePerString);
 }
 
 /// Up to seven notes, each with up to four ways to fret it: where memory counts for longer.
 #[test]
 fn seven_notes_on_a_small_neck() {
-    for style in Style::ALL {
-        for strokes in Strokes::ALL {
+    for style in FingeringStyle::ALL {
+        for strokes in PickingStyle::ALL {
             let mut dice = Dice(7 + strokes as u64 * 10 + style as u64);
             let mut lines = 0;
             while lines < 250 {
@@ -194,8 +194,8 @@ fn what_has_not_changed_is_taken_over() {
     let mut dice = Dice(3);
     let mut taken = 0;
     for round in 0..400 {
-        let style = Style::ALL[round % 4];
-        let line = line(&mut dice, 6, style, Strokes::ALL[round / 4 % 4]);
+        let style = FingeringStyle::ALL[round % 4];
+        let line = line(&mut dice, 6, style, PickingStyle::ALL[round / 4 % 4]);
         let Some(steps) = steps(&line) else { continue };
         let costs = Costs::new(line.heading());
         let long: Vec<Arc<Step>> = steps.iter().cycle().take(60).cloned().collect();
@@ -211,7 +211,7 @@ fn what_has_not_changed_is_taken_over() {
         assert!(over.is_like(&anew) && over.best() == anew.best());
         // With other costs nothing is as it was.
         let mut other = costs;
-        other.strokes = Strokes::ALL[(round / 4 + 1) % 4];
+        other.strokes = PickingStyle::ALL[(round / 4 + 1) % 4];
         let (over_other, anew_other) = (before.over(other.clone(), steps.clone()), Search::new(other, steps));
         assert!(over_other.is_like(&anew_other));
         taken += over.shared_with(&before);

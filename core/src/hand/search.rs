@@ -206,7 +206,7 @@ fn layer(
         found.clear();
         match before {
             None => {
-                let run = u8::from(costs.weights.notes_a_string.is_some());
+                let run = u8::from(costs.weights.notes_per_string.is_some());
                 costs.starting(step, |stroke, charge| {
                     let cost = own + charge.map_or(0, |(_, cost)| cost);
                     let memory = Memory { stroke: Some(stroke), swept: 1, home: 0, run };

@@ -2,13 +2,13 @@
 
 use crate::bars::Place;
 use crate::error::{Error, Result};
-use crate::line::{Join, Line};
-use crate::manner::Want;
+use crate::line::{Legato, Line};
 use crate::meter::Meter;
 use crate::neck::{Finger, Fret, Neck, StringNo, Strings, Stroke};
 use crate::perform::Performed;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
+use crate::technique::Constraint;
 use crate::time::{Duration, Onset};
 
 use super::Fretting;
@@ -27,7 +27,7 @@ pub(super) struct Step {
     /// Nothing comes before it, or a rest, or a note so long that both hands start anew.
     pub(super) fresh: bool,
     /// How the note before leads into it.
-    pub(super) led: Option<Join>,
+    pub(super) led: Option<Legato>,
     /// Whether its stroke may be left out.
     pub(super) may_slur: bool,
     /// It comes on the beat, and sooner than in a line with time to strike every note.
@@ -67,7 +67,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
             ms = milliseconds(performed, before, index);
             fresh = index > before + 1 || from.duration >= TIME_TO_RETURN;
         }
-        let led = index.checked_sub(1).and_then(|before| timed.events[before].join);
+        let led = index.checked_sub(1).and_then(|before| timed.events[before].legato);
         fresh &= led.is_none();
         let hurry = hurry(ms);
         let natural = if is_even(in_beat) { Stroke::Down } else { Stroke::Up };
@@ -80,7 +80,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
             _ => natural,
         };
         by_beat = Some((event.onset, turn));
-        let wants: Vec<Want> = line.wants(event).collect();
+        let wants: Vec<Constraint> = line.constraints_on(event).collect();
         let place = timed.bars.place(event.onset)?;
         let frettings = frettings(place, pitch, &wants, neck)?;
         let stroke = settled_stroke(&wants).map_err(|wants| Error::Pin { place, pitch, wants })?;
@@ -95,7 +95,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         }
         // A grace note is struck for the note that it leads into.
         let may_slur =
-            event.grace.is_none() && (line.heading().picking.slurs || wants.contains(&Want::Slurs));
+            event.grace.is_none() && (line.heading().picking.slurs || wants.contains(&Constraint::Slurs));
         // What is settled for the note goes before what is said of the line.
         let stroke = stroke.or(line.heading().picking.first.filter(|_| steps.is_empty()));
         steps.push((
@@ -135,7 +135,7 @@ fn milliseconds(performed: &Performed, from: usize, to: usize) -> u32 {
 }
 
 /// Every way to fret a note that what is settled leaves.
-fn frettings(place: Place, pitch: Pitch, wants: &[Want], neck: &Neck) -> Result<Vec<Fretting>> {
+fn frettings(place: Place, pitch: Pitch, wants: &[Constraint], neck: &Neck) -> Result<Vec<Fretting>> {
     let mut frettings = everywhere(pitch, neck);
     if frettings.is_empty() {
         let (lowest, highest) = neck.range();
@@ -175,20 +175,21 @@ fn at(string: StringNo, fret: Fret, highest: u8) -> impl Iterator<Item = Frettin
     fretted.chain(opened.filter(move |_| open))
 }
 
-fn allows(want: Want, fretting: &Fretting) -> bool {
+fn allows(want: Constraint, fretting: &Fretting) -> bool {
     match want {
-        Want::String(string) => fretting.string == string,
-        Want::Strings(strings) => strings.contains(fretting.string),
-        Want::Fret(fret) => fretting.fret == fret,
-        Want::Finger(finger) => fretting.finger == finger,
-        Want::Position(position) => fretting.position == position,
-        Want::Stroke(_) | Want::Slurs => true,
+        Constraint::String(string) => fretting.string == string,
+        Constraint::Strings(strings) => strings.contains(fretting.string),
+        Constraint::Fret(fret) => fretting.fret == fret,
+        Constraint::Finger(finger) => fretting.finger == finger,
+        Constraint::Position(position) => fretting.position == position,
+        Constraint::Stroke(_) | Constraint::Slurs => true,
     }
 }
 
 /// As few wants as can't hold together.
-fn conflict(all: &[Fretting], wants: &[Want]) -> Vec<Want> {
-    let fails = |some: &[Want]| !all.iter().any(|fretting| some.iter().all(|want| allows(*want, fretting)));
+fn conflict(all: &[Fretting], wants: &[Constraint]) -> Vec<Constraint> {
+    let fails =
+        |some: &[Constraint]| !all.iter().any(|fretting| some.iter().all(|want| allows(*want, fretting)));
     let mut few = wants.to_vec();
     // What can be left out without mending it is no part of the conflict.
     let mut index = 0;
@@ -205,10 +206,10 @@ fn conflict(all: &[Fretting], wants: &[Want]) -> Vec<Want> {
 }
 
 /// The stroke that is settled, or the two that can't both hold.
-fn settled_stroke(wants: &[Want]) -> std::result::Result<Option<Stroke>, Vec<Want>> {
+fn settled_stroke(wants: &[Constraint]) -> std::result::Result<Option<Stroke>, Vec<Constraint>> {
     let mut strokes: Vec<Stroke> = Vec::new();
     for want in wants {
-        if let Want::Stroke(stroke) = want
+        if let Constraint::Stroke(stroke) = want
             && !strokes.contains(stroke)
         {
             strokes.push(*stroke);
@@ -217,7 +218,7 @@ fn settled_stroke(wants: &[Want]) -> std::result::Result<Option<Stroke>, Vec<Wan
     match strokes.as_slice() {
         [] => Ok(None),
         [stroke] => Ok(Some(*stroke)),
-        _ => Err(strokes.into_iter().map(Want::Stroke).collect()),
+        _ => Err(strokes.into_iter().map(Constraint::Stroke).collect()),
     }
 }
 

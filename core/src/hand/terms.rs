@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::line::Join;
+use crate::line::Legato;
 use crate::neck::Stroke;
 use crate::time::Duration;
 
@@ -79,7 +79,7 @@ pub enum Term {
     /// The plan leaves the stroke out.
     Slurred {
         /// By what.
-        join: Join,
+        legato: Legato,
         /// Whether to a higher note.
         rises: bool,
     },
@@ -147,7 +147,7 @@ impl fmt::Display for Term {
             Term::Outside => f.write_str("an outside crossing: the pick goes round two strings"),
             Term::AgainstBeat { stroke } => write!(f, "starts with {} stroke, against the beat", a(stroke)),
             Term::Haste => f.write_str("struck in a hurry, where it could be hammered on"),
-            Term::Slurred { join: Join::Slide, .. } => f.write_str("slid into, without a stroke"),
+            Term::Slurred { legato: Legato::Slide, .. } => f.write_str("slid into, without a stroke"),
             Term::Slurred { rises: true, .. } => f.write_str("hammered on, without a stroke"),
             Term::Slurred { rises: false, .. } => f.write_str("pulled off, without a stroke"),
             Term::Broken { stroke } => write!(f, "{} stroke out of turn, as pinned", a(stroke)),
@@ -218,10 +218,10 @@ mod tests {
 
     #[test]
     fn joins_are_said_as_players_say_them() {
-        let slurred = |join, rises| Term::Slurred { join, rises }.to_string();
-        assert!(slurred(Join::Slur, true).starts_with("hammered on"));
-        assert!(slurred(Join::Slur, false).starts_with("pulled off"));
-        assert!(slurred(Join::Slide, true).starts_with("slid into"));
+        let slurred = |join, rises| Term::Slurred { legato: join, rises }.to_string();
+        assert!(slurred(Legato::Slur, true).starts_with("hammered on"));
+        assert!(slurred(Legato::Slur, false).starts_with("pulled off"));
+        assert!(slurred(Legato::Slide, true).starts_with("slid into"));
     }
 
     #[test]

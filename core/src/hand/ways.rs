@@ -7,10 +7,10 @@
 use std::sync::Arc;
 
 use crate::line::NoteId;
-use crate::manner::Pin;
 use crate::order;
+use crate::technique::Pin;
 
-use super::HandPlan;
+use super::Fingering;
 use super::search::{Choice, Search, Surcharge};
 use super::steps::Step;
 use super::weights::Cost;
@@ -18,7 +18,7 @@ use super::weights::Cost;
 /// The surcharges tried, from about a string change to far more than any shift.
 const SURCHARGES: [Cost; 6] = [4, 8, 16, 32, 64, 128];
 
-impl HandPlan {
+impl Fingering {
     /// This plan and up to `count - 1` other ways to play the notes of a stretch, the cheapest first; the rest of the line stays as it
     /// is. Any two differ in the strings of at least a quarter of the stretch, and of two notes.
     ///
@@ -32,7 +32,7 @@ impl HandPlan {
     /// assert!(ways[0].cost() <= ways[1].cost() && ways[1].cost() <= ways[2].cost());
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
-    pub fn ways(&self, within: impl Fn(NoteId) -> bool, count: usize) -> Vec<HandPlan> {
+    pub fn ways(&self, within: impl Fn(NoteId) -> bool, count: usize) -> Vec<Fingering> {
         let inside: Vec<bool> = self.notes.iter().map(|&note| within(note)).collect();
         let search = Arc::new(self.search.with_steps(|index, step| match inside[index] {
             true => Arc::clone(step),
@@ -65,17 +65,17 @@ impl HandPlan {
                 None => break,
             }
         }
-        let plan = |choices| HandPlan::of_choices(self.notes.clone(), choices, Arc::clone(&self.search));
-        let mut plans: Vec<HandPlan> = ways.into_iter().map(plan).collect();
+        let plan = |choices| Fingering::of_choices(self.notes.clone(), choices, Arc::clone(&self.search));
+        let mut plans: Vec<Fingering> = ways.into_iter().map(plan).collect();
         let mut others = plans.split_off(1);
-        order::sort(&mut others, HandPlan::cost);
+        order::sort(&mut others, Fingering::cost);
         plans.append(&mut others);
         plans
     }
 
     /// The strings to pin so that this plan becomes the cheapest of a line whose plan is now `other`: one note after the other, only where
     /// the plan would leave it.
-    pub fn pins_over(&self, other: &HandPlan) -> Vec<(NoteId, Pin)> {
+    pub fn pins_over(&self, other: &Fingering) -> Vec<(NoteId, Pin)> {
         let mut pinned: Vec<usize> = Vec::new();
         let mut search = (*other.search).clone();
         loop {

@@ -1,9 +1,9 @@
 //! What costs how much. Costs are small whole numbers; only their proportions matter.
 //!
 //! Their order is common practice (no source): a shift costs most, then a stretch, a skipped string, a change of string; the height on
-//! the neck decides the rest. A [`Style`] changes weights and nothing else.
+//! the neck decides the rest. A [`FingeringStyle`] changes weights and nothing else.
 
-use crate::manner::Style;
+use crate::technique::FingeringStyle;
 
 /// What a plan's costs are counted in.
 pub type Cost = u32;
@@ -20,7 +20,7 @@ pub(super) struct Weights {
     /// Leaving four frets to four fingers.
     pub(super) stretch: Cost,
     /// For each ten millimetres that the hand is spread beyond [`RELAXED_MM`].
-    pub(super) stretch_by_10_mm: Cost,
+    pub(super) stretch_per_10_mm: Cost,
     /// Going to a neighbouring string.
     pub(super) change: Cost,
     /// For each string that is skipped.
@@ -38,7 +38,7 @@ pub(super) struct Weights {
     /// For each fret from [`HIGH`] on: the body of the guitar is in the way.
     pub(super) high: Cost,
     /// How many notes a string should have, where the style cares.
-    pub(super) notes_a_string: Option<u8>,
+    pub(super) notes_per_string: Option<u8>,
     /// For each note more or less than that.
     pub(super) miscount: Cost,
     /// A hammer, a pull or a slide from one string to another can't be played as written: more than anything else in a few notes.
@@ -85,7 +85,7 @@ const IN_POSITION: Weights = Weights {
     shift_by_fret: 4,
     back: 6,
     stretch: 10,
-    stretch_by_10_mm: 3,
+    stretch_per_10_mm: 3,
     change: 2,
     skip: 5,
     same_finger: 12,
@@ -94,7 +94,7 @@ const IN_POSITION: Weights = Weights {
     low: 2,
     height: 1,
     high: 3,
-    notes_a_string: None,
+    notes_per_string: None,
     miscount: 0,
     apart: 2_000,
     outside: 1,
@@ -107,11 +107,11 @@ const IN_POSITION: Weights = Weights {
 };
 
 impl Weights {
-    pub(super) const fn of(style: Style) -> Weights {
+    pub(super) const fn of(style: FingeringStyle) -> Weights {
         let position = IN_POSITION;
         match style {
-            Style::Position => position,
-            Style::Along => Weights {
+            FingeringStyle::Position => position,
+            FingeringStyle::Along => Weights {
                 shift: 6,
                 shift_by_fret: 1,
                 back: 2,
@@ -121,9 +121,11 @@ impl Weights {
                 stretch: 16,
                 ..position
             },
-            Style::OneAString => Weights { notes_a_string: Some(1), miscount: 24, shift: 14, ..position },
-            Style::ThreeAString => {
-                Weights { notes_a_string: Some(3), miscount: 24, shift: 12, stretch: 4, ..position }
+            FingeringStyle::OnePerString => {
+                Weights { notes_per_string: Some(1), miscount: 24, shift: 14, ..position }
+            }
+            FingeringStyle::ThreePerString => {
+                Weights { notes_per_string: Some(3), miscount: 24, shift: 12, stretch: 4, ..position }
             }
         }
     }

@@ -45,7 +45,7 @@ const BY_SOUND: [(i8, u8); 12] =
 pub fn degree(note: PitchName, chord: &ChordSymbol) -> Option<Degree> {
     let ChordSymbol::Chord { root, quality, .. } = chord else { return None };
     let half_steps = (note.pitch_class() - root.pitch_class()).rem_euclid(12);
-    let letters = (note.step as i32 - root.step as i32).rem_euclid(7);
+    let letters = (note.letter as i32 - root.letter as i32).rem_euclid(7);
     let (natural, number, lowest, highest) = BY_LETTER[letters as usize];
     // From -6 to 5: an altered first degree may lie below the root.
     let alter = (half_steps - natural + 6).rem_euclid(12) - 6;

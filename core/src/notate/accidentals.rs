@@ -50,7 +50,7 @@ fn accidental(
     }
     let alter = pitch.name.alter;
     let place = pitch.diatonic();
-    let in_key = key.alter(pitch.name.step);
+    let in_key = key.alter(pitch.name.letter);
     let holds = here.iter().find(|(there, _)| *there == place).map(|(_, alter)| *alter);
     let reminder =
         lapsed.iter().position(|(there, _)| *there == place).map(|index| lapsed.swap_remove(index).1);

@@ -7,8 +7,8 @@
 use crate::error::Result;
 use crate::time::{Duration, Span};
 
-use super::value::Base;
 use super::{Symbol, WrittenBar};
+use crate::value::Base;
 
 /// What one beam does at a note. The names are MusicXML's (MusicXML 4.0, data type beam-value).
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]

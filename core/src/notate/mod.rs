@@ -15,24 +15,21 @@
 mod accidentals;
 mod beams;
 mod spell;
-mod value;
 
 use std::ops::Range;
 
 use crate::error::{Error, Result};
 use crate::key::Key;
-use crate::line::{Join, NoteId};
+use crate::line::{Legato, NoteId};
 use crate::meter::Meter;
 use crate::order;
 use crate::pitch::Pitch;
-use crate::recast::{Spelling, Timed};
 use crate::time::{Duration, Onset, Span};
-
-pub(crate) use spell::TICKS;
+use crate::timed::{Spelling, Timed};
+use crate::value::{Base, NoteValue};
 
 pub use accidentals::Accidental;
 pub use beams::Beam;
-pub use value::{Base, NoteValue};
 
 /// A line in notation, bar by bar.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -76,7 +73,7 @@ pub struct Symbol {
     /// Tied to the symbol after.
     pub tied_to: bool,
     /// How it leads into the symbol after.
-    pub leads: Option<Join>,
+    pub leads: Option<Legato>,
     /// How the symbol before leads into it.
     pub led_by: Option<Lead>,
     /// Played louder than its neighbours.
@@ -93,7 +90,7 @@ pub struct Symbol {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Lead {
     /// How.
-    pub join: Join,
+    pub legato: Legato,
     /// Whether from a lower note: a hammer-on, not a pull-off.
     pub rises: bool,
 }
@@ -165,7 +162,7 @@ pub fn notate(timed: &Timed) -> Result<Written> {
         beams::beam(bar, &grouped[first..after])?;
     }
     accidentals::sign(&mut bars);
-    let mut joins = timed.events.iter().filter_map(|event| Some((event.id, event.join?))).collect();
+    let mut joins = timed.events.iter().filter_map(|event| Some((event.id, event.legato?))).collect();
     order::sort(&mut joins, |(note, _)| *note);
     let mut written = Written { bars };
     written.join(&joins);
@@ -174,15 +171,15 @@ pub fn notate(timed: &Timed) -> Result<Written> {
 
 impl Written {
     /// Adds joins, each at the note that leads, in order of notes.
-    pub fn join(&mut self, joins: &[(NoteId, Join)]) {
+    pub fn join(&mut self, joins: &[(NoteId, Legato)]) {
         if joins.is_empty() {
             return;
         }
-        let mut led: Option<(Join, Option<Pitch>)> = None;
+        let mut led: Option<(Legato, Option<Pitch>)> = None;
         for symbol in self.bars.iter_mut().flat_map(|bar| &mut bar.symbols) {
             if let Some((join, from)) = led.take() {
                 let rises = symbol.pitch.and_then(Pitch::midi) > from.and_then(Pitch::midi);
-                symbol.led_by = Some(Lead { join, rises });
+                symbol.led_by = Some(Lead { legato: join, rises });
             }
             let chosen = joins.binary_search_by_key(&symbol.note, |(note, _)| *note);
             if let (Ok(index), false) = (chosen, symbol.tied_to) {

@@ -12,14 +12,11 @@ use std::rc::Rc;
 
 use crate::error::{Error, Result};
 use crate::meter::Meter;
-use crate::recast::{Spelling, Timed, TimedWindow};
 use crate::time::{Duration, Onset, Span};
+use crate::timed::{Spelling, Timed, TimedWindow};
+use crate::value::{Base, NoteValue, TICKS};
 
-use super::value::{Base, NoteValue};
 use super::{Grace, Symbol, Tuplet, WrittenBar};
-
-/// Ticks in a quarter note: 2^6 * 3^2 * 5 * 7.
-pub(crate) const TICKS: i64 = 20_160;
 
 type Tick = i64;
 type Cost = u32;
@@ -180,7 +177,7 @@ fn frame(
     let wants = match window.spelling {
         Spelling::Plain | Spelling::Grouped => return Ok(None),
         Spelling::Tied => Wants::Beats,
-        Spelling::Bracket => match window.figure.tuplet() {
+        Spelling::Bracket => match window.tuplet {
             Some((actual, normal)) => Wants::Tuplet(actual, normal),
             None => return Ok(None),
         },
@@ -523,7 +520,7 @@ impl Speller<'_> {
     ) -> Option<(Cost, Step)> {
         let (a, n) = (Tick::from(actual), Tick::from(normal));
         let nominal = (end - start) * outer.scale.1 / outer.scale.0;
-        let unit = duration(nominal / n).ok().and_then(Base::of_length)?;
+        let unit = duration(nominal / n).ok().and_then(Base::from_length)?;
         let scale = (outer.scale.0 * n, outer.scale.1 * a);
         let grid = Grid::of_tuplet((end - start) / a);
         let region = Region { origin: start, start, end, scale, grid: &grid, depth: outer.depth + 1 };
@@ -645,7 +642,7 @@ mod tests {
                 continue;
             }
             for (actual, normal, own) in TUPLETS {
-                if Base::of_length(duration(nominal / Tick::from(normal)).unwrap()).is_none() {
+                if Base::from_length(duration(nominal / Tick::from(normal)).unwrap()).is_none() {
                     continue;
                 }
                 let grid = Grid::of_tuplet(length / Tick::from(actual));

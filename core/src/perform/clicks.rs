@@ -4,11 +4,11 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::bars::Bars;
+use crate::dialect::Dialect;
 use crate::error::Result;
 use crate::line::Heading;
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
-use crate::words::Words;
 
 use super::time::{long_eighth, swung};
 
@@ -20,7 +20,7 @@ pub struct Metronome {
     /// The beats that it clicks on.
     pub beats: Beats,
     /// What it plays between beats; nothing when it is off.
-    pub divide: Option<Division>,
+    pub divide: Option<Subdivision>,
     /// Whether it rests in every other bar: the player keeps time alone there.
     pub rests: bool,
 }
@@ -41,7 +41,7 @@ pub enum Beats {
 
 /// What divides the beats.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Division {
+pub enum Subdivision {
     /// Eighths, swung as the line is.
     Eighths,
     /// Triplets of eighths. In beats of three eighths, those eighths.
@@ -54,18 +54,18 @@ pub struct Click {
     /// When.
     pub at: Onset,
     /// Which.
-    pub kind: Kind,
+    pub kind: ClickKind,
 }
 
 /// The kinds of clicks, which sound differently.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
-pub enum Kind {
+pub enum ClickKind {
     /// The first beat of a bar.
     Accent,
     /// Another beat.
     Beat,
     /// Between two beats.
-    Division,
+    Subdivision,
 }
 
 impl Beats {
@@ -93,15 +93,15 @@ impl Beats {
     }
 }
 
-impl Division {
+impl Subdivision {
     /// All, in the order in which they are offered.
-    pub const ALL: [Division; 2] = [Division::Eighths, Division::Triplets];
+    pub const ALL: [Subdivision; 2] = [Subdivision::Eighths, Subdivision::Triplets];
 
     /// `eighths` or `triplets`.
     pub fn name(self) -> &'static str {
         match self {
-            Division::Eighths => "eighths",
-            Division::Triplets => "triplets",
+            Subdivision::Eighths => "eighths",
+            Subdivision::Triplets => "triplets",
         }
     }
 }
@@ -113,7 +113,7 @@ impl Metronome {
     /// What can be written, as one phrase for messages.
     pub fn allowed() -> String {
         let beats = Beats::ALL.map(Beats::name).join("`, `");
-        let divisions = Division::ALL.map(Division::name).join("` or `, ");
+        let divisions = Subdivision::ALL.map(Subdivision::name).join("` or `, ");
         format!("`{beats}`; each perhaps with `, {divisions}`, and with `, {}`", Metronome::RESTS)
     }
 }
@@ -127,7 +127,7 @@ impl FromStr for Metronome {
         let beats = words.next().and_then(|word| Beats::ALL.into_iter().find(|beats| beats.name() == word));
         let mut metronome = Metronome { beats: beats.ok_or(())?, ..Metronome::default() };
         for word in words {
-            match Division::ALL.into_iter().find(|division| division.name() == Words::understood(word)) {
+            match Subdivision::ALL.into_iter().find(|division| division.name() == Dialect::understood(word)) {
                 Some(division) if metronome.divide.is_none() => metronome.divide = Some(division),
                 None if word == Metronome::RESTS && !metronome.rests => metronome.rests = true,
                 _ => return Err(()),
@@ -141,7 +141,7 @@ impl fmt::Display for Metronome {
     /// As it is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.beats.name())?;
-        let more = [self.divide.map(Division::name), self.rests.then_some(Metronome::RESTS)];
+        let more = [self.divide.map(Subdivision::name), self.rests.then_some(Metronome::RESTS)];
         more.into_iter().flatten().try_for_each(|word| write!(f, ", {word}"))
     }
 }
@@ -224,7 +224,7 @@ pub fn count_in(bars: &Bars, to: Onset, count: u8) -> Result<(Vec<Click>, Durati
 }
 
 /// The clicks of one bar, from its first beat.
-fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Duration, Kind)>> {
+fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Duration, ClickKind)>> {
     let starts: Vec<Duration> = match meter.has_quarter_beats() {
         true => {
             (0..meter.count()).map(|unit| meter.unit_length() * i64::from(unit)).collect::<Result<_>>()?
@@ -235,20 +235,20 @@ fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Durati
     let mut clicks = Vec::new();
     for (beat, (&start, end)) in starts.iter().zip(ends).enumerate() {
         if metronome.beats.has(beat) {
-            clicks.push((start, if beat == 0 { Kind::Accent } else { Kind::Beat }));
+            clicks.push((start, if beat == 0 { ClickKind::Accent } else { ClickKind::Beat }));
         }
         let Some(division) = metronome.divide else { continue };
         let length = (end - start)?;
         let (part, swings) = match division {
-            Division::Triplets if length.is_multiple_of(Duration::QUARTER) => (Duration::of(1, 3), false),
-            Division::Triplets => (Duration::EIGHTH, false),
-            Division::Eighths => (Duration::EIGHTH, meter.has_quarter_beats()),
+            Subdivision::Triplets if length.is_multiple_of(Duration::QUARTER) => (Duration::of(1, 3), false),
+            Subdivision::Triplets => (Duration::EIGHTH, false),
+            Subdivision::Eighths => (Duration::EIGHTH, meter.has_quarter_beats()),
         };
         let mut at = part;
         while at < length {
             let in_quarter = (at - at.floor_to(Duration::QUARTER)?)?;
             let played = if swings { ((at - in_quarter)? + swung(in_quarter, long)?)? } else { at };
-            clicks.push(((start + played)?, Kind::Division));
+            clicks.push(((start + played)?, ClickKind::Subdivision));
             at = (at + part)?;
         }
     }
@@ -272,9 +272,9 @@ mod tests {
     /// `!` marks an accent, `.` a division.
     fn said(clicks: &[Click]) -> String {
         let sign = |kind| match kind {
-            Kind::Accent => "!",
-            Kind::Beat => "",
-            Kind::Division => ".",
+            ClickKind::Accent => "!",
+            ClickKind::Beat => "",
+            ClickKind::Subdivision => ".",
         };
         let words: Vec<_> = clicks.iter().map(|click| format!("{}{}", click.at, sign(click.kind))).collect();
         words.join(" ")

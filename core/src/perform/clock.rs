@@ -87,7 +87,7 @@ impl Clock {
 impl Leg {
     /// How long a quarter note lasts, in seconds.
     fn quarter(self) -> f64 {
-        60.0 / f64::from(self.tempo.quarters_a_minute())
+        60.0 / f64::from(self.tempo.quarters_per_minute())
     }
 }
 

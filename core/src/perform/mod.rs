@@ -8,10 +8,10 @@ mod swing;
 mod take;
 mod time;
 
-pub use clicks::{Beats, Click, Division, Kind, Metronome, clicks, count_in};
+pub use clicks::{Beats, Click, ClickKind, Metronome, Subdivision, clicks, count_in};
 pub use clock::Clock;
 pub use pace::{Jumps, Pace, PaceError, Pass, tapped};
 pub use sounds::{Sound, sounds};
-pub use swing::{Apart, apart, ratio};
+pub use swing::{SpellingGap, ratio, spelling_gap};
 pub use take::{Change, LONGEST_MINUTES, Practice, Take, changes, take};
 pub use time::{Performed, perform};

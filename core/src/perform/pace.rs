@@ -13,7 +13,7 @@ use crate::line::Tempo;
 ///
 /// let tempo = |number| Tempo::new(number).unwrap();
 /// let pace = Pace::new(tempo(100), tempo(120)).repeats(2)?.jumps(Jumps::Over);
-/// let passes: Vec<_> = pace.passes().map(|pass| pass.tempo.quarters_a_minute()).collect();
+/// let passes: Vec<_> = pace.passes().map(|pass| pass.tempo.quarters_per_minute()).collect();
 /// assert_eq!(passes, [100, 100, 104, 104, 108, 108, 112, 112, 116, 116, 120, 120, 125, 125, 120, 120]);
 /// let first = pace.passes().next().unwrap();
 /// assert_eq!((first.step, first.steps), (1, 8));
@@ -115,7 +115,7 @@ impl Pace {
 
     /// The tempo a step further up or down, wherever the target is.
     fn beyond(self, tempo: Tempo, up: bool) -> Tempo {
-        let (now, part) = (u32::from(tempo.quarters_a_minute()), u32::from(self.per_cent));
+        let (now, part) = (u32::from(tempo.quarters_per_minute()), u32::from(self.per_cent));
         // To the nearest whole number, by at least 1.
         let by = ((now * part + 50) / 100).max(1);
         let then = if up { now + by } else { now - by };
@@ -129,14 +129,14 @@ impl Pace {
         let up = self.from <= self.to;
         let mut tempos = vec![(self.from, false)];
         let mut tempo = self.from;
-        let target = u32::from(self.to.quarters_a_minute());
+        let target = u32::from(self.to.quarters_per_minute());
         let back =
             u16::try_from(target * 4 / 5).ok().and_then(Tempo::new).filter(|&back| up && back >= self.from);
         while tempo != self.to {
             let next = self.beyond(tempo, up);
             tempo = if up { next.min(self.to) } else { next.max(self.to) };
             tempos.push((tempo, false));
-            let near = u32::from(tempo.quarters_a_minute()) * 10 >= target * 9;
+            let near = u32::from(tempo.quarters_per_minute()) * 10 >= target * 9;
             if let Some(back) = back.filter(|_| near && self.jumps == Jumps::Back) {
                 tempos.extend([(back, true), (tempo, false)]);
             }
@@ -176,7 +176,7 @@ const ASTRAY: f64 = 0.2;
 /// ```
 /// use halfbar_core::perform::tapped;
 ///
-/// let tempo = |taps: &[f64]| tapped(taps).map(|tempo| tempo.quarters_a_minute());
+/// let tempo = |taps: &[f64]| tapped(taps).map(|tempo| tempo.quarters_per_minute());
 /// assert_eq!(tempo(&[0.0, 0.5, 1.0, 2.0, 2.5]), Some(120));
 /// assert_eq!(tempo(&[0.0, 0.5, 9.0, 9.4]), Some(150));
 /// assert_eq!(tempo(&[0.0]), None);

@@ -1,7 +1,7 @@
 //! What sounds when: the notes of a line as the hands play them.
 
 use crate::error::Result;
-use crate::line::{Join, NoteId};
+use crate::line::{Legato, NoteId};
 use crate::neck::StringNo;
 use crate::piece::Piece;
 use crate::pitch::{MidiKey, Pitch};
@@ -26,7 +26,7 @@ pub struct Sound {
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
     /// How it is led into, where the pick does not strike it.
-    pub led: Option<Join>,
+    pub led: Option<Legato>,
     /// Whether it is a grace note.
     pub grace: bool,
 }
@@ -54,14 +54,14 @@ pub struct Sound {
 /// [`Error::Time`](crate::Error::Time) for times that can't be held.
 pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
     let (events, starts) = (&piece.timed.events, piece.performed.starts());
-    let tempo = piece.performed.tempo().quarters_a_minute();
+    let tempo = piece.performed.tempo().quarters_per_minute();
     let longest_grace = Duration::new(GRACE_MS * i64::from(tempo), 60_000)?;
     let mut sounds: Vec<Sound> = Vec::with_capacity(events.len());
     let (mut before, mut leads) = (Onset::ZERO, None);
     for (index, (event, &start)) in events.iter().zip(starts).enumerate() {
         let end =
             starts.get(index + 1).map_or_else(|| event.span().map(|span| span.end()), |&next| Ok(next))?;
-        let led = std::mem::replace(&mut leads, event.join.or_else(|| planned(piece, event.id)));
+        let led = std::mem::replace(&mut leads, event.legato.or_else(|| planned(piece, event.id)));
         let placing = piece.plan.of(event.id);
         let mut since = start;
         if let Some(key) = event.pitch.and_then(Pitch::midi) {
@@ -72,7 +72,7 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
                 let (from, until) = if index == 0 { (start, end) } else { (before, start) };
                 let length = ((until - from)? / 2)?.min(longest_grace);
                 let struck = if index == 0 { start } else { (start - length)? };
-                sound = Sound { start: (struck + length)?, led: Some(Join::Slur), ..sound };
+                sound = Sound { start: (struck + length)?, led: Some(Legato::Slur), ..sound };
                 if let Some(last) = sounds.last_mut() {
                     last.end = last.end.min(struck);
                 }
@@ -87,8 +87,8 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
 }
 
 /// How the plan leads on from a note where the line says nothing.
-fn planned(piece: &Piece, note: NoteId) -> Option<Join> {
-    let joins = piece.plan.joins();
+fn planned(piece: &Piece, note: NoteId) -> Option<Legato> {
+    let joins = piece.plan.legato();
     let index = joins.binary_search_by_key(&note, |(note, _)| *note).ok()?;
     Some(joins[index].1)
 }

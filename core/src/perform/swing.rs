@@ -33,7 +33,7 @@ pub fn ratio(feel: Feel, tempo: Tempo) -> f64 {
 
 /// The long eighth and the short one, exactly, in the same unit.
 pub(super) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
-    let by_tempo = AT_REST - FALL * i64::from(tempo.quarters_a_minute());
+    let by_tempo = AT_REST - FALL * i64::from(tempo.quarters_per_minute());
     match feel {
         Feel::Straight => (1, 1),
         Feel::SwingAuto => (by_tempo.clamp(RANGE.0, RANGE.1), 10_000),
@@ -43,14 +43,14 @@ pub(super) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
 
 /// How far apart the bracket and the tied spelling of a figure sound.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Apart {
+pub struct SpellingGap {
     /// The largest difference of a note's start, in milliseconds; 0 when they are the same sound.
     pub ms: f64,
     /// The difference that can just be heard at that note, in milliseconds.
     pub noticeable: f64,
 }
 
-impl Apart {
+impl SpellingGap {
     /// Whether the difference can be heard.
     pub fn is_heard(self) -> bool {
         self.ms >= self.noticeable
@@ -63,22 +63,22 @@ impl Apart {
 ///
 /// ```
 /// use halfbar_core::line::Tempo;
-/// use halfbar_core::perform::apart;
+/// use halfbar_core::perform::spelling_gap;
 /// use halfbar_core::recast::Figure;
 ///
 /// let figure = Figure::named("split-last").unwrap();
-/// let straight = apart(&figure, Tempo::new(120).unwrap(), 1.0).unwrap();
+/// let straight = spelling_gap(&figure, Tempo::new(120).unwrap(), 1.0).unwrap();
 /// assert!((straight.ms - 83.3).abs() < 0.1 && straight.is_heard());
-/// assert_eq!(apart(&figure, Tempo::new(120).unwrap(), 2.0).unwrap().ms.round(), 0.0);
+/// assert_eq!(spelling_gap(&figure, Tempo::new(120).unwrap(), 2.0).unwrap().ms.round(), 0.0);
 /// ```
-pub fn apart(figure: &Figure, tempo: Tempo, ratio: f64) -> Option<Apart> {
+pub fn spelling_gap(figure: &Figure, tempo: Tempo, ratio: f64) -> Option<SpellingGap> {
     let has = |spelling| figure.spellings().contains(&spelling);
     if !has(Spelling::Bracket) || !has(Spelling::Tied) {
         return None;
     }
-    let quarter_ms = 60_000.0 / f64::from(tempo.quarters_a_minute());
+    let quarter_ms = 60_000.0 / f64::from(tempo.quarters_per_minute());
     let (bracket, tied) = (starts(figure, Spelling::Bracket)?, starts(figure, Spelling::Tied)?);
-    let mut most = Apart { ms: 0.0, noticeable: NOTICEABLE_MS };
+    let mut most = SpellingGap { ms: 0.0, noticeable: NOTICEABLE_MS };
     for (index, (&literal, &written)) in bracket.iter().zip(&tied).enumerate() {
         if literal == written {
             continue;
@@ -88,7 +88,7 @@ pub fn apart(figure: &Figure, tempo: Tempo, ratio: f64) -> Option<Apart> {
         if ms > most.ms {
             let before = index.checked_sub(1).map_or(literal, |before| bracket[before]);
             let interval = (literal.to_f64() - before.to_f64()) * quarter_ms;
-            most = Apart { ms, noticeable: NOTICEABLE_MS.max(NOTICEABLE_PART * interval) };
+            most = SpellingGap { ms, noticeable: NOTICEABLE_MS.max(NOTICEABLE_PART * interval) };
         }
     }
     Some(most)
@@ -124,16 +124,19 @@ mod tests {
         for name in ["split-last", "split-middle"] {
             let figure = Figure::named(name).unwrap();
             for (r, expected) in [(2.0, 0.0), (1.5, 33.333), (1.0, 83.333), (3.0, 41.667)] {
-                let apart = apart(&figure, Tempo::new(120).unwrap(), r).unwrap();
+                let apart = spelling_gap(&figure, Tempo::new(120).unwrap(), r).unwrap();
                 assert!((apart.ms - expected).abs() < 0.001, "{name} at {r}: {}", apart.ms);
                 assert_eq!(apart.is_heard(), r != 2.0);
             }
         }
         // Nothing in it is a plain eighth, so the two are the same at any ratio.
         assert_eq!(
-            apart(&Figure::named("split-first").unwrap(), Tempo::new(120).unwrap(), 1.0).unwrap().ms,
+            spelling_gap(&Figure::named("split-first").unwrap(), Tempo::new(120).unwrap(), 1.0).unwrap().ms,
             0.0
         );
-        assert_eq!(apart(&Figure::named("dotted-pairs").unwrap(), Tempo::new(120).unwrap(), 1.0), None);
+        assert_eq!(
+            spelling_gap(&Figure::named("dotted-pairs").unwrap(), Tempo::new(120).unwrap(), 1.0),
+            None
+        );
     }
 }

@@ -130,7 +130,7 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
     let (mut clicked, lead) = count_in(bars, stretch.start(), counted)?;
     let length = stretch.length()?;
     let end = Onset::after((lead + (length * i64::from(times))?)?);
-    let longest = Duration::new(LONGEST_MINUTES * i64::from(tempo.quarters_a_minute()), 1)?;
+    let longest = Duration::new(LONGEST_MINUTES * i64::from(tempo.quarters_per_minute()), 1)?;
     if length == Duration::ZERO || times == 0 || end.since_start() > longest {
         return Err(Error::Take);
     }
@@ -170,12 +170,12 @@ impl Take {
     pub fn sample(&self, onset: Onset, rate: u32) -> usize {
         let quarters = onset.since_start();
         let samples = i128::from(quarters.numer()) * 60 * i128::from(rate);
-        let per = i128::from(quarters.denom()) * i128::from(self.tempo.quarters_a_minute());
+        let per = i128::from(quarters.denom()) * i128::from(self.tempo.quarters_per_minute());
         usize::try_from((2 * samples + per).div_euclid(2 * per)).unwrap_or(0)
     }
 
     /// A moment in seconds from the take's start.
     pub fn seconds(&self, onset: Onset) -> f64 {
-        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_a_minute())
+        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_per_minute())
     }
 }

@@ -41,7 +41,7 @@ impl Performed {
 
     /// A moment in seconds from the line's start.
     pub fn seconds(&self, onset: Onset) -> f64 {
-        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_a_minute())
+        onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_per_minute())
     }
 }
 

@@ -3,14 +3,15 @@
 use std::fmt;
 
 use crate::bars::Place;
-use crate::error::{Error, beyond, visible};
+use crate::error::{Error, beyond};
 use crate::line::Tempo;
-use crate::manner::{Strokes, Style};
 use crate::meter::Meter;
+use crate::names::quarters;
 use crate::pitch::{MidiKey, Pitch};
+use crate::quote::visible;
 use crate::recast::{Figure, FigureError, Fit, Spelling};
+use crate::technique::{FingeringStyle, PickingStyle};
 use crate::time::Duration;
-use crate::words::quarters;
 
 /// One thing wrong with a text.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -58,11 +59,11 @@ pub enum Problem {
         "`{text}` shares out no bars: write how many a system has, or which ones start one, such as `4` or `4 at 5, 9`"
     )]
     Systems { text: String },
-    #[error("`{text}` is no style: write {}", listed(&Style::ALL.map(Style::name)))]
-    Style { text: String },
+    #[error("`{text}` is no style: write {}", listed(&FingeringStyle::ALL.map(FingeringStyle::name)))]
+    FingeringStyle { text: String },
     #[error(
         "`{text}` is no way of picking: write {}, and where wanted `slurs`, `first down` or `first up`, with commas between",
-        listed(&Strokes::ALL.map(Strokes::name))
+        listed(&PickingStyle::ALL.map(PickingStyle::name))
     )]
     Picking { text: String },
     #[error("what the hands do is settled for a stretch or a note: `hand: position 5 at 1.1 to 3.1, 4.3`")]
@@ -71,7 +72,7 @@ pub enum Problem {
         "`{text}` can't be settled: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
          `position` and a fret, `down`, `up` or `slurs`"
     )]
-    Want { text: String, strings: u8, frets: u8 },
+    Constraint { text: String, strings: u8, frets: u8 },
     #[error("no note starts here; a stretch is written with `to` and the place where it ends")]
     NoNote,
     #[error("this stretch ends before it starts")]
@@ -207,10 +208,10 @@ impl Problem {
             Problem::Tempo { .. } => "tempo",
             Problem::Feel { .. } => "feel",
             Problem::Systems { .. } => "systems",
-            Problem::Style { .. } => "style",
+            Problem::FingeringStyle { .. } => "style",
             Problem::Picking { .. } => "picking",
             Problem::HandForm => "hand-form",
-            Problem::Want { .. } => "hand-want",
+            Problem::Constraint { .. } => "hand-want",
             Problem::NoNote => "hand-note",
             Problem::Backwards => "hand-backwards",
             Problem::Note { .. } | Problem::LowerCase { .. } => "note",

@@ -1,11 +1,11 @@
 //! The headers before or after the music, but `recast`.
 
 use crate::bars::Bars;
-use crate::error::quoted;
 use crate::key::Key;
 use crate::line::{Feel, Heading, Tempo};
 use crate::meter::Meter;
 use crate::neck::{Neck, Tuning};
+use crate::quote::quoted;
 use crate::time::Duration;
 
 use super::diagnostic::Problem;
@@ -61,7 +61,8 @@ impl Headers {
             "tuning" => self.tuning = value.parse().map_err(Problem::Header)?,
             "neck" => self.neck = Some((value.into(), at)),
             "style" => {
-                heading.style = value.parse().map_err(|()| Problem::Style { text: quoted(value) })?;
+                heading.style =
+                    value.parse().map_err(|()| Problem::FingeringStyle { text: quoted(value) })?;
             }
             "picking" => {
                 heading.picking = value.parse().map_err(|()| Problem::Picking { text: quoted(value) })?;

@@ -1,9 +1,9 @@
 //! `hand` headers: `position 5 at 1.1 to 3.1`, `strings 4-2 at 2.1 to 3.1`, `down at 4.3`.
 
-use crate::error::quoted;
 use crate::line::Line;
-use crate::manner::{Hold, Want};
 use crate::neck::Neck;
+use crate::quote::quoted;
+use crate::technique::{Constraint, ConstraintSpan};
 use crate::time::{Onset, Span};
 
 use super::diagnostic::Problem;
@@ -11,7 +11,7 @@ use super::recasts::place_at;
 use super::text::{Findings, Spot, Words};
 
 /// Reads the headers, each with the spot of its value.
-pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings) -> Vec<Hold> {
+pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings) -> Vec<ConstraintSpan> {
     let mut holds = Vec::new();
     for (value, at) in headers {
         let Some((want, places)) = value.split_once(" at ") else {
@@ -23,7 +23,7 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
             let (strings, frets) = (neck.strings(), neck.frets());
             found.add(
                 at.from(0, want.chars().count()),
-                Problem::Want { text: quoted(want.trim()), strings, frets },
+                Problem::Constraint { text: quoted(want.trim()), strings, frets },
             );
             continue;
         };
@@ -34,18 +34,24 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
 }
 
 /// Whether a neck has what is wanted.
-fn is_on(neck: &Neck, want: Want) -> bool {
+fn is_on(neck: &Neck, want: Constraint) -> bool {
     match want {
-        Want::String(string) => (1..=neck.strings()).contains(&string.0),
-        Want::Strings(strings) => strings.iter().all(|string| string.0 <= neck.strings()),
-        Want::Fret(fret) => fret.0 <= neck.frets(),
-        Want::Position(position) => (1..=neck.frets()).contains(&position),
-        Want::Finger(_) | Want::Stroke(_) | Want::Slurs => true,
+        Constraint::String(string) => (1..=neck.strings()).contains(&string.0),
+        Constraint::Strings(strings) => strings.iter().all(|string| string.0 <= neck.strings()),
+        Constraint::Fret(fret) => fret.0 <= neck.frets(),
+        Constraint::Position(position) => (1..=neck.frets()).contains(&position),
+        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Slurs => true,
     }
 }
 
 /// `1.1 to 3.1, 4.3`: from a place up to another, or one note.
-fn stretches(line: &Line, want: Want, mut words: Words<'_>, holds: &mut Vec<Hold>, found: &mut Findings) {
+fn stretches(
+    line: &Line,
+    want: Constraint,
+    mut words: Words<'_>,
+    holds: &mut Vec<ConstraintSpan>,
+    found: &mut Findings,
+) {
     loop {
         let Some((text, at)) = words.next(',').filter(|(text, _)| *text != ",") else {
             return found.add(words.here(), Problem::HandForm);
@@ -72,7 +78,7 @@ fn stretches(line: &Line, want: Want, mut words: Words<'_>, holds: &mut Vec<Hold
             Some((_, at)) => return found.add(at, Problem::HandForm),
         };
         match span {
-            Ok(span) => holds.push(Hold { span, want }),
+            Ok(span) => holds.push(ConstraintSpan { span, want }),
             Err(problem) => found.add(at, problem),
         }
         if !more {

@@ -2,15 +2,15 @@
 
 use crate::bars::Bars;
 use crate::chord::ChordSymbol;
-use crate::error::quoted;
 use crate::key::Key;
-use crate::line::{ChordAt, Heading, Join, Line, Part};
-use crate::manner::Pin;
+use crate::line::{ChordAt, Heading, Legato, Line, Part};
 use crate::meter::Meter;
 use crate::neck::Fret;
-use crate::notate::TICKS;
 use crate::pitch::{Pitch, PitchName};
+use crate::quote::quoted;
+use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span};
+use crate::value::TICKS;
 
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot, Words};
@@ -105,7 +105,7 @@ struct Suffixes {
     length: Option<Duration>,
     tie: Option<Spot>,
     pin: Option<Pin>,
-    join: Option<(Join, Spot)>,
+    join: Option<(Legato, Spot)>,
 }
 
 impl Music<'_> {
@@ -187,7 +187,7 @@ impl Music<'_> {
         let duration = length.unwrap_or(Duration::EIGHTH);
         let join_kind = join.map(|(join, _)| join);
         self.put(
-            Part { duration, pitch: Some(pitch), pin: pin.unwrap_or_default(), join: join_kind, grace },
+            Part { duration, pitch: Some(pitch), pin: pin.unwrap_or_default(), legato: join_kind, grace },
             tie,
             at,
         );
@@ -270,7 +270,7 @@ impl Music<'_> {
                     true
                 }
                 '_' if suffixes.join.is_none() && matches!(body, "" | "s") => {
-                    let join = if body.is_empty() { Join::Slur } else { Join::Slide };
+                    let join = if body.is_empty() { Legato::Slur } else { Legato::Slide };
                     suffixes.join = Some((join, here));
                     true
                 }
@@ -351,7 +351,7 @@ impl Music<'_> {
                 if let Ok(sum) = last.duration + part.duration {
                     last.duration = sum;
                 }
-                last.join = part.join;
+                last.legato = part.legato;
             }
             (Some(open), _) => {
                 let found = part.pitch.map_or("a rest follows".into(), |pitch| format!("{pitch} follows"));

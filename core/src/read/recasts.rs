@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use crate::bars::Place;
-use crate::error::{Error, quoted};
+use crate::error::Error;
 use crate::line::Line;
+use crate::quote::quoted;
 use crate::recast::{self, Casting, Figure, Refusal, Window};
 use crate::time::{Duration, Onset};
 

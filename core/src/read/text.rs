@@ -93,7 +93,7 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)
     let (line, spots) = music::read(heading, bars, body, found)?;
     let casting = recasts::read(&line, figures, recast, found);
     let holds = holds::read(&line, hand, found);
-    Some((line.with_holds(holds), casting, spots))
+    Some((line.with_constraints(holds), casting, spots))
 }
 
 /// A row of the text by its kind.

@@ -1,41 +1,15 @@
 //! The arithmetic of recasting: the same notes in the same order at other times, in a bar that stays full.
 
 use std::ops::Range;
-use std::sync::Arc;
 
 use crate::bars::{Bars, Place};
 use crate::error::{Error, Result};
 use crate::line::{Event, Line, NoteId, settle_joins};
 use crate::meter::Meter;
 use crate::time::{Duration, Onset, Span};
+use crate::timed::{Spelling, Timed, TimedWindow};
 
-use super::figures::{Figure, Spelling};
 use super::windows::{Casting, Fit, Refusal, Window};
-
-/// A line in time: every event where it sounds, as its written form says (swing comes later).
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Timed {
-    /// The bars.
-    pub bars: Bars,
-    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; what a window adds, a figure's rest or
-    /// a note that is repeated, has an id after the line's last.
-    pub events: Vec<Event>,
-    /// The windows that were recast, in order of time.
-    pub windows: Vec<TimedWindow>,
-}
-
-/// A window that was recast.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct TimedWindow {
-    /// Its time.
-    pub span: Span,
-    /// Its rhythm.
-    pub figure: Arc<Figure>,
-    /// How it is to be written.
-    pub spelling: Spelling,
-    /// The notes of the line that do not sound, because the figure takes fewer.
-    pub left_out: Vec<NoteId>,
-}
 
 /// A place that a page may offer to be tapped: a window that is recast, or one that might be.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -83,7 +57,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         if sounding.start > 0
             && let Some(before) = events.last_mut()
         {
-            before.join = None;
+            before.legato = None;
         }
         let left_out_after = notes.get(sounding.end).map(|note| note.id);
         let leads_on = |note: &Event| left_out_after.is_none_or(|next| note.id.0 + 1 != next.0);
@@ -105,7 +79,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
                 duration: stretch.duration,
                 pitch: note.and_then(|note| note.pitch),
                 pin: note.map(|note| note.pin).unwrap_or_default(),
-                join: note.filter(|note| leads_on(note)).and_then(|note| note.join),
+                legato: note.filter(|note| leads_on(note)).and_then(|note| note.legato),
                 grace: own.and_then(|note| note.grace),
                 accent: window.figure.is_accented() && onset == window.start,
             });
@@ -114,8 +88,12 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         end_before = span.end();
         let left_out =
             notes[..sounding.start].iter().chain(&notes[sounding.end..]).map(|note| note.id).collect();
-        let (figure, spelling) = (Arc::clone(&window.figure), window.spelling);
-        windows.push(TimedWindow { span, figure, spelling, left_out });
+        windows.push(TimedWindow {
+            span,
+            spelling: window.spelling,
+            tuplet: window.figure.tuplet(),
+            left_out,
+        });
     }
     events.extend_from_slice(&line.events()[next..]);
     settle_joins(&mut events);
@@ -262,7 +240,7 @@ mod tests {
         let timed = apply(&reading.line.unwrap(), &reading.casting).unwrap();
         let names = timed.events.iter().map(|event| {
             let name = event.pitch.map_or("r".into(), |pitch| pitch.name.to_string());
-            name + if event.join.is_some() { "_" } else { "" }
+            name + if event.legato.is_some() { "_" } else { "" }
         });
         names.collect::<Vec<_>>().join(" ")
     }

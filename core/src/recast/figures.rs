@@ -1,12 +1,12 @@
 //! The catalogue of figures: data, not code. Adding a figure is adding an entry.
 
 use std::fmt;
-use std::str::FromStr;
 use std::sync::{Arc, LazyLock};
 
-use crate::error::quoted;
-use crate::notate::{Base, TICKS};
+use crate::quote::quoted;
 use crate::time::Duration;
+use crate::timed::Spelling;
+use crate::value::{Base, TICKS};
 
 /// A rhythm that fills a window with a given number of notes.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -29,20 +29,6 @@ pub struct Stretch {
     pub duration: Duration,
     /// Whether a note sounds; a rest otherwise.
     pub sounds: bool,
-}
-
-/// The ways to write a figure. The first two are the same sound only when the swing ratio is 2.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Spelling {
-    /// The whole window under one bracket.
-    Bracket,
-    /// Each beat on its own: two plain eighths where a swing feel makes them sound as wanted, a triplet elsewhere, a tie where a
-    /// note sounds over the beat.
-    Tied,
-    /// The literal lengths, written as the meter asks.
-    Plain,
-    /// The same under beams of its own, which follow the figure and not the meter, over the middle of the bar too.
-    Grouped,
 }
 
 /// Why a list of lengths is no figure.
@@ -243,7 +229,7 @@ impl Figure {
         let wide = self.span > Duration::QUARTER;
         NUMBERS.into_iter().filter(|_| wide).find(|&(actual, normal)| {
             let unit = self.span / i64::from(normal);
-            let written = unit.is_ok_and(|unit| Base::of_length(unit).is_some());
+            let written = unit.is_ok_and(|unit| Base::from_length(unit).is_some());
             let Ok(part) = self.span / i64::from(actual) else { return false };
             let mut lengths = self.literal.iter().map(|stretch| stretch.duration);
             written
@@ -295,35 +281,6 @@ fn beat_by_beat(literal: &[Stretch]) -> crate::Result<Vec<Stretch>> {
     let ends = moved.iter().skip(1);
     let pairs = moved.iter().zip(ends).zip(literal);
     pairs.map(|((&start, &end), stretch)| Ok(Stretch { duration: (end - start)?, ..*stretch })).collect()
-}
-
-impl Spelling {
-    /// All, in the order in which they are offered.
-    pub const ALL: [Spelling; 4] = [Spelling::Bracket, Spelling::Tied, Spelling::Plain, Spelling::Grouped];
-
-    /// What the text format calls it.
-    pub fn name(self) -> &'static str {
-        match self {
-            Spelling::Bracket => "bracket",
-            Spelling::Tied => "tied",
-            Spelling::Plain => "plain",
-            Spelling::Grouped => "grouped",
-        }
-    }
-}
-
-impl FromStr for Spelling {
-    type Err = ();
-
-    fn from_str(text: &str) -> Result<Spelling, ()> {
-        Spelling::ALL.into_iter().find(|spelling| spelling.name() == text).ok_or(())
-    }
-}
-
-impl fmt::Display for Spelling {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
 }
 
 impl fmt::Display for Figure {

@@ -6,7 +6,9 @@ use crate::error::Result;
 use crate::line::{Event, Line};
 use crate::time::{Duration, Onset};
 
-use super::figures::{Figure, Spelling, Stretch};
+use crate::timed::Spelling;
+
+use super::figures::{Figure, Stretch};
 use super::windows::{Casting, Window};
 
 /// The windows of a line that carry a figure of the catalogue, as they stand, in order of time and without overlap.
@@ -95,7 +97,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
         parts.push(event.lasting(duration));
     }
     let plain = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-    Ok((plain.with_holds(line.holds().to_vec()), casting))
+    Ok((plain.with_constraints(line.constraints().to_vec()), casting))
 }
 
 #[cfg(test)]

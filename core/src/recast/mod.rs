@@ -28,8 +28,9 @@ mod shift;
 mod tile;
 mod windows;
 
-pub use apply::{Grid, Offer, Timed, TimedWindow, apply, can_recast, offers};
-pub use figures::{Figure, FigureError, Spelling, Stretch};
+pub use crate::timed::{Spelling, Timed, TimedWindow};
+pub use apply::{Grid, Offer, apply, can_recast, offers};
+pub use figures::{Figure, FigureError, Stretch};
 pub use find::{find, reduce};
 pub(crate) use shift::whole_at;
 pub use shift::{Direction, PushedOut, Shifted, shift};

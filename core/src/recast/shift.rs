@@ -103,8 +103,8 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
     }
     parts.rest_to(line.end())?;
     let (heading, bars) = (line.heading().clone(), line.bars().clone());
-    let shifted =
-        Line::new(heading, bars, parts.list, line.chords().to_vec())?.with_holds(line.holds().to_vec());
+    let shifted = Line::new(heading, bars, parts.list, line.chords().to_vec())?
+        .with_constraints(line.constraints().to_vec());
 
     let (mut casting, mut respelled) = (casting.clone(), Vec::new());
     let windows: Vec<Window> = casting.windows().to_vec();
@@ -158,7 +158,7 @@ impl Parts {
         // What leads into a note that was pushed out leads nowhere.
         let leads_on = self.last.replace(event.id).is_none_or(|before| before.0 + 1 == event.id.0);
         if let Some(before) = self.list.last_mut().filter(|_| !leads_on) {
-            before.join = None;
+            before.legato = None;
         }
         self.list.push(event.lasting(duration));
         self.end = (start + duration)?;

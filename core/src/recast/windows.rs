@@ -8,7 +8,9 @@ use crate::line::Line;
 use crate::time::{Duration, Onset, Span};
 
 use super::apply::can_recast;
-use super::figures::{Figure, Spelling};
+use crate::timed::Spelling;
+
+use super::figures::Figure;
 
 /// A stretch of the line that takes a figure's rhythm.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::perform::Kind;
+use crate::perform::ClickKind;
 
 use super::{samples, shape, single};
 
@@ -17,11 +17,11 @@ const ATTACK: f64 = 0.000_5;
 const LENGTH: f64 = 0.1;
 
 /// One click, at so many samples a second. It starts and ends at zero.
-pub fn click(kind: Kind, rate: u32) -> Vec<f32> {
+pub fn click(kind: ClickKind, rate: u32) -> Vec<f32> {
     let (frequency, loudness, decay) = match kind {
-        Kind::Accent => ACCENT,
-        Kind::Beat => BEAT,
-        Kind::Division => DIVISION,
+        ClickKind::Accent => ACCENT,
+        ClickKind::Beat => BEAT,
+        ClickKind::Subdivision => DIVISION,
     };
     let (ratio, second) = PARTIAL;
     let length = samples(LENGTH, rate);

@@ -1,6 +1,6 @@
 //! All that is heard of a take, in one row of samples.
 
-use crate::perform::{Kind, Take};
+use crate::perform::{ClickKind, Take};
 use crate::time::Onset;
 
 use super::{Note, click, comp, pluck};
@@ -57,7 +57,8 @@ pub fn mix(take: &Take, levels: &Levels, rate: u32) -> Vec<f32> {
         }
     }
     if levels.click > 0.0 {
-        let kinds = [Kind::Accent, Kind::Beat, Kind::Division].map(|kind| click(kind, rate));
+        let kinds =
+            [ClickKind::Accent, ClickKind::Beat, ClickKind::Subdivision].map(|kind| click(kind, rate));
         for click in &take.clicks {
             add(&mut row, take.sample(click.at, rate), &kinds[click.kind as usize], levels.click);
         }

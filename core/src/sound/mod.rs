@@ -19,7 +19,7 @@ mod comp;
 mod mix;
 mod pluck;
 
-use crate::line::Join;
+use crate::line::Legato;
 use crate::neck::StringNo;
 use crate::perform::Sound;
 use crate::pitch::MidiKey;
@@ -39,7 +39,7 @@ pub struct Note {
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
     /// How it is led into, where the pick does not strike it.
-    pub led: Option<Join>,
+    pub led: Option<Legato>,
 }
 
 impl From<&Sound> for Note {

@@ -2,16 +2,17 @@
 
 use std::sync::Arc;
 
+use super::words as wording;
 use crate::Piece;
-use crate::engrave::{self, Face, Layout, PadRow, rows};
+use crate::engrave::{self, Layout, PadRow, rows};
 use crate::error::Result;
+use crate::font::Face;
 use crate::line::{Heading, Line};
 use crate::recast::{Casting, Figure, Spelling, Window};
 use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
 use crate::time::Span;
-use crate::words::worksheet as wording;
 
-use super::{Format, Kind, Part, SPACE, WIDTH, Worksheet, staves};
+use super::{Format, PagePart, PartKind, SPACE, WIDTH, Worksheet, staves};
 
 /// Letters, to the em.
 const TITLE: Sp = 4.0;
@@ -44,7 +45,7 @@ const MARK: Sp = 3.2;
 
 /// Parts that stay together.
 pub(super) struct Block {
-    pub(super) parts: Vec<Part>,
+    pub(super) parts: Vec<PagePart>,
     pub(super) height: Sp,
     /// The room above it, unless it stands at the top of a page.
     pub(super) before: Sp,
@@ -71,18 +72,18 @@ impl Block {
     }
 
     /// Adds a part under what is there.
-    fn add(&mut self, kind: Kind, example: Option<usize>, groups: Vec<Group>, scale: f64, height: Sp) {
+    fn add(&mut self, kind: PartKind, example: Option<usize>, groups: Vec<Group>, scale: f64, height: Sp) {
         let at = Point::new(0.0, self.height);
-        self.parts.push(Part { kind, example, bars: None, at, scale, groups });
+        self.parts.push(PagePart { kind, example, bars: None, at, scale, groups });
         self.height += height * scale;
     }
 
     /// Adds a system under what is there. One that is wider than the page is made smaller.
-    fn add_system(&mut self, kind: Kind, example: usize, system: &System, width: Sp) {
+    fn add_system(&mut self, kind: PartKind, example: usize, system: &System, width: Sp) {
         let scale = (WIDTH / width).min(1.0);
         let at = Point::new(0.0, self.height + system.above * scale);
         let (bars, groups) = (Some(system.bars.clone()), system.groups.clone());
-        self.parts.push(Part { kind, example: Some(example), bars, at, scale, groups });
+        self.parts.push(PagePart { kind, example: Some(example), bars, at, scale, groups });
         self.height += (system.above + system.below) * scale;
     }
 }
@@ -98,7 +99,7 @@ impl Block {
             left = 0.0;
             y += RULE_GAP;
         }
-        self.add(Kind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
+        self.add(PartKind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
     }
 
     /// Two short examples, their staves on one height.
@@ -108,7 +109,7 @@ impl Block {
         let lowest = staff(&self).max(staff(&right));
         for block in [&mut self, &mut right] {
             let down = lowest - staff(block);
-            for part in block.parts.iter_mut().filter(|part| part.kind != Kind::Head) {
+            for part in block.parts.iter_mut().filter(|part| part.kind != PartKind::Head) {
                 part.at.y += down;
             }
             block.height += down;
@@ -160,7 +161,7 @@ pub(super) fn title(title: &str, workshop: &str) -> Block {
         groups.extend([words(left, y, LABEL, label), rule(left + after, right, y + 0.3)]);
     }
     let mut block = Block::new(0.0);
-    block.add(Kind::Title, None, groups, 1.0, y + 1.0);
+    block.add(PartKind::Title, None, groups, 1.0, y + 1.0);
     block
 }
 
@@ -168,12 +169,12 @@ pub(super) fn title(title: &str, workshop: &str) -> Block {
 pub(super) fn answers() -> Block {
     let mut block = Block { says: format!("{}.", wording::ANSWERS), ..Block::new(0.0) };
     let row = words(0.0, 0.95 * TITLE, TITLE, wording::ANSWERS);
-    block.add(Kind::Title, None, vec![row], 1.0, TITLE * LEADING);
+    block.add(PartKind::Title, None, vec![row], 1.0, TITLE * LEADING);
     block
 }
 
 /// The foot of a page.
-pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> Part {
+pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> PagePart {
     /// From its base line to the edge, in millimetres.
     const UP: f64 = 10.0;
     let (width, height) = format.size();
@@ -188,7 +189,7 @@ pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> 
     if !title[0].is_empty() {
         groups.insert(0, words(0.0, 0.0, FOOT, &title[0]));
     }
-    Part { kind: Kind::Foot, example: None, bars: None, at, scale: 1.0, groups }
+    PagePart { kind: PartKind::Foot, example: None, bars: None, at, scale: 1.0, groups }
 }
 
 /// The heading of an example: its title with its number.
@@ -231,7 +232,7 @@ pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
 }
 
 /// An example as it is.
-pub(super) fn example(piece: &Piece, number: usize, kind: Kind, asked: &Worksheet) -> Example {
+pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Worksheet) -> Example {
     let line = piece.line.clone().with_heading(numbered(&piece.line, number));
     let piece = Piece { line, ..piece.clone() };
     let scene = piece.engrave(&layout(asked));
@@ -252,7 +253,7 @@ fn alone(mut blocks: Vec<Block>) -> Option<Block> {
 }
 
 /// The head with the first system, then system by system.
-fn blocks(scene: &Scene, number: usize, kind: Kind) -> Vec<Block> {
+fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
     let mut first = head(scene, number);
     let mut blocks = Vec::new();
     for system in &scene.systems {
@@ -271,7 +272,7 @@ fn layout(asked: &Worksheet) -> Layout {
 fn head(scene: &Scene, number: usize) -> Block {
     let says = format!("{}. {}", scene.title.trim_end_matches('.'), scene.description);
     let mut block = Block { says, ..Block::new(ABOVE_EXAMPLE) };
-    block.add(Kind::Head, Some(number), scene.head.clone(), HEAD, scene.head_height);
+    block.add(PartKind::Head, Some(number), scene.head.clone(), HEAD, scene.head_height);
     block
 }
 
@@ -287,7 +288,7 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
     let told = told(piece)?;
     let blocks = |scene: &Scene| {
         let mut first = head(scene, number);
-        first.add(Kind::Task, Some(number), pictures.clone(), 1.0, height);
+        first.add(PartKind::Task, Some(number), pictures.clone(), 1.0, height);
         first.says = format!("{} {} {told} {}", first.says, wording::TASK, wording::EMPTY);
         to_recast(scene, first, &marks, number, asked)
     };
@@ -319,10 +320,10 @@ fn to_recast(
             let label = marks.iter().find(|(span, _)| span.start() == pad.start);
             given.groups.push(mark(pad, label.map_or("", |(_, label)| label)));
         }
-        block.add_system(Kind::Music, number, &given, scene.width);
+        block.add_system(PartKind::Music, number, &given, scene.width);
         if !system.pads.is_empty() {
             block.height += ABOVE_STAVES;
-            block.add_system(Kind::Staves, number, &staves::empty(system, asked.view), scene.width);
+            block.add_system(PartKind::Staves, number, &staves::empty(system, asked.view), scene.width);
         }
         blocks.push(block);
     }

@@ -5,15 +5,16 @@
 mod blocks;
 mod fill;
 mod staves;
+mod words;
 
 use std::ops::Range;
 use std::str::FromStr;
 
 use crate::Piece;
+use crate::dialect::Dialect;
 use crate::engrave::View;
 use crate::error::Result;
 use crate::scene::{Group, Point, Sp, missing_letters};
-use crate::words::Words;
 
 use fill::Fill;
 
@@ -52,7 +53,7 @@ pub struct Worksheet {
     /// Whether a last page shows what was to be recast; nothing where nothing was.
     pub answers: bool,
     /// In whose words lengths are named.
-    pub words: Words,
+    pub words: Dialect,
 }
 
 /// A worksheet, laid out.
@@ -74,14 +75,14 @@ pub struct Page {
     /// What is on it in words, for those who don't see it.
     pub description: String,
     /// What is on it, from the top; its number comes last.
-    pub parts: Vec<Part>,
+    pub parts: Vec<PagePart>,
 }
 
 /// What stands together at one place of a page.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Part {
+pub struct PagePart {
     /// What it is.
-    pub kind: Kind,
+    pub kind: PartKind,
     /// The example that it belongs to, counted from 1.
     pub example: Option<usize>,
     /// The bars of a system, by index from 0.
@@ -96,7 +97,7 @@ pub struct Part {
 
 /// What a part of a page is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Kind {
+pub enum PartKind {
     /// The title block, or the title of the answers.
     Title,
     /// Number, title and tempo of an example.
@@ -162,23 +163,23 @@ impl Default for Worksheet {
             notes: false,
             recast_yourself: false,
             answers: false,
-            words: Words::Us,
+            words: Dialect::American,
         }
     }
 }
 
-impl Kind {
+impl PartKind {
     /// A word for it, such as a class in SVG.
     pub fn name(self) -> &'static str {
         match self {
-            Kind::Title => "title-block",
-            Kind::Head => "head",
-            Kind::Task => "task",
-            Kind::Music => "music",
-            Kind::Staves => "staves",
-            Kind::Answer => "answer",
-            Kind::Notes => "notes",
-            Kind::Foot => "foot",
+            PartKind::Title => "title-block",
+            PartKind::Head => "head",
+            PartKind::Task => "task",
+            PartKind::Music => "music",
+            PartKind::Staves => "staves",
+            PartKind::Answer => "answer",
+            PartKind::Notes => "notes",
+            PartKind::Foot => "foot",
         }
     }
 }
@@ -190,7 +191,7 @@ impl Page {
     }
 }
 
-impl Part {
+impl PagePart {
     /// The smallest box around its signs on the page: left, top, right, bottom; `None` without any.
     pub fn bounds(&self) -> Option<[Sp; 4]> {
         let boxes = self.groups.iter().filter_map(Group::bounds);
@@ -217,7 +218,7 @@ impl Pages {
 /// empty staff under each system that has one; an example without is given as it is.
 ///
 /// ```
-/// use halfbar_core::worksheet::{self, Kind, Worksheet};
+/// use halfbar_core::worksheet::{self, PartKind, Worksheet};
 /// use halfbar_core::{Piece, read};
 ///
 /// let reading = read::text("title: Tuesday\nrecast: split-last at 1.1\n@Dm7 D4 F A C  B G E D |");
@@ -225,8 +226,8 @@ impl Pages {
 /// let asked = Worksheet { recast_yourself: true, answers: true, ..Worksheet::default() };
 /// let laid_out = worksheet::pages(&[piece], &asked)?;
 /// let kinds: Vec<_> = laid_out.pages.iter().map(|page| page.parts.iter().map(|part| part.kind).collect::<Vec<_>>()).collect();
-/// assert_eq!(kinds[0], [Kind::Title, Kind::Head, Kind::Task, Kind::Music, Kind::Staves, Kind::Foot]);
-/// assert_eq!(kinds[1], [Kind::Title, Kind::Head, Kind::Answer, Kind::Foot]);
+/// assert_eq!(kinds[0], [PartKind::Title, PartKind::Head, PartKind::Task, PartKind::Music, PartKind::Staves, PartKind::Foot]);
+/// assert_eq!(kinds[1], [PartKind::Title, PartKind::Head, PartKind::Answer, PartKind::Foot]);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
@@ -242,14 +243,14 @@ pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
         let tasked = asked.recast_yourself && !piece.casting.windows().is_empty();
         let mut example = match tasked {
             true => blocks::task(piece, number, asked)?,
-            false => blocks::example(piece, number, Kind::Music, asked),
+            false => blocks::example(piece, number, PartKind::Music, asked),
         };
         if asked.notes {
             example.add_notes(number);
         }
         given.push(example);
         if tasked && asked.answers {
-            answers.push(blocks::example(piece, number, Kind::Answer, asked));
+            answers.push(blocks::example(piece, number, PartKind::Answer, asked));
         }
     }
     blocks::paired(given).into_iter().for_each(|example| fill.example(example));

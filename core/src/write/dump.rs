@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::Piece;
 use crate::error::Result;
-use crate::hand::{Charge, Crossings, HandPlan, Placing};
+use crate::hand::{Charge, Crossings, Fingering, Placement};
 use crate::neck::Stroke;
 use crate::notate::Symbol;
 
@@ -139,13 +139,14 @@ impl Dump {
             .timed
             .windows
             .iter()
-            .map(|window| {
+            .zip(piece.casting.windows())
+            .map(|(window, cast)| {
                 let place = piece.line.bars().place(window.span.start())?;
                 Ok(Window {
                     bar: place.bar,
                     beat: place.beat.to_string(),
                     span: window.span.length()?.to_string(),
-                    figure: window.figure.name().into(),
+                    figure: cast.figure.name().into(),
                     spelling: window.spelling.name(),
                     left_out: window.left_out.iter().map(|note| note.0).collect(),
                 })
@@ -168,7 +169,7 @@ impl Dump {
                 title: heading.title.clone(),
                 key: piece.line.bars().key(0).to_string(),
                 meter: piece.line.bars().meter(0).to_string(),
-                tempo: heading.tempo.quarters_a_minute(),
+                tempo: heading.tempo.quarters_per_minute(),
                 feel: heading.feel.to_string(),
                 tuning: heading.neck.tuning().to_string(),
                 style: heading.style.name(),
@@ -192,14 +193,14 @@ impl Dump {
     }
 }
 
-fn plan(plan: &HandPlan) -> Plan {
+fn plan(plan: &Fingering) -> Plan {
     let Crossings { inside, outside } = plan.crossings();
     Plan { cost: plan.cost(), inside_crossings: inside, outside_crossings: outside }
 }
 
-fn way(other: &HandPlan) -> Way {
+fn way(other: &Fingering) -> Way {
     let placed = other.notes().iter().filter_map(|&note| {
-        let Placing { string, fret, finger, position, stroke } = other.of(note)?;
+        let Placement { string, fret, finger, position, stroke } = other.of(note)?;
         let stroke = stroke.map(Stroke::name);
         Some(Placed { id: note.0, string: string.0, fret: fret.0, finger: finger.0, position, stroke })
     });

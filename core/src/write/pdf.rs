@@ -7,7 +7,7 @@ use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::TextRenderingMode;
 use pdf_writer::{Content, Filter, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
-use crate::engrave::{Face, Glyph};
+use crate::font::{Face, Glyph};
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 use crate::worksheet::{Page, Pages, SPACE};
 

@@ -14,7 +14,7 @@ use svg::node::Text as Words;
 use svg::node::element::{Description, Rectangle, Title};
 use svg::{Document, Node};
 
-use crate::engrave::Face;
+use crate::font::Face;
 use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Sp, System};
 
 pub use page::{page, page_within};

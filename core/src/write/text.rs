@@ -15,13 +15,13 @@ use std::fmt::Write;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::line::{Event, Join, Line, NoteId, Systems};
-use crate::manner::{Picking, Pin, Style};
+use crate::line::{Event, Legato, Line, NoteId, SystemBreaks};
 use crate::neck::Tuning;
 use crate::order;
 use crate::pitch::Pitch;
 use crate::read::{self, Row, rows};
 use crate::recast::{Casting, Fit, Window};
+use crate::technique::{FingeringStyle, Picking, Pin};
 use crate::time::{Duration, Onset, Span};
 
 /// How many bars stand on a row.
@@ -48,20 +48,20 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     if let Some(size) = heading.neck.size() {
         put(&mut text, format_args!("neck: {size}\n"));
     }
-    if heading.style != Style::default() {
+    if heading.style != FingeringStyle::default() {
         put(&mut text, format_args!("style: {}\n", heading.style.name()));
     }
     if heading.picking != Picking::default() {
         put(&mut text, format_args!("picking: {}\n", heading.picking));
     }
-    if heading.systems != Systems::default() {
+    if heading.systems != SystemBreaks::default() {
         put(&mut text, format_args!("systems: {}\n", heading.systems));
     }
     for figure in casting.own_figures() {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
     text += &recast_rows(casting, line.bars())?;
-    for hold in line.holds() {
+    for hold in line.constraints() {
         put(&mut text, format_args!("hand: {} at {}\n", hold.want, stretch(line, hold.span)?));
     }
     text.push('\n');
@@ -349,9 +349,9 @@ fn piece(
     if tied && event.pitch.is_some() {
         text.push('~');
     }
-    match event.join.filter(|_| !tied) {
-        Some(Join::Slur) => text.push('_'),
-        Some(Join::Slide) => text.push_str("_s"),
+    match event.legato.filter(|_| !tied) {
+        Some(Legato::Slur) => text.push('_'),
+        Some(Legato::Slide) => text.push_str("_s"),
         None => {}
     }
     if !event.pin.is_empty() && start == event.onset {

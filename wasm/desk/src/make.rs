@@ -5,9 +5,9 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use halfbar_core::bars::Place;
-use halfbar_core::drill::{self, Made, Shape};
+use halfbar_core::drill::{self, Exercise, Shape};
 use halfbar_core::line::Line;
-use halfbar_core::scale::{Kind, Scale};
+use halfbar_core::scale::{Scale, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
 use halfbar_dom::form::{Told, chosen, entered, number, offer, say, sentence};
@@ -25,14 +25,15 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
     for name in TONICS {
         offer(&tonics, name)?;
     }
-    for kind in Kind::all() {
+    for kind in ScaleKind::all() {
         offer(&kinds, kind.name())?;
     }
     if let Some(piece) = lesson.borrow().piece() {
         let key = piece.line.bars().key(0);
         by_id::<HtmlSelectElement>("scale-tonic")?.set_value(&key.tonic().to_string());
     }
-    for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Made>>), ("make-keys", keys)] {
+    for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Exercise>>), ("make-keys", keys)]
+    {
         let button: Element = by_id(button)?;
         on(lesson, &button, "click", move |lesson, _| {
             let made = match lesson.right() {
@@ -57,7 +58,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
 }
 
 /// The shape that is asked for, and its copies.
-pub(crate) fn shape(piece: &Piece) -> Result<Told<Made>> {
+pub(crate) fn shape(piece: &Piece) -> Result<Told<Exercise>> {
     let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
     let (strings, which) = (chosen("shape-strings")?, chosen("shape-of")?);
     let steps = number("shape-steps", says::NUMBER_OF_STEPS)?;
@@ -88,13 +89,13 @@ fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
 }
 
 /// The line in twelve keys.
-pub(crate) fn keys(piece: &Piece) -> Result<Told<Made>> {
+pub(crate) fn keys(piece: &Piece) -> Result<Told<Exercise>> {
     let cycle = chosen("keys-by")?.parse().unwrap_or(drill::Cycle::Fourths);
     Ok(drill::keys(&piece.line, &piece.casting, cycle).map_err(|error| error.to_string()))
 }
 
 /// What came of it, a sentence a row.
-fn told(made: &Made) -> String {
+fn told(made: &Exercise) -> String {
     let bars = made.line.bar_count();
     let mut told = vec![says::bars_written(bars)];
     told.extend(made.remarks().into_iter().map(|remark| remark + "."));

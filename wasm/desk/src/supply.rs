@@ -1,6 +1,6 @@
 //! What a worksheet is made of, as texts: the module of worksheets asks for it.
 
-use halfbar_core::drill::Step;
+use halfbar_core::drill::LadderStep;
 use halfbar_core::line::{Heading, Line};
 use halfbar_core::recast::Casting;
 use halfbar_core::write;
@@ -45,7 +45,7 @@ pub fn texts(what: &str) -> Result<Vec<String>> {
 }
 
 /// A step, called by what is to be done: a worksheet numbers its examples itself.
-fn unnumbered(step: Step) -> (Line, Casting) {
+fn unnumbered(step: LadderStep) -> (Line, Casting) {
     let heading = Heading { title: step.says, ..step.line.heading().clone() };
     (step.line.with_heading(heading), step.casting)
 }

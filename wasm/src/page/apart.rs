@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::line::{Feel, SwingRatio};
-use halfbar_core::perform::{Apart, apart, ratio};
+use halfbar_core::perform::{SpellingGap, ratio, spelling_gap};
 use halfbar_core::recast::{Figure, Spelling};
 use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement};
@@ -21,13 +21,13 @@ pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Op
         Spelling::Tied => says::SPELLED_UNDER_A_BRACKET,
         Spelling::Plain | Spelling::Grouped => return None,
     };
-    let apart = apart(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
-    Some(says::would_sound(other, amount(apart)))
+    let gap = spelling_gap(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
+    Some(says::would_sound(other, amount(gap)))
 }
 
-fn amount(apart: Apart) -> String {
-    let ms = whole(apart.ms);
-    match apart.is_heard() {
+fn amount(gap: SpellingGap) -> String {
+    let ms = whole(gap.ms);
+    match gap.is_heard() {
         _ if ms == 0 => says::THE_SAME.into(),
         true => says::away_and_heard(ms),
         false => says::away_unheard(ms),
@@ -51,9 +51,9 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     let lead = says::at_tempo(heading.tempo, swing.unwrap_or_default());
     let mut windows = Vec::new();
     for window in piece.casting.windows() {
-        if let Some(apart) = apart(&window.figure, heading.tempo, now) {
+        if let Some(gap) = spelling_gap(&window.figure, heading.tempo, now) {
             let place = piece.line.bars().place(window.start).map_err(thrown)?;
-            windows.push(format!("{place}: {}", amount(apart)));
+            windows.push(format!("{place}: {}", amount(gap)));
         }
     }
     let said = match windows.is_empty() {
@@ -67,14 +67,12 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     let Some(figure) = Figure::named("split-last") else { return Ok(()) };
     for swing in RATIOS.into_iter().filter_map(SwingRatio::from_hundredths) {
         let now = ratio(Feel::Swing(swing), heading.tempo);
-        let Some(apart) = apart(&figure, heading.tempo, now) else { continue };
+        let Some(gap) = spelling_gap(&figure, heading.tempo, now) else { continue };
         let row: Element = create("tr")?;
-        let heard = if apart.is_heard() { says::YES } else { says::NO };
-        for (name, text) in [
-            ("th", format!("{swing} : 1")),
-            ("td", says::milliseconds(whole(apart.ms))),
-            ("td", heard.into()),
-        ] {
+        let heard = if gap.is_heard() { says::YES } else { says::NO };
+        for (name, text) in
+            [("th", format!("{swing} : 1")), ("td", says::milliseconds(whole(gap.ms))), ("td", heard.into())]
+        {
             let cell: Element = create(name)?;
             cell.set_text_content(Some(&text));
             row.append_child(&cell)?;

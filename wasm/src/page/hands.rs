@@ -1,10 +1,10 @@
 //! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
 
-use halfbar_core::engrave::{FretboardLook, fretboard};
-use halfbar_core::hand::{HandPlan, Term};
+use halfbar_core::fretboard::{FretboardLook, fretboard};
+use halfbar_core::hand::{Fingering, Term};
 use halfbar_core::line::{Event, NoteId};
-use halfbar_core::manner::{Picking, Pin, Style};
 use halfbar_core::neck::{Fret, StringNo};
+use halfbar_core::technique::{FingeringStyle, Picking, Pin};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
 use halfbar_words::page as says;
@@ -33,7 +33,7 @@ pub(super) struct Hands {
     /// The bar that is drawn, by index.
     bar: usize,
     /// The plan as it was, and other ways to play it; empty until one is asked for.
-    ways: Vec<HandPlan>,
+    ways: Vec<Fingering>,
     /// Which of them is shown.
     shown: usize,
 }
@@ -66,7 +66,7 @@ impl Hands {
 
     /// The values of the `style` and the `picking` header as they are chosen; none where they say what goes without saying.
     pub(super) fn headers(&self) -> [(&'static str, Option<String>); 2] {
-        let style = Some(self.style.value()).filter(|style| style != Style::default().name());
+        let style = Some(self.style.value()).filter(|style| style != FingeringStyle::default().name());
         let slurs = if self.slurs.checked() { ", slurs" } else { "" };
         let first = match self.first.value() {
             first if first.is_empty() => first,
@@ -117,7 +117,7 @@ impl Hands {
     }
 
     /// The next way to play the notes of a stretch, and what to say about it; no way when there is only one.
-    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> Result<(Option<HandPlan>, String)> {
+    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> Result<(Option<Fingering>, String)> {
         if self.ways.is_empty() {
             let inside = |note: NoteId| {
                 let event = piece.timed.events.iter().find(|event| event.id == note);

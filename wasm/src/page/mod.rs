@@ -14,12 +14,12 @@ use halfbar_words::shared::seen;
 use std::cell::RefCell;
 use std::rc::Rc;
 
+use halfbar_core::dialect::Dialect;
 use halfbar_core::line::NoteId;
-use halfbar_core::manner::Pin;
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::recast::{self, Casting, Direction};
+use halfbar_core::technique::Pin;
 use halfbar_core::time::{Onset, Span};
-use halfbar_core::words::Words;
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -66,7 +66,7 @@ type Shared = Rc<RefCell<Page>>;
 const WORDS: &str = "halfbar-lengths";
 
 /// In whose words lengths are named on the page.
-pub(crate) fn words() -> Words {
+pub(crate) fn words() -> Dialect {
     shelf::words().unwrap_or_default()
 }
 

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use halfbar_core::Piece;
+use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{self, Casting, Grid, Window};
 use halfbar_core::time::Onset;
-use halfbar_core::words::Words;
 use halfbar_dom::form::chosen;
 use halfbar_dom::{Result, by_id};
 use halfbar_view::{Choices, Look, Pictures, thrown};
@@ -24,7 +24,7 @@ pub(super) struct Shelf {
 }
 
 /// In whose words lengths are named on the page.
-pub(crate) fn words() -> Result<Words> {
+pub(crate) fn words() -> Result<Dialect> {
     Ok(chosen("lengths")?.parse().unwrap_or_default())
 }
 

@@ -4,9 +4,9 @@ use halfbar_core::Piece;
 use halfbar_core::bars::{Bars, Place};
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
+use halfbar_core::names::quarters;
 use halfbar_core::recast::{self, Casting, Direction, Shifted, Tiling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
-use halfbar_core::words::quarters;
 use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 

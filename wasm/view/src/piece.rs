@@ -1,10 +1,10 @@
 //! Lines and what a script asks of them, with what is wrong as JavaScript errors.
 
 use halfbar_core::bars::Place;
+use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::Layout;
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
-use halfbar_core::words::Words;
 use halfbar_core::{Error, read};
 use halfbar_dom::MOST_BARS;
 use halfbar_words::view as says;
@@ -92,7 +92,7 @@ fn onset(piece: &halfbar_core::Piece, bar: u32, beat: f64) -> Result<halfbar_cor
 ///
 /// # Errors
 /// An `Error` that names an option that is not known or of the wrong kind.
-pub fn layout(options: JsValue, words: Words) -> Result<Layout, JsValue> {
+pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
     let mut layout = Layout { words, ..Layout::default() };
     if options.is_undefined() {
         return Ok(layout);

@@ -1,12 +1,12 @@
 //! The reader's words for lengths, wherever something is said: on a page, in an element, whichever module has written it.
 //!
-//! All is written in the words of [`Words::Us`]. For a reader of others, texts and labels are put into those as they appear, before the
+//! All is written in the words of [`Dialect::American`]. For a reader of others, texts and labels are put into those as they appear, before the
 //! browser paints them. What is the reader's own stands in an element with `translate="no"` (HTML, section 3.2.6.1), or in quotes.
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use halfbar_core::words::Words;
+use halfbar_core::dialect::Dialect;
 use halfbar_dom::{Result, document};
 use js_sys::Array;
 use wasm_bindgen::prelude::*;
@@ -32,7 +32,7 @@ pub struct Reader {
 /// What was put into the reader's words, to be taken back.
 struct Said {
     root: Element,
-    words: Words,
+    words: Dialect,
     changed: Vec<Changed>,
 }
 
@@ -45,12 +45,12 @@ struct Changed {
 }
 
 impl Reader {
-    /// For everything inside an element; in the words of [`Words::Us`] at first.
+    /// For everything inside an element; in the words of [`Dialect::American`] at first.
     ///
     /// # Errors
     /// None in practice.
     pub fn new(root: Element) -> Result<Reader> {
-        let said = Rc::new(RefCell::new(Said { root, words: Words::Us, changed: Vec::new() }));
+        let said = Rc::new(RefCell::new(Said { root, words: Dialect::American, changed: Vec::new() }));
         let shared = Rc::clone(&said);
         let changed = Closure::<dyn FnMut(Array, MutationObserver)>::new(
             move |records: Array, observer: MutationObserver| {
@@ -70,7 +70,7 @@ impl Reader {
     ///
     /// # Errors
     /// None in practice.
-    pub fn set(&self, words: Words) -> Result<()> {
+    pub fn set(&self, words: Dialect) -> Result<()> {
         let mut said = self.said.borrow_mut();
         if said.words == words {
             return Ok(());
@@ -78,7 +78,7 @@ impl Reader {
         self.observer.disconnect();
         said.take_back();
         said.words = words;
-        if words == Words::Us {
+        if words == Dialect::American {
             return Ok(());
         }
         let root = said.root.clone();

@@ -4,11 +4,12 @@ use halfbar_words::view as says;
 use std::sync::Arc;
 
 use halfbar_core::Piece;
+use halfbar_core::describe;
+use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Before, Layout, PadRow, View};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
-use halfbar_core::words::{self, Words};
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
@@ -38,7 +39,7 @@ pub struct Look {
     /// What a tap may do, place by place; `None` is no pads at all.
     pub offers: Option<Vec<Offer>>,
     /// In whose words lengths are named.
-    pub words: Words,
+    pub words: Dialect,
 }
 
 /// Where to go from a pad.
@@ -207,7 +208,7 @@ impl Sheet {
             layout.pads = pads(scene.width / width);
             scene = piece.engrave(&layout);
         }
-        let heading = words::heading(&piece.line);
+        let heading = describe::heading(&piece.line);
         let label =
             if scene.title.is_empty() { heading } else { format!("{}: {heading}", own(&scene.title)) };
         self.root.set_attribute("aria-label", &label)?;
@@ -339,7 +340,7 @@ impl Row {
         }
         for (place, index) in system.bars.clone().enumerate() {
             let same = self.told.get(place).is_some_and(|(_, told)| *told == index);
-            if same && told.is_some_and(|before| words::is_said_alike(piece, before, index)) {
+            if same && told.is_some_and(|before| describe::is_said_alike(piece, before, index)) {
                 continue;
             }
             if place == self.told.len() {
@@ -348,7 +349,7 @@ impl Row {
                 self.told.push((item, index));
             }
             let (item, bar) = &mut self.told[place];
-            item.set_text_content(Some(&words::bar(piece, index, fingers).map_err(thrown)?.to_string()));
+            item.set_text_content(Some(&describe::bar(piece, index, fingers).map_err(thrown)?.to_string()));
             *bar = index;
         }
         Ok(())

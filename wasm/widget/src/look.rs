@@ -1,8 +1,8 @@
 //! What an element's attributes ask for.
 
+use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{Figure, Spelling};
-use halfbar_core::words::Words;
 use halfbar_words::element as says;
 use js_sys::Reflect;
 use wasm_bindgen::prelude::*;
@@ -17,7 +17,7 @@ pub(crate) struct Options {
     pub(crate) shelf: bool,
     pub(crate) figure: Option<String>,
     pub(crate) spelling: Option<Spelling>,
-    pub(crate) words: Words,
+    pub(crate) words: Dialect,
 }
 
 /// Something wrong with an option: its name, and a sentence.

@@ -1,6 +1,6 @@
 //! A line as a JavaScript class: read once, ask often.
 
-use halfbar_core::words::Words;
+use halfbar_core::dialect::Dialect;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{read, write};
 use halfbar_view::{Problem, layout, recast, restore, thrown};
@@ -57,7 +57,7 @@ impl Piece {
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
     pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
-        let layout = layout(options, Words::default())?;
+        let layout = layout(options, Dialect::default())?;
         Ok(write::svg::document(&self.piece.engrave(&layout)))
     }
 

@@ -3,7 +3,7 @@
 //! A unit is one of the music font's, so that its outlines are written as they are. All numbers are whole: half a unit is 0.002 staff
 //! spaces. A sign starts at a place of the page, and goes on from there in the shortest of the relative forms.
 
-use crate::engrave::{Face, Glyph, Spot, Step, UNITS_A_SPACE, UNITS_AN_EM};
+use crate::font::{Contour, Face, Glyph, Spot, UNITS_A_SPACE, UNITS_AN_EM};
 use crate::scene::{Item, Placed, Point, Segment};
 
 /// Units to the staff space.
@@ -95,10 +95,10 @@ impl Contours {
         let place = |spot: Spot| spot.map(|length| whole(f64::from(length) * scale));
         let mut each = |step| {
             contours.step(match step {
-                Step::Start(to) => Step::Start(place(to)),
-                Step::Line(to) => Step::Line(place(to)),
-                Step::Curve(control, to) => Step::Curve(place(control), place(to)),
-                Step::Close => Step::Close,
+                Contour::Start(to) => Contour::Start(place(to)),
+                Contour::Line(to) => Contour::Line(place(to)),
+                Contour::Curve(control, to) => Contour::Curve(place(control), place(to)),
+                Contour::Close => Contour::Close,
             });
         };
         match outline {
@@ -114,10 +114,10 @@ impl Contours {
             let place = |point: Point| spot(Point::new(at.x + point.x, at.y + point.y));
             match *segment {
                 Segment::Move(to) => {
-                    contours.step(Step::Close);
-                    contours.step(Step::Start(place(to)));
+                    contours.step(Contour::Close);
+                    contours.step(Contour::Start(place(to)));
                 }
-                Segment::Line(to) => contours.step(Step::Line(place(to))),
+                Segment::Line(to) => contours.step(Contour::Line(place(to))),
                 Segment::Curve(a, b, to) => {
                     let points = [a, b, to].map(place);
                     let steps = points.map(|point| contours.steps_to(point));
@@ -126,7 +126,7 @@ impl Contours {
                 }
             }
         }
-        contours.step(Step::Close);
+        contours.step(Contour::Close);
         contours
     }
 
@@ -134,9 +134,9 @@ impl Contours {
         [x - self.at[0], y - self.at[1]]
     }
 
-    fn step(&mut self, step: Step) {
+    fn step(&mut self, step: Contour) {
         match step {
-            Step::Start(to) => {
+            Contour::Start(to) => {
                 let steps = self.steps_to(to);
                 match self.first {
                     None => self.first = Some(to),
@@ -144,7 +144,7 @@ impl Contours {
                 }
                 (self.at, self.start) = (to, to);
             }
-            Step::Line(to) => {
+            Contour::Line(to) => {
                 match self.steps_to(to) {
                     [x, 0] => put(&mut self.rest, 'h', &[x]),
                     [0, y] => put(&mut self.rest, 'v', &[y]),
@@ -152,16 +152,16 @@ impl Contours {
                 }
                 self.at = to;
             }
-            Step::Curve(control, to) => {
+            Contour::Curve(control, to) => {
                 let steps = [self.steps_to(control), self.steps_to(to)];
                 put(&mut self.rest, 'q', steps.as_flattened());
                 self.at = to;
             }
-            Step::Close if self.first.is_some() => {
+            Contour::Close if self.first.is_some() => {
                 self.rest.push('z');
                 self.at = self.start;
             }
-            Step::Close => {}
+            Contour::Close => {}
         }
     }
 

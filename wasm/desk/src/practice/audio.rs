@@ -1,6 +1,6 @@
 //! Sounds at moments of the audio clock. Each is rendered once, and kept while it may come again.
 
-use halfbar_core::perform::Kind;
+use halfbar_core::perform::ClickKind;
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Note};
 use halfbar_dom::{Result, window};
@@ -14,7 +14,7 @@ use web_sys::{
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) enum What {
     Note(Note, u32),
-    Click(Kind),
+    Click(ClickKind),
     Pad(MidiKey, u32),
 }
 

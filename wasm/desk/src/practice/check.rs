@@ -3,7 +3,7 @@
 use halfbar_core::Piece;
 use halfbar_core::line::NoteId;
 use halfbar_core::listen::{Alignment, Timing, WINDOW, align, latency, timing, timing_by_group};
-use halfbar_core::perform::Kind;
+use halfbar_core::perform::ClickKind;
 use halfbar_dom::form::{say, sentence};
 use halfbar_dom::{Result, by_id};
 use halfbar_words::desk as says;
@@ -165,7 +165,7 @@ impl Check {
         audio.open(start - LEAD / 2.0)?;
         let clicks: Vec<f64> = (0..CLICKS).map(|click| start + GAP * f64::from(click)).collect();
         for &click in &clicks {
-            audio.play(Part::Click, What::Click(Kind::Beat), click)?;
+            audio.play(Part::Click, What::Click(ClickKind::Beat), click)?;
         }
         self.finding = Some((by, clicks));
         say("timing-says", says::TAP_EVENLY)
@@ -193,7 +193,11 @@ impl Check {
 /// The figure that a note is recast by.
 fn figure_of(piece: &Piece, note: NoteId) -> Option<&str> {
     let event = piece.timed.events.iter().find(|event| event.id == note)?;
-    let window = piece.timed.windows.iter().find(|window| window.span.contains(event.onset))?;
+    let window = piece
+        .casting
+        .windows()
+        .iter()
+        .find(|window| window.span().is_some_and(|span| span.contains(event.onset)))?;
     Some(window.figure.name())
 }
 

@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::line::{Feel, NoteId, SwingRatio, Tempo};
-use halfbar_core::perform::{self, Beats, Division, Jumps, Metronome, Pace, Pass};
+use halfbar_core::perform::{self, Beats, Jumps, Metronome, Pace, Pass, Subdivision};
 use halfbar_core::recast::{Casting, Spelling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
@@ -45,7 +45,7 @@ fn metronome() -> Result<Metronome> {
     let (beats, divide) = (chosen("beats")?, chosen("divide")?);
     Ok(Metronome {
         beats: Beats::ALL.into_iter().find(|one| one.name() == beats).unwrap_or_default(),
-        divide: Division::ALL.into_iter().find(|one| one.name() == divide),
+        divide: Subdivision::ALL.into_iter().find(|one| one.name() == divide),
         rests: ticked("rests")?,
     })
 }
@@ -196,9 +196,12 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
         Feel::Swing(_) => says::swing(&swing),
     };
     if versions == "spelled" {
-        let most =
-            piece.casting.windows().iter().filter_map(|window| perform::apart(&window.figure, tempo, ratio));
-        let most = most.fold(None, |most: Option<perform::Apart>, apart| {
+        let most = piece
+            .casting
+            .windows()
+            .iter()
+            .filter_map(|window| perform::spelling_gap(&window.figure, tempo, ratio));
+        let most = most.fold(None, |most: Option<perform::SpellingGap>, apart| {
             Some(most.filter(|most| most.ms >= apart.ms).unwrap_or(apart))
         });
         told += &match most {
@@ -213,7 +216,7 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
     if versions == "plain" && piece.casting.windows().is_empty() {
         told += says::NOTHING_RECAST;
     }
-    if tempo.quarters_a_minute() > FAST {
+    if tempo.quarters_per_minute() > FAST {
         told += says::SHORT_NOTES;
     }
     told

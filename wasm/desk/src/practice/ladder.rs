@@ -1,6 +1,6 @@
 //! The small steps that lead to the figure on the shelf: each can be heard, and written into the text.
 
-use halfbar_core::drill::{self, Kind, Side, Step};
+use halfbar_core::drill::{self, LadderStep, Side, StepKind};
 use halfbar_core::{Piece, write};
 use halfbar_dom::form::{Told, chosen, say, sentence};
 use halfbar_dom::{Result, by_id, create, document, focused, hand_on_focus, on};
@@ -19,7 +19,7 @@ pub(super) struct Steps {
     draw: Function,
     list: Element,
     /// The steps that are shown, with the figure and side that they are for.
-    shown: Vec<Step>,
+    shown: Vec<LadderStep>,
     of: (String, String),
     /// The step that is heard in place of the line.
     heard: Option<usize>,
@@ -98,14 +98,14 @@ impl Practice {
     }
 
     /// A step in the list: what to do, its music, and what can be done with it.
-    fn item(&self, index: usize, step: &Step) -> Result<Element> {
+    fn item(&self, index: usize, step: &LadderStep) -> Result<Element> {
         let item: Element = create("li")?;
         let says: HtmlElement = create("p")?;
         says.set_text_content(Some(&format!("{}.", step.says)));
         let picture: HtmlElement = create("div")?;
         picture.set_class_name("step");
         // The reader's own line is on the page already.
-        if step.kind != Kind::Line
+        if step.kind != StepKind::Line
             && let Ok(text) = write::text::line(&step.line, &step.casting)
         {
             let drawn = self.steps.draw.call3(&JsValue::NULL, &text.into(), &WIDTH.into(), &false.into())?;
@@ -169,12 +169,12 @@ fn on_the_shelf() -> Result<Option<String>> {
 }
 
 /// The steps to the figure on the shelf, from the side that is chosen.
-pub(crate) fn steps_of(piece: &Piece) -> Result<Told<Vec<Step>>> {
+pub(crate) fn steps_of(piece: &Piece) -> Result<Told<Vec<LadderStep>>> {
     Ok(ladder(piece, &on_the_shelf()?.unwrap_or_default(), &chosen("side")?))
 }
 
 /// The steps to a figure of the catalogue or of the line; with the line at their end, where it takes the figure.
-fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<Step>> {
+fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<LadderStep>> {
     let figure = piece.casting.figure(name).ok_or(says::CHOOSE_A_FIGURE)?;
     let side: Side = side.parse().map_err(|()| says::CHOOSE_A_START.to_string())?;
     let within = drill::ladder(&figure, side, Some((&piece.line, &piece.casting)));

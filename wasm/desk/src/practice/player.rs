@@ -61,7 +61,7 @@ struct Item {
 
 enum Heard {
     Note(Note, Option<NoteId>),
-    Click(perform::Kind),
+    Click(perform::ClickKind),
     Pad(MidiKey),
 }
 
@@ -140,7 +140,7 @@ impl Player {
                 self.until = position;
                 break;
             }
-            let quarter = 60.0 / f64::from(self.clock.tempo_at(position).quarters_a_minute());
+            let quarter = 60.0 / f64::from(self.clock.tempo_at(position).quarters_per_minute());
             let (seconds, pass) = (item.length * quarter, self.pass);
             match item.heard {
                 Heard::Note(note, name) => {

@@ -1,6 +1,5 @@
 //! `halfbar`: checks a line's text, draws it, or dumps it for scripts.
 
-#[path = "halfbar/sheet.rs"]
 mod sheet;
 
 use std::fs;
@@ -11,17 +10,19 @@ use std::sync::{Arc, OnceLock};
 
 use clap::{Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::Place;
-use halfbar_core::drill::{self, Cycle, Made, Shape, Side};
-use halfbar_core::engrave::{self, FretboardLook, Labels, Layout, View};
+use halfbar_core::describe;
+use halfbar_core::dialect::Dialect;
+use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
+use halfbar_core::engrave::{self, Layout, View};
+use halfbar_core::fretboard::{self, FretboardLook, Labels};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
-use halfbar_core::manner::{Picking, Strokes, Style};
 use halfbar_core::neck::Strings;
 use halfbar_core::perform::{self, Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
 use halfbar_core::sound::{self, Levels};
+use halfbar_core::technique::{FingeringStyle, Picking, PickingStyle};
 use halfbar_core::time::{Duration, Onset, Span};
-use halfbar_core::words::{self, Words};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
 use halfbar_core::{Piece, read, write};
@@ -37,13 +38,13 @@ struct Arguments {
     command: Command,
     /// What lengths are called in all that is written: us (quarter notes, eighths) or uk (crotchets, quavers).
     #[arg(long, global = true, value_parser = in_words, default_value = "us")]
-    words: Words,
+    words: Dialect,
 }
 
 /// As asked on the command line, for all that is written.
-static WORDS: OnceLock<Words> = OnceLock::new();
+static WORDS: OnceLock<Dialect> = OnceLock::new();
 
-fn words() -> Words {
+fn words() -> Dialect {
     WORDS.get().copied().unwrap_or_default()
 }
 
@@ -213,9 +214,9 @@ enum Command {
     Dump {
         /// The text; `-` reads standard input.
         file: PathBuf,
-        /// What the fretting hand likes: position, along, one-a-string or three-a-string; left out, as the text says.
+        /// What the fretting hand likes: position, along, one-per-string or three-per-string; left out, as the text says.
         #[arg(long, value_parser = style)]
-        style: Option<Style>,
+        style: Option<FingeringStyle>,
         /// How it is picked: alternate, beat, economy or sweep, perhaps with `, slurs` and `, first up`; left out, as the text says.
         #[arg(long, value_parser = picking)]
         picking: Option<Picking>,
@@ -294,7 +295,7 @@ fn run(command: Command) -> Result<(), String> {
             };
             let stretch = stretch.map_err(|error| named(&file, &error))?;
             let look = FretboardLook { labels, left_handed: left, frets: None };
-            write::svg::neck_document(&engrave::fretboard(&piece, stretch, &look), paper(white))
+            write::svg::neck_document(&fretboard::fretboard(&piece, stretch, &look), paper(white))
         }
         Command::Figures { picture: false, .. } => figures(),
         Command::Figures { picture: true, white } => {
@@ -388,19 +389,24 @@ fn side(text: &str) -> Result<Side, String> {
     text.parse().map_err(|()| format!("the sides are {}", Side::ALL.map(Side::name).join(", ")))
 }
 
-fn style(text: &str) -> Result<Style, String> {
-    text.parse().map_err(|()| format!("the styles are {}", Style::ALL.map(Style::name).join(", ")))
+fn style(text: &str) -> Result<FingeringStyle, String> {
+    text.parse()
+        .map_err(|()| format!("the styles are {}", FingeringStyle::ALL.map(FingeringStyle::name).join(", ")))
 }
 
 fn picking(text: &str) -> Result<Picking, String> {
-    let ways = Strokes::ALL.map(Strokes::name).join(", ");
+    let ways = PickingStyle::ALL.map(PickingStyle::name).join(", ");
     text.parse().map_err(|()| {
         format!("the ways of picking are {ways}; each with `, slurs`, `, first down` or `, first up`")
     })
 }
 
 /// The piece as it is played in another style, or picked another way.
-fn played(piece: &Piece, style: Option<Style>, picking: Option<Picking>) -> halfbar_core::Result<Piece> {
+fn played(
+    piece: &Piece,
+    style: Option<FingeringStyle>,
+    picking: Option<Picking>,
+) -> halfbar_core::Result<Piece> {
     let heading = piece.line.heading();
     let heading = Heading {
         style: style.unwrap_or(heading.style),
@@ -410,8 +416,8 @@ fn played(piece: &Piece, style: Option<Style>, picking: Option<Picking>) -> half
     Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
 }
 
-fn in_words(text: &str) -> Result<Words, String> {
-    text.parse().map_err(|()| format!("the words are {}", Words::ALL.map(Words::name).join(" and ")))
+fn in_words(text: &str) -> Result<Dialect, String> {
+    text.parse().map_err(|()| format!("the words are {}", Dialect::ALL.map(Dialect::name).join(" and ")))
 }
 
 fn strings(text: &str) -> Result<Strings, String> {
@@ -498,7 +504,7 @@ fn shape(
 }
 
 /// The text of what was made; what came out otherwise than asked goes to standard error.
-fn told(file: &Path, made: &Made) -> Result<String, String> {
+fn told(file: &Path, made: &Exercise) -> Result<String, String> {
     for remark in made.remarks() {
         eprintln!("{}", named(file, &remark));
     }
@@ -510,12 +516,12 @@ fn told(file: &Path, made: &Made) -> Result<String, String> {
 fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
     let title = &piece.line.heading().title;
     let said = |text: String| words().say(&text).into_owned();
-    let mut rows = vec![said(words::heading(&piece.line))];
+    let mut rows = vec![said(describe::heading(&piece.line))];
     if !title.is_empty() {
         rows.insert(0, title.clone());
     }
     for index in 0..piece.written.bars.len() {
-        rows.push(said(words::bar(piece, index, fingers)?.to_string()));
+        rows.push(said(describe::bar(piece, index, fingers)?.to_string()));
     }
     Ok(rows.join("\n"))
 }

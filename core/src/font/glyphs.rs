@@ -1,8 +1,8 @@
 //! The shapes that are drawn: musical signs and letters, with their measures.
 
-use crate::scene::{Segment, Sp};
+use crate::geometry::{Segment, Sp};
 
-use super::outlines::{self, Outline, Step};
+use super::outlines::{self, Contour, Outline};
 
 /// A musical sign. Heads and accidentals have their origin at the height of the note's centre, the clef on its line, rests on
 /// the middle line, flags at the tip of the stem.
@@ -48,12 +48,23 @@ pub(crate) const UNITS_A_SPACE: f64 = 250.0;
 pub(crate) const UNITS_AN_EM: f64 = 1000.0;
 
 impl Glyph {
+    /// The sign that alters a note by so many half steps; a natural for none.
+    pub fn accidental(half_steps: i8) -> Glyph {
+        match half_steps {
+            -2 => Glyph::DoubleFlat,
+            -1 => Glyph::Flat,
+            1 => Glyph::Sharp,
+            2 => Glyph::DoubleSharp,
+            _ => Glyph::Natural,
+        }
+    }
+
     fn outline(self) -> &'static Outline {
         &outlines::MUSIC[self as usize]
     }
 
     /// Walks along its contours, [`UNITS_A_SPACE`] to the staff space.
-    pub(crate) fn trace(self, each: &mut dyn FnMut(Step)) {
+    pub(crate) fn trace(self, each: &mut dyn FnMut(Contour)) {
         self.outline().trace(each);
     }
 
@@ -96,7 +107,7 @@ impl Face {
     }
 
     /// Walks along the contours of a letter, [`UNITS_AN_EM`] to the em.
-    pub(crate) fn trace(self, letter: char, each: &mut dyn FnMut(Step)) {
+    pub(crate) fn trace(self, letter: char, each: &mut dyn FnMut(Contour)) {
         if let Some(outline) = self.outline(letter) {
             outline.trace(each);
         }

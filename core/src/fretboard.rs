@@ -5,16 +5,14 @@ use std::fmt::Write;
 use crate::Piece;
 use crate::harmony::{Degree, degree};
 use crate::line::{Event, NoteId};
+use crate::names;
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
 use crate::time::{Onset, Span};
-use crate::words;
 
-use super::chords::Setter;
-use super::glyphs::Face;
-use super::grace;
-use super::measure::accidental_glyph;
+use crate::engrave::Setter;
+use crate::font::{Face, Glyph};
 
 /// What stands in the discs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
@@ -116,7 +114,7 @@ struct Touch {
 /// The part of the neck that a stretch of the line needs, with all notes that sound in it, also those held over into it.
 ///
 /// ```
-/// use halfbar_core::engrave::{FretboardLook, fretboard};
+/// use halfbar_core::fretboard::{FretboardLook, fretboard};
 /// use halfbar_core::neck::{Fret, StringNo};
 /// use halfbar_core::{Piece, read};
 ///
@@ -186,7 +184,7 @@ fn touches(piece: &Piece, stretch: Span) -> Vec<Touch> {
         };
         let before = event.grace.filter(|_| event.onset >= stretch.start());
         if let Some((grace, fret)) =
-            before.and_then(|grace| Some((grace, grace::fret(grace, pitch, placing, frets)?)))
+            before.and_then(|grace| Some((grace, placing.grace_fret(grace, pitch, frets)?)))
         {
             let degree = degree(grace);
             touches.push(Touch {
@@ -228,7 +226,7 @@ impl Label {
     fn of(touch: &Touch, labels: Labels) -> Option<Label> {
         let (sign, letters) = match labels {
             Labels::Names => {
-                (touch.pitch.name.alter.half_steps(), touch.pitch.name.step.letter().to_string())
+                (touch.pitch.name.alter.half_steps(), touch.pitch.name.letter.as_char().to_string())
             }
             Labels::Degrees => {
                 let degree = touch.degree?;
@@ -489,7 +487,7 @@ fn set(labels: &[Label], size: Sp) -> Setter {
             setter.text(&label.letters, size, 0.0);
         }
         if label.sign != 0 {
-            setter.sign(accidental_glyph(label.sign), size, 0.0);
+            setter.sign(Glyph::accidental(label.sign), size, 0.0);
         }
         if label.sign_first {
             setter.text(&label.letters, size, 0.0);
@@ -528,14 +526,14 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
         if !text.is_empty() {
             text.push_str("; ");
         }
-        text.push_str(&words::pitch(touch.pitch));
+        text.push_str(&names::pitch(touch.pitch));
         let _ = write!(text, " on string {} ", touch.string.0);
         let _ = match touch.fret.0 {
             0 => write!(text, "open"),
             fret => write!(text, "fret {fret}"),
         };
         if let Some(degree) = touch.degree.filter(|_| labels == Labels::Degrees) {
-            let _ = write!(text, ",{} {}", words::alter(degree.alter), degree.number);
+            let _ = write!(text, ",{} {}", names::alter(degree.alter), degree.number);
         }
         if touch.is_grace {
             text.push_str(", grace note");
@@ -554,7 +552,7 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engrave::Glyph;
+    use crate::font::Glyph;
     use crate::read;
 
     fn piece(text: &str) -> Piece {

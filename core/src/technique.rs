@@ -8,39 +8,50 @@ use crate::time::Span;
 
 /// What the fretting hand likes best. A style is a set of weights and nothing else.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
-pub enum Style {
+pub enum FingeringStyle {
     /// Stay in a position as long as it serves.
     #[default]
     Position,
     /// Stay on a string and shift along it.
     Along,
     /// One note on each string, as arpeggios are swept.
-    OneAString,
+    OnePerString,
     /// Three notes on each string.
-    ThreeAString,
+    ThreePerString,
 }
 
-impl Style {
+impl FingeringStyle {
     /// All styles.
-    pub const ALL: [Style; 4] = [Style::Position, Style::Along, Style::OneAString, Style::ThreeAString];
+    pub const ALL: [FingeringStyle; 4] = [
+        FingeringStyle::Position,
+        FingeringStyle::Along,
+        FingeringStyle::OnePerString,
+        FingeringStyle::ThreePerString,
+    ];
 
     /// Its name in texts.
     pub fn name(self) -> &'static str {
-        ["position", "along", "one-a-string", "three-a-string"][self as usize]
+        ["position", "along", "one-per-string", "three-per-string"][self as usize]
     }
 }
 
-impl FromStr for Style {
+impl FromStr for FingeringStyle {
     type Err = ();
 
-    fn from_str(text: &str) -> Result<Style, ()> {
-        Style::ALL.into_iter().find(|style| style.name() == text).ok_or(())
+    /// Texts from before 0.2 say `one-a-string` and `three-a-string`: they are read forever.
+    fn from_str(text: &str) -> Result<FingeringStyle, ()> {
+        let text = match text {
+            "one-a-string" => "one-per-string",
+            "three-a-string" => "three-per-string",
+            name => name,
+        };
+        FingeringStyle::ALL.into_iter().find(|style| style.name() == text).ok_or(())
     }
 }
 
 /// Which way the pick goes (common practice, no source).
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
-pub enum Strokes {
+pub enum PickingStyle {
     /// Down and up by turns, whatever the strings.
     #[default]
     Alternate,
@@ -52,9 +63,10 @@ pub enum Strokes {
     Sweep,
 }
 
-impl Strokes {
+impl PickingStyle {
     /// All ways.
-    pub const ALL: [Strokes; 4] = [Strokes::Alternate, Strokes::Beat, Strokes::Economy, Strokes::Sweep];
+    pub const ALL: [PickingStyle; 4] =
+        [PickingStyle::Alternate, PickingStyle::Beat, PickingStyle::Economy, PickingStyle::Sweep];
 
     /// Its name in texts.
     pub fn name(self) -> &'static str {
@@ -65,7 +77,7 @@ impl Strokes {
 /// How the pick is used.
 ///
 /// ```
-/// use halfbar_core::manner::Picking;
+/// use halfbar_core::technique::Picking;
 ///
 /// let picking: Picking = "economy, first up, slurs".parse().unwrap();
 /// assert_eq!(picking.to_string(), "economy, slurs, first up");
@@ -74,7 +86,7 @@ impl Strokes {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 pub struct Picking {
     /// Which way it goes.
-    pub strokes: Strokes,
+    pub strokes: PickingStyle,
     /// Whether the plan may leave strokes out: hammer on, pull off or slide instead.
     pub slurs: bool,
     /// The first stroke of the line; chosen with the fingering when nothing is said.
@@ -93,7 +105,8 @@ impl FromStr for Picking {
                 "first down" if picking.first.is_none() => picking.first = Some(Stroke::Down),
                 "first up" if picking.first.is_none() => picking.first = Some(Stroke::Up),
                 name if known.is_none() => {
-                    known = Some(Strokes::ALL.into_iter().find(|strokes| strokes.name() == name).ok_or(())?);
+                    known =
+                        Some(PickingStyle::ALL.into_iter().find(|strokes| strokes.name() == name).ok_or(())?);
                 }
                 _ => return Err(()),
             }
@@ -138,12 +151,12 @@ impl Pin {
     }
 
     /// All that is settled.
-    pub fn wants(self) -> impl Iterator<Item = Want> {
+    pub fn wants(self) -> impl Iterator<Item = Constraint> {
         [
-            self.string.map(Want::String),
-            self.fret.map(Want::Fret),
-            self.finger.map(Want::Finger),
-            self.stroke.map(Want::Stroke),
+            self.string.map(Constraint::String),
+            self.fret.map(Constraint::Fret),
+            self.finger.map(Constraint::Finger),
+            self.stroke.map(Constraint::Stroke),
         ]
         .into_iter()
         .flatten()
@@ -199,7 +212,7 @@ impl fmt::Display for Pin {
 
 /// One thing that can be settled.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub enum Want {
+pub enum Constraint {
     /// This string.
     String(StringNo),
     /// One of these strings.
@@ -216,51 +229,53 @@ pub enum Want {
     Slurs,
 }
 
-impl FromStr for Want {
+impl FromStr for Constraint {
     type Err = ();
 
     /// `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
-    fn from_str(text: &str) -> Result<Want, ()> {
+    fn from_str(text: &str) -> Result<Constraint, ()> {
         let mut words = text.split_whitespace();
         let (name, value) = (words.next().ok_or(())?, words.next());
         let number = || value.and_then(|value| value.parse().ok()).ok_or(());
         let want = match (name, value) {
-            ("string", _) => Want::String(StringNo(number()?)),
-            ("strings", Some(value)) => Want::Strings(value.parse()?),
-            ("fret", _) => Want::Fret(Fret(number()?)),
-            ("finger", _) => Want::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or(())?)),
-            ("position", _) => Want::Position(number()?),
-            ("down", None) => Want::Stroke(Stroke::Down),
-            ("up", None) => Want::Stroke(Stroke::Up),
-            ("slurs", None) => Want::Slurs,
+            ("string", _) => Constraint::String(StringNo(number()?)),
+            ("strings", Some(value)) => Constraint::Strings(value.parse()?),
+            ("fret", _) => Constraint::Fret(Fret(number()?)),
+            ("finger", _) => {
+                Constraint::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or(())?))
+            }
+            ("position", _) => Constraint::Position(number()?),
+            ("down", None) => Constraint::Stroke(Stroke::Down),
+            ("up", None) => Constraint::Stroke(Stroke::Up),
+            ("slurs", None) => Constraint::Slurs,
             _ => return Err(()),
         };
         words.next().map_or(Ok(want), |_| Err(()))
     }
 }
 
-impl fmt::Display for Want {
+impl fmt::Display for Constraint {
     /// As it is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Want::String(string) => write!(f, "string {}", string.0),
-            Want::Strings(strings) => write!(f, "strings {strings}"),
-            Want::Fret(fret) => write!(f, "fret {}", fret.0),
-            Want::Finger(finger) => write!(f, "finger {}", finger.0),
-            Want::Position(position) => write!(f, "position {position}"),
-            Want::Stroke(stroke) => f.write_str(stroke.name()),
-            Want::Slurs => f.write_str("slurs"),
+            Constraint::String(string) => write!(f, "string {}", string.0),
+            Constraint::Strings(strings) => write!(f, "strings {strings}"),
+            Constraint::Fret(fret) => write!(f, "fret {}", fret.0),
+            Constraint::Finger(finger) => write!(f, "finger {}", finger.0),
+            Constraint::Position(position) => write!(f, "position {position}"),
+            Constraint::Stroke(stroke) => f.write_str(stroke.name()),
+            Constraint::Slurs => f.write_str("slurs"),
         }
     }
 }
 
 /// Something settled for every note that starts in a stretch of the plain line.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Hold {
+pub struct ConstraintSpan {
     /// The stretch.
     pub span: Span,
     /// What is settled.
-    pub want: Want,
+    pub want: Constraint,
 }
 
 #[cfg(test)]
@@ -282,12 +297,12 @@ mod tests {
     #[test]
     fn wants_are_read_and_written() {
         for text in ["string 3", "strings 4-2", "fret 0", "finger 4", "position 5", "down", "up", "slurs"] {
-            assert_eq!(text.parse::<Want>().unwrap().to_string(), text);
+            assert_eq!(text.parse::<Constraint>().unwrap().to_string(), text);
         }
         for wrong in
             ["", "string", "string x", "strings 9", "finger 5", "down 2", "slurs all", "position 5 6"]
         {
-            assert_eq!(wrong.parse::<Want>(), Err(()), "{wrong}");
+            assert_eq!(wrong.parse::<Constraint>(), Err(()), "{wrong}");
         }
     }
 
@@ -300,8 +315,9 @@ mod tests {
         for wrong in ["", "economy, sweep", "slurs, slurs", "first down, first up", "economy slurs"] {
             assert_eq!(wrong.parse::<Picking>(), Err(()), "{wrong}");
         }
-        for style in Style::ALL {
+        for style in FingeringStyle::ALL {
             assert_eq!(style.name().parse(), Ok(style));
         }
+        assert_eq!("three-a-string".parse(), Ok(FingeringStyle::ThreePerString));
     }
 }

@@ -4,12 +4,12 @@ use std::fmt::{self, Write};
 
 use crate::Piece;
 use crate::error::Result;
-use crate::hand::Placing;
-use crate::line::{Feel, Join, Line, NoteId};
+use crate::hand::Placement;
+use crate::line::{Feel, Legato, Line, NoteId};
 use crate::neck::Stroke;
 use crate::notate::{Symbol, Written, WrittenBar};
 
-use super::names;
+use crate::names;
 
 /// A bar in words.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -186,7 +186,7 @@ fn said(piece: &Piece, bar: &WrittenBar, first: usize, symbols: &[Symbol], finge
 }
 
 /// What both hands do for a note.
-fn played(text: &mut String, symbol: &Symbol, placing: Placing, fingers: bool) {
+fn played(text: &mut String, symbol: &Symbol, placing: Placement, fingers: bool) {
     let _ = match placing.fret.0 {
         0 => write!(text, ", string {} open", placing.string.0),
         fret => write!(text, ", string {} fret {fret}", placing.string.0),
@@ -194,13 +194,13 @@ fn played(text: &mut String, symbol: &Symbol, placing: Placing, fingers: bool) {
     if fingers && placing.finger.0 > 0 {
         let _ = write!(text, ", finger {}", placing.finger.0);
     }
-    let lead = symbol.led_by.map(|lead| (lead.join, lead.rises));
+    let lead = symbol.led_by.map(|lead| (lead.legato, lead.rises));
     *text += match (placing.stroke, lead) {
         (Some(Stroke::Down), _) => ", down",
         (Some(Stroke::Up), _) => ", up",
-        (None, Some((Join::Slide, _))) => ", slid into",
-        (None, Some((Join::Slur, true))) => ", hammered on",
-        (None, Some((Join::Slur, false))) => ", pulled off",
+        (None, Some((Legato::Slide, _))) => ", slid into",
+        (None, Some((Legato::Slur, true))) => ", hammered on",
+        (None, Some((Legato::Slur, false))) => ", pulled off",
         (None, None) => "",
     };
 }

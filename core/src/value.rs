@@ -2,6 +2,10 @@
 
 use crate::time::Duration;
 
+/// Ticks in a quarter note, 2^6 * 3^2 * 5 * 7: fine enough for 64ths in tuplets of 3, 5 and 7, and in triplets inside triplets. A length
+/// that is not a whole number of ticks can't be written.
+pub(crate) const TICKS: i64 = 20_160;
+
 /// The shape of a note or rest. Named as MusicXML names them.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 #[allow(missing_docs)]
@@ -47,7 +51,7 @@ impl Base {
     }
 
     /// The shape of this length, if there is one.
-    pub fn of_length(length: Duration) -> Option<Base> {
+    pub fn from_length(length: Duration) -> Option<Base> {
         Base::ALL.into_iter().find(|base| base.length() == length)
     }
 
@@ -61,7 +65,7 @@ impl NoteValue {
     /// Its length outside any tuplet: each dot adds half of what the one before it added.
     ///
     /// ```
-    /// use halfbar_core::notate::{Base, NoteValue};
+    /// use halfbar_core::value::{Base, NoteValue};
     /// use halfbar_core::time::Duration;
     ///
     /// assert_eq!(NoteValue { base: Base::Quarter, dots: 1 }.length(), Duration::of(3, 2));
@@ -80,8 +84,8 @@ mod tests {
     #[test]
     fn lengths() {
         assert_eq!(Base::Sixteenth.length(), Duration::of(1, 4));
-        assert_eq!(Base::of_length(Duration::EIGHTH), Some(Base::Eighth));
-        assert_eq!(Base::of_length(Duration::of(1, 3)), None);
+        assert_eq!(Base::from_length(Duration::EIGHTH), Some(Base::Eighth));
+        assert_eq!(Base::from_length(Duration::of(1, 3)), None);
         assert_eq!(NoteValue { base: Base::Eighth, dots: 0 }.length(), Duration::EIGHTH);
         assert_eq!(Base::ALL.map(Base::beams), [0, 0, 0, 1, 2, 3, 4]);
     }

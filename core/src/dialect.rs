@@ -3,14 +3,14 @@
 use std::borrow::Cow;
 use std::str::FromStr;
 
-/// In whose words lengths are named. All sentences are written in those of the United States; [`Words::say`] puts one into the reader's.
+/// In whose words lengths are named. All sentences are written in those of the United States; [`Dialect::say`] puts one into the reader's.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
-pub enum Words {
+pub enum Dialect {
     /// Quarter notes and eighths.
     #[default]
-    Us,
+    American,
     /// Crotchets and quavers.
-    Uk,
+    British,
 }
 
 /// American and British names, and whether the American one is that of a length without `note` or `rest` behind it: a half may be half of
@@ -28,15 +28,15 @@ const NAMES: [(&str, &str, bool); 10] = [
     ("64th", "hemidemisemiquaver", true),
 ];
 
-impl Words {
+impl Dialect {
     /// Both, in the order in which they are offered.
-    pub const ALL: [Words; 2] = [Words::Us, Words::Uk];
+    pub const ALL: [Dialect; 2] = [Dialect::American, Dialect::British];
 
     /// `us` or `uk`.
     pub fn name(self) -> &'static str {
         match self {
-            Words::Us => "us",
-            Words::Uk => "uk",
+            Dialect::American => "us",
+            Dialect::British => "uk",
         }
     }
 
@@ -44,15 +44,15 @@ impl Words {
     /// figures have them.
     ///
     /// ```
-    /// use halfbar_core::words::Words;
+    /// use halfbar_core::dialect::Dialect;
     ///
-    /// let said = Words::Uk.say("Play an eighth earlier: `eighth` has two quarter notes");
+    /// let said = Dialect::British.say("Play an eighth earlier: `eighth` has two quarter notes");
     /// assert_eq!(said, "Play a quaver earlier: `eighth` has two crotchets");
-    /// assert_eq!(Words::Uk.say("A quarter-note triplet, as in quarter-triplet"), "A crotchet triplet, as in quarter-triplet");
-    /// assert_eq!(Words::Us.say("eighths"), "eighths");
+    /// assert_eq!(Dialect::British.say("A quarter-note triplet, as in quarter-triplet"), "A crotchet triplet, as in quarter-triplet");
+    /// assert_eq!(Dialect::American.say("eighths"), "eighths");
     /// ```
     pub fn say(self, text: &str) -> Cow<'_, str> {
-        if self == Words::Us {
+        if self == Dialect::American {
             return text.into();
         }
         let (mut said, mut rest) = (String::with_capacity(text.len()), text);
@@ -122,11 +122,11 @@ fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize
     plural.map(|&(_, british, _)| (british, "s", 0))
 }
 
-impl FromStr for Words {
+impl FromStr for Dialect {
     type Err = ();
 
-    fn from_str(text: &str) -> std::result::Result<Words, ()> {
-        Words::ALL.into_iter().find(|words| words.name() == text).ok_or(())
+    fn from_str(text: &str) -> std::result::Result<Dialect, ()> {
+        Dialect::ALL.into_iter().find(|words| words.name() == text).ok_or(())
     }
 }
 
@@ -155,9 +155,9 @@ mod tests {
             ("Play quarter-note triplets evenly", "Play crotchet triplets evenly"),
             ("dotted eighth notes, and eighth-note triplets", "dotted quavers, and quaver triplets"),
         ] {
-            assert_eq!(Words::Uk.say(american), british);
-            assert_eq!(Words::Us.say(american), american);
-            assert_eq!(Words::Uk.say(british), british);
+            assert_eq!(Dialect::British.say(american), british);
+            assert_eq!(Dialect::American.say(american), american);
+            assert_eq!(Dialect::British.say(british), british);
         }
     }
 
@@ -173,17 +173,20 @@ mod tests {
             "the seventh note, note 8",
             "",
         ] {
-            assert_eq!(Words::Uk.say(text), text);
+            assert_eq!(Dialect::British.say(text), text);
         }
     }
 
     #[test]
     fn both_are_understood() {
         assert_eq!(
-            ["eighths", "quavers", "triplets", ""].map(Words::understood),
+            ["eighths", "quavers", "triplets", ""].map(Dialect::understood),
             ["eighths", "eighths", "triplets", ""]
         );
-        assert_eq!(Words::ALL.map(|words| words.name().parse()), [Ok(Words::Us), Ok(Words::Uk)]);
-        assert_eq!("fr".parse::<Words>(), Err(()));
+        assert_eq!(
+            Dialect::ALL.map(|words| words.name().parse()),
+            [Ok(Dialect::American), Ok(Dialect::British)]
+        );
+        assert_eq!("fr".parse::<Dialect>(), Err(()));
     }
 }

@@ -210,7 +210,7 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
     fs::write(&out, output).map_err(|error| named(&out, &error.to_string()))
 }
 
-/// A picture so many pixels wide. Words with letters that have no outline of our own are drawn in a font of this machine.
+/// A picture so many pixels wide. Dialect with letters that have no outline of our own are drawn in a font of this machine.
 fn png(svg: &str, missing: &str, width: u32) -> Result<Vec<u8>, String> {
     let mut options = Options::default();
     if !missing.is_empty() {

@@ -2,9 +2,9 @@
 
 use crate::chord::ChordSymbol;
 use crate::key::{Key, Mode};
-use crate::notate::NoteValue;
 use crate::pitch::{Alter, Pitch, PitchName};
 use crate::time::Duration;
+use crate::value::NoteValue;
 
 /// `E flat 3`.
 pub fn pitch(pitch: Pitch) -> String {
@@ -12,13 +12,13 @@ pub fn pitch(pitch: Pitch) -> String {
 }
 
 fn name(name: PitchName) -> String {
-    format!("{}{}", name.step.letter(), alter(name.alter))
+    format!("{}{}", name.letter.as_char(), alter(name.alter))
 }
 
 /// A time in quarter notes.
 ///
 /// ```
-/// use halfbar_core::words::quarters;
+/// use halfbar_core::names::quarters;
 ///
 /// let said = |text: &str| text.parse().map(quarters);
 /// assert_eq!(said("1")?, "a quarter note");
@@ -86,7 +86,7 @@ const QUALITIES: [(&str, &str); 29] = [
 /// A chord symbol as one reads it aloud.
 ///
 /// ```
-/// use halfbar_core::words::chord;
+/// use halfbar_core::names::chord;
 ///
 /// let said = |text: &str| Some(chord(&text.parse().ok()?));
 /// assert_eq!(said("Bb7alt/D"), Some("B flat 7 altered over D".into()));
@@ -127,7 +127,7 @@ pub fn chord(symbol: &ChordSymbol) -> String {
 }
 
 /// `dotted quarter note`, `eighth rest`.
-pub(super) fn value(value: NoteValue, sounds: bool) -> String {
+pub(crate) fn value(value: NoteValue, sounds: bool) -> String {
     const NAMES: [&str; 7] =
         ["whole", "half", "quarter", "eighth", "sixteenth", "thirty-second", "sixty-fourth"];
     let dotted = ["", "dotted ", "double-dotted "][usize::from(value.dots.min(2))];
@@ -136,7 +136,7 @@ pub(super) fn value(value: NoteValue, sounds: bool) -> String {
 }
 
 /// So many in the time of fewer or more.
-pub(super) fn tuplet(actual: u8) -> &'static str {
+pub(crate) fn tuplet(actual: u8) -> &'static str {
     match actual {
         3 => "a triplet",
         5 => "a quintuplet",
@@ -147,7 +147,7 @@ pub(super) fn tuplet(actual: u8) -> &'static str {
 }
 
 /// A moment in a bar, by beats counted from 1: `beat 2`, `beat 2 and a half`, `the last third of beat 2`.
-pub(super) fn beat(beat: Duration) -> String {
+pub(crate) fn beat(beat: Duration) -> String {
     const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
     let (parts, all) = (beat.numer() % beat.denom(), beat.denom());
     let beat = beat.numer() / beat.denom();

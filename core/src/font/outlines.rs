@@ -7,7 +7,7 @@
 
 use std::sync::LazyLock;
 
-use crate::scene::{Point, Segment};
+use crate::geometry::{Point, Segment};
 
 /// One outline. Its numbers are thousandths of the em, y down.
 pub(super) struct Outline {
@@ -36,7 +36,7 @@ pub(crate) type Spot = [i32; 2];
 
 /// A step along a contour.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) enum Step {
+pub(crate) enum Contour {
     /// The contour starts here.
     Start(Spot),
     /// Straight to here.
@@ -61,7 +61,7 @@ fn read(face: &'static [u8]) -> Vec<Outline> {
 }
 
 /// Walks along the contours that come next.
-fn trace(numbers: &mut Numbers, each: &mut dyn FnMut(Step)) {
+fn trace(numbers: &mut Numbers, each: &mut dyn FnMut(Contour)) {
     let mut at = [0, 0];
     for _ in 0..numbers.next() {
         let mut start = None;
@@ -74,19 +74,19 @@ fn trace(numbers: &mut Numbers, each: &mut dyn FnMut(Step)) {
             match waits {
                 _ if start.is_none() => {
                     start = Some(at);
-                    each(Step::Start(at));
+                    each(Contour::Start(at));
                 }
-                Some(control) if on_curve => each(Step::Curve(control, at)),
-                Some(control) => each(Step::Curve(control, middle(control, at))),
-                None if on_curve => each(Step::Line(at)),
+                Some(control) if on_curve => each(Contour::Curve(control, at)),
+                Some(control) => each(Contour::Curve(control, middle(control, at))),
+                None if on_curve => each(Contour::Line(at)),
                 None => {}
             }
             waits = (!on_curve).then_some(at);
         }
         if let (Some(control), Some(start)) = (waits, start) {
-            each(Step::Curve(control, start));
+            each(Contour::Curve(control, start));
         }
-        each(Step::Close);
+        each(Contour::Close);
     }
 }
 
@@ -107,9 +107,9 @@ fn bounds(numbers: &mut Numbers) -> [i32; 4] {
     let mut at = [0, 0];
     trace(numbers, &mut |step| {
         let (control, to) = match step {
-            Step::Start(to) | Step::Line(to) => (to, to),
-            Step::Curve(control, to) => (control, to),
-            Step::Close => return,
+            Contour::Start(to) | Contour::Line(to) => (to, to),
+            Contour::Curve(control, to) => (control, to),
+            Contour::Close => return,
         };
         let turn = [0, 1].map(|axis| turn(at[axis], control[axis], to[axis]));
         for [x, y] in [to, turn] {
@@ -136,12 +136,12 @@ impl Outline {
         let (mut segments, mut at) = (Vec::new(), Point::new(0.0, 0.0));
         self.trace(&mut |step| {
             let to = match step {
-                Step::Start(to) | Step::Line(to) | Step::Curve(_, to) => point(to),
-                Step::Close => return,
+                Contour::Start(to) | Contour::Line(to) | Contour::Curve(_, to) => point(to),
+                Contour::Close => return,
             };
             segments.push(match step {
-                Step::Start(_) => Segment::Move(to),
-                Step::Curve(control, _) => {
+                Contour::Start(_) => Segment::Move(to),
+                Contour::Curve(control, _) => {
                     // The same curve with two control points, each two thirds of the way to the one.
                     let control = point(control);
                     let near = |end: Point| {
@@ -158,7 +158,7 @@ impl Outline {
     }
 
     /// Walks along its contours.
-    pub(super) fn trace(&self, each: &mut dyn FnMut(Step)) {
+    pub(super) fn trace(&self, each: &mut dyn FnMut(Contour)) {
         trace(&mut self.contours.clone(), each);
     }
 }
@@ -207,14 +207,19 @@ mod tests {
             (outline.key, outline.advance, outline.bounds, steps)
         };
         let told: Vec<_> = outlines.iter().map(told).collect();
-        let square = [Step::Start([0, 0]), Step::Line([50, 0]), Step::Line([50, -50]), Step::Line([0, -50])];
-        assert_eq!(told[0], (65, 400, [0, -50, 50, 0], [&square[..], &[Step::Close]].concat()));
+        let square = [
+            Contour::Start([0, 0]),
+            Contour::Line([50, 0]),
+            Contour::Line([50, -50]),
+            Contour::Line([0, -50]),
+        ];
+        assert_eq!(told[0], (65, 400, [0, -50, 50, 0], [&square[..], &[Contour::Close]].concat()));
         let bow = [
-            Step::Start([0, 0]),
-            Step::Curve([10, 1], [18, 1]),
-            Step::Curve([25, 1], [35, 0]),
-            Step::Curve([0, -21], [0, 0]),
-            Step::Close,
+            Contour::Start([0, 0]),
+            Contour::Curve([10, 1], [18, 1]),
+            Contour::Curve([25, 1], [35, 0]),
+            Contour::Curve([0, -21], [0, 0]),
+            Contour::Close,
         ];
         assert_eq!(told[1], (66, 7, [0, -10, 35, 1], bow.into()));
     }
