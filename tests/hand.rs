@@ -10,7 +10,7 @@
 use std::collections::BTreeMap;
 
 use halfbar_core::bars::Bars;
-use halfbar_core::hand::{Fingering, Placement, Term};
+use halfbar_core::hand::{Fingering, FingeringError, Placement, Term};
 use halfbar_core::key::Key;
 use halfbar_core::line::{Feel, Heading, Legato, Line, NoteId, Part, Tempo};
 use halfbar_core::meter::Meter;
@@ -192,7 +192,7 @@ fn picking_by_the_beat_is_down_on_it() {
     ] {
         let piece = piece(&format!("picking: beat\n{bar} | {bar} |"));
         for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
-            let on_beat = (event.onset - Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
+            let on_beat = event.onset.checked_since(Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
             let expected = if on_beat { Stroke::Down } else { Stroke::Up };
             assert_eq!(piece.plan.of(event.id).unwrap().stroke, Some(expected), "{bar} at {}", event.onset);
         }
@@ -398,7 +398,8 @@ fn fast_lines_are_slurred_into_the_beat() {
                 piece.timed.events.windows(2).filter(|both| both.iter().all(|event| event.pitch.is_some()))
             {
                 let [from, to] = [both[0].id, both[1].id].map(|note| piece.plan.of(note).unwrap());
-                let on_beat = (both[1].onset - Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
+                let on_beat =
+                    both[1].onset.checked_since(Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
                 let possible =
                     from.string == to.string && from.position == to.position && from.fret != to.fret;
                 if on_beat && both[0].duration == Duration::EIGHTH && possible {
@@ -589,9 +590,9 @@ proptest! {
             (Err(error), Some(index)) => {
                 prop_assert_eq!(error.code(), "pin");
                 let message = error.to_string();
-                let Error::Pin { wants: named, pitch, place } = error else { panic!("{message}") };
+                let Error::Fingering(FingeringError::Pin { wants: named, pitch, place }) = error else { panic!("{message}") };
                 prop_assert_eq!(pitch.to_string(), spelled(notes[index].0));
-                prop_assert!(message.starts_with(&format!("{place}: {pitch} ")), "{}", message);
+                prop_assert!(message.starts_with(&format!("{}: {pitch} ", place.spoken())), "{}", message);
                 let key = notes[index].0;
                 prop_assert!(!possible(key, &named), "{}\n{}", message, text);
                 for (left, want) in named.iter().enumerate() {
@@ -626,13 +627,13 @@ fn conflicts_name_both_wants() {
         ("E4:4^1.0/2 |", "pin", &["fret 0", "finger 2"]),
         // One that the neck doesn't have.
         ("hand: fret 4 at 1.1\nD4:4 |", "pin", &["D4", "fret 4"]),
-        ("C4:2_ D:2^u |", "led-stroke", &["D4", "led into", "up stroke", "beat 3"]),
-        ("hand: down at 1.3\nC4:2_ D:2 |", "led-stroke", &["D4", "led into", "down stroke"]),
-        ("C4:2_s^3 D:2^2 |", "apart", &["D4", "settled on string 2", "on string 3"]),
+        ("C4:2_ D:2^u |", "led-stroke", &["leads into D4", "up stroke", "beat 3"]),
+        ("hand: down at 1.3\nC4:2_ D:2 |", "led-stroke", &["leads into D4", "down stroke"]),
+        ("C4:2_s^3 D:2^2 |", "apart", &["D4 is set on string 2", "the note before on string 3"]),
         (
             "hand: strings 6-5 at 1.1\nhand: strings 2-1 at 1.3\nC4:2_ D:2 |",
             "apart",
-            &["settled on", "strings 6-5"],
+            &["is set on", "strings 6-5"],
         ),
     ] {
         let reading = read::text(text);
@@ -705,11 +706,12 @@ fn in_eighths(tempo: u16, notes: &[(Option<u8>, i64)]) -> Piece {
     let total: i64 = notes.iter().map(|(_, eighths)| eighths).sum();
     let parts = notes.iter().map(|&(key, eighths)| Part {
         pitch: key.map(|key| Key::default().spell(MidiKey(key)).unwrap()),
-        ..Part::rest((eighth * eighths).unwrap())
+        ..Part::rest(eighth.checked_mul(eighths).unwrap())
     });
-    let fill = (total % 8 > 0).then(|| Part::rest((bar - (eighth * (total % 8)).unwrap()).unwrap()));
+    let fill =
+        (total % 8 > 0).then(|| Part::rest(bar.checked_sub(eighth.checked_mul(total % 8).unwrap()).unwrap()));
     let heading = Heading { tempo: Tempo::new(tempo).unwrap(), feel: Feel::Straight, ..Heading::default() };
-    let line = Line::new(heading, Bars::of(Meter::COMMON), parts.chain(fill), vec![]).unwrap();
+    let line = Line::new(heading, Bars::new(Meter::COMMON), parts.chain(fill), vec![]).unwrap();
     Piece::new(line, Casting::default()).unwrap()
 }
 
@@ -1108,7 +1110,7 @@ fn a_note_off_the_neck_is_named() {
     // A line that comes from elsewhere is refused by the stage itself.
     let error = Line::new(
         Heading::default(),
-        Bars::of(Meter::COMMON),
+        Bars::new(Meter::COMMON),
         [("C4", 7), ("E6", 1)].map(|(pitch, eighths)| Part {
             pitch: Some(pitch.parse().unwrap()),
             ..Part::rest(Duration::of(eighths, 2))

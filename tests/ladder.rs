@@ -8,12 +8,12 @@
 
 use std::sync::Arc;
 
-use halfbar_core::drill::{self, LadderStep, Side, StepKind};
+use halfbar_core::drill::{self, DrillError, LadderStep, Side, StepKind};
 use halfbar_core::line::{Event, Line, Tempo};
 use halfbar_core::perform::{Jumps, Pace, PaceError, tapped};
-use halfbar_core::recast::{self, Casting, Figure, Spelling};
+use halfbar_core::recast::{self, Casting, Figure, RecastError, Spelling};
 use halfbar_core::time::{Duration, Onset};
-use halfbar_core::{Error, Piece, read, write};
+use halfbar_core::{Piece, read, write};
 use halfbar_tests::{laws, lines, random};
 use proptest::prelude::*;
 
@@ -35,7 +35,7 @@ fn sounds(line: &Line, casting: &Casting) -> Vec<Sound> {
 fn figure_sounds(figure: &Figure) -> Vec<(Duration, Duration)> {
     let (mut at, mut notes) = (Duration::ZERO, Vec::new());
     for stretch in figure.stretches(Spelling::Plain) {
-        let end = (at + stretch.duration).unwrap();
+        let end = at.checked_add(stretch.duration).unwrap();
         if stretch.sounds {
             notes.push((at, end));
         }
@@ -50,21 +50,21 @@ fn window_of(step: &LadderStep, figure: &Figure) -> (Duration, Vec<(Duration, Du
     let bar = meter.bar();
     // Counted on here another way: from long to short.
     let beat = if meter.has_quarter_beats() { Duration::QUARTER } else { bar };
-    let bars = (1..9).map(|bars| (bar * bars).unwrap()).find(|&bars| bars >= figure.span()).unwrap();
+    let bars = (1..9).map(|bars| bar.checked_mul(bars).unwrap()).find(|&bars| bars >= figure.span()).unwrap();
     let shorter = (1..=16)
-        .filter_map(|parts| (bar / parts).ok())
+        .filter_map(|parts| bar.checked_div(parts).ok())
         .filter(|p| p.is_multiple_of(beat) && *p >= figure.span());
     let period = shorter.min().unwrap_or(bars);
     let all = sounds(&step.line, &step.casting);
     let in_turn = |turn: i64| -> Vec<(Duration, Duration)> {
-        let start = (period * turn).unwrap();
-        let end = (start + period).unwrap();
+        let start = period.checked_mul(turn).unwrap();
+        let end = start.checked_add(period).unwrap();
         let inside = all.iter().filter(|note| start <= note.0 && note.0 < end);
-        inside.map(|note| ((note.0 - start).unwrap(), (note.1 - start).unwrap())).collect()
+        inside.map(|note| (note.0.checked_sub(start).unwrap(), note.1.checked_sub(start).unwrap())).collect()
     };
     let first = in_turn(0);
     let mut turn = 0;
-    while (period * turn).unwrap() < step.line.end().since_start() {
+    while period.checked_mul(turn).unwrap() < step.line.end().since_start() {
         assert_eq!(in_turn(turn), first, "{}", step.says);
         turn += 1;
     }
@@ -90,7 +90,7 @@ fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Op
         _ => {
             // A stretch that was shared out evenly, and is again.
             let even = |notes: &[(Duration, Duration)]| {
-                let length = |note: &(Duration, Duration)| (note.1 - note.0).unwrap();
+                let length = |note: &(Duration, Duration)| note.1.checked_sub(note.0).unwrap();
                 notes.windows(2).all(|pair| length(&pair[0]) == length(&pair[1]) && pair[0].1 == pair[1].0)
             };
             let same = (gone.first()?.0, gone.last()?.1) == (new.first()?.0, new.last()?.1);
@@ -155,15 +155,19 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[LadderStep], beats_ali
         let start = window.start.since_start();
         let moved: Vec<_> = figure_sounds(figure)
             .into_iter()
-            .map(|(from, to)| ((start + from).unwrap(), (start + to).unwrap()))
+            .map(|(from, to)| (start.checked_add(from).unwrap(), start.checked_add(to).unwrap()))
             .collect();
         let all = sounds(&step.line, &step.casting);
-        let inside = |note: &&Sound| note.0 >= start && note.0 < (start + figure.span()).unwrap();
+        let inside = |note: &&Sound| note.0 >= start && note.0 < start.checked_add(figure.span()).unwrap();
         let found: Vec<_> = all.iter().filter(inside).map(|note| (note.0, note.1)).collect();
         // Beat by beat, swung eighths carry what lies at two thirds.
         assert!(window.spelling == Spelling::Tied || found == moved, "{}", context(step));
         let others = all.iter().filter(|note| !inside(note));
-        assert!(others.clone().all(|note| (note.1 - note.0) == Ok(Duration::EIGHTH)), "{}", context(step));
+        assert!(
+            others.clone().all(|note| (note.1.checked_sub(note.0)) == Ok(Duration::EIGHTH)),
+            "{}",
+            context(step)
+        );
     }
     let places = steps.iter().filter(|step| step.kind == StepKind::Place).count();
     assert!(places > 0 && (!beats_alike || places == 4), "{figure} from {side}: {places} places");
@@ -264,7 +268,7 @@ fn lengths() -> impl Strategy<Value = String> {
         let mut figure: Vec<Duration> = Vec::new();
         for (index, length) in all.into_iter().enumerate() {
             match figure.last_mut() {
-                Some(last) if held >> index & 3 == 3 => *last = (*last + length).unwrap(),
+                Some(last) if held >> index & 3 == 3 => *last = last.checked_add(length).unwrap(),
                 _ => figure.push(length),
             }
         }
@@ -303,7 +307,7 @@ proptest! {
         let carry = casting.windows().iter().filter(|window| window.figure == *figure).count();
         let steps = match drill::ladder(figure, side, Some((&line, &casting))) {
             Ok(steps) => steps,
-            Err(Error::Window { why, .. }) => {
+            Err(DrillError::Recast(RecastError::Window { why, .. })) => {
                 prop_assert!(carry == 0, "{}", why);
                 return Ok(());
             }

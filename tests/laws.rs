@@ -125,12 +125,12 @@ proptest! {
             let (p, q) = wide(duration);
             p * i128::from(denom) == q * i128::from(numer)
         };
-        prop_assert!(same((x + y).unwrap(), a * d + c * b, b * d));
-        prop_assert!(same((x - y).unwrap(), a * d - c * b, b * d));
-        prop_assert!(same((x * n).unwrap(), a * n, b));
-        prop_assert!(same((x / n).unwrap(), a, b * n));
+        prop_assert!(same(x.checked_add(y).unwrap(), a * d + c * b, b * d));
+        prop_assert!(same(x.checked_sub(y).unwrap(), a * d - c * b, b * d));
+        prop_assert!(same(x.checked_mul(n).unwrap(), a * n, b));
+        prop_assert!(same(x.checked_div(n).unwrap(), a, b * n));
         prop_assert_eq!(x.cmp(&y), (i128::from(a) * i128::from(d)).cmp(&(i128::from(c) * i128::from(b))));
-        prop_assert_eq!(((Onset::after(x) + y).unwrap() - y).unwrap(), Onset::after(x));
-        prop_assert_eq!((Onset::after(x) - Onset::after(y)).unwrap(), (x - y).unwrap());
+        prop_assert_eq!(Onset::after(x).checked_add(y).unwrap().checked_sub(y).unwrap(), Onset::after(x));
+        prop_assert_eq!(Onset::after(x).checked_since(Onset::after(y)).unwrap(), x.checked_sub(y).unwrap());
     }
 }

@@ -9,7 +9,6 @@
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 
-use halfbar_core::Piece;
 use halfbar_core::key::Key;
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
@@ -20,6 +19,7 @@ use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::scale::{Scale, ScaleKind, Tone};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::write::dump::Dump;
+use halfbar_core::{Error, Piece};
 use halfbar_tests::lines::{GROUPED, METERS};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
 use halfbar_tests::{jazz, laws, outside};
@@ -35,7 +35,8 @@ fn case(name: &str, piece: &Piece) -> Value {
     for written in &dump.written {
         let bar = &piece.written.bars[written.bar - 1];
         let outermost = bar.tuplets_of(bars[written.bar - 1].len()).next();
-        let span = outermost.map(|tuplet| (tuplet.unit.length() * tuplet.normal.into()).unwrap().to_string());
+        let span = outermost
+            .map(|tuplet| tuplet.unit.length().checked_mul(tuplet.normal.into()).unwrap().to_string());
         let rest = rests.contains(&written.note);
         bars[written.bar - 1].push(json!({
             "start": written.start, "value": written.value, "dots": written.dots, "tuplets": written.tuplets,
@@ -196,7 +197,7 @@ fn the_spellings_start_where_they_are_written() {
         let mut onset = Onset::ZERO;
         let starts = figure.stretches(spelling).iter().map(|stretch| {
             let start = onset;
-            onset = (onset + stretch.duration).unwrap();
+            onset = onset.checked_add(stretch.duration).unwrap();
             start.to_string()
         });
         starts.collect::<Vec<_>>()
@@ -420,7 +421,8 @@ fn plain_half_bars(line: &Line) -> Vec<Onset> {
         })
     };
     let halves = (0..2 * line.bar_count()).map(|half| Onset::at(2 * i32::try_from(half).unwrap(), 1));
-    let plain = halves.filter(|&start| (0..4).all(|index| eighth((start + Duration::of(index, 2)).unwrap())));
+    let plain = halves
+        .filter(|&start| (0..4).all(|index| eighth(start.checked_add(Duration::of(index, 2)).unwrap())));
     plain.collect()
 }
 
@@ -467,7 +469,7 @@ fn music21_agrees_on_scales_keys_and_intervals() {
             Known::Scale { scale: text, names, sounds } => {
                 counts[0] += 1;
                 let Some(names) = names else {
-                    let error = text.parse::<Scale>().unwrap_err();
+                    let error = Error::from(text.parse::<Scale>().unwrap_err());
                     assert_eq!(error.code(), "scale-spelling", "{text}");
                     continue;
                 };

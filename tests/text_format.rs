@@ -472,7 +472,7 @@ fn the_caret_stands_under_the_place() {
 #[test]
 fn rewriting_the_casting_keeps_what_was_written() {
     let source = "# mine\r\nkey: Eb\r\nrecast: split-last at 1.1\r\n\r\n  F3 Ab C Eb G F Eb C |  # not a comment here\r\n";
-    let bars = halfbar_core::bars::Bars::of(halfbar_core::meter::Meter::COMMON);
+    let bars = halfbar_core::bars::Bars::new(halfbar_core::meter::Meter::COMMON);
     let reading = read::text(source);
     let mut casting = reading.casting;
     casting.restore(halfbar_core::time::Onset::ZERO);

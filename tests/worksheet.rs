@@ -145,7 +145,7 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
             for (page, given) in parts(&pages, PartKind::Music, number) {
                 let bars = given.bars.clone().unwrap();
                 let holds = windows.iter().any(|window| {
-                    let end = (window.start + window.figure.span()).unwrap();
+                    let end = window.start.checked_add(window.figure.span()).unwrap();
                     bars.clone().any(|bar| {
                         let span = piece.line.bar(bar).unwrap();
                         window.start < span.end() && end > span.start()

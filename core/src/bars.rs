@@ -3,10 +3,65 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
 use crate::key::Key;
 use crate::meter::Meter;
-use crate::time::{Duration, Onset, Span};
+use crate::naming::quoted;
+use crate::time::{Duration, Onset, Span, TimeError};
+
+/// Bars, or places in them, that a line doesn't have.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum BarsError {
+    /// A time that can't be held.
+    #[error(transparent)]
+    Time(#[from] TimeError),
+    /// A moment before the line's start.
+    #[error("this lies before the start of the line")]
+    BeforeStart,
+    /// A pickup that is not part of a bar.
+    #[error(
+        "a pickup is shorter than a {meter} bar, which holds {} quarter notes, and starts on a 64th note or a longer one: if it starts inside a \
+         tuplet, begin with the tuplet's rests",
+        meter.bar()
+    )]
+    Pickup {
+        /// The meter of the line's start.
+        meter: Meter,
+    },
+    /// A change of meter or key in the first bar, or before an earlier one.
+    #[error("a new meter or key can't start here: changes come after the first bar, in order")]
+    Change,
+    /// A place that the line doesn't have.
+    #[error("there is no {}: bars count from {first}, and beats go from 1 to {beats}", place.spoken())]
+    Place {
+        /// What was asked for.
+        place: Place,
+        /// How many beats a bar has.
+        beats: u8,
+        /// The number of the first bar: 0 with a pickup, else 1.
+        first: usize,
+    },
+    /// A text that is not a place.
+    #[error("`{text}` is not a place: write bar and beat, such as `2.3`")]
+    ParsePlace {
+        /// What was read.
+        text: String,
+    },
+}
+
+impl BarsError {
+    /// A short name that stays the same when the words change.
+    pub fn code(&self) -> &'static str {
+        match self {
+            BarsError::Time(_) | BarsError::BeforeStart => "time",
+            BarsError::Pickup { .. } => "pickup",
+            BarsError::Change => "change",
+            BarsError::Place { .. } | BarsError::ParsePlace { .. } => "place",
+        }
+    }
+}
+
+type Result<T> = std::result::Result<T, BarsError>;
 
 /// The bars of a line, from a pickup or the first full bar on, without end.
 ///
@@ -19,10 +74,10 @@ use crate::time::{Duration, Onset, Span};
 /// use halfbar_core::time::{Duration, Onset};
 ///
 /// let three = Meter::new(3, 4)?;
-/// let mut bars = Bars::of(Meter::COMMON).with_pickup(Duration::EIGHTH)?;
+/// let mut bars = Bars::new(Meter::COMMON).with_pickup(Duration::EIGHTH)?;
 /// bars.change(2, three)?;
-/// assert_eq!(bars.place(Onset::ZERO)?.to_string(), "bar 0, the and of 4");
-/// assert_eq!(bars.place(Onset::at(9, 2))?.to_string(), "bar 2 beat 1");
+/// assert_eq!(bars.place(Onset::ZERO)?.spoken().to_string(), "bar 0, the and of 4");
+/// assert_eq!(bars.place(Onset::at(9, 2))?.to_string(), "2.1");
 /// assert_eq!((bars.meter(1), bars.meter(2)), (Meter::COMMON, three));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
@@ -56,7 +111,7 @@ pub struct Place {
 
 impl Bars {
     /// Full bars of one meter, in C major.
-    pub fn of(meter: Meter) -> Bars {
+    pub fn new(meter: Meter) -> Bars {
         let first = Run { index: 0, downbeat: Onset::ZERO, meter, key: Key::C };
         Bars { pickup: Duration::ZERO, runs: vec![first] }
     }
@@ -70,22 +125,22 @@ impl Bars {
     /// The same bars after a pickup of this length.
     ///
     /// # Errors
-    /// [`Error::Pickup`] unless it is longer than nothing, shorter than a bar, and a multiple of a 64th note: it starts in no tuplet. Also
+    /// [`BarsError::Pickup`] unless it is longer than nothing, shorter than a bar, and a multiple of a 64th note: it starts in no tuplet. Also
     /// when the meter has changed already.
     pub fn with_pickup(self, pickup: Duration) -> Result<Bars> {
         let meter = self.runs[0].meter;
         let part = pickup > Duration::ZERO && pickup < meter.bar();
         if !part || !pickup.is_multiple_of(Duration::of(1, 16)) || self.runs.len() > 1 {
-            return Err(Error::Pickup { meter: meter.usual() });
+            return Err(BarsError::Pickup { meter: meter.usual() });
         }
-        let downbeat = Onset::after((pickup - meter.bar())?);
+        let downbeat = Onset::after(pickup.checked_sub(meter.bar())?);
         Ok(Bars { pickup, runs: vec![Run { downbeat, ..self.runs[0] }] })
     }
 
     /// Gives the bars from this index on another meter. Changes are made in order of time.
     ///
     /// # Errors
-    /// [`Error::Time`] for the first bar, one before the last change, or one too far to count.
+    /// [`BarsError::Change`] for the first bar or one before the last change; [`BarsError::Time`] for one too far to count.
     pub fn change(&mut self, index: usize, meter: Meter) -> Result<()> {
         self.change_run(index, |run| run.meter = meter)
     }
@@ -101,12 +156,15 @@ impl Bars {
     fn change_run(&mut self, index: usize, change: impl FnOnce(&mut Run)) -> Result<()> {
         let last = self.runs[self.runs.len() - 1];
         if index == 0 || index < last.index {
-            return Err(Error::Time);
+            return Err(BarsError::Change);
         }
         let mut run = Run { index, downbeat: self.downbeat(index)?, ..last };
         change(&mut run);
         match index == last.index {
-            true => *self.runs.last_mut().ok_or(Error::Time)? = run,
+            true => {
+                self.runs.pop();
+                self.runs.push(run);
+            }
             false if (run.meter, run.key) != (last.meter, last.key) => self.runs.push(run),
             false => {}
         }
@@ -148,47 +206,48 @@ impl Bars {
     /// Where the first beat of the bar with this index is; before the line's start for a pickup.
     ///
     /// # Errors
-    /// [`Error::Time`] when it lies too far to count.
+    /// [`BarsError::Time`] when it lies too far to count.
     pub fn downbeat(&self, index: usize) -> Result<Onset> {
         let run = self.run(index);
-        let since = i64::try_from(index - run.index).map_err(|_| Error::Time)?;
-        run.downbeat + (run.meter.bar() * since)?
+        let since = i64::try_from(index - run.index).map_err(|_| TimeError)?;
+        Ok(run.downbeat.checked_add(run.meter.bar().checked_mul(since)?)?)
     }
 
     /// The time of the bar with this index.
     ///
     /// # Errors
-    /// [`Error::Time`] when it lies too far to count.
+    /// [`BarsError::Time`] when it lies too far to count.
     pub fn span(&self, index: usize) -> Result<Span> {
         let downbeat = self.downbeat(index)?;
-        Span::new(downbeat.max(Onset::ZERO), (downbeat + self.meter(index).bar())?).ok_or(Error::Time)
+        Span::new(downbeat.max(Onset::ZERO), downbeat.checked_add(self.meter(index).bar())?)
+            .ok_or(TimeError.into())
     }
 
     /// The index of the bar that holds `onset`, and how far after the bar's first beat it lies.
     ///
     /// # Errors
-    /// [`Error::Time`] for an onset before the start or one too far to count.
+    /// [`BarsError::BeforeStart`], or [`BarsError::Time`] for one too far to count.
     pub fn split(&self, onset: Onset) -> Result<(usize, Duration)> {
         if onset < Onset::ZERO {
-            return Err(Error::Time);
+            return Err(BarsError::BeforeStart);
         }
         let run = &self.runs[self.runs.partition_point(|run| run.downbeat <= onset) - 1];
-        let (since, bar) = ((onset - run.downbeat)?, run.meter.bar());
+        let (since, bar) = (onset.checked_since(run.downbeat)?, run.meter.bar());
         let bars = (i128::from(since.numer()) * i128::from(bar.denom()))
             / (i128::from(since.denom()) * i128::from(bar.numer()));
-        let bars = u32::try_from(bars).map_err(|_| Error::Time)?;
-        Ok((run.index + bars as usize, (since - (bar * i64::from(bars))?)?))
+        let bars = u32::try_from(bars).map_err(|_| TimeError)?;
+        Ok((run.index + bars as usize, since.checked_sub(bar.checked_mul(i64::from(bars))?)?))
     }
 
     /// The place of an onset.
     ///
     /// # Errors
-    /// [`Error::Time`] for an onset before the start or one too far to count.
+    /// [`BarsError::BeforeStart`], or [`BarsError::Time`] for one too far to count.
     pub fn place(&self, onset: Onset) -> Result<Place> {
         let (index, offset) = self.split(onset)?;
         let units = Duration::new(offset.numer() * i64::from(self.meter(index).unit()), offset.denom() * 4)?;
-        let bar = u32::try_from(self.number(index)).map_err(|_| Error::Time)?;
-        Ok(Place { bar, beat: (units + Duration::QUARTER)? })
+        let bar = u32::try_from(self.number(index)).map_err(|_| TimeError)?;
+        Ok(Place { bar, beat: units.checked_add(Duration::QUARTER)? })
     }
 
     /// The onset of a place.
@@ -198,7 +257,7 @@ impl Bars {
     /// use halfbar_core::meter::Meter;
     /// use halfbar_core::time::{Duration, Onset};
     ///
-    /// let bars = Bars::of(Meter::COMMON);
+    /// let bars = Bars::new(Meter::COMMON);
     /// let place = Place { bar: 2, beat: Duration::of(3, 1) };
     /// assert_eq!(bars.onset(place)?, Onset::at(6, 1));
     /// assert_eq!(bars.place(Onset::at(6, 1))?, place);
@@ -206,20 +265,20 @@ impl Bars {
     /// ```
     ///
     /// # Errors
-    /// [`Error::Place`] when there is no such bar or beat.
+    /// [`BarsError::Place`] when there is no such bar or beat.
     pub fn onset(&self, place: Place) -> Result<Onset> {
         let first = self.number(0);
         let index = (place.bar as usize).checked_sub(first);
         let meter = self.meter(index.unwrap_or(0));
-        let nowhere = Error::Place { place, beats: meter.count(), first };
-        let units = (place.beat - Duration::QUARTER)?;
+        let nowhere = BarsError::Place { place, beats: meter.count(), first };
+        let units = place.beat.checked_sub(Duration::QUARTER)?;
         let offset = Duration::new(
             units.numer().saturating_mul(4),
             units.denom().saturating_mul(meter.unit().into()),
         )?;
         match index {
             Some(index) if offset >= Duration::ZERO && offset < meter.bar() => {
-                let onset = (self.downbeat(index)? + offset)?;
+                let onset = self.downbeat(index)?.checked_add(offset)?;
                 if onset < Onset::ZERO { Err(nowhere) } else { Ok(onset) }
             }
             _ => Err(nowhere),
@@ -233,21 +292,51 @@ impl Bars {
 }
 
 impl FromStr for Place {
-    type Err = ();
+    type Err = BarsError;
 
-    /// `2.3`, and half way to the next beat `2.7/2`: bar and beat.
-    fn from_str(text: &str) -> std::result::Result<Place, ()> {
-        let (bar, beat) = text.split_once('.').ok_or(())?;
-        Ok(Place { bar: bar.parse().map_err(|_| ())?, beat: beat.parse().map_err(|_| ())? })
+    /// `2.3`, and halfway to the next beat `2.7/2`: bar and beat.
+    fn from_str(text: &str) -> Result<Place> {
+        let read = || {
+            let (bar, beat) = text.split_once('.')?;
+            let digits = bar.bytes().all(|b| b.is_ascii_digit());
+            Some(Place { bar: bar.parse().ok().filter(|_| digits)?, beat: beat.parse().ok()? })
+        };
+        read().ok_or_else(|| BarsError::ParsePlace { text: quoted(text) })
     }
 }
 
 impl fmt::Display for Place {
-    /// `bar 2 beat 3`; half way to the next beat is `bar 2, the and of 3`, and elsewhere `bar 2, two thirds after beat 3`.
+    /// As it is read: `2.3`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (self.beat.denom(), self.beat.numer()) {
-            (1, _) => write!(f, "bar {} beat {}", self.bar, self.beat),
-            (2, halves) => write!(f, "bar {}, the and of {}", self.bar, halves / 2),
+        write!(f, "{}.{}", self.bar, self.beat)
+    }
+}
+
+impl Place {
+    /// The place as it is said: `bar 2 beat 3`; halfway to the next beat is `bar 2, the and of 3`, and elsewhere `bar 2, two thirds after
+    /// beat 3`.
+    ///
+    /// ```
+    /// use halfbar_core::bars::Place;
+    ///
+    /// let place: Place = "2.7/2".parse()?;
+    /// assert_eq!(place.to_string(), "2.7/2");
+    /// assert_eq!(place.spoken().to_string(), "bar 2, the and of 3");
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn spoken(self) -> impl fmt::Display {
+        Spoken(self)
+    }
+}
+
+struct Spoken(Place);
+
+impl fmt::Display for Spoken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Spoken(place) = self;
+        match (place.beat.denom(), place.beat.numer()) {
+            (1, _) => write!(f, "bar {} beat {}", place.bar, place.beat),
+            (2, halves) => write!(f, "bar {}, the and of {}", place.bar, halves / 2),
             (denom, numer) => {
                 let (beat, over) = (numer / denom, numer % denom);
                 let said = match (over, denom) {
@@ -255,9 +344,9 @@ impl fmt::Display for Place {
                     (2, 3) => "two thirds",
                     (1, 4) => "a quarter",
                     (3, 4) => "three quarters",
-                    _ => return write!(f, "bar {}, {over}/{denom} after beat {beat}", self.bar),
+                    _ => return write!(f, "bar {}, {over}/{denom} after beat {beat}", place.bar),
                 };
-                write!(f, "bar {}, {said} after beat {beat}", self.bar)
+                write!(f, "bar {}, {said} after beat {beat}", place.bar)
             }
         }
     }
@@ -273,12 +362,12 @@ mod tests {
 
     #[test]
     fn beats_are_units() {
-        let cut = Bars::of(meter("2/2"));
+        let cut = Bars::new(meter("2/2"));
         assert_eq!(cut.place(Onset::at(6, 1)).unwrap(), Place { bar: 2, beat: Duration::of(2, 1) });
-        let common = Bars::of(Meter::COMMON);
-        assert_eq!(common.place(Onset::at(1, 2)).unwrap().to_string(), "bar 1, the and of 1");
-        assert_eq!(common.place(Onset::at(5, 1)).unwrap().to_string(), "bar 2 beat 2");
-        let said = |numer, denom| common.place(Onset::at(numer, denom)).unwrap().to_string();
+        let common = Bars::new(Meter::COMMON);
+        assert_eq!(common.place(Onset::at(1, 2)).unwrap().spoken().to_string(), "bar 1, the and of 1");
+        assert_eq!(common.place(Onset::at(5, 1)).unwrap().spoken().to_string(), "bar 2 beat 2");
+        let said = |numer, denom| common.place(Onset::at(numer, denom)).unwrap().spoken().to_string();
         assert_eq!(said(5, 3), "bar 1, two thirds after beat 2");
         assert_eq!(said(17, 4), "bar 2, a quarter after beat 1");
         assert_eq!(said(4, 3), "bar 1, a third after beat 2");
@@ -288,7 +377,7 @@ mod tests {
 
     #[test]
     fn places_that_are_none() {
-        let bars = Bars::of(Meter::COMMON);
+        let bars = Bars::new(Meter::COMMON);
         let place = |bar, beat| Place { bar, beat: Duration::of(beat, 1) };
         for (bars, place, first) in [
             (&bars, place(1, 5), 1),
@@ -296,19 +385,19 @@ mod tests {
             (&bars, place(1, 0), 1),
             (&bars.clone().with_pickup(Duration::QUARTER).unwrap(), place(0, 3), 0),
         ] {
-            assert_eq!(bars.onset(place), Err(Error::Place { place, beats: 4, first }));
+            assert_eq!(bars.onset(place), Err(BarsError::Place { place, beats: 4, first }));
         }
-        assert_eq!(bars.split(Onset::at(-1, 2)), Err(Error::Time));
+        assert_eq!(bars.split(Onset::at(-1, 2)), Err(BarsError::BeforeStart));
     }
 
     #[test]
     fn a_pickup_and_two_changes() {
-        let mut bars = Bars::of(Meter::COMMON).with_pickup(Duration::of(3, 2)).unwrap();
+        let mut bars = Bars::new(Meter::COMMON).with_pickup(Duration::of(3, 2)).unwrap();
         bars.change(2, meter("7/8")).unwrap();
         bars.change(4, meter("3/4")).unwrap();
         assert_eq!(
             (bars.change(3, meter("4/4")), bars.change(0, meter("4/4"))),
-            (Err(Error::Time), Err(Error::Time))
+            (Err(BarsError::Change), Err(BarsError::Change))
         );
         let starts: Vec<_> = (0..6).map(|index| bars.span(index).unwrap().start().to_string()).collect();
         assert_eq!(starts, ["0", "3/2", "11/2", "9", "25/2", "31/2"]);
@@ -325,7 +414,7 @@ mod tests {
     #[test]
     fn keys_change_beside_meters() {
         let key = |text: &str| -> Key { text.parse().unwrap() };
-        let mut bars = Bars::of(Meter::COMMON).in_key(key("Eb"));
+        let mut bars = Bars::new(Meter::COMMON).in_key(key("Eb"));
         bars.change_key(2, key("G")).unwrap();
         bars.change(2, meter("3/4")).unwrap();
         bars.change_key(5, key("G")).unwrap();
@@ -341,7 +430,7 @@ mod tests {
     #[test]
     fn pickups_that_are_none() {
         for pickup in [Duration::ZERO, Duration::of(4, 1), Duration::of(-1, 1), Duration::of(2, 3)] {
-            assert!(Bars::of(Meter::COMMON).with_pickup(pickup).is_err());
+            assert!(Bars::new(Meter::COMMON).with_pickup(pickup).is_err());
         }
     }
 }

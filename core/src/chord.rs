@@ -3,9 +3,18 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::naming::quoted;
 use crate::pitch::{Interval, PitchName};
-use crate::quote::quoted;
+
+/// A text that is not a chord symbol.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not a chord: write a root, a quality and perhaps a bass, such as `Fm7` or `Bb7alt/D`")]
+pub struct ChordError {
+    /// What was read.
+    pub text: String,
+}
+
+type Result<T> = std::result::Result<T, ChordError>;
 
 /// A chord symbol as written. The quality is kept as text.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
@@ -50,7 +59,7 @@ impl ChordSymbol {
 }
 
 impl FromStr for ChordSymbol {
-    type Err = Error;
+    type Err = ChordError;
 
     /// ```
     /// use halfbar_core::chord::ChordSymbol;
@@ -63,7 +72,7 @@ impl FromStr for ChordSymbol {
         if matches!(text, "NC" | "N.C.") {
             return Ok(ChordSymbol::NoChord);
         }
-        let wrong = || Error::Chord { text: quoted(text) };
+        let wrong = || ChordError { text: quoted(text) };
         let (root, rest) = PitchName::split_from(text).ok_or_else(wrong)?;
         // `6/9` holds a slash of its own, so only a slash before a letter starts a bass.
         let (quality, bass) = match rest.rsplit_once('/') {

@@ -3,6 +3,8 @@
 use std::borrow::Cow;
 use std::str::FromStr;
 
+use crate::naming::{UnknownName, named};
+
 /// In whose words lengths are named. All sentences are written in those of the United States; [`Dialect::say`] puts one into the reader's.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub enum Dialect {
@@ -123,10 +125,10 @@ fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize
 }
 
 impl FromStr for Dialect {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> std::result::Result<Dialect, ()> {
-        Dialect::ALL.into_iter().find(|words| words.name() == text).ok_or(())
+    fn from_str(text: &str) -> Result<Dialect, UnknownName> {
+        named(text, "a way to name note lengths", &Dialect::ALL, Dialect::name)
     }
 }
 
@@ -187,6 +189,6 @@ mod tests {
             Dialect::ALL.map(|words| words.name().parse()),
             [Ok(Dialect::American), Ok(Dialect::British)]
         );
-        assert_eq!("fr".parse::<Dialect>(), Err(()));
+        assert!("fr".parse::<Dialect>().is_err());
     }
 }

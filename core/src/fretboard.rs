@@ -6,6 +6,7 @@ use crate::Piece;
 use crate::harmony::{Degree, degree};
 use crate::line::{Event, NoteId};
 use crate::names;
+use crate::naming::{UnknownName, named};
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
@@ -41,10 +42,10 @@ impl Labels {
 }
 
 impl std::str::FromStr for Labels {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> Result<Labels, ()> {
-        Labels::ALL.into_iter().find(|labels| labels.name() == text).ok_or(())
+    fn from_str(text: &str) -> Result<Labels, UnknownName> {
+        named(text, "a kind of label", &Labels::ALL, Labels::name)
     }
 }
 

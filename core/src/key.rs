@@ -3,9 +3,18 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::naming::quoted;
 use crate::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
-use crate::quote::quoted;
+
+/// A text that is not a key with at most seven sharps or flats.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not a key: write a tonic, and `major` or `minor`, such as `Eb` or `C minor`")]
+pub struct KeyError {
+    /// What was read.
+    pub text: String,
+}
+
+type Result<T> = std::result::Result<T, KeyError>;
 
 /// Major or minor; each shares its signature with a relative of the other kind.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -44,12 +53,12 @@ impl Key {
     /// The key on this tonic.
     ///
     /// # Errors
-    /// [`Error::Key`] when it would need more than seven sharps or flats.
+    /// [`KeyError`] when it would need more than seven sharps or flats.
     pub fn new(tonic: PitchName, mode: Mode) -> Result<Key> {
         let key = Key { tonic, mode };
         match key.fifths().abs() <= 7 {
             true => Ok(key),
-            false => Err(Error::Key { text: key.to_string() }),
+            false => Err(KeyError { text: key.to_string() }),
         }
     }
 
@@ -61,13 +70,13 @@ impl Key {
     /// The key of a short name: `Eb`, `Cm`.
     ///
     /// # Errors
-    /// [`Error::Key`].
+    /// [`KeyError`].
     pub fn from_short(text: &str) -> Result<Key> {
         match text.strip_suffix('m') {
             Some(tonic) => format!("{tonic} minor").parse(),
             None => text.parse(),
         }
-        .map_err(|_| Error::Key { text: quoted(text) })
+        .map_err(|_| KeyError { text: quoted(text) })
     }
 
     /// What is played, as it is written in this key: its own tones as the signature has them, others as lowered 2, 3, 6, 7 and raised 4 in
@@ -148,10 +157,10 @@ impl fmt::Display for Key {
 }
 
 impl FromStr for Key {
-    type Err = Error;
+    type Err = KeyError;
 
     fn from_str(text: &str) -> Result<Key> {
-        let wrong = || Error::Key { text: quoted(text) };
+        let wrong = || KeyError { text: quoted(text) };
         let mut words = text.split_whitespace();
         let tonic = words.next().and_then(|word| word.parse().ok()).ok_or_else(wrong)?;
         let mode = match (words.next(), words.next()) {

@@ -33,7 +33,7 @@
 // In the order of the data flow: a module uses only those above it.
 pub mod time;
 mod order;
-mod quote;
+pub mod naming;
 pub mod dialect;
 
 pub mod meter;
@@ -56,8 +56,10 @@ pub mod perform;
 pub mod hand;
 pub mod sound;
 pub mod listen;
-pub mod describe;
+pub mod drill;
+mod error;
 
+pub mod describe;
 mod geometry;
 pub mod font;
 pub mod scene;
@@ -67,9 +69,7 @@ mod piece;
 
 pub mod read;
 pub mod write;
-pub mod drill;
 pub mod worksheet;
-mod error;
 
 pub use error::{Error, Result};
 pub use piece::Piece;

@@ -3,14 +3,92 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::bars::Bars;
+use crate::bars::{Bars, BarsError};
 use crate::chord::ChordSymbol;
-use crate::error::{Error, Result};
+use crate::naming::quoted;
 use crate::neck::Neck;
 use crate::order;
 use crate::pitch::Pitch;
 use crate::technique::{Constraint, ConstraintSpan, FingeringStyle, Picking, Pin};
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
+
+/// Notes that don't make a line.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum LineError {
+    /// Events that don't fill whole bars.
+    #[error("the notes and rests do not fill bars of {bar} quarter notes")]
+    Unfilled {
+        /// A bar's length.
+        bar: Duration,
+    },
+    /// A place or a time that the line doesn't have.
+    #[error(transparent)]
+    Bars(#[from] BarsError),
+}
+
+impl LineError {
+    /// A short name that stays the same when the words change.
+    pub fn code(&self) -> &'static str {
+        match self {
+            LineError::Unfilled { .. } => "bars",
+            LineError::Bars(error) => error.code(),
+        }
+    }
+}
+
+impl From<TimeError> for LineError {
+    fn from(error: TimeError) -> LineError {
+        LineError::Bars(error.into())
+    }
+}
+
+/// A heading's value that can't be read.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum HeadingError {
+    /// A text that is not a tempo.
+    #[error("`{text}` is not a tempo: write quarter notes per minute, {} to {}", Tempo::RANGE.0, Tempo::RANGE.1)]
+    Tempo {
+        /// What was read.
+        text: String,
+    },
+    /// A text that is not a feel.
+    #[error(
+        "`{text}` is not a feel: write `straight`, `swing auto`, or `swing` and a ratio from 1 to 3.5, such as `swing 1.6`"
+    )]
+    Feel {
+        /// What was read.
+        text: String,
+    },
+    /// A text that is not a swing ratio.
+    #[error("`{text}` is not a swing ratio: write a number from 1 (straight) to 3.5, such as `1.6`")]
+    Swing {
+        /// What was read.
+        text: String,
+    },
+    /// A text that does not say where systems break.
+    #[error(
+        "`{text}` does not say where systems break: write how many bars a system has, or which bars start one, such as `4` or `4 at 5, 9`"
+    )]
+    Systems {
+        /// What was read.
+        text: String,
+    },
+}
+
+impl HeadingError {
+    /// A short name that stays the same when the words change.
+    pub fn code(&self) -> &'static str {
+        match self {
+            HeadingError::Tempo { .. } => "tempo",
+            HeadingError::Feel { .. } | HeadingError::Swing { .. } => "feel",
+            HeadingError::Systems { .. } => "systems",
+        }
+    }
+}
+
+type Result<T> = std::result::Result<T, LineError>;
 
 /// Names one event of a line from reading to the last output. Counted from 0 in order of time.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -141,7 +219,7 @@ impl Line {
     /// A line of these parts, one after the other. Chords are put in order of time.
     ///
     /// # Errors
-    /// [`Error::Bars`] when the parts don't fill whole bars, are none, or one has no length; [`Error::Time`] when their sum
+    /// [`LineError::Unfilled`] when the parts don't fill whole bars, are none, or one has no length; [`LineError::Bars`] when their sum
     /// can't be held.
     pub fn new(
         heading: Heading,
@@ -152,16 +230,16 @@ impl Line {
         let (mut onset, mut events) = (Onset::ZERO, Vec::new());
         for (id, Part { duration, pitch, pin, legato, grace }) in (0u32..).zip(parts) {
             if duration <= Duration::ZERO {
-                return Err(Error::Bars { bar: bars.meter(0).bar() });
+                return Err(LineError::Unfilled { bar: bars.meter(0).bar() });
             }
             events.push(Event { id: NoteId(id), onset, duration, pitch, pin, legato, grace, accent: false });
-            onset = (onset + duration)?;
+            onset = onset.checked_add(duration)?;
         }
         settle_joins(&mut events);
         let (last, over) = bars.split(onset)?;
         let bar = bars.meter(last).bar();
-        if events.is_empty() || (over != Duration::ZERO && over != (bar - bars.pickup())?) {
-            return Err(Error::Bars { bar });
+        if events.is_empty() || (over != Duration::ZERO && over != bar.checked_sub(bars.pickup())?) {
+            return Err(LineError::Unfilled { bar });
         }
         order::sort(&mut chords, |chord| chord.onset);
         Ok(Line { heading, bars, events, chords, holds: Vec::new() })
@@ -213,7 +291,7 @@ impl Line {
     /// ```
     ///
     /// # Errors
-    /// [`Error::Time`] for times that can't be held.
+    /// [`LineError::Bars`] for times that can't be held.
     pub fn with_note(&self, at: NoteId, pitch: Pitch, pin: Pin) -> Result<Line> {
         let at = (at.0 as usize).min(self.events.len());
         let mut parts: Vec<Part> = self.events.iter().map(|event| event.lasting(event.duration)).collect();
@@ -224,13 +302,13 @@ impl Line {
             None => {
                 let (index, over) = self.bars.split(self.end())?;
                 parts.push(Part::rest(Duration::EIGHTH));
-                Some((self.bars.span(index)?.length()? - over)?)
+                Some(self.bars.span(index)?.length()?.checked_sub(over)?)
             }
         };
         let part = &mut parts[at];
         let duration = room.map_or(part.duration, |room| room.min(Duration::EIGHTH));
         *part = Part { duration, pitch: Some(pitch), pin, legato: part.legato, grace: None };
-        let left = room.map_or(Ok(Duration::ZERO), |room| room - duration)?;
+        let left = room.map_or(Ok(Duration::ZERO), |room| room.checked_sub(duration))?;
         if left > Duration::ZERO {
             parts.insert(at + 1, Part::rest(left));
         }
@@ -265,10 +343,10 @@ impl Line {
     /// The time of the bar with this index; the last one ends with the line.
     ///
     /// # Errors
-    /// [`Error::Time`] when it lies past the line.
+    /// [`LineError::Bars`] when it lies past the line.
     pub fn bar(&self, index: usize) -> Result<Span> {
         let span = self.bars.span(index)?;
-        Span::new(span.start(), span.end().min(self.end())).ok_or(Error::Time)
+        Span::new(span.start(), span.end().min(self.end())).ok_or(TimeError.into())
     }
 }
 
@@ -291,8 +369,8 @@ impl Event {
     /// From its onset to its end.
     ///
     /// # Errors
-    /// [`Error::Time`] when the end can't be held.
-    pub fn span(&self) -> Result<Span> {
+    /// [`LineError::Bars`] when the end can't be held.
+    pub fn span(&self) -> std::result::Result<Span, TimeError> {
         Span::starting(self.onset, self.duration)
     }
 }
@@ -339,20 +417,21 @@ impl SwingRatio {
 }
 
 impl FromStr for SwingRatio {
-    type Err = ();
+    type Err = HeadingError;
 
     /// A decimal number with at most two digits after the point, exactly.
-    fn from_str(text: &str) -> std::result::Result<SwingRatio, ()> {
+    fn from_str(text: &str) -> std::result::Result<SwingRatio, HeadingError> {
+        let wrong = || HeadingError::Swing { text: quoted(text) };
         let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
         let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
         if !digits(whole) || !digits(part) || part.len() > 2 {
-            return Err(());
+            return Err(wrong());
         }
         let number = |text: &str| text.parse().ok();
         let tenths = if part.len() == 1 { 10 } else { 1 };
         let hundredths =
             number(whole).and_then(|whole: u16| whole.checked_mul(100)?.checked_add(tenths * number(part)?));
-        hundredths.and_then(SwingRatio::from_hundredths).ok_or(())
+        hundredths.and_then(SwingRatio::from_hundredths).ok_or_else(wrong)
     }
 }
 
@@ -374,21 +453,46 @@ impl fmt::Display for Tempo {
     }
 }
 
+impl FromStr for Tempo {
+    type Err = HeadingError;
+
+    fn from_str(text: &str) -> std::result::Result<Tempo, HeadingError> {
+        text.parse().ok().and_then(Tempo::new).ok_or_else(|| HeadingError::Tempo { text: quoted(text) })
+    }
+}
+
+impl FromStr for Feel {
+    type Err = HeadingError;
+
+    /// `straight`, `swing auto`, `swing 1.6`.
+    fn from_str(text: &str) -> std::result::Result<Feel, HeadingError> {
+        let mut words = text.split_whitespace();
+        let feel = match (words.next(), words.next(), words.next()) {
+            (Some("straight"), None, None) => Some(Feel::Straight),
+            (Some("swing"), Some("auto"), None) => Some(Feel::SwingAuto),
+            (Some("swing"), Some(ratio), None) => ratio.parse().ok().map(Feel::Swing),
+            _ => None,
+        };
+        feel.ok_or_else(|| HeadingError::Feel { text: quoted(text) })
+    }
+}
+
 impl FromStr for SystemBreaks {
-    type Err = ();
+    type Err = HeadingError;
 
     /// `4`, `at 5, 9`, or both: `4 at 5, 9`.
-    fn from_str(text: &str) -> std::result::Result<SystemBreaks, ()> {
+    fn from_str(text: &str) -> std::result::Result<SystemBreaks, HeadingError> {
+        let wrong = || HeadingError::Systems { text: quoted(text) };
         let (every, at) = match text.split_once("at") {
             Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),
             None => (text.trim(), Vec::new()),
         };
-        let number = |text: &str| text.parse().ok().filter(|number: &u16| *number > 0).ok_or(());
+        let number = |text: &str| text.parse().ok().filter(|number: &u16| *number > 0).ok_or_else(wrong);
         let at: Vec<u16> = at.into_iter().map(number).collect::<std::result::Result<_, _>>()?;
         let every = if every.is_empty() { None } else { Some(number(every)?) };
         match (every.is_some() || !at.is_empty()) && at.is_sorted() {
             true => Ok(SystemBreaks { every, at }),
-            false => Err(()),
+            false => Err(wrong()),
         }
     }
 }
@@ -424,10 +528,10 @@ mod tests {
         let bar = Duration::of(4, 1);
         let line = |rests: &[Duration]| {
             let parts = rests.iter().map(|&duration| Part::rest(duration));
-            Line::new(Heading::default(), Bars::of(Meter::COMMON), parts, vec![])
+            Line::new(Heading::default(), Bars::new(Meter::COMMON), parts, vec![])
         };
         for wrong in [&[Duration::QUARTER][..], &[], &[Duration::ZERO, bar]] {
-            assert_eq!(line(wrong), Err(Error::Bars { bar }));
+            assert_eq!(line(wrong), Err(LineError::Unfilled { bar }));
         }
         assert_eq!(line(&[Duration::QUARTER, Duration::of(7, 1)]).unwrap().bar_count(), 2);
     }
@@ -451,7 +555,7 @@ mod tests {
 
     #[test]
     fn after_a_pickup_the_last_bar_may_be_short() {
-        let bars = Bars::of(Meter::COMMON).with_pickup(Duration::QUARTER).unwrap();
+        let bars = Bars::new(Meter::COMMON).with_pickup(Duration::QUARTER).unwrap();
         let line = |length| {
             Line::new(Heading::default(), bars.clone(), [Part::rest(Duration::of(length, 1))], vec![])
         };

@@ -3,8 +3,30 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
 use crate::time::Duration;
+
+/// A meter that can't be written.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum MeterError {
+    /// A time signature that can't be written.
+    #[error("this is not a meter that can be written; the meters are {}", Meter::allowed())]
+    Unknown,
+    /// Groups that don't add up to their meter.
+    #[error("the groups of a {meter} bar add up to {}, such as `{meter} {}`", meter.count(), grouping(*meter))]
+    Groups {
+        /// The meter, with its usual groups.
+        meter: Meter,
+    },
+}
+
+type Result<T> = std::result::Result<T, MeterError>;
+
+/// The groups of a meter, as they are written.
+fn grouping(meter: Meter) -> String {
+    let groups: Vec<_> = meter.groups().map(|group| group.to_string()).collect();
+    groups.join("+")
+}
 
 /// A time signature, such as 4/4, with the grouping of its units.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
@@ -41,10 +63,10 @@ impl Meter {
     /// The meter `count / unit`, with its usual groups.
     ///
     /// # Errors
-    /// [`Error::Meter`], which lists the meters that can be written.
+    /// [`MeterError::Unknown`], which lists the meters that can be written.
     pub fn new(count: u8, unit: u8) -> Result<Meter> {
         let known = METERS.iter().find(|&&(c, u, _)| (c, u) == (count, unit));
-        known.map(|(.., groups)| Meter { count, unit, starts: starts_of(groups) }).ok_or(Error::Meter)
+        known.map(|(.., groups)| Meter { count, unit, starts: starts_of(groups) }).ok_or(MeterError::Unknown)
     }
 
     /// The same meter with its units in groups of these lengths.
@@ -59,12 +81,12 @@ impl Meter {
     /// ```
     ///
     /// # Errors
-    /// [`Error::Groups`] when they don't add up to the meter, or one is empty.
+    /// [`MeterError::Groups`] when they don't add up to the meter, or one is empty.
     pub fn grouped(self, groups: &[u8]) -> Result<Meter> {
         let sum: usize = groups.iter().map(|&group| usize::from(group)).sum();
         match sum == usize::from(self.count) && !groups.contains(&0) {
             true => Ok(Meter { starts: starts_of(groups), ..self }),
-            false => Err(Error::Groups { meter: self.usual() }),
+            false => Err(MeterError::Groups { meter: self.usual() }),
         }
     }
 
@@ -181,18 +203,18 @@ impl fmt::Debug for Meter {
 }
 
 impl FromStr for Meter {
-    type Err = Error;
+    type Err = MeterError;
 
     /// `7/8`, or with its groups `7/8 3+2+2`.
     fn from_str(text: &str) -> Result<Meter> {
         let mut words = text.split_whitespace();
-        let (count, unit) = words.next().and_then(|word| word.split_once('/')).ok_or(Error::Meter)?;
-        let number = |text: &str| text.parse().map_err(|_| Error::Meter);
+        let (count, unit) = words.next().and_then(|word| word.split_once('/')).ok_or(MeterError::Unknown)?;
+        let number = |text: &str| text.parse().map_err(|_| MeterError::Unknown);
         let meter = Meter::new(number(count)?, number(unit)?)?;
         match (words.next(), words.next()) {
             (None, _) => Ok(meter),
             (Some(groups), None) => meter.with_groups(groups),
-            _ => Err(Error::Groups { meter }),
+            _ => Err(MeterError::Groups { meter }),
         }
     }
 }
@@ -229,10 +251,10 @@ mod tests {
         for wrong in ["7/8 2+2", "7/8 0+7", "7/8 a", "7/8 2+2+3 x", "7/8 255+8"] {
             assert_eq!(
                 wrong.parse::<Meter>(),
-                Err(Error::Groups { meter: Meter::new(7, 8).unwrap() }),
+                Err(MeterError::Groups { meter: Meter::new(7, 8).unwrap() }),
                 "{wrong}"
             );
         }
-        assert_eq!("11/8".parse::<Meter>(), Err(Error::Meter));
+        assert_eq!("11/8".parse::<Meter>(), Err(MeterError::Unknown));
     }
 }

@@ -3,8 +3,34 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::naming::quoted;
 use crate::pitch::{MidiKey, Pitch};
+
+/// A neck that there is not.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum NeckError {
+    /// A text that is not a tuning, or too many strings or too few.
+    #[error(
+        "this is not a tuning: write {}, or 4 to 8 open strings from the lowest, such as `E2 A2 D3 G3 B3 E4`",
+        Tuning::names()
+    )]
+    Tuning,
+    /// A size that a neck can't have.
+    #[error(
+        "this is not a neck: write `24 frets, 628 mm, capo 2`, in any combination; allowed are {}",
+        Neck::allowed()
+    )]
+    Size,
+    /// A text that is not a set of strings.
+    #[error("`{text}` is not a set of strings: write numbers from 1 to 8, such as `4-2` or `6,4,2`")]
+    Strings {
+        /// What was read.
+        text: String,
+    },
+}
+
+type Result<T> = std::result::Result<T, NeckError>;
 
 /// A string, counted from 1, the highest-sounding.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -78,13 +104,14 @@ impl FromIterator<StringNo> for Strings {
 }
 
 impl FromStr for Strings {
-    type Err = ();
+    type Err = NeckError;
 
     /// Numbers and runs of them, with commas between; in any order.
-    fn from_str(text: &str) -> std::result::Result<Strings, ()> {
-        let number = |text: &str| text.parse().ok().filter(|n| (1..=8).contains(n)).ok_or(());
+    fn from_str(whole: &str) -> Result<Strings> {
+        let wrong = || NeckError::Strings { text: quoted(whole) };
+        let number = |text: &str| text.parse().ok().filter(|n| (1..=8).contains(n)).ok_or_else(wrong);
         let mut bits = 0;
-        for part in text.split(',') {
+        for part in whole.split(',') {
             let (one, other) = part.split_once('-').unwrap_or((part, part));
             let (one, other): (u8, u8) = (number(one)?, number(other)?);
             (one.min(other)..=one.max(other)).for_each(|string| bits |= 1 << (string - 1));
@@ -124,16 +151,16 @@ impl Tuning {
     /// Open strings from the lowest-sounding.
     ///
     /// # Errors
-    /// [`Error::Tuning`] for fewer than 4 or more than 8 strings, or one whose highest fret MIDI can't name.
+    /// [`NeckError::Tuning`] for fewer than 4 or more than 8 strings, or one whose highest fret MIDI can't name.
     pub fn new(low_to_high: &[Pitch]) -> Result<Tuning> {
         let open = low_to_high.iter().rev().map(|&pitch| {
             let key = pitch.midi().filter(|key| key.0 + MOST_FRETS < 128)?;
             Some((pitch, key))
         });
-        let open: Vec<_> = open.collect::<Option<_>>().ok_or(Error::Tuning)?;
+        let open: Vec<_> = open.collect::<Option<_>>().ok_or(NeckError::Tuning)?;
         match (4..=8).contains(&open.len()) {
             true => Ok(Tuning { open }),
-            false => Err(Error::Tuning),
+            false => Err(NeckError::Tuning),
         }
     }
 
@@ -156,13 +183,13 @@ impl Default for Tuning {
 }
 
 impl FromStr for Tuning {
-    type Err = Error;
+    type Err = NeckError;
 
     /// A name, such as `standard` or `drop-d`, or the open strings from the lowest.
     fn from_str(text: &str) -> Result<Tuning> {
         let text = NAMED.iter().find(|(name, _)| *name == text).map_or(text, |(_, open)| open);
-        let open: Result<Vec<Pitch>> = text.split_whitespace().map(str::parse).collect();
-        Tuning::new(&open.map_err(|_| Error::Tuning)?)
+        let open = text.split_whitespace().map(|pitch| pitch.parse().map_err(|_| NeckError::Tuning));
+        Tuning::new(&open.collect::<Result<Vec<Pitch>>>()?)
     }
 }
 
@@ -210,7 +237,7 @@ const USUAL: (u8, u16, u8) = (22, 648, 0);
 
 impl Neck {
     /// The usual neck with these open strings.
-    pub fn with(tuning: Tuning) -> Neck {
+    pub fn new(tuning: Tuning) -> Neck {
         let (frets, scale_mm, capo) = USUAL;
         Neck { tuning, frets, scale_mm, capo }
     }
@@ -218,9 +245,9 @@ impl Neck {
     /// The same open strings on a neck of another size: `24 frets, 628 mm, capo 2`, each part as wanted.
     ///
     /// # Errors
-    /// [`Error::Neck`], which says what is allowed.
+    /// [`NeckError::Size`], which says what is allowed.
     pub fn sized(&self, text: &str) -> Result<Neck> {
-        let mut neck = Neck::with(self.tuning.clone());
+        let mut neck = Neck::new(self.tuning.clone());
         for part in text.split(',') {
             let mut words = part.split_whitespace();
             let (first, second, more) = (words.next(), words.next(), words.next());
@@ -230,13 +257,13 @@ impl Neck {
                 (Some("capo"), Some(n), None) => n.parse().ok().map(|n| neck.capo = n),
                 _ => None,
             };
-            set.ok_or(Error::Neck)?;
+            set.ok_or(NeckError::Size)?;
         }
         let sound = (FEWEST_FRETS..=MOST_FRETS).contains(&neck.frets)
             && (SCALES_MM.0..=SCALES_MM.1).contains(&neck.scale_mm)
             && neck.capo <= HIGHEST_CAPO
             && neck.frets - neck.capo >= FEWEST_FRETS;
-        if sound { Ok(neck) } else { Err(Error::Neck) }
+        if sound { Ok(neck) } else { Err(NeckError::Size) }
     }
 
     /// What [`Neck::sized`] allows, as one phrase for messages.
@@ -310,9 +337,31 @@ impl Neck {
     }
 }
 
+impl FromStr for Neck {
+    type Err = NeckError;
+
+    /// A tuning, its size, or both with a comma between: `drop-d, 24 frets, capo 2`.
+    fn from_str(text: &str) -> Result<Neck> {
+        let (first, rest) = text.split_once(',').map_or((text, None), |(first, rest)| (first, Some(rest)));
+        match (first.trim().parse(), rest) {
+            (Ok(tuning), None) => Ok(Neck::new(tuning)),
+            (Ok(tuning), Some(size)) => Neck::new(tuning).sized(size),
+            (Err(_), _) => Neck::default().sized(text),
+        }
+    }
+}
+
+impl fmt::Display for Neck {
+    /// As it is read.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.tuning.fmt(f)?;
+        self.size().map_or(Ok(()), |size| write!(f, ", {size}"))
+    }
+}
+
 impl Default for Neck {
     fn default() -> Neck {
-        Neck::with(Tuning::standard())
+        Neck::new(Tuning::standard())
     }
 }
 
@@ -321,7 +370,7 @@ mod tests {
     use super::*;
 
     fn neck(tuning: &str) -> Neck {
-        Neck::with(tuning.parse().unwrap())
+        Neck::new(tuning.parse().unwrap())
     }
 
     #[test]
@@ -373,7 +422,7 @@ mod tests {
             "frets 22",
             "-1 frets",
         ] {
-            assert_eq!(sized(wrong), Err(Error::Neck), "{wrong}");
+            assert_eq!(sized(wrong), Err(NeckError::Size), "{wrong}");
         }
         // What is not said is as usual, whatever was said before.
         let again = Neck::default().sized("24 frets").unwrap().sized("capo 2").unwrap();
@@ -382,6 +431,15 @@ mod tests {
         assert!((Neck::default().mm(12) - 324.0).abs() < 1e-9);
         let from_capo = Neck::default().sized("capo 12, 24 frets").unwrap();
         assert!((from_capo.mm(12) - 162.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn necks_are_read_as_they_are_written() {
+        for text in ["standard", "drop-d, 24 frets, capo 2", "D2 G2 D3 G3 B3 D4, 628 mm"] {
+            assert_eq!(text.parse::<Neck>().unwrap().to_string(), text);
+        }
+        assert_eq!("capo 2".parse::<Neck>().unwrap().to_string(), "standard, capo 2");
+        assert_eq!("standard, 99 frets".parse::<Neck>(), Err(NeckError::Size));
     }
 
     #[test]

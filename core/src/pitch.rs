@@ -5,8 +5,17 @@ use std::fmt;
 use std::ops::{Add, Neg};
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
-use crate::quote::quoted;
+use crate::naming::quoted;
+
+/// A text that is not a pitch, or not the name of one.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not a pitch: write a letter A to G, perhaps #, b, ## or bb, and an octave 0 to 9")]
+pub struct PitchError {
+    /// What was read.
+    pub text: String,
+}
+
+type Result<T> = std::result::Result<T, PitchError>;
 
 /// One of the seven letters.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -56,7 +65,7 @@ pub struct Pitch {
 /// assert_eq!(pitch("Cb4")?.transposed(-third), Some(pitch("Ab3")?));
 /// // A third flat has no sign: the letter changes.
 /// assert_eq!(pitch("Cbb4")?.transposed(third), Some(pitch("Db4")?));
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), halfbar_core::pitch::PitchError>(())
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 pub struct Interval {
@@ -190,7 +199,7 @@ impl Pitch {
     /// let pitch: Pitch = "Bb3".parse()?;
     /// assert_eq!(pitch.midi(), Some(MidiKey(58)));
     /// assert!("H3".parse::<Pitch>().is_err());
-    /// # Ok::<(), halfbar_core::Error>(())
+    /// # Ok::<(), halfbar_core::pitch::PitchError>(())
     /// ```
     pub fn midi(self) -> Option<MidiKey> {
         let Pitch { name, octave } = self;
@@ -244,13 +253,13 @@ impl From<Letter> for PitchName {
 }
 
 impl FromStr for PitchName {
-    type Err = Error;
+    type Err = PitchError;
 
     /// `C`, `F#`, `Bb`, `Abb`.
     fn from_str(text: &str) -> Result<PitchName> {
         match PitchName::split_from(text) {
             Some((name, "")) => Ok(name),
-            _ => Err(Error::Pitch { text: quoted(text) }),
+            _ => Err(PitchError { text: quoted(text) }),
         }
     }
 }
@@ -289,11 +298,11 @@ impl PitchName {
 }
 
 impl FromStr for Pitch {
-    type Err = Error;
+    type Err = PitchError;
 
     /// A name and an octave: `F#4`.
     fn from_str(text: &str) -> Result<Pitch> {
-        let wrong = || Error::Pitch { text: quoted(text) };
+        let wrong = || PitchError { text: quoted(text) };
         let (name, octave) = PitchName::split_from(text).ok_or_else(wrong)?;
         match octave.as_bytes() {
             [digit @ b'0'..=b'9'] => Ok(Pitch { name, octave: digit - b'0' }),
@@ -343,6 +352,18 @@ impl fmt::Display for MidiKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
         write!(f, "{}{}", names[usize::from(self.0 % 12)], i16::from(self.0 / 12) - 1)
+    }
+}
+
+/// How far a pitch lies beyond a range, as the end of a sentence.
+pub(crate) fn beyond(pitch: Pitch, lowest: MidiKey, highest: MidiKey) -> String {
+    let half_steps =
+        |by: u8, way: &str| format!(": {by} half step{} too {way}", if by == 1 { "" } else { "s" });
+    match pitch.midi() {
+        Some(key) if key < lowest => half_steps(lowest.0 - key.0, "low"),
+        Some(key) if key > highest => half_steps(key.0 - highest.0, "high"),
+        // Between, where strings leave a gap; or beyond what any instrument of MIDI has.
+        _ => String::new(),
     }
 }
 

@@ -3,9 +3,30 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::error::{Error, Result};
+use crate::naming::quoted;
 use crate::pitch::{Interval, Pitch, PitchName};
-use crate::quote::quoted;
+
+/// A scale that can't be read or spelled.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ScaleError {
+    /// A text that is not a scale.
+    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", ScaleKind::allowed())]
+    Unknown {
+        /// What was read.
+        text: String,
+    },
+    /// A scale on a tonic where a letter would carry three signs.
+    #[error("`{scale}` can't be spelled with double sharps or double flats; write `{instead}`")]
+    Spelling {
+        /// The scale.
+        scale: String,
+        /// The same sounds on a tonic with fewer signs.
+        instead: String,
+    },
+}
+
+type Result<T> = std::result::Result<T, ScaleError>;
 
 /// A scale whose tones all are spelled with at most a double accidental.
 ///
@@ -141,7 +162,7 @@ impl Scale {
     /// The scale of this kind on this tonic.
     ///
     /// # Errors
-    /// [`Error::ScaleSpelling`] when a tone would need more than a double accidental, as in `Cb altered bb7`; it says which tonic to
+    /// [`ScaleError::Spelling`] when a tone would need more than a double accidental, as in `Cb altered bb7`; it says which tonic to
     /// write instead.
     pub fn new(tonic: PitchName, kind: &'static ScaleKind) -> Result<Scale> {
         let spelled = |tonic: PitchName| {
@@ -152,7 +173,7 @@ impl Scale {
         };
         match spelled(tonic) {
             true => Ok(Scale { tonic, kind }),
-            false => Err(Error::ScaleSpelling {
+            false => Err(ScaleError::Spelling {
                 scale: Scale { tonic, kind }.to_string(),
                 instead: Scale { tonic: tonic.simplest(), kind }.to_string(),
             }),
@@ -237,11 +258,11 @@ impl Scale {
 }
 
 impl FromStr for Scale {
-    type Err = Error;
+    type Err = ScaleError;
 
     /// A tonic and the name of a kind; capitals make no difference.
     fn from_str(text: &str) -> Result<Scale> {
-        let wrong = || Error::Scale { text: quoted(text) };
+        let wrong = || ScaleError::Unknown { text: quoted(text) };
         let (tonic, kind) = text.trim().split_once(char::is_whitespace).ok_or_else(wrong)?;
         let mut signs = tonic.chars();
         let letter = signs.next().map(|letter| letter.to_ascii_uppercase());
@@ -306,7 +327,7 @@ mod tests {
             assert_eq!(scale.to_string().parse(), Ok(scale));
         }
         for wrong in ["", "C", "major", "H major", "C doric", "Cbbb major", "C major minor", "é dorian"] {
-            assert_eq!(wrong.parse::<Scale>(), Err(Error::Scale { text: wrong.into() }));
+            assert_eq!(wrong.parse::<Scale>(), Err(ScaleError::Unknown { text: wrong.into() }));
         }
     }
 
@@ -316,7 +337,7 @@ mod tests {
         assert!(error.ends_with("write `B altered bb7`"), "{error}");
         for scale in scales() {
             if let Err(error) = scale {
-                let Error::ScaleSpelling { instead, .. } = error else { panic!("{error}") };
+                let ScaleError::Spelling { instead, .. } = error else { panic!("{error}") };
                 assert!(instead.parse::<Scale>().is_ok(), "{instead}");
             }
         }

@@ -3,8 +3,41 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::naming::{UnknownName, named, quoted};
 use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
 use crate::time::Span;
+
+/// A wish for the hands that can't be read.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum TechniqueError {
+    /// A text that is not a way of picking.
+    #[error(
+        "`{text}` is not a way of picking: write {}, and if you like `slurs`, `first down` or `first up`, separated by commas",
+        crate::naming::one_of(&PickingStyle::ALL.map(PickingStyle::name))
+    )]
+    Picking {
+        /// What was read.
+        text: String,
+    },
+    /// A text that is not a pin.
+    #[error(
+        "`{text}` does not pin a note: write a string, perhaps `.` and a fret, `/` and a finger 1 to 4, `d` or `u`, such as `4.7/2d`"
+    )]
+    Pin {
+        /// What was read.
+        text: String,
+    },
+    /// A text that does not say what to hold to.
+    #[error(
+        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or \
+         `slurs`"
+    )]
+    Constraint {
+        /// What was read.
+        text: String,
+    },
+}
 
 /// What the fretting hand likes best. A style is a set of weights and nothing else.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
@@ -36,16 +69,16 @@ impl FingeringStyle {
 }
 
 impl FromStr for FingeringStyle {
-    type Err = ();
+    type Err = UnknownName;
 
     /// Texts from before 0.2 say `one-a-string` and `three-a-string`: they are read forever.
-    fn from_str(text: &str) -> Result<FingeringStyle, ()> {
+    fn from_str(text: &str) -> Result<FingeringStyle, UnknownName> {
         let text = match text {
             "one-a-string" => "one-per-string",
             "three-a-string" => "three-per-string",
             name => name,
         };
-        FingeringStyle::ALL.into_iter().find(|style| style.name() == text).ok_or(())
+        named(text, "a fingering style", &FingeringStyle::ALL, FingeringStyle::name)
     }
 }
 
@@ -94,9 +127,10 @@ pub struct Picking {
 }
 
 impl FromStr for Picking {
-    type Err = ();
+    type Err = TechniqueError;
 
-    fn from_str(text: &str) -> Result<Picking, ()> {
+    fn from_str(text: &str) -> Result<Picking, TechniqueError> {
+        let wrong = || TechniqueError::Picking { text: quoted(text) };
         let mut picking = Picking::default();
         let mut known = None;
         for part in text.split(',').map(str::trim) {
@@ -105,10 +139,14 @@ impl FromStr for Picking {
                 "first down" if picking.first.is_none() => picking.first = Some(Stroke::Down),
                 "first up" if picking.first.is_none() => picking.first = Some(Stroke::Up),
                 name if known.is_none() => {
-                    known =
-                        Some(PickingStyle::ALL.into_iter().find(|strokes| strokes.name() == name).ok_or(())?);
+                    known = Some(
+                        PickingStyle::ALL
+                            .into_iter()
+                            .find(|strokes| strokes.name() == name)
+                            .ok_or_else(wrong)?,
+                    );
                 }
-                _ => return Err(()),
+                _ => return Err(wrong()),
             }
         }
         picking.strokes = known.unwrap_or_default();
@@ -164,13 +202,12 @@ impl Pin {
 }
 
 impl FromStr for Pin {
-    type Err = ();
+    type Err = TechniqueError;
 
     /// A string, `.` and a fret, `/` and a finger, `d` or `u`, each where wanted: `4`, `4.7`, `4.7/2d`, `/3`, `u`.
-    fn from_str(text: &str) -> Result<Pin, ()> {
-        fn number<T: FromStr>(text: &str) -> Result<T, ()> {
-            text.parse().map_err(|_| ())
-        }
+    fn from_str(text: &str) -> Result<Pin, TechniqueError> {
+        let wrong = || TechniqueError::Pin { text: quoted(text) };
+        let number = |text: &str| text.parse::<u8>().map_err(|_| wrong());
         let (rest, stroke) = match text.strip_suffix('d') {
             Some(rest) => (rest, Some(Stroke::Down)),
             None => text.strip_suffix('u').map_or((text, None), |rest| (rest, Some(Stroke::Up))),
@@ -186,7 +223,7 @@ impl FromStr for Pin {
         };
         let pin = Pin { string, fret, finger, stroke };
         let hand = finger.is_none_or(|finger| (1..=4).contains(&finger.0));
-        if pin.is_empty() || !hand { Err(()) } else { Ok(pin) }
+        if pin.is_empty() || !hand { Err(wrong()) } else { Ok(pin) }
     }
 }
 
@@ -230,27 +267,28 @@ pub enum Constraint {
 }
 
 impl FromStr for Constraint {
-    type Err = ();
+    type Err = TechniqueError;
 
     /// `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
-    fn from_str(text: &str) -> Result<Constraint, ()> {
+    fn from_str(text: &str) -> Result<Constraint, TechniqueError> {
+        let wrong = || TechniqueError::Constraint { text: quoted(text) };
         let mut words = text.split_whitespace();
-        let (name, value) = (words.next().ok_or(())?, words.next());
-        let number = || value.and_then(|value| value.parse().ok()).ok_or(());
+        let (name, value) = (words.next().ok_or_else(wrong)?, words.next());
+        let number = || value.and_then(|value| value.parse().ok()).ok_or_else(wrong);
         let want = match (name, value) {
             ("string", _) => Constraint::String(StringNo(number()?)),
-            ("strings", Some(value)) => Constraint::Strings(value.parse()?),
+            ("strings", Some(value)) => Constraint::Strings(value.parse().map_err(|_| wrong())?),
             ("fret", _) => Constraint::Fret(Fret(number()?)),
             ("finger", _) => {
-                Constraint::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or(())?))
+                Constraint::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or_else(wrong)?))
             }
             ("position", _) => Constraint::Position(number()?),
             ("down", None) => Constraint::Stroke(Stroke::Down),
             ("up", None) => Constraint::Stroke(Stroke::Up),
             ("slurs", None) => Constraint::Slurs,
-            _ => return Err(()),
+            _ => return Err(wrong()),
         };
-        words.next().map_or(Ok(want), |_| Err(()))
+        words.next().map_or(Ok(want), |_| Err(wrong()))
     }
 }
 
@@ -290,7 +328,7 @@ mod tests {
             assert!(!pin.is_empty());
         }
         for wrong in ["", ".7", "4.", "4/", "4/5", "4/0", "x", "du", "4 .7", "4.7.2", "-4"] {
-            assert_eq!(wrong.parse::<Pin>(), Err(()), "{wrong}");
+            assert!(wrong.parse::<Pin>().is_err(), "{wrong}");
         }
     }
 
@@ -302,7 +340,7 @@ mod tests {
         for wrong in
             ["", "string", "string x", "strings 9", "finger 5", "down 2", "slurs all", "position 5 6"]
         {
-            assert_eq!(wrong.parse::<Constraint>(), Err(()), "{wrong}");
+            assert!(wrong.parse::<Constraint>().is_err(), "{wrong}");
         }
     }
 
@@ -313,7 +351,7 @@ mod tests {
         }
         assert_eq!("slurs".parse::<Picking>().unwrap().to_string(), "alternate, slurs");
         for wrong in ["", "economy, sweep", "slurs, slurs", "first down, first up", "economy slurs"] {
-            assert_eq!(wrong.parse::<Picking>(), Err(()), "{wrong}");
+            assert!(wrong.parse::<Picking>().is_err(), "{wrong}");
         }
         for style in FingeringStyle::ALL {
             assert_eq!(style.name().parse(), Ok(style));

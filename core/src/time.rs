@@ -4,29 +4,47 @@
 //!
 //! ```compile_fail
 //! # use halfbar_core::time::Onset;
-//! let nonsense = Onset::ZERO + Onset::ZERO;
+//! let nonsense = Onset::ZERO.checked_add(Onset::ZERO);
 //! ```
 //!
-//! Every operator is checked and returns a `Result`: a fraction never wraps and never becomes a float.
+//! Arithmetic is checked: a fraction never wraps and never becomes a float.
 //!
 //! ```
 //! use halfbar_core::time::{Duration, Onset};
 //!
 //! let third = Duration::of(1, 3);
 //! let beat_two = Onset::at(1, 1);
-//! assert_eq!((beat_two + third)?.to_string(), "4/3");
-//! assert_eq!(((beat_two + third)? - beat_two)?, third);
-//! # Ok::<(), halfbar_core::Error>(())
+//! assert_eq!(beat_two.checked_add(third)?.to_string(), "4/3");
+//! assert_eq!(beat_two.checked_add(third)?.checked_since(beat_two)?, third);
+//! # Ok::<(), halfbar_core::time::TimeError>(())
 //! ```
 
 use std::fmt;
-use std::ops::{Add, Div, Mul, Sub};
 use std::str::FromStr;
 
 use num_rational::Ratio;
 use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 
-use crate::error::{Error, Result};
+use crate::naming::quoted;
+
+/// A time that 64-bit fractions can't hold.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
+#[error(
+    "this time is out of range: its numerator and denominator must fit in 63 bits, and the denominator can't be 0"
+)]
+pub struct TimeError;
+
+/// A text that is not a length of time.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error(
+    "`{text}` is not a length: write quarter notes as a whole number or a fraction, such as `2` or `2/3`"
+)]
+pub struct ParseTimeError {
+    /// What was read.
+    pub text: String,
+}
+
+type Result<T> = std::result::Result<T, TimeError>;
 
 /// A length of time in quarter notes: an eighth note is 1/2. May be zero, and negative as the difference of two onsets.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -64,10 +82,10 @@ impl Duration {
     /// `numer / denom` quarter notes from untrusted numbers, in lowest terms.
     ///
     /// # Errors
-    /// [`Error::Time`] when `denom` is 0 or the fraction can't be held.
+    /// [`TimeError`] when `denom` is 0 or the fraction can't be held.
     pub fn new(numer: i64, denom: i64) -> Result<Duration> {
         if denom == 0 || denom == i64::MIN || numer == i64::MIN {
-            return Err(Error::Time);
+            return Err(TimeError);
         }
         Ok(Duration(Ratio::new(numer, denom)))
     }
@@ -85,9 +103,44 @@ impl Duration {
     /// The sum of many durations.
     ///
     /// # Errors
-    /// [`Error::Time`] when it can't be held.
+    /// [`TimeError`] when it can't be held.
     pub fn sum(durations: impl IntoIterator<Item = Duration>) -> Result<Duration> {
-        durations.into_iter().try_fold(Duration::ZERO, |sum, d| sum + d)
+        durations.into_iter().try_fold(Duration::ZERO, Duration::checked_add)
+    }
+
+    /// This length and another one.
+    ///
+    /// # Errors
+    /// [`TimeError`] when the sum can't be held.
+    pub fn checked_add(self, other: Duration) -> Result<Duration> {
+        add(self.0, other.0).map(Duration)
+    }
+
+    /// This length less another one; negative when that is longer.
+    ///
+    /// # Errors
+    /// [`TimeError`] when the difference can't be held.
+    pub fn checked_sub(self, other: Duration) -> Result<Duration> {
+        sub(self.0, other.0).map(Duration)
+    }
+
+    /// This length so many times.
+    ///
+    /// # Errors
+    /// [`TimeError`] when the product can't be held.
+    pub fn checked_mul(self, times: i64) -> Result<Duration> {
+        self.0.checked_mul(&Ratio::new_raw(times, 1)).map(Duration).ok_or(TimeError)
+    }
+
+    /// One of so many equal parts of this length.
+    ///
+    /// # Errors
+    /// [`TimeError`] for 0 parts, or when the quotient can't be held.
+    pub fn checked_div(self, parts: i64) -> Result<Duration> {
+        if parts == 0 {
+            return Err(TimeError);
+        }
+        self.0.checked_div(&Ratio::new_raw(parts, 1)).map(Duration).ok_or(TimeError)
     }
 
     /// Whether this length is a whole number of `unit`s (`unit` not zero).
@@ -98,10 +151,10 @@ impl Duration {
     /// The largest multiple of `unit` (above zero) that is not longer than this.
     ///
     /// # Errors
-    /// [`Error::Time`] when it can't be held, or `unit` is zero.
+    /// [`TimeError`] when it can't be held, or `unit` is zero.
     pub fn floor_to(self, unit: Duration) -> Result<Duration> {
-        let times = self.0.checked_div(&unit.0).ok_or(Error::Time)?.floor().to_integer();
-        unit * times
+        let times = self.0.checked_div(&unit.0).ok_or(TimeError)?.floor().to_integer();
+        unit.checked_mul(times)
     }
 
     /// The same length as a float, for seconds and for staff spaces only.
@@ -131,6 +184,30 @@ impl Onset {
     pub const fn since_start(self) -> Duration {
         Duration(self.0)
     }
+
+    /// The moment so much later.
+    ///
+    /// # Errors
+    /// [`TimeError`] when it can't be held.
+    pub fn checked_add(self, later: Duration) -> Result<Onset> {
+        add(self.0, later.0).map(Onset)
+    }
+
+    /// The moment so much earlier.
+    ///
+    /// # Errors
+    /// [`TimeError`] when it can't be held.
+    pub fn checked_sub(self, earlier: Duration) -> Result<Onset> {
+        sub(self.0, earlier.0).map(Onset)
+    }
+
+    /// How long after another moment this is; negative when it comes before.
+    ///
+    /// # Errors
+    /// [`TimeError`] when the difference can't be held.
+    pub fn checked_since(self, earlier: Onset) -> Result<Duration> {
+        sub(self.0, earlier.0).map(Duration)
+    }
 }
 
 impl Span {
@@ -142,9 +219,9 @@ impl Span {
     /// From `start`, `length` long.
     ///
     /// # Errors
-    /// [`Error::Time`] when the end can't be held or `length` is negative.
+    /// [`TimeError`] when the end can't be held or `length` is negative.
     pub fn starting(start: Onset, length: Duration) -> Result<Span> {
-        Span::new(start, (start + length)?).ok_or(Error::Time)
+        Span::new(start, start.checked_add(length)?).ok_or(TimeError)
     }
 
     /// The first moment inside.
@@ -160,9 +237,9 @@ impl Span {
     /// How long it lasts.
     ///
     /// # Errors
-    /// [`Error::Time`] when the difference can't be held.
+    /// [`TimeError`] when the difference can't be held.
     pub fn length(self) -> Result<Duration> {
-        self.end - self.start
+        self.end.checked_since(self.start)
     }
 
     /// Whether `onset` lies inside; the end does not.
@@ -179,7 +256,7 @@ impl Span {
     /// let second = Span::starting(Onset::at(2, 1), Duration::of(2, 1))?;
     /// assert!(!first.overlaps(second));
     /// assert!(first.overlaps(Span::starting(Onset::at(3, 2), Duration::QUARTER)?));
-    /// # Ok::<(), halfbar_core::Error>(())
+    /// # Ok::<(), halfbar_core::time::TimeError>(())
     /// ```
     pub fn overlaps(self, other: Span) -> bool {
         self.start < other.end && other.start < self.end
@@ -196,83 +273,32 @@ const fn gcd(mut a: u32, mut b: u32) -> u32 {
 /// Equal denominators are by far the commonest case in a line; they need no common multiple.
 fn add(a: Ratio<i64>, b: Ratio<i64>) -> Result<Ratio<i64>> {
     if *a.denom() == 1 && *b.denom() == 1 {
-        let sum = a.numer().checked_add(b.numer()).ok_or(Error::Time)?;
+        let sum = a.numer().checked_add(b.numer()).ok_or(TimeError)?;
         return Ok(Ratio::new_raw(sum, 1));
     }
-    a.checked_add(&b).ok_or(Error::Time)
+    a.checked_add(&b).ok_or(TimeError)
 }
 
 fn sub(a: Ratio<i64>, b: Ratio<i64>) -> Result<Ratio<i64>> {
     if *a.denom() == 1 && *b.denom() == 1 {
-        let difference = a.numer().checked_sub(b.numer()).ok_or(Error::Time)?;
+        let difference = a.numer().checked_sub(b.numer()).ok_or(TimeError)?;
         return Ok(Ratio::new_raw(difference, 1));
     }
-    a.checked_sub(&b).ok_or(Error::Time)
-}
-
-impl Add for Duration {
-    type Output = Result<Duration>;
-    fn add(self, other: Duration) -> Result<Duration> {
-        add(self.0, other.0).map(Duration)
-    }
-}
-
-impl Sub for Duration {
-    type Output = Result<Duration>;
-    fn sub(self, other: Duration) -> Result<Duration> {
-        sub(self.0, other.0).map(Duration)
-    }
-}
-
-impl Add<Duration> for Onset {
-    type Output = Result<Onset>;
-    fn add(self, later: Duration) -> Result<Onset> {
-        add(self.0, later.0).map(Onset)
-    }
-}
-
-impl Sub<Duration> for Onset {
-    type Output = Result<Onset>;
-    fn sub(self, earlier: Duration) -> Result<Onset> {
-        sub(self.0, earlier.0).map(Onset)
-    }
-}
-
-impl Sub for Onset {
-    type Output = Result<Duration>;
-    fn sub(self, other: Onset) -> Result<Duration> {
-        sub(self.0, other.0).map(Duration)
-    }
-}
-
-impl Mul<i64> for Duration {
-    type Output = Result<Duration>;
-    fn mul(self, times: i64) -> Result<Duration> {
-        self.0.checked_mul(&Ratio::new_raw(times, 1)).map(Duration).ok_or(Error::Time)
-    }
-}
-
-impl Div<i64> for Duration {
-    type Output = Result<Duration>;
-    fn div(self, parts: i64) -> Result<Duration> {
-        if parts == 0 {
-            return Err(Error::Time);
-        }
-        self.0.checked_div(&Ratio::new_raw(parts, 1)).map(Duration).ok_or(Error::Time)
-    }
+    a.checked_sub(&b).ok_or(TimeError)
 }
 
 impl FromStr for Duration {
-    type Err = Error;
+    type Err = ParseTimeError;
 
-    /// `2` or `2/3`: digits only.
-    fn from_str(text: &str) -> Result<Duration> {
-        let (numer, denom) = text.split_once('/').unwrap_or((text, "1"));
-        let number = |text: &str| match text.bytes().all(|b| b.is_ascii_digit()) {
-            true => text.parse().map_err(|_| Error::Time),
-            false => Err(Error::Time),
+    /// `2`, `2/3`, `-1/2`: digits, perhaps after a minus sign.
+    fn from_str(text: &str) -> std::result::Result<Duration, ParseTimeError> {
+        let (sign, size) = text.strip_prefix('-').map_or((1, text), |size| (-1, size));
+        let (numer, denom) = size.split_once('/').unwrap_or((size, "1"));
+        let number = |text: &str| -> Option<i64> {
+            text.bytes().all(|b| b.is_ascii_digit()).then(|| text.parse().ok()).flatten()
         };
-        Duration::new(number(numer)?, number(denom)?)
+        let read = || Duration::new(sign * number(numer)?, number(denom)?).ok();
+        read().ok_or_else(|| ParseTimeError { text: quoted(text) })
     }
 }
 
@@ -315,12 +341,22 @@ mod tests {
     #[test]
     fn what_does_not_fit_is_an_error() {
         let huge = Duration::new(i64::MAX, 1).unwrap();
-        assert_eq!(huge + Duration::QUARTER, Err(Error::Time));
-        assert_eq!(Onset::after(huge) + Duration::of(1, 3), Err(Error::Time));
-        assert_eq!(huge * 2, Err(Error::Time));
-        assert_eq!(Duration::QUARTER / 0, Err(Error::Time));
-        assert_eq!(Duration::new(1, 0), Err(Error::Time));
-        assert_eq!(Duration::new(i64::MIN, -1), Err(Error::Time));
+        assert_eq!(huge.checked_add(Duration::QUARTER), Err(TimeError));
+        assert_eq!(Onset::after(huge).checked_add(Duration::of(1, 3)), Err(TimeError));
+        assert_eq!(huge.checked_mul(2), Err(TimeError));
+        assert_eq!(Duration::QUARTER.checked_div(0), Err(TimeError));
+        assert_eq!(Duration::new(1, 0), Err(TimeError));
+        assert_eq!(Duration::new(i64::MIN, -1), Err(TimeError));
+    }
+
+    #[test]
+    fn lengths_are_read_as_they_are_written() {
+        for text in ["0", "2", "2/3", "-1/2", "-7"] {
+            assert_eq!(text.parse::<Duration>().unwrap().to_string(), text);
+        }
+        for wrong in ["", "-", "--1", "1/", "/2", "1/0", "1/-2", "+1", "0x1", "9223372036854775808"] {
+            assert_eq!(wrong.parse::<Duration>(), Err(ParseTimeError { text: wrong.into() }), "{wrong}");
+        }
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use crate::bars::Bars;
 use crate::line::{Event, NoteId};
+use crate::naming::{UnknownName, named};
 use crate::time::Span;
 
 /// A line in time: every event where it sounds, as its written form says (swing comes later).
@@ -62,10 +63,10 @@ impl Spelling {
 }
 
 impl FromStr for Spelling {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> Result<Spelling, ()> {
-        Spelling::ALL.into_iter().find(|spelling| spelling.name() == text).ok_or(())
+    fn from_str(text: &str) -> Result<Spelling, UnknownName> {
+        named(text, "a notation of a figure", &Spelling::ALL, Spelling::name)
     }
 }
 

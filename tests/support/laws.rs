@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use halfbar_core::hand::Placement;
 use halfbar_core::line::{Event, Line, Part};
-use halfbar_core::notate::{Beam, Symbol, WrittenBar, read_back};
+use halfbar_core::notate::{Beam, NotateError, Symbol, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
 use halfbar_core::technique::Constraint;
 use halfbar_core::time::{Duration, Onset, Span};
@@ -120,16 +120,17 @@ fn fills_every_bar(piece: &Piece) {
         let mut at = bar.begins;
         for symbol in &bar.symbols {
             assert_eq!(symbol.start, at, "a gap or an overlap in {bar:?}");
-            at = (at + symbol.length).unwrap();
+            at = at.checked_add(symbol.length).unwrap();
         }
         assert_eq!(Ok(at), bar.offset(bar.span.end()), "{bar:?} is not full");
         for tuplet in &bar.tuplets {
             let sum = Duration::sum(bar.symbols[tuplet.symbols.clone()].iter().map(|symbol| symbol.length))
                 .unwrap();
             let outer = bar.tuplets.iter().filter(|other| *other != tuplet && covers(other, tuplet));
-            let length = outer.fold(tuplet.unit.length() * tuplet.normal.into(), |length, outer| {
-                (length? * outer.normal.into())? / outer.actual.into()
-            });
+            let length = outer
+                .fold(tuplet.unit.length().checked_mul(tuplet.normal.into()), |length, outer| {
+                    length?.checked_mul(outer.normal.into())?.checked_div(outer.actual.into())
+                });
             assert_eq!(Ok(sum), length, "a tuplet that is not full in {bar:?}");
         }
     }
@@ -300,7 +301,7 @@ pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Directio
     assert_eq!((shifted.line.end(), shifted.line.bars()), (line.end(), line.bars()));
     // Half a tuplet an eighth away may be beyond any notation.
     let piece = Piece::new(shifted.line.clone(), shifted.casting.clone());
-    assert!(matches!(piece, Ok(_) | Err(Error::Unwritable { .. })), "{piece:?}");
+    assert!(matches!(piece, Ok(_) | Err(Error::Notate(NotateError::Unwritable { .. }))), "{piece:?}");
     let eighth = if direction == Direction::Later { Duration::of(1, 2) } else { Duration::of(-1, 2) };
     let notes = |line: &Line| -> Vec<_> {
         let notes = line.events().iter().filter(|event| event.pitch.is_some());
@@ -309,7 +310,7 @@ pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Directio
     let mut after = notes(&shifted.line).into_iter();
     let mut pushed_out = shifted.pushed_out.iter().peekable();
     for (onset, duration, pitch, pin) in notes(line) {
-        let expected = if stretch.contains(onset) { (onset + eighth).unwrap() } else { onset };
+        let expected = if stretch.contains(onset) { onset.checked_add(eighth).unwrap() } else { onset };
         let place = line.bars().place(onset).unwrap();
         match pushed_out.next_if(|pushed| pushed.place == place) {
             None => assert_eq!(after.next(), Some((expected, duration, pitch, pin))),

@@ -127,7 +127,7 @@ fn with_pickup(bars: &mut [(Meter, Vec<Duration>)], events: usize) -> Duration {
     }
     first.drain(..skip);
     if let [_, .., (last, rhythm)] = bars {
-        let goal = (last.bar() - pickup).unwrap();
+        let goal = last.bar().checked_sub(pickup).unwrap();
         let kept = (1..rhythm.len()).find(|&kept| Duration::sum(rhythm[..kept].iter().copied()) == Ok(goal));
         rhythm.truncate(kept.unwrap_or(rhythm.len()));
     }
@@ -181,7 +181,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         let mut notes = notes.into_iter().cycle();
         let mut parts: Vec<Part> = Vec::new();
         let pickup = pickup.map_or(Duration::ZERO, |events| with_pickup(&mut rhythms, events));
-        let mut bars = Bars::of(rhythms[0].0);
+        let mut bars = Bars::new(rhythms[0].0);
         if pickup > Duration::ZERO {
             bars = bars.with_pickup(pickup).unwrap();
         }
@@ -192,7 +192,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
             for (index, duration) in bar.into_iter().enumerate() {
                 match parts.last_mut() {
                     Some(last) if held && index == 0 && last.pitch.is_some() => {
-                        last.duration = (last.duration + duration).unwrap();
+                        last.duration = last.duration.checked_add(duration).unwrap();
                     }
                     _ => {
                         let (pitch, pinned) = notes.next().unwrap();

@@ -9,7 +9,7 @@ use std::process::ExitCode;
 use std::sync::{Arc, OnceLock};
 
 use clap::{Parser, Subcommand, ValueEnum};
-use halfbar_core::bars::Place;
+use halfbar_core::bars::{BarsError, Place};
 use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
@@ -21,7 +21,7 @@ use halfbar_core::perform::{self, Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
 use halfbar_core::sound::{self, Levels};
-use halfbar_core::technique::{FingeringStyle, Picking, PickingStyle};
+use halfbar_core::technique::{FingeringStyle, Picking};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
@@ -37,7 +37,7 @@ struct Arguments {
     #[command(subcommand)]
     command: Command,
     /// What lengths are called in all that is written: us (quarter notes, eighths) or uk (crotchets, quavers).
-    #[arg(long, global = true, value_parser = in_words, default_value = "us")]
+    #[arg(long, global = true, default_value = "us")]
     words: Dialect,
 }
 
@@ -63,7 +63,7 @@ enum Command {
         #[arg(long, default_value_t = Layout::default().width)]
         width: f64,
         /// What each system shows: both, staff, tab or rhythm.
-        #[arg(long, value_parser = view, default_value = "both")]
+        #[arg(long, default_value = "both")]
         view: View,
         /// Write the fretting hand's fingers under each system.
         #[arg(long)]
@@ -94,7 +94,7 @@ enum Command {
         #[arg(long, requires = "from")]
         to: Option<String>,
         /// What stands at the notes: names, degrees or fingers.
-        #[arg(long, value_parser = labels, default_value = "names")]
+        #[arg(long, default_value = "names")]
         labels: Labels,
         /// Draw it for a left-handed player.
         #[arg(long)]
@@ -142,7 +142,7 @@ enum Command {
         #[arg(long)]
         scale: Scale,
         /// The strings that it stays on, such as `4-2`; left out, all.
-        #[arg(long, value_parser = strings)]
+        #[arg(long)]
         strings: Option<Strings>,
         /// How many steps it moves, negative for down; left out, up through one octave.
         #[arg(long, allow_negative_numbers = true)]
@@ -160,7 +160,7 @@ enum Command {
         /// The text; `-` reads standard input.
         file: PathBuf,
         /// How each key lies to the one before: fourths, semitones or whole-tones.
-        #[arg(long, value_parser = cycle, default_value = "fourths")]
+        #[arg(long, default_value = "fourths")]
         by: Cycle,
     },
     /// Write the sound as WAV (16 bits, mono) to standard output.
@@ -168,13 +168,13 @@ enum Command {
         /// The text; `-` reads standard input.
         file: PathBuf,
         /// The tempo in quarter notes a minute, 30 to 320; left out, as the text says.
-        #[arg(long, value_parser = tempo)]
+        #[arg(long)]
         bpm: Option<Tempo>,
         /// How long the long eighth is beside the short one, 1 to 3.5 (1 is straight); left out, as the text says.
-        #[arg(long, value_parser = swing)]
+        #[arg(long)]
         swing: Option<SwingRatio>,
         /// The metronome: every, 2+4, 1 or off, perhaps with `, eighths` or `, triplets`, and with `, other bars` to rest in.
-        #[arg(long, value_parser = metronome, default_value = "off")]
+        #[arg(long, default_value = "off")]
         click: Metronome,
         /// Where to start: bar and beat, such as 1.3; left out, with the line.
         #[arg(long)]
@@ -200,7 +200,7 @@ enum Command {
         /// A figure of the catalogue or of the line, or lengths in quarter notes, such as `2/3 1/3 1/3 2/3`.
         figure: String,
         /// Where to start: triplets (or whichever even notes lie nearest), or eighths; left out, both.
-        #[arg(long, value_parser = side)]
+        #[arg(long)]
         side: Option<Side>,
         /// A line's text, in which the ladder ends; `-` reads standard input.
         #[arg(long)]
@@ -215,10 +215,10 @@ enum Command {
         /// The text; `-` reads standard input.
         file: PathBuf,
         /// What the fretting hand likes: position, along, one-per-string or three-per-string; left out, as the text says.
-        #[arg(long, value_parser = style)]
+        #[arg(long)]
         style: Option<FingeringStyle>,
         /// How it is picked: alternate, beat, economy or sweep, perhaps with `, slurs` and `, first up`; left out, as the text says.
-        #[arg(long, value_parser = picking)]
+        #[arg(long)]
         picking: Option<Picking>,
         /// How many other plans for the line to add.
         #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
@@ -347,21 +347,6 @@ fn printed(output: &[u8]) -> Result<(), String> {
     }
 }
 
-fn tempo(text: &str) -> Result<Tempo, String> {
-    let (slowest, fastest) = Tempo::RANGE;
-    let tempo = text.parse().ok().and_then(Tempo::new);
-    tempo
-        .ok_or_else(|| format!("a tempo is a whole number of quarter notes a minute, {slowest} to {fastest}"))
-}
-
-fn swing(text: &str) -> Result<SwingRatio, String> {
-    text.parse().map_err(|()| "a swing ratio is a number from 1 (straight) to 3.5, such as 1.6".into())
-}
-
-fn metronome(text: &str) -> Result<Metronome, String> {
-    text.parse().map_err(|()| format!("the metronome is {}", Metronome::allowed()))
-}
-
 /// The piece at another tempo, with another swing.
 fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> halfbar_core::Result<Piece> {
     let heading = piece.line.heading();
@@ -371,34 +356,6 @@ fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> hal
         ..heading.clone()
     };
     Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
-}
-
-fn view(text: &str) -> Result<View, String> {
-    text.parse().map_err(|()| format!("the views are {}", View::ALL.map(View::name).join(", ")))
-}
-
-fn labels(text: &str) -> Result<Labels, String> {
-    text.parse().map_err(|()| format!("the labels are {}", Labels::ALL.map(Labels::name).join(", ")))
-}
-
-fn cycle(text: &str) -> Result<Cycle, String> {
-    text.parse().map_err(|()| format!("the cycles are {}", Cycle::ALL.map(Cycle::name).join(", ")))
-}
-
-fn side(text: &str) -> Result<Side, String> {
-    text.parse().map_err(|()| format!("the sides are {}", Side::ALL.map(Side::name).join(", ")))
-}
-
-fn style(text: &str) -> Result<FingeringStyle, String> {
-    text.parse()
-        .map_err(|()| format!("the styles are {}", FingeringStyle::ALL.map(FingeringStyle::name).join(", ")))
-}
-
-fn picking(text: &str) -> Result<Picking, String> {
-    let ways = PickingStyle::ALL.map(PickingStyle::name).join(", ");
-    text.parse().map_err(|()| {
-        format!("the ways of picking are {ways}; each with `, slurs`, `, first down` or `, first up`")
-    })
 }
 
 /// The piece as it is played in another style, or picked another way.
@@ -414,14 +371,6 @@ fn played(
         ..heading.clone()
     };
     Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
-}
-
-fn in_words(text: &str) -> Result<Dialect, String> {
-    text.parse().map_err(|()| format!("the words are {}", Dialect::ALL.map(Dialect::name).join(" and ")))
-}
-
-fn strings(text: &str) -> Result<Strings, String> {
-    text.parse().map_err(|()| "strings are numbers from 1 to 8, such as `4-2` or `6,4,2`".into())
 }
 
 fn paper(white: bool) -> Paper {
@@ -463,8 +412,7 @@ fn stretch(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
 /// From one place up to another, or from the line's start up to its end.
 fn part(piece: &Piece, from: Option<String>, to: Option<String>) -> Result<Span, String> {
     let onset = |text: String| {
-        let place: Place =
-            text.parse().map_err(|()| format!("`{text}` is no place: write bar and beat, such as 1.3"))?;
+        let place: Place = text.parse().map_err(|error: BarsError| error.to_string())?;
         piece.line.bars().onset(place).map_err(|error| error.to_string())
     };
     let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line.end()), onset)?);
@@ -571,7 +519,7 @@ fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<Strin
         recast::shift(&piece.line, &piece.casting, stretch, direction).map_err(|error| error.to_string())?;
     for lost in &shifted.pushed_out {
         let what = if lost.left > Duration::ZERO { "shortened" } else { "pushed out" };
-        eprintln!("{}", named(file, &format!("{}: {} is {what}", lost.place, lost.pitch)));
+        eprintln!("{}", named(file, &format!("{}: {} is {what}", lost.place.spoken(), lost.pitch)));
     }
     let text = write::text::line(&shifted.line, &shifted.casting).map_err(|error| error.to_string())?;
     Ok(text.trim_end().to_string())

@@ -11,7 +11,7 @@ use halfbar_core::{Piece, write};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
-use super::{bytes, named, paper, piece_of, view, words};
+use super::{bytes, named, paper, piece_of, words};
 
 #[derive(Args)]
 pub(super) struct Sheet {
@@ -25,10 +25,10 @@ pub(super) struct Sheet {
     #[arg(long, default_value = "")]
     workshop: String,
     /// The paper: a4 or letter.
-    #[arg(long, value_parser = format, default_value = "a4")]
+    #[arg(long, default_value = "a4")]
     paper: Format,
     /// What each system shows: both, staff, tab or rhythm.
-    #[arg(long, value_parser = view, default_value = "both")]
+    #[arg(long, default_value = "both")]
     view: View,
     /// Write the fretting hand's fingers under each system.
     #[arg(long)]
@@ -64,7 +64,7 @@ pub(super) struct Render {
     #[arg(long, value_name = "PX", default_value_t = 1600, value_parser = clap::value_parser!(u32).range(16..=16_384))]
     scale: u32,
     /// What each system shows: both, staff, tab or rhythm.
-    #[arg(long, value_parser = view, default_value = "both")]
+    #[arg(long, default_value = "both")]
     view: View,
     /// Draw on white, not on transparent paper.
     #[arg(long)]
@@ -92,10 +92,6 @@ impl To {
 
 /// The most pixels of a picture: 400 MB of memory.
 const MOST_PIXELS: f32 = 1e8;
-
-fn format(text: &str) -> Result<Format, String> {
-    text.parse().map_err(|()| format!("the papers are {}", Format::ALL.map(Format::name).join(", ")))
-}
 
 /// The worksheet as a file.
 pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {

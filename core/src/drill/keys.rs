@@ -4,7 +4,9 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::bars::Bars;
-use crate::error::Result;
+use crate::naming::{UnknownName, named};
+
+use super::error::Result;
 use crate::key::Key;
 use crate::line::{ChordAt, Line, Part};
 use crate::pitch::{Interval, Pitch};
@@ -49,10 +51,10 @@ impl Cycle {
 }
 
 impl FromStr for Cycle {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> std::result::Result<Cycle, ()> {
-        Cycle::ALL.into_iter().find(|cycle| cycle.name() == text).ok_or(())
+    fn from_str(text: &str) -> std::result::Result<Cycle, UnknownName> {
+        named(text, "an order of keys", &Cycle::ALL, Cycle::name)
     }
 }
 
@@ -70,7 +72,7 @@ impl fmt::Display for Cycle {
 /// whole. Recast windows go with every copy in which they can stand; what was settled about strings and frets does not.
 ///
 /// # Errors
-/// [`Error::NoOctave`](crate::Error::NoOctave) for a copy that can be played in no octave; [`Error::Time`](crate::Error::Time) for times that
+/// [`DrillError::NoOctave`](crate::Error::NoOctave) for a copy that can be played in no octave; [`TimeError`](crate::Error::Time) for times that
 /// can't be held.
 pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
     let (bars, count) = (line.bars(), line.bar_count());
@@ -90,7 +92,7 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
             copies.bars.change(first, bars.meter(0))?;
             copies.bars.change_key(first, bars.key(0).moved(half_steps))?;
             if bars.pickup() > Duration::ZERO {
-                copies.put(Part::rest((bars.meter(0).bar() - bars.pickup())?))?;
+                copies.put(Part::rest(bars.meter(0).bar().checked_sub(bars.pickup())?))?;
             } else if count > 1 {
                 copies.breaks.extend(u16::try_from(first + 1));
             }
@@ -102,7 +104,7 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
         let start = copies.end;
         for chord in line.chords() {
             let symbol = chord.symbol.transposed(interval(key_at(chord.onset)?, half_steps));
-            copies.chords.push(ChordAt { onset: (start + chord.onset.since_start())?, symbol });
+            copies.chords.push(ChordAt { onset: start.checked_add(chord.onset.since_start())?, symbol });
         }
         copies.add(&source, |index, pitch, octaves| {
             pitch.transposed(interval(keys[index], half_steps) + Interval::octaves(octaves))
@@ -113,8 +115,8 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
 
 /// The first bars, before any change.
 fn head(bars: &Bars) -> Result<Bars> {
-    let head = Bars::of(bars.meter(0)).in_key(bars.key(0));
-    if bars.pickup() > Duration::ZERO { head.with_pickup(bars.pickup()) } else { Ok(head) }
+    let head = Bars::new(bars.meter(0)).in_key(bars.key(0));
+    Ok(if bars.pickup() > Duration::ZERO { head.with_pickup(bars.pickup())? } else { head })
 }
 
 /// How far the notes of a key move, so many half steps up: by the letters that its tonic moves.
@@ -127,7 +129,7 @@ fn interval(key: Key, half_steps: i32) -> Interval {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::error::Error;
+    use crate::drill::DrillError;
     use crate::{read, write};
 
     fn made(text: &str, cycle: Cycle) -> Result<Exercise> {
@@ -215,7 +217,7 @@ mod tests {
         let folded: Vec<_> = gap.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
         assert_eq!(folded, (4..=9).map(|bar| (bar, -1)).collect::<Vec<_>>());
         let wide = self::made("E2 D6 r:3 |", Cycle::Fourths);
-        assert!(matches!(wide, Err(Error::NoOctave { .. })), "{wide:?}");
+        assert!(matches!(wide, Err(DrillError::NoOctave { .. })), "{wide:?}");
     }
 
     #[test]

@@ -4,17 +4,18 @@ use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
+use super::error::Result;
 use super::words::{beats, evenly, note, other, plain};
 use crate::bars::Bars;
 use crate::dialect::Dialect;
-use crate::error::{Error, Result};
 use crate::key::Key;
 use crate::line::{Heading, Line, Part, SystemBreaks};
 use crate::meter::Meter;
+use crate::naming::{UnknownName, named};
 use crate::notate;
-use crate::pitch::Pitch;
-use crate::recast::{self, Casting, Figure, Fit, Grid, Refusal, Spelling, Stretch, Window};
-use crate::time::{Duration, Onset};
+use crate::pitch::{Alter, Letter, Pitch, PitchName};
+use crate::recast::{self, Casting, Figure, Fit, Grid, RecastError, Refusal, Spelling, Stretch, Window};
+use crate::time::{Duration, Onset, TimeError};
 
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -95,10 +96,11 @@ impl Side {
 }
 
 impl FromStr for Side {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> std::result::Result<Side, ()> {
-        Side::ALL.into_iter().find(|side| side.name() == Dialect::understood(text)).ok_or(())
+    /// American and British names are understood.
+    fn from_str(text: &str) -> std::result::Result<Side, UnknownName> {
+        named(&Dialect::understood(text), "a start of a ladder", &Side::ALL, Side::name)
     }
 }
 
@@ -131,8 +133,8 @@ impl fmt::Display for Side {
 /// ```
 ///
 /// # Errors
-/// - [`Error::Unwritable`] for a figure, or a step to it, that can't be written.
-/// - [`Error::Window`] for a line in which no place takes the figure, with the reason at the first one.
+/// - [`DrillError::Unwritable`] for a figure, or a step to it, that can't be written.
+/// - [`RecastError::Window`] for a line in which no place takes the figure, with the reason at the first one.
 pub fn ladder(
     figure: &Arc<Figure>,
     side: Side,
@@ -161,7 +163,7 @@ pub fn ladder(
 type Start = (Duration, bool);
 
 /// What is played where there is no line: an open string, so that the fretting hand is free.
-const OPEN: &str = "G3";
+const OPEN: Pitch = Pitch { name: PitchName { letter: Letter::G, alter: Alter::NATURAL }, octave: 3 };
 
 /// The finest even division that is still counted in a beat.
 const FINEST: i64 = 8;
@@ -188,7 +190,7 @@ impl Climb {
             heading: Heading::default(),
             meter: Meter::COMMON,
             key: Key::C,
-            pitch: OPEN.parse()?,
+            pitch: OPEN,
             period: Duration::ZERO,
             plain: within.map(|(_, casting)| casting.cleared()).unwrap_or_default(),
             rhythm: Vec::new(),
@@ -216,13 +218,13 @@ impl Climb {
         let step = if self.meter.has_quarter_beats() { Duration::QUARTER } else { bar };
         let mut period = step;
         while period < span || !(bar.is_multiple_of(period) || period.is_multiple_of(bar)) {
-            period = (period + step)?;
+            period = period.checked_add(step)?;
         }
         Ok(period)
     }
 
     fn line(&self, parts: Vec<Part>) -> Result<Line> {
-        Line::new(self.heading.clone(), Bars::of(self.meter).in_key(self.key), parts, Vec::new())
+        Ok(Line::new(self.heading.clone(), Bars::new(self.meter).in_key(self.key), parts, Vec::new())?)
     }
 
     fn part(&self, duration: Duration, sounds: bool) -> Part {
@@ -234,7 +236,7 @@ impl Climb {
         let (mut parts, mut at) = (Vec::new(), Duration::ZERO);
         while at < end || !at.is_multiple_of(self.meter.bar()) {
             parts.push(self.part(Duration::EIGHTH, true));
-            at = (at + Duration::EIGHTH)?;
+            at = at.checked_add(Duration::EIGHTH)?;
         }
         self.line(parts)
     }
@@ -250,9 +252,9 @@ impl Climb {
         while at < self.period || !at.is_multiple_of(self.meter.bar()) {
             let ends = cell.iter().skip(1).map(|next| next.0).chain([self.period]);
             for (&(start, sounds), end) in cell.iter().zip(ends) {
-                parts.push(self.part((end - start)?, sounds));
+                parts.push(self.part(end.checked_sub(start)?, sounds));
             }
-            at = (at + self.period)?;
+            at = at.checked_add(self.period)?;
         }
         self.line(parts)
     }
@@ -275,10 +277,10 @@ impl Climb {
 
     /// Where in a bar something falls that lies `offset` after the figure's start: `beats 2 and 4`.
     fn on(&self, offset: Duration) -> Result<String> {
-        let (bars, mut at, mut all) = (Bars::of(self.meter), offset, Vec::new());
+        let (bars, mut at, mut all) = (Bars::new(self.meter), offset, Vec::new());
         while at < self.meter.bar().max(self.period) {
             all.push(bars.place(Onset::after(at))?.beat);
-            at = (at + self.period)?;
+            at = at.checked_add(self.period)?;
         }
         Ok(beats(&all))
     }
@@ -291,7 +293,7 @@ impl Climb {
         let shortest = self.figure.stretches(Spelling::Plain).iter().map(|stretch| stretch.duration).min();
         let mut even = None;
         for parts in 1..=4 * FINEST {
-            let unit = (span / parts)?;
+            let unit = span.checked_div(parts)?;
             let carried = goal.iter().filter(|start| start.0.is_multiple_of(unit)).count();
             let rhythm = divided(Duration::ZERO, unit, parts)?;
             let fits = 2 * carried > goal.len() && shortest.is_some_and(|shortest| shortest <= unit);
@@ -320,7 +322,7 @@ impl Climb {
     /// beat.
     fn under_a_bracket(&mut self) -> Result<()> {
         let span = self.figure.span();
-        let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
+        let eighths = divided(Duration::ZERO, Duration::EIGHTH, span.checked_mul(2)?.numer())?;
         let (line, mut casting) = (self.repeated(&eighths)?, self.plain.clone());
         let mut start = Duration::ZERO;
         while start < line.end().since_start() {
@@ -329,7 +331,7 @@ impl Climb {
                 return Ok(());
             }
             casting.put(window);
-            start = (start + self.period)?;
+            start = start.checked_add(self.period)?;
         }
         if let Some(last) = self.steps.last_mut() {
             (last.line, last.casting) = (line, casting);
@@ -341,12 +343,12 @@ impl Climb {
     fn by_eighths(&mut self) -> Result<()> {
         let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
         let span = self.figure.span();
-        let eighths = divided(Duration::ZERO, Duration::EIGHTH, (span * 2)?.numer())?;
+        let eighths = divided(Duration::ZERO, Duration::EIGHTH, span.checked_mul(2)?.numer())?;
         let says = format!("{}, foot on {}", plain(self.heading.feel), self.on(Duration::ZERO)?);
         self.step(StepKind::Start, says, eighths)?;
         let mut beat = Duration::ZERO;
         while beat < span {
-            let next = (beat + Duration::QUARTER)?;
+            let next = beat.checked_add(Duration::QUARTER)?;
             self.beat(beat, next.min(span), &spelled)?;
             beat = next;
         }
@@ -367,7 +369,7 @@ impl Climb {
     fn beat(&mut self, beat: Duration, end: Duration, goal: &[Start]) -> Result<()> {
         let inside = |&&(start, _): &&Start| beat < start && start < end;
         let wanted: Vec<Duration> = goal.iter().filter(inside).map(|start| start.0).collect();
-        let half = (beat + Duration::EIGHTH)?;
+        let half = beat.checked_add(Duration::EIGHTH)?;
         let sixteenth = Duration::of(1, 4);
         let mut rhythm = self.rhythm.clone();
         match wanted.as_slice() {
@@ -383,10 +385,10 @@ impl Climb {
                 self.step(StepKind::Move, says, rhythm)
             }
             _ => {
-                let length = (end - beat)?;
+                let length = end.checked_sub(beat)?;
                 for parts in 1..=FINEST {
-                    let unit = (length / parts)?;
-                    let mut carried = wanted.iter().map(|&start| start - beat);
+                    let unit = length.checked_div(parts)?;
+                    let mut carried = wanted.iter().map(|&start| start.checked_sub(beat));
                     if carried.all(|offset| offset.is_ok_and(|offset| offset.is_multiple_of(unit))) {
                         let on = self.on(beat)?;
                         let says = format!("Play {} on {on}", evenly(unit, length));
@@ -439,7 +441,7 @@ impl Climb {
         let mut rhythm = self.rhythm.clone();
         let end = rhythm.get(index).map_or(self.figure.span(), |next| next.0);
         let before = rhythm[index - 1].0;
-        let parts = match ((start - before)?, (end - start)?) {
+        let parts = match (start.checked_sub(before)?, end.checked_sub(start)?) {
             (first, second) if first == second => "in two",
             (first, second) if first < second => "into a short and a long one",
             _ => "into a long and a short one",
@@ -468,8 +470,9 @@ impl Climb {
         let lengths: Vec<Duration> = match self.meter.has_quarter_beats() {
             true => (0..quarters).map(|_| Duration::QUARTER).collect(),
             false => {
-                let groups = self.meter.groups().map(|group| self.meter.unit_length() * group.into());
-                groups.collect::<Result<_>>()?
+                let groups =
+                    self.meter.groups().map(|group| self.meter.unit_length().checked_mul(group.into()));
+                groups.collect::<std::result::Result<_, _>>()?
             }
         };
         let name = if self.meter.has_quarter_beats() { "quarter notes" } else { "a note on each beat" };
@@ -487,15 +490,15 @@ impl Climb {
                 goal.push((at, sounds));
             }
             sounded = sounds;
-            at = (at + duration)?;
+            at = at.checked_add(duration)?;
         }
         Ok(goal)
     }
 
     /// The figure over plain eighths, whatever number of notes it takes: all of them are the same note.
     fn window(&self, start: Duration, spelling: Spelling) -> Result<Window> {
-        let eighths = (self.figure.span() * 2)?.numer();
-        let takes = i64::try_from(self.figure.notes()).map_err(|_| Error::Time)?;
+        let eighths = self.figure.span().checked_mul(2)?.numer();
+        let takes = i64::try_from(self.figure.notes()).map_err(|_| TimeError)?;
         let fit = match takes.cmp(&eighths) {
             std::cmp::Ordering::Less => Fit::KeepFirst,
             std::cmp::Ordering::Equal => Fit::Exact,
@@ -511,7 +514,7 @@ impl Climb {
             self.pulse()?;
         }
         let (bar, span) = (self.meter.bar(), self.figure.span());
-        let line = self.eighths((bar + span)?)?;
+        let line = self.eighths(bar.checked_add(span)?)?;
         let says = format!("{}, all alike", plain(self.heading.feel));
         self.push(StepKind::Start, says, line.clone(), self.plain.clone())?;
         let (mut casting, mut start) = (self.plain.clone(), Duration::ZERO);
@@ -520,7 +523,7 @@ impl Climb {
             let more = if start > Duration::ZERO { "also " } else { "" };
             let says = format!("Accent {more}{}", beats(&[line.bars().place(Onset::after(start))?.beat]));
             self.push(StepKind::Accent, says, line.clone(), casting.clone())?;
-            start = (start + span)?;
+            start = start.checked_add(span)?;
         }
         Ok(())
     }
@@ -541,11 +544,11 @@ impl Climb {
         let (bar, span, accents) = (self.meter.bar(), self.figure.span(), self.figure.is_accented());
         let mut cycle = span;
         while !cycle.is_multiple_of(bar) {
-            cycle = (cycle + span)?;
+            cycle = cycle.checked_add(span)?;
         }
         let bars = (cycle.numer() * bar.denom()) / (cycle.denom() * bar.numer());
         for start in self.starts() {
-            let on = beats(&[Bars::of(self.meter).place(Onset::after(start))?.beat]);
+            let on = beats(&[Bars::new(self.meter).place(Onset::after(start))?.beat]);
             if accents {
                 let says = match start == Duration::ZERO {
                     true => format!("Go on over the bar line: the accents come round after {bars} bars"),
@@ -554,7 +557,7 @@ impl Climb {
                 self.again(start, cycle, says)?;
                 continue;
             }
-            let (line, mut casting) = (self.eighths((start + span)?)?, self.plain.clone());
+            let (line, mut casting) = (self.eighths(start.checked_add(span)?)?, self.plain.clone());
             let window = self.window(start, self.figure.spellings()[0])?;
             if casting.put_spelled(&line, window).is_ok() {
                 let among = if line.end().since_start() > span { " among plain eighths" } else { "" };
@@ -594,7 +597,7 @@ impl Climb {
             let place = line.bars().place(window.start)?;
             now.put(window);
             if index == 0 {
-                push(format!("Play your line with the figure at {place}"), &now)?;
+                push(format!("Play your line with the figure at {}", place.spoken()), &now)?;
             }
         }
         push("Play your line with the figure at every place".into(), &now)
@@ -619,20 +622,22 @@ fn windows(figure: &Arc<Figure>, line: &Line, casting: &Casting) -> Result<Vec<W
                 let mut alone = casting.cleared();
                 let usual = Window { spelling: figure.spellings()[0], ..like.at(start) };
                 let put = alone.put_spelled(line, usual);
-                put.map_err(|why| Error::Window { place: offer.place, why })?;
+                put.map_err(|why| RecastError::Window { place: offer.place, why })?;
                 return Ok(alone.windows().to_vec());
             };
-            why.get_or_insert(Error::Window { place: offer.place, why: refusal });
+            why.get_or_insert(RecastError::Window { place: offer.place, why: refusal });
         }
     }
-    Err(why.unwrap_or(Error::Window { place: line.bars().place(Onset::ZERO)?, why: Refusal::End }))
+    let nowhere = RecastError::Window { place: line.bars().place(Onset::ZERO)?, why: Refusal::End };
+    Err(why.unwrap_or(nowhere).into())
 }
 
 /// Even starts: so many, each a unit after the one before.
 fn divided(from: Duration, unit: Duration, parts: i64) -> Result<Vec<Start>> {
-    (0..parts).map(|part| Ok(((from + (unit * part)?)?, true))).collect()
+    (0..parts).map(|part| Ok((from.checked_add(unit.checked_mul(part)?)?, true))).collect()
 }
 
 fn can_be_written(line: &Line) -> Result<()> {
-    notate::notate(&recast::apply(line, &Casting::default())?).map(|_| ())
+    notate::notate(&recast::apply(line, &Casting::default())?)?;
+    Ok(())
 }

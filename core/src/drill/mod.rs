@@ -22,23 +22,25 @@
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
+mod error;
 mod keys;
 mod ladder;
 mod sequence;
 mod words;
 
+pub use error::DrillError;
 pub use keys::{Cycle, keys};
 pub use ladder::{LadderStep, Side, StepKind, ladder};
 pub use sequence::{Shape, first_shape, sequence};
 
 use crate::bars::{Bars, Place};
-use crate::error::{Error, Result};
 use crate::line::{ChordAt, Heading, Line, Part, SystemBreaks};
 use crate::neck::{Neck, StringNo, Strings};
 use crate::pitch::Pitch;
 use crate::recast::{Casting, Window};
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span};
+use error::Result;
 
 /// A line made of copies.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -72,15 +74,17 @@ impl Exercise {
             let unit = if octaves == 1 { "octave" } else { "octaves" };
             format!(
                 "{}: the copy that starts here is {octaves} {unit} {way}, to stay on the neck",
-                copy.place
+                copy.place.spoken()
             )
         });
-        let respelled =
-            self.respelled.iter().map(|place| format!("{place}: the figure has another spelling here"));
+        let respelled = self
+            .respelled
+            .iter()
+            .map(|place| format!("{}: the figure is written another way here", place.spoken()));
         let plain = self
             .plain
             .iter()
-            .map(|place| format!("{place}: the figure can't stand here, and the notes are plain"));
+            .map(|place| format!("{}: the figure can't stand here, so the notes are plain", place.spoken()));
         folded.chain(respelled).chain(plain).collect()
     }
 }
@@ -131,7 +135,7 @@ impl Copies {
     /// Puts a part at the end.
     fn put(&mut self, part: Part) -> Result<()> {
         if part.duration > Duration::ZERO {
-            self.end = (self.end + part.duration)?;
+            self.end = self.end.checked_add(part.duration)?;
             self.parts.push(part);
         }
         Ok(())
@@ -142,7 +146,7 @@ impl Copies {
     /// are left away, and any of the strings that may be used will do.
     ///
     /// # Errors
-    /// [`Error::NoOctave`] when that doesn't help.
+    /// [`DrillError::NoOctave`] when that doesn't help.
     fn add(&mut self, source: &Source, moved: impl Fn(usize, Pitch, i32) -> Option<Pitch>) -> Result<()> {
         let on_neck = |pitch: Pitch, string: Option<StringNo>| {
             pitch.midi().is_some_and(|key| {
@@ -177,8 +181,8 @@ impl Copies {
             let ((lowest, highest), strings) = (self.neck.range(), self.strings);
             let pitch = copy(0, false).err().or(source.parts.iter().find_map(|part| part.pitch));
             match pitch {
-                Some(pitch) => Error::NoOctave { place, pitch, lowest, highest, strings },
-                None => Error::Silent { place },
+                Some(pitch) => DrillError::NoOctave { place, pitch, lowest, highest, strings },
+                None => DrillError::Silent { place },
             }
         })?;
         if let Some(strings) = self.strings.filter(|_| !pinned) {
@@ -192,7 +196,7 @@ impl Copies {
             self.folded.push(Folded { place, octaves });
         }
         for window in &source.windows {
-            self.windows.push(window.at((self.end + (window.start - source.start)?)?));
+            self.windows.push(window.at(self.end.checked_add(window.start.checked_since(source.start)?)?));
         }
         parts.into_iter().try_for_each(|part| self.put(part))
     }

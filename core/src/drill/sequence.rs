@@ -1,16 +1,18 @@
 //! A shape moved through a scale, step by step.
 
 use crate::bars::Bars;
-use crate::error::{Error, Result};
+use crate::hand;
 use crate::line::{Line, Part};
 use crate::neck::{StringNo, Strings};
-use crate::piece::Piece;
+use crate::notate;
+use crate::perform;
 use crate::pitch::{Interval, Pitch};
-use crate::recast::{Casting, Refusal, Window, whole_at};
+use crate::recast::{self, Casting, RecastError, Refusal, Window, whole_at};
 use crate::scale::{Scale, Tone};
 use crate::technique::{Constraint, ConstraintSpan, Pin};
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 
+use super::error::{DrillError, Result};
 use super::{Copies, Exercise, Source};
 
 /// What is moved, and how far.
@@ -30,7 +32,7 @@ pub struct Shape {
 /// in which the first note starts.
 ///
 /// # Errors
-/// [`Error::Time`] for times that can't be held.
+/// [`TimeError`] for times that can't be held.
 pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
     if let Some(span) = casting.windows().first().and_then(Window::span) {
         return Ok(span);
@@ -41,13 +43,13 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
     let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
     let (mut start, mut end) = (bar.start(), bar.end());
     for group in line.bars().meter(index).window_starts(false) {
-        let onset = (downbeat + group)?;
+        let onset = downbeat.checked_add(group)?;
         match group <= offset {
             true => start = start.max(onset),
             false => end = end.min(onset),
         }
     }
-    Span::new(start, end).ok_or(Error::Time)
+    Span::new(start, end).ok_or(TimeError.into())
 }
 
 /// Moves the notes of a stretch through a scale, and lays the stretch and its copies one after the other.
@@ -63,18 +65,18 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 /// shape stands over others. Recast windows go with every copy in which they can stand, in another spelling if need be.
 ///
 /// # Errors
-/// - [`Error::Window`] with the place where a note is held over an edge of the stretch, or where a recast window would be cut.
-/// - [`Error::Silent`] for a stretch without notes.
-/// - [`Error::Pin`] for a note of the shape that its strings don't have, and whatever else a [`Piece`] can't do.
-/// - [`Error::NoOctave`] for a copy that can't be played in any octave.
+/// - [`RecastError::Window`] with the place where a note is held over an edge of the stretch, or where a recast window would be cut.
+/// - [`DrillError::Silent`] for a stretch without notes.
+/// - [`DrillError::Pin`] for a note of the shape that its strings don't have, and whatever else a [`Piece`] can't do.
+/// - [`DrillError::NoOctave`] for a copy that can't be played in any octave.
 pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercise> {
     let Shape { stretch, scale, steps, strings } = *shape;
     let source = source(line, casting, stretch, &played_on(line, stretch, strings)?)?;
     let (index, offset) = line.bars().split(stretch.start())?;
     let meter = line.bars().meter(index);
     let mut copies =
-        Copies::new(Bars::of(meter).in_key(line.bars().key(index)), &line.heading().neck, strings);
-    copies.put(Part::rest((offset - offset.floor_to(meter.unit_length())?)?))?;
+        Copies::new(Bars::new(meter).in_key(line.bars().key(index)), &line.heading().neck, strings);
+    copies.put(Part::rest(offset.checked_sub(offset.floor_to(meter.unit_length())?)?))?;
     for step in 0..=i32::from(steps).abs() {
         let steps = step * i32::from(steps).signum();
         copies.add(&source, |_, pitch, octaves| {
@@ -83,7 +85,7 @@ pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercis
     }
     let (_, over) = copies.bars.split(copies.end)?;
     if over > Duration::ZERO {
-        copies.put(Part::rest((meter.bar() - over)?))?;
+        copies.put(Part::rest(meter.bar().checked_sub(over)?))?;
     }
     copies.made(line.heading(), casting)
 }
@@ -101,9 +103,12 @@ fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
 fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec<Option<StringNo>>> {
     let mut holds = line.constraints().to_vec();
     holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
-    let piece = Piece::new(line.clone().with_constraints(holds), Casting::default())?;
+    let line = line.clone().with_constraints(holds);
+    let timed = recast::apply(&line, &Casting::default())?;
+    let performed = perform::perform(&notate::notate(&timed)?, line.heading())?;
+    let fingering = hand::plan(&line, &timed, &performed, None)?;
     let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
-    Ok(notes.map(|note| piece.plan.of(note.id).map(|placing| placing.string)).collect())
+    Ok(notes.map(|note| fingering.of(note.id).map(|placing| placing.string)).collect())
 }
 
 /// The notes and rests of a stretch, and the windows in it.
@@ -135,7 +140,7 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         last.legato = None;
     }
     if parts.iter().all(|part| part.pitch.is_none()) {
-        return Err(Error::Silent { place: line.bars().place(stretch.start())? });
+        return Err(DrillError::Silent { place: line.bars().place(stretch.start())? });
     }
     let mut windows = Vec::new();
     for window in casting.windows() {
@@ -144,7 +149,8 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
             continue;
         }
         if span.start() < stretch.start() || span.end() > stretch.end() {
-            return Err(Error::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
+            let (place, why) = (line.bars().place(window.start)?, Refusal::Cut);
+            return Err(RecastError::Window { place, why }.into());
         }
         windows.push(window.clone());
     }
@@ -154,10 +160,16 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{read, write};
+    use crate::{Error, Piece, read, write};
 
     /// The music and what is told: octaves, respelled, plain.
-    fn moved(text: &str, from: Onset, to: Onset, scale: &str, steps: i8) -> Result<(String, [usize; 3])> {
+    fn moved(
+        text: &str,
+        from: Onset,
+        to: Onset,
+        scale: &str,
+        steps: i8,
+    ) -> crate::Result<(String, [usize; 3])> {
         let reading = read::text(text);
         let line = reading.line.unwrap();
         let stretch = Span::new(from, to).unwrap();
@@ -227,12 +239,15 @@ mod tests {
     fn stretches_that_are_none() {
         let line = "recast: split-last at 1.1\nC4 D E F G:1 r:1 |";
         let moved = |from, to| moved(line, Onset::at(from, 2), Onset::at(to, 2), "C major", 1);
-        assert!(matches!(moved(2, 8), Err(Error::Window { why: Refusal::Cut, .. })));
-        assert!(matches!(moved(0, 3), Err(Error::Window { why: Refusal::Cut, .. })));
-        assert!(matches!(moved(0, 5), Err(Error::Window { why: Refusal::Held { .. }, .. })));
-        assert!(matches!(moved(0, 9), Err(Error::Window { why: Refusal::End, .. })));
-        assert!(matches!(moved(6, 8), Err(Error::Silent { .. })));
-        assert!(matches!(moved(6, 6), Err(Error::Silent { .. })));
+        let why = |from, to| match moved(from, to) {
+            Err(Error::Drill(DrillError::Recast(RecastError::Window { why, .. }))) => why,
+            other => panic!("{other:?}"),
+        };
+        assert!(matches!((why(2, 8), why(0, 3)), (Refusal::Cut, Refusal::Cut)));
+        assert!(matches!((why(0, 5), why(0, 9)), (Refusal::Held { .. }, Refusal::End)));
+        for (from, to) in [(6, 8), (6, 6)] {
+            assert!(matches!(moved(from, to), Err(Error::Drill(DrillError::Silent { .. }))));
+        }
     }
 
     #[test]

@@ -34,7 +34,7 @@ pub(crate) fn other(index: usize, count: usize) -> String {
 /// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five notes to two beats`.
 pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     let named = |times: (i64, i64)| {
-        let base = Base::from_length(((unit * times.0).ok()? / times.1).ok()?)?;
+        let base = Base::from_length(unit.checked_mul(times.0).ok()?.checked_div(times.1).ok()?)?;
         let names = ["whole", "half", "quarter", "eighth", "sixteenth", "thirty-second", "sixty-fourth"];
         Some(names[base as usize])
     };

@@ -69,7 +69,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             grace: None,
             accent,
         });
-        onset = (onset + duration)?;
+        onset = onset.checked_add(duration)?;
     }
     let mut windows = Vec::new();
     if let Some((figure, spelling)) = figure {
@@ -77,7 +77,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
         windows.push(TimedWindow { span, spelling, tuplet: figure.tuplet(), left_out: Vec::new() });
     }
     // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
-    let rest = (Meter::COMMON.bar() - onset.since_start())?;
+    let rest = Meter::COMMON.bar().checked_sub(onset.since_start())?;
     if rest > Duration::ZERO {
         events.push(Event {
             id: FILLER,
@@ -90,7 +90,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
             accent: false,
         });
     }
-    let timed = Timed { bars: Bars::of(Meter::COMMON), events, windows };
+    let timed = Timed { bars: Bars::new(Meter::COMMON), events, windows };
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 

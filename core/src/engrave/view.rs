@@ -2,6 +2,7 @@
 
 use std::str::FromStr;
 
+use crate::naming::{UnknownName, named};
 use crate::scene::Sp;
 
 use super::stems::StemRule;
@@ -77,9 +78,9 @@ impl View {
 }
 
 impl FromStr for View {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> Result<View, ()> {
-        View::ALL.into_iter().find(|view| view.name() == text).ok_or(())
+    fn from_str(text: &str) -> Result<View, UnknownName> {
+        named(text, "a view", &View::ALL, View::name)
     }
 }

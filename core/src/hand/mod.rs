@@ -10,6 +10,7 @@
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
+mod error;
 mod costs;
 #[cfg(test)]
 mod proof;
@@ -21,17 +22,18 @@ mod weights;
 
 use std::sync::Arc;
 
-use crate::error::Result;
 use crate::line::{Legato, Line, NoteId};
 use crate::neck::{Finger, Fret, StringNo, Stroke};
 use crate::order;
 use crate::perform::Performed;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
+use error::Result;
 
 use costs::{Attack, Costs};
 use search::{Choice, Search};
 
+pub use error::FingeringError;
 pub use terms::{Charge, Term};
 pub use weights::Cost;
 
@@ -99,8 +101,8 @@ pub struct Crossings {
 /// With the plan of an earlier state of the line, only what has changed is searched; the result is the same.
 ///
 /// # Errors
-/// [`Error::OffNeck`](crate::Error::OffNeck) for a note that the neck doesn't have; [`Error::Pin`](crate::Error::Pin),
-/// [`Error::LedStroke`](crate::Error::LedStroke) and [`Error::Apart`](crate::Error::Apart) for what is settled and can't hold.
+/// [`FingeringError::OffNeck`](crate::Error::OffNeck) for a note that the neck doesn't have; [`FingeringError::Pin`](crate::Error::Pin),
+/// [`FingeringError::LedStroke`](crate::Error::LedStroke) and [`FingeringError::Apart`](crate::Error::Apart) for what is settled and can't hold.
 pub fn plan(
     line: &Line,
     timed: &Timed,

@@ -1,7 +1,7 @@
 //! Timed line -> what the hands have to do, note by note: every way to fret it, and what lies between it and the note before.
 
+use super::error::{FingeringError, Result};
 use crate::bars::Place;
-use crate::error::{Error, Result};
 use crate::line::{Legato, Line};
 use crate::meter::Meter;
 use crate::neck::{Finger, Fret, Neck, StringNo, Strings, Stroke};
@@ -9,7 +9,7 @@ use crate::perform::Performed;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
 use crate::technique::Constraint;
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, TimeError};
 
 use super::Fretting;
 use super::weights::{Cost, FAST_EIGHTH_MS, hurry};
@@ -46,7 +46,7 @@ const TIME_TO_RETURN: Duration = Duration::of(2, 1);
 /// The steps of a line, each with the index of its event.
 ///
 /// # Errors
-/// [`Error::OffNeck`], [`Error::Pin`], [`Error::LedStroke`] and [`Error::Apart`].
+/// [`FingeringError::OffNeck`], [`FingeringError::Pin`], [`FingeringError::LedStroke`] and [`FingeringError::Apart`].
 pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result<Vec<(usize, Step)>> {
     let neck = &line.heading().neck;
     let mut steps: Vec<(usize, Step)> = Vec::new();
@@ -60,7 +60,7 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         let (mut time, mut ms, mut fresh, mut hasty) = (Duration::ZERO, 0, true, false);
         if let Some(before) = before {
             let (from, to) = (&timed.events[before], event);
-            let apart = (to.onset - from.onset)?;
+            let apart = to.onset.checked_since(from.onset)?;
             let unswung = performed.seconds(Onset::after(apart)) * 1000.0;
             hasty = in_beat == Duration::ZERO && unswung < FAST_EIGHTH_MS;
             time = in_beats(apart, beat)?;
@@ -73,7 +73,9 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         let natural = if is_even(in_beat) { Stroke::Down } else { Stroke::Up };
         let turn = match by_beat {
             _ if in_beat == Duration::ZERO => Stroke::Down,
-            Some((last, _)) if in_beat == Duration::EIGHTH && (event.onset - last)? > Duration::EIGHTH => {
+            Some((last, _))
+                if in_beat == Duration::EIGHTH && event.onset.checked_since(last)? > Duration::EIGHTH =>
+            {
                 natural
             }
             Some((_, stroke)) if !fresh => stroke.other(),
@@ -83,14 +85,14 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
         let wants: Vec<Constraint> = line.constraints_on(event).collect();
         let place = timed.bars.place(event.onset)?;
         let frettings = frettings(place, pitch, &wants, neck)?;
-        let stroke = settled_stroke(&wants).map_err(|wants| Error::Pin { place, pitch, wants })?;
+        let stroke = settled_stroke(&wants).map_err(|wants| FingeringError::Pin { place, pitch, wants })?;
         if let (Some(_), Some(stroke)) = (led, stroke) {
-            return Err(Error::LedStroke { place, pitch, stroke });
+            return Err(FingeringError::LedStroke { place, pitch, stroke });
         }
         if let (Some(_), Some((before, from))) = (led, steps.last()) {
             let pitches = [timed.events[*before].pitch.unwrap_or(pitch), pitch];
             if let Some(strings) = settled_apart([&from.frettings, &frettings], pitches, neck) {
-                return Err(Error::Apart { place, pitch, strings });
+                return Err(FingeringError::Apart { place, pitch, strings });
             }
         }
         // A grace note is struck for the note that it leads into.
@@ -110,11 +112,11 @@ pub(super) fn steps(timed: &Timed, performed: &Performed, line: &Line) -> Result
 /// a group.
 fn beat(meter: Meter, offset: Duration) -> Result<(Duration, Duration)> {
     if meter.has_quarter_beats() {
-        return Ok((Duration::QUARTER, (offset - offset.floor_to(Duration::QUARTER)?)?));
+        return Ok((Duration::QUARTER, offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?));
     }
     let start = meter.group_starts().take_while(|start| *start <= offset).last().unwrap_or(Duration::ZERO);
     let dotted = meter.count().is_multiple_of(3);
-    Ok((if dotted { Duration::of(3, 2) } else { Duration::QUARTER }, (offset - start)?))
+    Ok((if dotted { Duration::of(3, 2) } else { Duration::QUARTER }, offset.checked_sub(start)?))
 }
 
 /// Whether a moment of the beat is one of a hand's down strokes, which come with every second eighth.
@@ -122,8 +124,8 @@ fn is_even(in_beat: Duration) -> bool {
     in_beat.is_multiple_of(Duration::QUARTER)
 }
 
-fn in_beats(time: Duration, beat: Duration) -> Result<Duration> {
-    (time * beat.denom())? / beat.numer()
+fn in_beats(time: Duration, beat: Duration) -> std::result::Result<Duration, TimeError> {
+    time.checked_mul(beat.denom())?.checked_div(beat.numer())
 }
 
 fn milliseconds(performed: &Performed, from: usize, to: usize) -> u32 {
@@ -139,11 +141,11 @@ fn frettings(place: Place, pitch: Pitch, wants: &[Constraint], neck: &Neck) -> R
     let mut frettings = everywhere(pitch, neck);
     if frettings.is_empty() {
         let (lowest, highest) = neck.range();
-        return Err(Error::OffNeck { place, pitch, lowest, highest });
+        return Err(FingeringError::OffNeck { place, pitch, lowest, highest });
     }
     frettings.retain(|fretting| wants.iter().all(|want| allows(*want, fretting)));
     match frettings.is_empty() {
-        true => Err(Error::Pin { place, pitch, wants: conflict(&everywhere(pitch, neck), wants) }),
+        true => Err(FingeringError::Pin { place, pitch, wants: conflict(&everywhere(pitch, neck), wants) }),
         false => Ok(frettings),
     }
 }

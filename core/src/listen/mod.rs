@@ -2,10 +2,12 @@
 //!
 //! Times are seconds, from any one moment. Nothing here keeps a sound: [`Onsets`] holds some tenths of a second of loudness, and no more.
 
+mod error;
 mod align;
 mod onsets;
 mod timing;
 
 pub use align::{Alignment, Heard, WINDOW, align};
+pub use error::LatencyError;
 pub use onsets::Onsets;
 pub use timing::{LEAST_TAPS, Latency, MOST_SPREAD_MS, Timing, latency, timing, timing_by_group};

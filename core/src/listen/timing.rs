@@ -1,6 +1,6 @@
 //! How early or late a take was, and what the device adds.
 
-use crate::error::{Error, Result};
+use super::error::LatencyError;
 use crate::order;
 
 use super::align::{Alignment, Heard, align};
@@ -135,7 +135,7 @@ pub struct Latency {
 /// told from a shorter one at a tap earlier or later, so let the clicks be slow: at least half a second apart.
 ///
 /// # Errors
-/// [`Error::FewTaps`] with fewer than [`LEAST_TAPS`] on clicks of their own, [`Error::UnsteadyTaps`] if they scatter by more than
+/// [`LatencyError::FewTaps`] with fewer than [`LEAST_TAPS`] on clicks of their own, [`LatencyError::UnsteadyTaps`] if they scatter by more than
 /// [`MOST_SPREAD_MS`].
 ///
 /// ```
@@ -145,10 +145,10 @@ pub struct Latency {
 /// let taps: Vec<f64> = clicks.iter().map(|click| click + 0.12).collect();
 /// assert!((latency(&clicks, &taps)?.seconds - 0.12).abs() < 1e-9);
 /// let few = latency(&clicks, &taps[..3]).unwrap_err();
-/// assert_eq!(few.to_string(), "3 taps on a steady click can't tell the latency: tap at least 4 times, each near a click");
+/// assert_eq!(few.to_string(), "3 taps on a steady click are too few to measure the latency: tap at least 4 times, each near a click");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
-pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency> {
+pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency, LatencyError> {
     let clicks = order::finite(clicks);
     let gaps: Vec<f64> = clicks.windows(2).map(|pair| pair[1] - pair[0]).collect();
     let gap = median(&gaps).unwrap_or(0.0);
@@ -156,7 +156,7 @@ pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency> {
     let heard = align(&middles, taps, gap / 2.0).heard;
     let lates: Vec<f64> = heard.into_iter().filter_map(|heard| Some(heard.late()? + gap / 4.0)).collect();
     let taps = lates.len();
-    let seconds = median(&lates).filter(|_| taps >= LEAST_TAPS).ok_or(Error::FewTaps { taps })?;
+    let seconds = median(&lates).filter(|_| taps >= LEAST_TAPS).ok_or(LatencyError::FewTaps { taps })?;
     let off: Vec<f64> = lates.iter().map(|late| (late - seconds).abs()).collect();
     let spread = DEVIATION * median(&off).unwrap_or(0.0);
     if spread > f64::from(MOST_SPREAD_MS) / 1000.0 {
@@ -164,7 +164,7 @@ pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency> {
             clippy::cast_possible_truncation,
             reason = "a float cast saturates, and this one is above 0"
         )]
-        return Err(Error::UnsteadyTaps { spread_ms: (spread * 1000.0).ceil() as u32 });
+        return Err(LatencyError::UnsteadyTaps { spread_ms: (spread * 1000.0).ceil() as u32 });
     }
     Ok(Latency { seconds, spread, taps })
 }

@@ -4,7 +4,7 @@
 //! across the middle; where triplets or sixteenths mix in, each beat has its own beam; compound meters are beamed by dotted beats.
 //! A tuplet over more than a beat keeps its notes under beams of its own. Inside a beat a beam runs over rests shorter than an eighth.
 
-use crate::error::Result;
+use super::error::Result;
 use crate::time::{Duration, Span};
 
 use super::{Symbol, WrittenBar};
@@ -70,7 +70,7 @@ fn bridge(bar: &WrittenBar, stretches: &[Duration], homes: &mut [Option<Home>]) 
         let symbol = &bar.symbols[index];
         if let (Some(Home::Meter(start)), Some(before)) = (homes[index], from) {
             let next = stretches.iter().copied().find(|other| *other > start).unwrap_or(bar.meter.bar());
-            let beat = (next - start).is_ok_and(|length| length <= LONGEST_BEAT);
+            let beat = next.checked_sub(start).is_ok_and(|length| length <= LONGEST_BEAT);
             if beat && homes[before] == homes[index] {
                 let home = homes[index];
                 homes[before + 1..index].fill(home);
@@ -101,11 +101,11 @@ fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
         });
         // A dotted beat of a compound meter stays whole; a longer group falls into its quarters.
         let beat = Duration::QUARTER;
-        if mixed && (end - start)?.is_multiple_of(beat) {
-            let mut at = (start + beat)?;
+        if mixed && end.checked_sub(start)?.is_multiple_of(beat) {
+            let mut at = start.checked_add(beat)?;
             while at < end {
                 starts.push(at);
-                at = (at + beat)?;
+                at = at.checked_add(beat)?;
             }
         }
     }
@@ -129,7 +129,7 @@ fn home(
         return Some(Home::Window(window));
     }
     let wide = bar.tuplets.iter().position(|tuplet| {
-        let over_a_beat = tuplet.unit.length() * tuplet.normal.into();
+        let over_a_beat = tuplet.unit.length().checked_mul(tuplet.normal.into());
         tuplet.symbols.contains(&index) && over_a_beat.is_ok_and(|length| length > Duration::QUARTER)
     });
     match wide {
@@ -179,8 +179,9 @@ fn hook(group: &[Symbol], index: usize, first_start: Duration) -> Beam {
     if index + 1 == group.len() {
         return Beam::BackwardHook;
     }
-    let twice = group[index].length * 2;
-    let starts = (group[index].start - first_start).and_then(|offset| Ok(offset.is_multiple_of(twice?)));
+    let twice = group[index].length.checked_mul(2);
+    let starts =
+        group[index].start.checked_sub(first_start).and_then(|offset| Ok(offset.is_multiple_of(twice?)));
     if starts.unwrap_or(false) { Beam::ForwardHook } else { Beam::BackwardHook }
 }
 

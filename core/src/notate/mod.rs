@@ -12,24 +12,26 @@
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
+mod error;
 mod accidentals;
 mod beams;
 mod spell;
 
 use std::ops::Range;
 
-use crate::error::{Error, Result};
 use crate::key::Key;
 use crate::line::{Legato, NoteId};
 use crate::meter::Meter;
 use crate::order;
 use crate::pitch::Pitch;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 use crate::timed::{Spelling, Timed};
 use crate::value::{Base, NoteValue};
+use error::Result;
 
 pub use accidentals::Accidental;
 pub use beams::Beam;
+pub use error::NotateError;
 
 /// A line in notation, bar by bar.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -121,17 +123,17 @@ impl WrittenBar {
     /// How far `onset` lies into the bar, as [`Symbol::start`] counts.
     ///
     /// # Errors
-    /// [`Error::Time`] when the difference can't be held.
-    pub fn offset(&self, onset: Onset) -> Result<Duration> {
-        (onset - self.span.start())? + self.begins
+    /// [`TimeError`] when the difference can't be held.
+    pub fn offset(&self, onset: Onset) -> std::result::Result<Duration, TimeError> {
+        onset.checked_since(self.span.start())?.checked_add(self.begins)
     }
 
     /// When a symbol of it starts, from the start of the line.
     ///
     /// # Errors
-    /// [`Error::Time`] when that can't be held.
-    pub fn onset(&self, symbol: &Symbol) -> Result<Onset> {
-        self.span.start() + (symbol.start - self.begins)?
+    /// [`TimeError`] when that can't be held.
+    pub fn onset(&self, symbol: &Symbol) -> std::result::Result<Onset, TimeError> {
+        self.span.start().checked_add(symbol.start.checked_sub(self.begins)?)
     }
 
     /// Whether it is one whole rest, which says that the bar is silent, however long it is.
@@ -149,7 +151,7 @@ impl WrittenBar {
 /// Writes a timed line in notation.
 ///
 /// # Errors
-/// [`Error::Unwritable`] with the place of a rhythm that note values, ties and tuplets can't write.
+/// [`NotateError::Unwritable`] with the place of a rhythm that note values, ties and tuplets can't write.
 pub fn notate(timed: &Timed) -> Result<Written> {
     let mut bars = spell::bars(timed)?;
     let grouped: Vec<Span> = (timed.windows.iter())
@@ -194,7 +196,7 @@ impl Written {
 /// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
 ///
 /// # Errors
-/// [`Error::Time`] for times that can't be held.
+/// [`TimeError`] for times that can't be held.
 pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
     let mut spans: Vec<(NoteId, Span)> = Vec::new();
     for bar in &written.bars {
@@ -202,18 +204,18 @@ pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
             // From what is drawn alone: base, dots and tuplets.
             let mut length = symbol.value.length();
             for tuplet in bar.tuplets_of(index) {
-                length = ((length * tuplet.normal.into())? / tuplet.actual.into())?;
+                length = length.checked_mul(tuplet.normal.into())?.checked_div(tuplet.actual.into())?;
             }
             if bar.is_silent() {
                 length = bar.span.length()?;
             }
             let start = bar.onset(symbol)?;
-            let end = (start + length)?;
+            let end = start.checked_add(length)?;
             match spans.last_mut() {
                 Some((note, span)) if *note == symbol.note => {
-                    *span = Span::new(span.start(), end).ok_or(Error::Time)?
+                    *span = Span::new(span.start(), end).ok_or(TimeError)?
                 }
-                _ => spans.push((symbol.note, Span::new(start, end).ok_or(Error::Time)?)),
+                _ => spans.push((symbol.note, Span::new(start, end).ok_or(TimeError)?)),
             }
         }
     }

@@ -10,9 +10,9 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use crate::error::{Error, Result};
+use super::error::{NotateError, Result};
 use crate::meter::Meter;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 use crate::timed::{Spelling, Timed, TimedWindow};
 use crate::value::{Base, NoteValue, TICKS};
 
@@ -119,10 +119,11 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     while events.peek().is_some() || sounding.is_some() {
         let (meter, span) = (timed.bars.meter(bars.len()), timed.bars.span(bars.len())?);
         let downbeat = timed.bars.downbeat(bars.len())?;
-        let begins = (span.start() - downbeat)?;
-        let unwritable =
-            |onset| timed.bars.place(onset).map_or(Error::Time, |place| Error::Unwritable { place });
-        let tick = |onset: Onset| ticks((onset - downbeat)?).ok_or_else(|| unwritable(onset));
+        let begins = span.start().checked_since(downbeat)?;
+        let tick = |onset: Onset| match ticks(onset.checked_since(downbeat)?) {
+            Some(tick) => Ok(tick),
+            None => Err(NotateError::Unwritable { place: timed.bars.place(onset)? }),
+        };
         let (first, bar_end) = (tick(span.start())?, tick(span.end())?);
 
         let (mut cells, mut sources) = (Vec::new(), Vec::new());
@@ -152,13 +153,17 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
             Some(steps) => Rc::clone(steps),
             None => {
                 let speller = Speller { cells: &key.1, frames: &key.2 };
-                let steps = speller.bar(meter).ok_or_else(|| unwritable(span.start()))?;
+                let Some(steps) = speller.bar(meter) else {
+                    return Err(NotateError::Unwritable { place: timed.bars.place(span.start())? });
+                };
                 Rc::clone(known.entry(key.clone()).or_insert(Rc::new(steps)))
             }
         };
-        let end =
-            sources.last().map_or(Ok(span.end()), |source| Ok(timed.events[source.event].span()?.end()))?;
-        let span = Span::new(span.start(), span.end().min(end)).ok_or(Error::Time)?;
+        let end = match sources.last() {
+            Some(source) => timed.events[source.event].span()?.end(),
+            None => span.end(),
+        };
+        let span = Span::new(span.start(), span.end().min(end)).ok_or(TimeError)?;
         let symbols = Vec::with_capacity(sources.len());
         let mut bar =
             WrittenBar { span, meter, key: timed.bars.key(bars.len()), begins, symbols, tuplets: Vec::new() };
@@ -192,7 +197,7 @@ fn ticks(duration: Duration) -> Option<Tick> {
     (TICKS % duration.denom() == 0).then(|| duration.numer().checked_mul(scale)).flatten()
 }
 
-fn duration(ticks: Tick) -> Result<Duration> {
+fn duration(ticks: Tick) -> std::result::Result<Duration, TimeError> {
     Duration::new(ticks, TICKS)
 }
 

@@ -3,11 +3,12 @@
 use std::fmt;
 use std::str::FromStr;
 
+use super::error::Result;
 use crate::bars::Bars;
 use crate::dialect::Dialect;
-use crate::error::Result;
 use crate::line::Heading;
 use crate::meter::Meter;
+use crate::naming::quoted;
 use crate::time::{Duration, Onset, Span};
 
 use super::time::{long_eighth, swung};
@@ -23,6 +24,14 @@ pub struct Metronome {
     pub divide: Option<Subdivision>,
     /// Whether it rests in every other bar: the player keeps time alone there.
     pub rests: bool,
+}
+
+/// A text that is not what a metronome plays.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not what a metronome plays: write {}", Metronome::allowed())]
+pub struct MetronomeError {
+    /// What was read.
+    pub text: String,
 }
 
 /// The beats that a metronome clicks on.
@@ -119,18 +128,19 @@ impl Metronome {
 }
 
 impl FromStr for Metronome {
-    type Err = ();
+    type Err = MetronomeError;
 
-    /// The beats first; the rest in any order.
-    fn from_str(text: &str) -> std::result::Result<Metronome, ()> {
+    /// The beats first; the rest in any order. American and British names of lengths are understood.
+    fn from_str(text: &str) -> std::result::Result<Metronome, MetronomeError> {
+        let wrong = || MetronomeError { text: quoted(text) };
         let mut words = text.split(',').map(str::trim);
         let beats = words.next().and_then(|word| Beats::ALL.into_iter().find(|beats| beats.name() == word));
-        let mut metronome = Metronome { beats: beats.ok_or(())?, ..Metronome::default() };
+        let mut metronome = Metronome { beats: beats.ok_or_else(wrong)?, ..Metronome::default() };
         for word in words {
             match Subdivision::ALL.into_iter().find(|division| division.name() == Dialect::understood(word)) {
                 Some(division) if metronome.divide.is_none() => metronome.divide = Some(division),
                 None if word == Metronome::RESTS && !metronome.rests => metronome.rests = true,
-                _ => return Err(()),
+                _ => return Err(wrong()),
             }
         }
         Ok(metronome)
@@ -160,14 +170,14 @@ impl fmt::Display for Metronome {
 ///
 /// let two_bars = Span::new(Onset::ZERO, Onset::at(8, 1)).expect("forwards");
 /// let metronome = "2+4".parse().expect("a name");
-/// let clicks = clicks(&Bars::of(Meter::COMMON), two_bars, metronome, &Heading::default())?;
+/// let clicks = clicks(&Bars::new(Meter::COMMON), two_bars, metronome, &Heading::default())?;
 /// let at: Vec<_> = clicks.iter().map(|click| click.at.to_string()).collect();
 /// assert_eq!(at, ["1", "3", "5", "7"]);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for a stretch before the start, or times that can't be held.
+/// [`TimeError`](crate::Error::Time) for a stretch before the start, or times that can't be held.
 pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Heading) -> Result<Vec<Click>> {
     let mut clicks = Vec::new();
     let (first, offset) = bars.split(stretch.start())?;
@@ -185,7 +195,7 @@ pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Headin
             continue;
         }
         for (offset, kind) in bar(bars.meter(index), metronome, long)? {
-            let at = (downbeat + offset)?;
+            let at = downbeat.checked_add(offset)?;
             if stretch.contains(at) {
                 clicks.push(Click { at, kind });
             }
@@ -203,32 +213,32 @@ pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Headin
 /// use halfbar_core::perform::count_in;
 /// use halfbar_core::time::{Duration, Onset};
 ///
-/// let bars = Bars::of(Meter::COMMON).with_pickup(Duration::QUARTER)?;
+/// let bars = Bars::new(Meter::COMMON).with_pickup(Duration::QUARTER)?;
 /// let (clicks, length) = count_in(&bars, Onset::ZERO, 1)?;
 /// assert_eq!((clicks.len(), length), (7, Duration::of(7, 1)));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for a place before the start, or times that can't be held.
+/// [`TimeError`](crate::Error::Time) for a place before the start, or times that can't be held.
 pub fn count_in(bars: &Bars, to: Onset, count: u8) -> Result<(Vec<Click>, Duration)> {
     let (index, offset) = bars.split(to)?;
     if count == 0 {
         return Ok((Vec::new(), Duration::ZERO));
     }
     let meter = bars.meter(index);
-    let length = ((meter.bar() * i64::from(count))? + offset)?;
+    let length = meter.bar().checked_mul(i64::from(count))?.checked_add(offset)?;
     let span = Span::starting(Onset::ZERO, length)?;
-    let clicks = clicks(&Bars::of(meter), span, Metronome::default(), &Heading::default())?;
+    let clicks = clicks(&Bars::new(meter), span, Metronome::default(), &Heading::default())?;
     Ok((clicks, length))
 }
 
 /// The clicks of one bar, from its first beat.
 fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Duration, ClickKind)>> {
     let starts: Vec<Duration> = match meter.has_quarter_beats() {
-        true => {
-            (0..meter.count()).map(|unit| meter.unit_length() * i64::from(unit)).collect::<Result<_>>()?
-        }
+        true => (0..meter.count())
+            .map(|unit| meter.unit_length().checked_mul(i64::from(unit)))
+            .collect::<std::result::Result<_, _>>()?,
         false => meter.group_starts().collect(),
     };
     let ends = starts.iter().skip(1).copied().chain([meter.bar()]);
@@ -238,7 +248,7 @@ fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Durati
             clicks.push((start, if beat == 0 { ClickKind::Accent } else { ClickKind::Beat }));
         }
         let Some(division) = metronome.divide else { continue };
-        let length = (end - start)?;
+        let length = end.checked_sub(start)?;
         let (part, swings) = match division {
             Subdivision::Triplets if length.is_multiple_of(Duration::QUARTER) => (Duration::of(1, 3), false),
             Subdivision::Triplets => (Duration::EIGHTH, false),
@@ -246,10 +256,11 @@ fn bar(meter: Meter, metronome: Metronome, long: Duration) -> Result<Vec<(Durati
         };
         let mut at = part;
         while at < length {
-            let in_quarter = (at - at.floor_to(Duration::QUARTER)?)?;
-            let played = if swings { ((at - in_quarter)? + swung(in_quarter, long)?)? } else { at };
-            clicks.push(((start + played)?, ClickKind::Subdivision));
-            at = (at + part)?;
+            let in_quarter = at.checked_sub(at.floor_to(Duration::QUARTER)?)?;
+            let played =
+                if swings { at.checked_sub(in_quarter)?.checked_add(swung(in_quarter, long)?)? } else { at };
+            clicks.push((start.checked_add(played)?, ClickKind::Subdivision));
+            at = at.checked_add(part)?;
         }
     }
     Ok(clicks)
@@ -262,10 +273,10 @@ mod tests {
 
     fn played(meter: &str, metronome: &str, bars: i32) -> String {
         let meter: Meter = meter.parse().unwrap();
-        let span = Span::starting(Onset::ZERO, (meter.bar() * i64::from(bars)).unwrap()).unwrap();
+        let span = Span::starting(Onset::ZERO, meter.bar().checked_mul(i64::from(bars)).unwrap()).unwrap();
         let feel = Feel::Swing(SwingRatio::from_hundredths(150).unwrap());
         let heading = Heading { feel, ..Heading::default() };
-        let clicks = clicks(&Bars::of(meter), span, metronome.parse().unwrap(), &heading).unwrap();
+        let clicks = clicks(&Bars::new(meter), span, metronome.parse().unwrap(), &heading).unwrap();
         said(&clicks)
     }
 
@@ -318,7 +329,7 @@ mod tests {
     fn every_other_bar_rests() {
         assert_eq!(played("2/4", "every, other bars", 4), "0! 1 4! 5");
         // What comes before the first whole bar belongs to it.
-        let bars = Bars::of("2/4".parse().unwrap()).with_pickup(Duration::QUARTER).unwrap();
+        let bars = Bars::new("2/4".parse().unwrap()).with_pickup(Duration::QUARTER).unwrap();
         let span = Span::new(Onset::ZERO, Onset::at(7, 1)).unwrap();
         let metronome = "every, other bars".parse().unwrap();
         assert_eq!(said(&clicks(&bars, span, metronome, &Heading::default()).unwrap()), "0 1! 2 5! 6");
@@ -326,7 +337,7 @@ mod tests {
 
     #[test]
     fn counted_in_up_to_the_place() {
-        let bars = Bars::of("3/4".parse().unwrap());
+        let bars = Bars::new("3/4".parse().unwrap());
         let counted = |to, count| {
             let (clicks, length) = count_in(&bars, to, count).unwrap();
             format!("{} to {length}", said(&clicks))

@@ -1,5 +1,6 @@
 //! What is written against what is heard, and how fast.
 
+mod error;
 mod clicks;
 mod clock;
 mod pace;
@@ -8,8 +9,9 @@ mod swing;
 mod take;
 mod time;
 
-pub use clicks::{Beats, Click, ClickKind, Metronome, Subdivision, clicks, count_in};
+pub use clicks::{Beats, Click, ClickKind, Metronome, MetronomeError, Subdivision, clicks, count_in};
 pub use clock::Clock;
+pub use error::PerformError;
 pub use pace::{Jumps, Pace, PaceError, Pass, tapped};
 pub use sounds::{Sound, sounds};
 pub use swing::{SpellingGap, ratio, spelling_gap};

@@ -1,6 +1,6 @@
 //! What sounds when: the notes of a line as the hands play them.
 
-use crate::error::Result;
+use super::error::Result;
 use crate::line::{Legato, NoteId};
 use crate::neck::StringNo;
 use crate::piece::Piece;
@@ -51,7 +51,7 @@ pub struct Sound {
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::Error::Time) for times that can't be held.
 pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
     let (events, starts) = (&piece.timed.events, piece.performed.starts());
     let tempo = piece.performed.tempo().quarters_per_minute();
@@ -70,9 +70,9 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
                 Sound { note: event.id, key, string, start, end, accent: event.accent, led, grace: false };
             if let Some(key) = event.grace.and_then(Pitch::midi) {
                 let (from, until) = if index == 0 { (start, end) } else { (before, start) };
-                let length = ((until - from)? / 2)?.min(longest_grace);
-                let struck = if index == 0 { start } else { (start - length)? };
-                sound = Sound { start: (struck + length)?, led: Some(Legato::Slur), ..sound };
+                let length = until.checked_since(from)?.checked_div(2)?.min(longest_grace);
+                let struck = if index == 0 { start } else { start.checked_sub(length)? };
+                sound = Sound { start: struck.checked_add(length)?, led: Some(Legato::Slur), ..sound };
                 if let Some(last) = sounds.last_mut() {
                     last.end = last.end.min(struck);
                 }

@@ -99,7 +99,7 @@ fn starts(figure: &Figure, spelling: Spelling) -> Option<Vec<Duration>> {
     let mut at = Duration::ZERO;
     let starts = figure.stretches(spelling).iter().map(|stretch| {
         let start = at;
-        at = (at + stretch.duration).ok()?;
+        at = at.checked_add(stretch.duration).ok()?;
         Some(start)
     });
     starts.collect()

@@ -1,10 +1,10 @@
 //! A take: all that is heard when a line, or a stretch of it, is played from the count-in to its end.
 
+use super::error::{PerformError, Result};
 use crate::chord::ChordSymbol;
-use crate::error::{Error, Result};
 use crate::line::Tempo;
 use crate::piece::Piece;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::clicks::{Click, Metronome, clicks, count_in};
 use super::sounds::{Sound, sounds};
@@ -65,7 +65,7 @@ pub struct Take {
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`] for times that can't be held.
+/// [`TimeError`] for times that can't be held.
 pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
     let (line, bars) = (&piece.line, piece.line.bars());
     let chords = line.chords();
@@ -75,7 +75,7 @@ pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
         let mut from = chord.onset;
         while from < until {
             let to = until.min(bars.span(bars.split(from)?.0)?.end());
-            let span = Span::new(played(piece, from)?, played(piece, to)?).ok_or(Error::Time)?;
+            let span = Span::new(played(piece, from)?, played(piece, to)?).ok_or(TimeError)?;
             changes.push(Change { symbol: chord.symbol.clone(), span });
             from = to;
         }
@@ -92,12 +92,13 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
     }
     let bars = piece.line.bars();
     let (bar, offset) = bars.split(onset)?;
-    let in_beat = (offset - offset.floor_to(Duration::QUARTER)?)?;
+    let in_beat = offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?;
     if onset >= piece.line.end() || !bars.meter(bar).has_quarter_beats() {
         return Ok(onset);
     }
     let feel = piece.line.heading().feel;
-    (onset - in_beat)? + swung(in_beat, long_eighth(feel, piece.performed.tempo())?)?
+    let long = long_eighth(feel, piece.performed.tempo())?;
+    Ok(onset.checked_sub(in_beat)?.checked_add(swung(in_beat, long)?)?)
 }
 
 /// Plays a stretch of a piece.
@@ -122,17 +123,17 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
 /// ```
 ///
 /// # Errors
-/// [`Error::Take`] when it would last too long or not at all; [`Error::Time`] for times that can't be held.
+/// [`PerformError::Take`] when it would last too long or not at all; [`TimeError`] for times that can't be held.
 pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
     let Practice { stretch, times, count_in: counted, metronome } = *practice;
     let tempo = piece.performed.tempo();
     let (bars, heading) = (piece.line.bars(), piece.line.heading());
     let (mut clicked, lead) = count_in(bars, stretch.start(), counted)?;
     let length = stretch.length()?;
-    let end = Onset::after((lead + (length * i64::from(times))?)?);
+    let end = Onset::after(lead.checked_add(length.checked_mul(i64::from(times))?)?);
     let longest = Duration::new(LONGEST_MINUTES * i64::from(tempo.quarters_per_minute()), 1)?;
     if length == Duration::ZERO || times == 0 || end.since_start() > longest {
-        return Err(Error::Take);
+        return Err(PerformError::Take);
     }
     let heard = sounds(piece)?;
     // A grace note goes with its note, which is the next one; where the stretch starts, there is no time for it.
@@ -146,19 +147,19 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
     let chords = changes(piece)?;
     let (mut sounds, mut changes) = (Vec::new(), Vec::new());
     for time in 0..times {
-        let start = (lead + (length * i64::from(time))?)?;
-        let shift = (start - stretch.start().since_start())?;
+        let start = lead.checked_add(length.checked_mul(i64::from(time))?)?;
+        let shift = start.checked_sub(stretch.start().since_start())?;
         for sound in &line {
-            let end = (sound.end.min(stretch.end()) + shift)?;
-            sounds.push(Sound { start: (sound.start + shift)?, end, ..**sound });
+            let end = sound.end.min(stretch.end()).checked_add(shift)?;
+            sounds.push(Sound { start: sound.start.checked_add(shift)?, end, ..**sound });
         }
         for click in &clicks {
-            clicked.push(Click { at: (click.at + shift)?, ..*click });
+            clicked.push(Click { at: click.at.checked_add(shift)?, ..*click });
         }
         for chord in chords.iter().filter(|chord| chord.span.overlaps(stretch)) {
             let from = chord.span.start().max(stretch.start());
             let to = chord.span.end().min(stretch.end());
-            let span = Span::new((from + shift)?, (to + shift)?).ok_or(Error::Time)?;
+            let span = Span::new(from.checked_add(shift)?, to.checked_add(shift)?).ok_or(TimeError)?;
             changes.push(Change { symbol: chord.symbol.clone(), span });
         }
     }

@@ -1,9 +1,8 @@
 //! When notes start as they are played: the written form, swung.
 
-use crate::error::Result;
 use crate::line::{Feel, Heading, Tempo};
 use crate::notate::Written;
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, TimeError};
 
 use super::swing::ratio_parts;
 
@@ -48,8 +47,8 @@ impl Performed {
 /// Plays what is written at the tempo and with the feel of its heading.
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
-pub fn perform(written: &Written, heading: &Heading) -> Result<Performed> {
+/// [`TimeError`] for times that can't be held.
+pub fn perform(written: &Written, heading: &Heading) -> Result<Performed, TimeError> {
     let long = long_eighth(heading.feel, heading.tempo)?;
     let (mut starts, mut before) = (Vec::new(), None);
     for bar in &written.bars {
@@ -60,27 +59,32 @@ pub fn perform(written: &Written, heading: &Heading) -> Result<Performed> {
                 continue;
             }
             let onset = bar.onset(symbol)?;
-            let in_beat = (symbol.start - symbol.start.floor_to(Duration::QUARTER)?)?;
+            let in_beat = symbol.start.checked_sub(symbol.start.floor_to(Duration::QUARTER)?)?;
             let literal = !swings || in_beat == Duration::ZERO || bar.tuplets_of(index).next().is_some();
-            starts.push(if literal { onset } else { ((onset - in_beat)? + swung(in_beat, long)?)? });
+            starts.push(if literal {
+                onset
+            } else {
+                onset.checked_sub(in_beat)?.checked_add(swung(in_beat, long)?)?
+            });
         }
     }
     Ok(Performed { starts, tempo: heading.tempo })
 }
 
 /// How long the first of two swung eighths is, in quarter notes.
-pub(super) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration> {
+pub(super) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration, TimeError> {
     let (long, short) = ratio_parts(feel, tempo);
     Duration::new(long, long + short)
 }
 
 /// Where a moment of a beat falls when the first half of it is stretched to `long`, and the second takes what is left.
-pub(super) fn swung(in_beat: Duration, long: Duration) -> Result<Duration> {
-    let scaled = |length: Duration, part: Duration| (length * (2 * part.numer()))? / part.denom();
+pub(super) fn swung(in_beat: Duration, long: Duration) -> Result<Duration, TimeError> {
+    let scaled =
+        |length: Duration, part: Duration| length.checked_mul(2 * part.numer())?.checked_div(part.denom());
     if in_beat <= Duration::EIGHTH {
         return scaled(long, in_beat);
     }
-    long + scaled((Duration::QUARTER - long)?, (in_beat - Duration::EIGHTH)?)?
+    long.checked_add(scaled(Duration::QUARTER.checked_sub(long)?, in_beat.checked_sub(Duration::EIGHTH)?)?)
 }
 
 #[cfg(test)]

@@ -2,15 +2,15 @@
 
 use std::fmt;
 
+use crate::bars::BarsError;
 use crate::bars::Place;
-use crate::error::{Error, beyond};
-use crate::line::Tempo;
+use crate::chord::ChordError;
+use crate::error::Error;
 use crate::meter::Meter;
 use crate::names::quarters;
-use crate::pitch::{MidiKey, Pitch};
-use crate::quote::visible;
-use crate::recast::{Figure, FigureError, Fit, Spelling};
-use crate::technique::{FingeringStyle, PickingStyle};
+use crate::naming::{UnknownName, visible};
+use crate::pitch::{MidiKey, Pitch, beyond};
+use crate::recast::{Figure, FigureError, Fit, RecastError, Spelling};
 use crate::time::Duration;
 
 /// One thing wrong with a text.
@@ -49,23 +49,8 @@ pub enum Problem {
     RepeatedHeader { name: &'static str },
     #[error("a title has at most {allowed} characters")]
     Title { allowed: usize },
-    #[error("`{text}` is no tempo: write quarter notes a minute, {} to {}", Tempo::RANGE.0, Tempo::RANGE.1)]
-    Tempo { text: String },
-    #[error(
-        "`{text}` is no feel: write `straight`, `swing auto`, or `swing` and a ratio from 1 to 3.5, such as `swing 1.6`"
-    )]
-    Feel { text: String },
-    #[error(
-        "`{text}` shares out no bars: write how many a system has, or which ones start one, such as `4` or `4 at 5, 9`"
-    )]
-    Systems { text: String },
-    #[error("`{text}` is no style: write {}", listed(&FingeringStyle::ALL.map(FingeringStyle::name)))]
-    FingeringStyle { text: String },
-    #[error(
-        "`{text}` is no way of picking: write {}, and where wanted `slurs`, `first down` or `first up`, with commas between",
-        listed(&PickingStyle::ALL.map(PickingStyle::name))
-    )]
-    Picking { text: String },
+    #[error("{0}")]
+    Style(UnknownName),
     #[error("what the hands do is settled for a stretch or a note: `hand: position 5 at 1.1 to 3.1, 4.3`")]
     HandForm,
     #[error(
@@ -117,7 +102,7 @@ pub enum Problem {
     #[error("{pitch} is not on string {string}, which goes from {lowest} to {highest}")]
     PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey },
     #[error("{0}")]
-    Chord(Error),
+    Chord(ChordError),
     #[error("a second chord at the same moment; the first one holds")]
     ChordTwice,
     #[error("no note follows this chord")]
@@ -158,8 +143,8 @@ pub enum Problem {
     OwnFigure(FigureError),
     #[error("after the figure comes `at` and then places: `recast: split-last at 1.1 bracket, 2.3 tied`")]
     RecastForm,
-    #[error("`{text}` is no place: write bar and beat, such as `2.3`")]
-    Place { text: String },
+    #[error("{0}")]
+    Place(BarsError),
     #[error(
         "`{text}` can't follow a place: allowed are `to` and a place, a spelling ({}), and for other numbers of notes {}",
         listed(&Spelling::ALL),
@@ -169,10 +154,10 @@ pub enum Problem {
     #[error("this window is recast twice; the first one holds")]
     RecastTwice,
     #[error("{0}")]
-    Recast(Error),
+    Recast(RecastError),
     #[error("nothing is recast: a window of {span} quarter notes does not fit before this place")]
     NothingRepeated { span: Duration },
-    #[error("what is left over, {} from {place} on, stays plain", quarters(*left))]
+    #[error("what is left over, {} from {} on, stays plain", quarters(*left), place.spoken())]
     LeftOver { left: Duration, place: Place },
 }
 
@@ -205,11 +190,7 @@ impl Problem {
             Problem::UnknownHeader { .. } => "unknown-header",
             Problem::RepeatedHeader { .. } => "repeated-header",
             Problem::Title { .. } => "title",
-            Problem::Tempo { .. } => "tempo",
-            Problem::Feel { .. } => "feel",
-            Problem::Systems { .. } => "systems",
-            Problem::FingeringStyle { .. } => "style",
-            Problem::Picking { .. } => "picking",
+            Problem::Style(_) => "style",
             Problem::HandForm => "hand-form",
             Problem::Constraint { .. } => "hand-want",
             Problem::NoNote => "hand-note",
@@ -241,12 +222,14 @@ impl Problem {
             Problem::FigureName { .. } => "figure-name",
             Problem::OwnFigure(_) => "figure-lengths",
             Problem::RecastForm => "recast-form",
-            Problem::Place { .. } => "recast-place",
+            Problem::Place(_) => "recast-place",
             Problem::Spelling { .. } => "spelling",
             Problem::RecastTwice => "recast-twice",
             Problem::NothingRepeated { .. } => "nothing-repeated",
             Problem::LeftOver { .. } => "left-over",
-            Problem::Header(error) | Problem::Chord(error) | Problem::Recast(error) => error.code(),
+            Problem::Chord(_) => "chord",
+            Problem::Header(error) => error.code(),
+            Problem::Recast(error) => error.code(),
         }
     }
 }

@@ -1,11 +1,12 @@
 //! The headers before or after the music, but `recast`.
 
 use crate::bars::Bars;
+use crate::error::Error;
 use crate::key::Key;
-use crate::line::{Feel, Heading, Tempo};
+use crate::line::Heading;
 use crate::meter::Meter;
+use crate::naming::quoted;
 use crate::neck::{Neck, Tuning};
-use crate::quote::quoted;
 use crate::time::Duration;
 
 use super::diagnostic::Problem;
@@ -53,47 +54,37 @@ impl Headers {
                 return Err(Problem::Title { allowed: LONGEST_TITLE });
             }
             "title" => heading.title = value.into(),
-            "key" => self.key = value.parse().map_err(Problem::Header)?,
-            "meter" => self.meter = Some(value.parse().map_err(Problem::Header)?),
+            "key" => self.key = value.parse().map_err(header)?,
+            "meter" => self.meter = Some(value.parse().map_err(header)?),
             "pickup" => {
                 self.pickup = Some((value.parse().unwrap_or(Duration::ZERO), at));
             }
-            "tuning" => self.tuning = value.parse().map_err(Problem::Header)?,
+            "tuning" => self.tuning = value.parse().map_err(header)?,
             "neck" => self.neck = Some((value.into(), at)),
-            "style" => {
-                heading.style =
-                    value.parse().map_err(|()| Problem::FingeringStyle { text: quoted(value) })?;
-            }
-            "picking" => {
-                heading.picking = value.parse().map_err(|()| Problem::Picking { text: quoted(value) })?;
-            }
-            "systems" => {
-                heading.systems = value.parse().map_err(|()| Problem::Systems { text: quoted(value) })?;
-            }
-            "tempo" => {
-                let tempo = value.parse().ok().and_then(Tempo::new);
-                heading.tempo = tempo.ok_or_else(|| Problem::Tempo { text: quoted(value) })?;
-            }
-            _ => heading.feel = feel(value).ok_or_else(|| Problem::Feel { text: quoted(value) })?,
+            "style" => heading.style = value.parse().map_err(Problem::Style)?,
+            "picking" => heading.picking = value.parse().map_err(header)?,
+            "systems" => heading.systems = value.parse().map_err(header)?,
+            "tempo" => heading.tempo = value.parse().map_err(header)?,
+            _ => heading.feel = value.parse().map_err(header)?,
         }
         Ok(())
     }
 
     pub(super) fn finish(mut self, found: &mut Findings) -> (Heading, Bars) {
-        let usual = Neck::with(std::mem::take(&mut self.tuning));
+        let usual = Neck::new(std::mem::take(&mut self.tuning));
         let sized = |(text, at): (String, Spot)| match usual.sized(&text) {
             Ok(neck) => neck,
             Err(error) => {
-                found.add(at, Problem::Header(error));
+                found.add(at, header(error));
                 usual.clone()
             }
         };
         self.heading.neck = self.neck.take().map_or_else(|| usual.clone(), sized);
-        let bars = Bars::of(self.meter.unwrap_or(Meter::COMMON)).in_key(self.key);
+        let bars = Bars::new(self.meter.unwrap_or(Meter::COMMON)).in_key(self.key);
         let with_pickup = |(length, at)| match bars.clone().with_pickup(length) {
             Ok(bars) => bars,
             Err(error) => {
-                found.add(at, Problem::Header(error));
+                found.add(at, header(error));
                 bars.clone()
             }
         };
@@ -101,21 +92,13 @@ impl Headers {
     }
 }
 
-fn feel(value: &str) -> Option<Feel> {
-    let mut words = value.split_whitespace();
-    let feel = match (words.next()?, words.next()) {
-        ("straight", None) => Feel::Straight,
-        ("swing", Some("auto")) => Feel::SwingAuto,
-        ("swing", Some(ratio)) => Feel::Swing(ratio.parse().ok()?),
-        _ => return None,
-    };
-    words.next().is_none().then_some(feel)
+fn header(error: impl Into<Error>) -> Problem {
+    Problem::Header(error.into())
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-    use crate::line::SwingRatio;
+    use crate::line::{Feel, SwingRatio};
 
     #[test]
     fn ratios_are_exact() {
@@ -129,10 +112,10 @@ mod tests {
             ("-1", None),
             ("1.", None),
         ] {
-            let ratio: Result<SwingRatio, ()> = text.parse();
+            let ratio: Result<SwingRatio, _> = text.parse();
             assert_eq!(ratio.ok().map(SwingRatio::hundredths), expected, "{text}");
         }
-        assert_eq!(feel("swing 3.6"), None);
-        assert_eq!(feel("swing auto please"), None);
+        assert!("swing 3.6".parse::<Feel>().is_err());
+        assert!("swing auto please".parse::<Feel>().is_err());
     }
 }

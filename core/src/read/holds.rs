@@ -1,8 +1,8 @@
 //! `hand` headers: `position 5 at 1.1 to 3.1`, `strings 4-2 at 2.1 to 3.1`, `down at 4.3`.
 
 use crate::line::Line;
+use crate::naming::quoted;
 use crate::neck::Neck;
-use crate::quote::quoted;
 use crate::technique::{Constraint, ConstraintSpan};
 use crate::time::{Onset, Span};
 

@@ -1,15 +1,15 @@
 //! The music: notes, rests, chords and bar lines.
 
-use crate::bars::Bars;
+use crate::bars::{Bars, BarsError};
 use crate::chord::ChordSymbol;
 use crate::key::Key;
 use crate::line::{ChordAt, Heading, Legato, Line, Part};
 use crate::meter::Meter;
+use crate::naming::quoted;
 use crate::neck::Fret;
 use crate::pitch::{Pitch, PitchName};
-use crate::quote::quoted;
 use crate::technique::Pin;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 use crate::value::TICKS;
 
 use super::diagnostic::Problem;
@@ -134,7 +134,7 @@ impl Music<'_> {
         };
         match meter {
             Ok(meter) => self.meter = Some((meter, at)),
-            Err(error) => self.found.add(at, Problem::Header(error)),
+            Err(error) => self.found.add(at, Problem::Header(error.into())),
         }
     }
 
@@ -145,7 +145,7 @@ impl Music<'_> {
         }
         match Key::from_short(text) {
             Ok(key) => self.key = Some((key, at)),
-            Err(error) => self.found.add(at, Problem::Header(error)),
+            Err(error) => self.found.add(at, Problem::Header(error.into())),
         }
     }
 
@@ -339,7 +339,7 @@ impl Music<'_> {
     /// Adds a note or a rest to the bar, or to the note that is tied to it.
     fn put(&mut self, part: Part, tie: Option<Spot>, at: Spot) {
         self.bar.first.get_or_insert(at);
-        let filled = self.bar.filled() + part.duration;
+        let filled = self.bar.filled().checked_add(part.duration);
         self.bar.filled = filled.ok().or(self.bar.filled);
         let same = self.parts.last().is_some_and(|last| last.pitch == part.pitch);
         if let Some(open) = self.join.take().filter(|_| same || part.pitch.is_none()) {
@@ -348,7 +348,7 @@ impl Music<'_> {
         }
         match (self.tie.take(), self.parts.last_mut()) {
             (Some(_), Some(last)) if same => {
-                if let Ok(sum) = last.duration + part.duration {
+                if let Ok(sum) = last.duration.checked_add(part.duration) {
                     last.duration = sum;
                 }
                 last.legato = part.legato;
@@ -376,8 +376,10 @@ impl Music<'_> {
         self.settle_changes();
         let (bar, meter) = (self.bars.number(self.closed), self.bars.meter(self.closed));
         let holds = self.bar.filled();
-        let Ok(length) = self.bars.span(self.closed).and_then(Span::length) else { return };
-        let (Ok(missing), Ok(over)) = (length - holds, holds - length) else { return };
+        let Ok(length) = self.bars.span(self.closed).map_err(|_| TimeError).and_then(Span::length) else {
+            return;
+        };
+        let (Ok(missing), Ok(over)) = (length.checked_sub(holds), holds.checked_sub(length)) else { return };
         let read = std::mem::take(&mut self.bar);
         let start = read.first.unwrap_or(at);
         // In a bar with a word that could not be read, that word may be what is missing.
@@ -421,7 +423,7 @@ impl Music<'_> {
     fn cut(&mut self, mut over: Duration) {
         while over > Duration::ZERO {
             let Some(last) = self.parts.last_mut() else { return };
-            match last.duration - over {
+            match last.duration.checked_sub(over) {
                 Ok(left) if left > Duration::ZERO => {
                     last.duration = left;
                     return;
@@ -429,7 +431,7 @@ impl Music<'_> {
                 Ok(left) => {
                     self.parts.pop();
                     self.spots.pop();
-                    over = (Duration::ZERO - left).unwrap_or(Duration::ZERO);
+                    over = Duration::ZERO.checked_sub(left).unwrap_or(Duration::ZERO);
                 }
                 Err(_) => return,
             }
@@ -437,8 +439,8 @@ impl Music<'_> {
     }
 
     /// The moment that reading has reached.
-    fn now(&self) -> crate::Result<Onset> {
-        self.bars.span(self.closed)?.start() + self.bar.filled()
+    fn now(&self) -> Result<Onset, BarsError> {
+        Ok(self.bars.span(self.closed)?.start().checked_add(self.bar.filled())?)
     }
 
     fn finish(mut self, end: Spot) -> Option<(Line, Vec<Spot>)> {
@@ -456,7 +458,8 @@ impl Music<'_> {
             self.found.add(end, Problem::NoMusic);
             return None;
         }
-        let after = self.parts.iter().try_fold(Onset::ZERO, |end, part| end + part.duration).ok()?;
+        let after =
+            self.parts.iter().try_fold(Onset::ZERO, |end, part| end.checked_add(part.duration)).ok()?;
         let (kept, late): (Vec<_>, Vec<_>) =
             self.chords.into_iter().partition(|(chord, _)| chord.onset < after);
         for (_, at) in late {

@@ -3,10 +3,9 @@
 use std::sync::Arc;
 
 use crate::bars::Place;
-use crate::error::Error;
 use crate::line::Line;
-use crate::quote::quoted;
-use crate::recast::{self, Casting, Figure, Refusal, Window};
+use crate::naming::quoted;
+use crate::recast::{self, Casting, Figure, RecastError, Refusal, Window};
 use crate::time::{Duration, Onset};
 
 use super::diagnostic::Problem;
@@ -141,13 +140,13 @@ fn repeated(
 
 fn refused(line: &Line, start: Onset, why: Refusal) -> Problem {
     Problem::Recast(match line.bars().place(start) {
-        Ok(place) => Error::Window { place, why },
-        Err(error) => error,
+        Ok(place) => RecastError::Window { place, why },
+        Err(error) => error.into(),
     })
 }
 
 fn onset(line: &Line, place: Place) -> Result<Onset, Problem> {
-    line.bars().onset(place).map_err(Problem::Recast)
+    line.bars().onset(place).map_err(|error| Problem::Recast(error.into()))
 }
 
 /// The moment of a place of the line.
@@ -156,5 +155,5 @@ pub(super) fn place_at(line: &Line, text: &str) -> Result<Onset, Problem> {
 }
 
 fn place(text: &str) -> Result<Place, Problem> {
-    text.parse().map_err(|()| Problem::Place { text: quoted(text) })
+    text.parse().map_err(Problem::Place)
 }

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
+use super::error::{RecastError, Result};
 use crate::bars::{Bars, Place};
-use crate::error::{Error, Result};
 use crate::line::{Event, Line, NoteId, settle_joins};
 use crate::meter::Meter;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 use crate::timed::{Spelling, Timed, TimedWindow};
 
 use super::windows::{Casting, Fit, Refusal, Window};
@@ -34,15 +34,15 @@ pub enum Grid {
 /// Applies a casting to a line.
 ///
 /// # Errors
-/// [`Error::Window`] with the place of the first window that can't be recast and the reason.
+/// [`RecastError::Window`] with the place of the first window that can't be recast and the reason.
 pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
     let (mut events, mut windows) = (Vec::with_capacity(line.events().len()), Vec::new());
     let (mut next, mut added) = (0, line.events().len());
     let mut end_before = Onset::ZERO;
     for window in casting.windows() {
         let refused = |why| match line.bars().place(window.start) {
-            Ok(place) => Error::Window { place, why },
-            Err(error) => error,
+            Ok(place) => RecastError::Window { place, why },
+            Err(error) => error.into(),
         };
         if window.start < end_before {
             return Err(refused(Refusal::Overlap));
@@ -69,7 +69,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
             let repeats = stretch.sounds && window.fit == Fit::RepeatLast;
             let id = match own {
                 Some(note) => note.id,
-                None => NoteId(u32::try_from(added).map_err(|_| Error::Time)?),
+                None => NoteId(u32::try_from(added).map_err(|_| TimeError)?),
             };
             added += usize::from(own.is_none());
             let note = own.or(if repeats { notes.last() } else { None });
@@ -83,7 +83,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
                 grace: own.and_then(|note| note.grace),
                 accent: window.figure.is_accented() && onset == window.start,
             });
-            onset = (onset + stretch.duration)?;
+            onset = onset.checked_add(stretch.duration)?;
         }
         end_before = span.end();
         let left_out =
@@ -112,7 +112,7 @@ pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refus
 /// wherever that stands. In order of time.
 ///
 /// # Errors
-/// [`Error::Time`] for a line too long to count.
+/// [`TimeError`] for a line too long to count.
 pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Result<Vec<Offer>> {
     let mut windows = casting.windows().iter().filter_map(Window::span).peekable();
     let mut spans = Vec::new();
@@ -121,7 +121,7 @@ pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Resu
         let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
         let mut starts = Vec::new();
         for start in line.bars().meter(index).window_starts(grid == Grid::Eighths) {
-            starts.push((downbeat + start)?);
+            starts.push(downbeat.checked_add(start)?);
         }
         starts.retain(|&start| bar.contains(start));
         if grid == Grid::Eighths {
@@ -172,7 +172,7 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
     if !offset.is_multiple_of(Duration::EIGHTH) {
         return Err(Refusal::Start);
     }
-    let end = (start + figure.span()).map_err(|_| Refusal::End)?;
+    let end = start.checked_add(figure.span()).map_err(|_| Refusal::End)?;
     if end > line.end() {
         return Err(Refusal::End);
     }
@@ -215,7 +215,7 @@ fn can_write(meter: Meter, window: &Window, offset: Duration) -> std::result::Re
         let (name, spellings) = (figure.name().into(), figure.spellings().to_vec());
         return Err(Refusal::NoSpelling { figure: name, spelling: *spelling, spellings });
     }
-    let end = (offset + figure.span()).map_err(|_| Refusal::End)?;
+    let end = offset.checked_add(figure.span()).map_err(|_| Refusal::End)?;
     match spelling {
         Spelling::Bracket if end > meter.bar() => Err(Refusal::Hides { hidden: "bar line" }),
         Spelling::Bracket if meter.middles().any(|middle| offset < middle && middle < end) => {

@@ -3,8 +3,8 @@
 use std::fmt;
 use std::sync::{Arc, LazyLock};
 
-use crate::quote::quoted;
-use crate::time::Duration;
+use crate::naming::quoted;
+use crate::time::{Duration, TimeError};
 use crate::timed::Spelling;
 use crate::value::{Base, TICKS};
 
@@ -162,8 +162,8 @@ impl Figure {
         }
         if !span.is_multiple_of(Duration::EIGHTH) {
             let below = span.floor_to(Duration::EIGHTH).map_err(out_of_reach)?;
-            let over = (span - below).map_err(out_of_reach)?;
-            let under = (Duration::EIGHTH - over).map_err(out_of_reach)?;
+            let over = span.checked_sub(below).map_err(out_of_reach)?;
+            let under = Duration::EIGHTH.checked_sub(over).map_err(out_of_reach)?;
             return Err(FigureError::Sum { sum: span, over, under });
         }
         let mut figure = Figure {
@@ -228,9 +228,9 @@ impl Figure {
         const NUMBERS: [(u8, u8); 6] = [(6, 4), (3, 2), (5, 4), (7, 4), (5, 3), (7, 6)];
         let wide = self.span > Duration::QUARTER;
         NUMBERS.into_iter().filter(|_| wide).find(|&(actual, normal)| {
-            let unit = self.span / i64::from(normal);
+            let unit = self.span.checked_div(i64::from(normal));
             let written = unit.is_ok_and(|unit| Base::from_length(unit).is_some());
-            let Ok(part) = self.span / i64::from(actual) else { return false };
+            let Ok(part) = self.span.checked_div(i64::from(actual)) else { return false };
             let mut lengths = self.literal.iter().map(|stretch| stretch.duration);
             written
                 && match actual {
@@ -238,7 +238,9 @@ impl Figure {
                     6 => lengths.all(|length| length == part) && part.denom() % 3 == 0,
                     // Halves of a unit: anything finer mixes with plain notes and reads badly under a bracket.
                     _ => {
-                        lengths.clone().all(|length| (part / 2).is_ok_and(|half| length.is_multiple_of(half)))
+                        lengths
+                            .clone()
+                            .all(|length| part.checked_div(2).is_ok_and(|half| length.is_multiple_of(half)))
                             && lengths.any(|length| length.denom() % i64::from(actual) == 0)
                     }
                 }
@@ -261,26 +263,28 @@ const LONGEST: Duration = Duration::of(4, 1);
 
 /// The stretches with every swung beat made plain: where the only start inside a beat lies at two thirds of it, it moves to the half,
 /// because two plain eighths sound so when swung two to one.
-fn beat_by_beat(literal: &[Stretch]) -> crate::Result<Vec<Stretch>> {
+fn beat_by_beat(literal: &[Stretch]) -> Result<Vec<Stretch>, TimeError> {
     let mut starts = Vec::with_capacity(literal.len() + 1);
     let mut at = Duration::ZERO;
     for stretch in literal {
         starts.push(at);
-        at = (at + stretch.duration)?;
+        at = at.checked_add(stretch.duration)?;
     }
     let two_thirds = Duration::of(2, 3);
     let mut moved = Vec::with_capacity(starts.len() + 1);
     for &start in &starts {
         let beat = start.floor_to(Duration::QUARTER)?;
-        let next = (beat + Duration::QUARTER)?;
+        let next = beat.checked_add(Duration::QUARTER)?;
         let alone = starts.iter().filter(|&&other| other > beat && other < next).count() == 1;
-        let plain = alone && (start - beat)? == two_thirds;
-        moved.push(if plain { (beat + Duration::EIGHTH)? } else { start });
+        let plain = alone && start.checked_sub(beat)? == two_thirds;
+        moved.push(if plain { beat.checked_add(Duration::EIGHTH)? } else { start });
     }
     moved.push(at);
     let ends = moved.iter().skip(1);
     let pairs = moved.iter().zip(ends).zip(literal);
-    pairs.map(|((&start, &end), stretch)| Ok(Stretch { duration: (end - start)?, ..*stretch })).collect()
+    pairs
+        .map(|((&start, &end), stretch)| Ok(Stretch { duration: end.checked_sub(start)?, ..*stretch }))
+        .collect()
 }
 
 impl fmt::Display for Figure {

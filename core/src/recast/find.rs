@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::error::Result;
+use super::error::Result;
 use crate::line::{Event, Line};
 use crate::time::{Duration, Onset};
 
@@ -78,7 +78,7 @@ fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) 
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::Error::Time) for times that can't be held.
 pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
     let mut casting = Casting::default();
     let mut windows = find(line).into_iter().peekable();
@@ -86,7 +86,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
     let mut inside = Onset::ZERO;
     for event in line.events() {
         if let Some(window) = windows.next_if(|window| window.start == event.onset) {
-            inside = (window.start + window.figure.span())?;
+            inside = window.start.checked_add(window.figure.span())?;
             casting.put(window);
         }
         let plain = event.onset < inside;
@@ -108,7 +108,7 @@ mod tests {
     #[test]
     fn every_figure_takes_as_many_notes_as_eighths() {
         for figure in Figure::all() {
-            let eighths = (Duration::EIGHTH * figure.notes() as i64).unwrap();
+            let eighths = Duration::EIGHTH.checked_mul(figure.notes() as i64).unwrap();
             assert_eq!(eighths, figure.span(), "{}", figure.name());
         }
     }

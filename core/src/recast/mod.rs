@@ -21,6 +21,7 @@
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
+mod error;
 mod apply;
 mod figures;
 mod find;
@@ -30,6 +31,7 @@ mod windows;
 
 pub use crate::timed::{Spelling, Timed, TimedWindow};
 pub use apply::{Grid, Offer, apply, can_recast, offers};
+pub use error::RecastError;
 pub use figures::{Figure, FigureError, Stretch};
 pub use find::{find, reduce};
 pub(crate) use shift::whole_at;

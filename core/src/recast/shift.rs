@@ -1,10 +1,10 @@
 //! Shifting: a stretch of the line moves by an eighth, and pushes out what stands in its way.
 
+use super::error::{RecastError, Result};
 use crate::bars::Place;
-use crate::error::{Error, Result};
 use crate::line::{Event, Line, NoteId, Part};
 use crate::pitch::Pitch;
-use crate::time::{Duration, Onset, Span};
+use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::windows::{Casting, Refusal, Window};
 
@@ -59,7 +59,7 @@ pub struct PushedOut {
 /// ```
 ///
 /// # Errors
-/// [`Error::Window`] with the place where a note is held over an edge of the stretch, where a recast window would be cut, or where one
+/// [`RecastError::Window`] with the place where a note is held over an edge of the stretch, where a recast window would be cut, or where one
 /// that moves can't be recast any more.
 pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> Result<Shifted> {
     if stretch.start() == stretch.end() {
@@ -67,17 +67,17 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
         return Ok(Shifted { line, casting, pushed_out: Vec::new(), respelled: Vec::new() });
     }
     let (from, to) = match direction {
-        Direction::Later => (stretch.end(), (stretch.end() + Duration::EIGHTH)?),
-        Direction::Earlier => ((stretch.start() - Duration::EIGHTH)?, stretch.start()),
+        Direction::Later => (stretch.end(), stretch.end().checked_add(Duration::EIGHTH)?),
+        Direction::Earlier => (stretch.start().checked_sub(Duration::EIGHTH)?, stretch.start()),
     };
     for edge in [stretch.start(), stretch.end()] {
         whole_at(line, edge)?;
     }
     let moved = |onset: Onset| match direction {
-        Direction::Later => onset + Duration::EIGHTH,
-        Direction::Earlier => onset - Duration::EIGHTH,
+        Direction::Later => onset.checked_add(Duration::EIGHTH),
+        Direction::Earlier => onset.checked_sub(Duration::EIGHTH),
     };
-    let touched = Span::new(stretch.start().min(from), stretch.end().max(to)).ok_or(Error::Time)?;
+    let touched = Span::new(stretch.start().min(from), stretch.end().max(to)).ok_or(TimeError)?;
     // What moves keeps its length, but at the line's own edges; what stands in its way keeps what is outside of it.
     let (mut parts, mut pushed_out) = (Parts { list: Vec::new(), end: Onset::ZERO, last: None }, Vec::new());
     for event in line.events() {
@@ -116,14 +116,14 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
         }
         let start = moved(window.start)?;
         if span.start() < stretch.start() || span.end() > stretch.end() || start < Onset::ZERO {
-            return Err(Error::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
+            return Err(RecastError::Window { place: line.bars().place(window.start)?, why: Refusal::Cut });
         }
         casting.restore(window.start);
         moving.push(window.at(start));
     }
     for window in moving {
         let (place, asked) = (line.bars().place(window.start)?, window.spelling);
-        let put = casting.put_spelled(&shifted, window).map_err(|why| Error::Window { place, why })?;
+        let put = casting.put_spelled(&shifted, window).map_err(|why| RecastError::Window { place, why })?;
         if put != asked {
             respelled.push(place);
         }
@@ -136,7 +136,7 @@ pub(crate) fn whole_at(line: &Line, edge: Onset) -> Result<()> {
     let held = line.events().iter().any(|event| {
         event.pitch.is_some() && event.onset < edge && event.span().is_ok_and(|span| span.end() > edge)
     });
-    let refused = |why| Ok(Error::Window { place: line.bars().place(edge)?, why });
+    let refused = |why| Ok::<_, RecastError>(RecastError::Window { place: line.bars().place(edge)?, why });
     match () {
         () if edge < Onset::ZERO || edge > line.end() => Err(refused(Refusal::End)?),
         () if held => Err(refused(Refusal::Held { beat: line.bars().place(edge)?.beat, next_bar: false })?),
@@ -161,13 +161,13 @@ impl Parts {
             before.legato = None;
         }
         self.list.push(event.lasting(duration));
-        self.end = (start + duration)?;
+        self.end = start.checked_add(duration)?;
         Ok(())
     }
 
     /// Rests up to a moment.
     fn rest_to(&mut self, onset: Onset) -> Result<()> {
-        let duration = (onset - self.end)?;
+        let duration = onset.checked_since(self.end)?;
         if duration > Duration::ZERO {
             self.list.push(Part::rest(duration));
             self.end = onset;
@@ -179,9 +179,9 @@ impl Parts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{read, write};
+    use crate::{Error, read, write};
 
-    fn shifted(text: &str, from: Onset, to: Onset, direction: Direction) -> Result<(String, usize)> {
+    fn shifted(text: &str, from: Onset, to: Onset, direction: Direction) -> crate::Result<(String, usize)> {
         let reading = read::text(text);
         let line = reading.line.unwrap();
         let stretch = Span::new(from, to).unwrap();
@@ -217,7 +217,9 @@ mod tests {
             shifted(&text(at), Onset::at(from, 1), Onset::at(to, 1), direction).map(|(_, lost)| lost)
         };
         assert_eq!(shift("1.3", 2, 4, Direction::Later), Ok(1));
-        let refused = |result: Result<usize>| matches!(result, Err(Error::Window { why: Refusal::Cut, .. }));
+        let refused = |result: crate::Result<usize>| {
+            matches!(result, Err(Error::Recast(RecastError::Window { why: Refusal::Cut, .. })))
+        };
         assert!(refused(shift("1.3", 0, 2, Direction::Later)));
         assert!(refused(shift("1.1", 2, 4, Direction::Earlier)));
         assert!(refused(shift("1.1", 0, 4, Direction::Earlier)));
@@ -234,9 +236,9 @@ mod tests {
     #[test]
     fn edges_that_are_none() {
         let held = shifted("C4:1 D:1 E:2 |", Onset::at(1, 2), Onset::at(2, 1), Direction::Later);
-        assert!(matches!(held, Err(Error::Window { why: Refusal::Held { .. }, .. })));
+        assert!(matches!(held, Err(Error::Recast(RecastError::Window { why: Refusal::Held { .. }, .. }))));
         let outside = shifted("C4:4 |", Onset::ZERO, Onset::at(5, 1), Direction::Later);
-        assert!(matches!(outside, Err(Error::Window { why: Refusal::End, .. })));
+        assert!(matches!(outside, Err(Error::Recast(RecastError::Window { why: Refusal::End, .. }))));
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! Tiling: one figure again and again, through bar lines.
 
-use crate::error::Result;
+use super::error::Result;
 use crate::line::Line;
 use crate::time::{Duration, Onset};
 
@@ -40,12 +40,12 @@ pub struct Tiling {
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::Error::Time) for times that can't be held.
 pub fn tile(line: &Line, casting: &mut Casting, window: &Window, to: Onset) -> Result<Tiling> {
     let (mut start, mut windows, mut stopped) = (window.start, 0, None);
     loop {
         let next = window.at(start);
-        let end = (start + window.figure.span())?;
+        let end = start.checked_add(window.figure.span())?;
         if end > to {
             break;
         }
@@ -61,7 +61,7 @@ pub fn tile(line: &Line, casting: &mut Casting, window: &Window, to: Onset) -> R
         windows += 1;
         start = end;
     }
-    Ok(Tiling { windows, end: start, left: (to - start)?.max(Duration::ZERO), stopped })
+    Ok(Tiling { windows, end: start, left: to.checked_since(start)?.max(Duration::ZERO), stopped })
 }
 
 #[cfg(test)]
@@ -94,7 +94,11 @@ mod tests {
                 .iter()
                 .skip(1)
                 .find(|window| window.start.since_start().is_multiple_of(bar));
-            assert_eq!(again.unwrap().start.since_start(), (bar * bars as i64).unwrap(), "{lengths}");
+            assert_eq!(
+                again.unwrap().start.since_start(),
+                bar.checked_mul(bars as i64).unwrap(),
+                "{lengths}"
+            );
         }
     }
 

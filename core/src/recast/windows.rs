@@ -5,6 +5,7 @@ use std::str::FromStr;
 use std::sync::Arc;
 
 use crate::line::Line;
+use crate::naming::{UnknownName, named};
 use crate::time::{Duration, Onset, Span};
 
 use super::apply::can_recast;
@@ -183,10 +184,10 @@ impl Fit {
 }
 
 impl FromStr for Fit {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> Result<Fit, ()> {
-        Fit::ALL.into_iter().skip(1).find(|fit| fit.name() == text).ok_or(())
+    fn from_str(text: &str) -> Result<Fit, UnknownName> {
+        named(text, "a way to fit the notes", &Fit::ALL[1..], Fit::name)
     }
 }
 

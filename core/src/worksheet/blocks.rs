@@ -334,7 +334,7 @@ fn to_recast(
 fn told(piece: &Piece) -> Result<String> {
     let told = piece.casting.windows().iter().map(|window| {
         let place = piece.line.bars().place(window.start)?;
-        Ok(format!("{place}: {}", label(window)))
+        Ok(format!("{}: {}", place.spoken(), label(window)))
     });
     Ok(format!("{}.", told.collect::<Result<Vec<_>>>()?.join("; ")))
 }
@@ -343,7 +343,7 @@ fn told(piece: &Piece) -> Result<String> {
 fn marks(line: &Line, casting: &Casting) -> Result<Vec<(Span, String)>> {
     let mut marks = Vec::new();
     for window in casting.windows() {
-        let end = (window.start + window.figure.span())?;
+        let end = window.start.checked_add(window.figure.span())?;
         let (mut start, mut label) = (window.start, label(window));
         while start < end {
             let (bar, _) = line.bars().split(start)?;

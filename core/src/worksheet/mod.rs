@@ -14,6 +14,7 @@ use crate::Piece;
 use crate::dialect::Dialect;
 use crate::engrave::View;
 use crate::error::Result;
+use crate::naming::{UnknownName, named};
 use crate::scene::{Group, Point, Sp, missing_letters};
 
 use fill::Fill;
@@ -144,10 +145,10 @@ impl Format {
 }
 
 impl FromStr for Format {
-    type Err = ();
+    type Err = UnknownName;
 
-    fn from_str(text: &str) -> std::result::Result<Format, ()> {
-        Format::ALL.into_iter().find(|format| format.name() == text).ok_or(())
+    fn from_str(text: &str) -> std::result::Result<Format, UnknownName> {
+        named(text, "a paper size", &Format::ALL, Format::name)
     }
 }
 

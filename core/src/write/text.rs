@@ -78,7 +78,7 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
 /// use halfbar_core::write::text::with_casting;
 ///
 /// let source = "key: Eb\nrecast: split-last at 1.1\n# my line\nF3 Ab C Eb G F Eb C |\n";
-/// let plain = with_casting(source, &Casting::default(), &Bars::of(Meter::COMMON))?;
+/// let plain = with_casting(source, &Casting::default(), &Bars::new(Meter::COMMON))?;
 /// assert_eq!(plain, "key: Eb\n# my line\nF3 Ab C Eb G F Eb C |\n");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
@@ -251,7 +251,7 @@ fn places(run: &[&Window], bars: &Bars) -> Result<String> {
     };
     match run {
         [first, .., last] if run.len() >= RUN => {
-            let end = (last.start + last.figure.span())?;
+            let end = last.start.checked_add(last.figure.span())?;
             Ok(said(first, format!("{} to {}", place(first.start)?, place(end)?)))
         }
         _ => {
@@ -297,7 +297,7 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
             }
             let next_chord = chords.peek().map_or(span.end(), |chord| chord.onset);
             let end = bars.span(bar)?.end().min(span.end()).min(next_chord);
-            piece(text, event, start, (end - start)?, end < span.end(), &mut before);
+            piece(text, event, start, end.checked_since(start)?, end < span.end(), &mut before);
             start = end;
         }
     }

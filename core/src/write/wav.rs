@@ -4,7 +4,8 @@ use std::io::Cursor;
 
 use hound::{SampleFormat, WavSpec, WavWriter};
 
-use crate::error::{Error, Result};
+use crate::error::Result;
+use crate::perform::PerformError;
 
 /// Samples from -1 to 1, so many a second, as a WAV file; what is beyond is cut.
 ///
@@ -15,12 +16,12 @@ use crate::error::{Error, Result};
 /// ```
 ///
 /// # Errors
-/// [`Error::Take`] for more samples than a WAV file holds.
+/// [`PerformError::Take`] for more samples than a WAV file holds.
 pub fn document(samples: &[f32], rate: u32) -> Result<Vec<u8>> {
     let mut file = Cursor::new(Vec::with_capacity(44 + 2 * samples.len()));
     let spec =
         WavSpec { channels: 1, sample_rate: rate, bits_per_sample: 16, sample_format: SampleFormat::Int };
-    write(&mut file, spec, samples).map_err(|_| Error::Take)?;
+    write(&mut file, spec, samples).map_err(|_| PerformError::Take)?;
     Ok(file.into_inner())
 }
 

@@ -32,6 +32,7 @@ pub fn open(draw: Function, worklet: String) -> Result<()> {
 }
 
 /// An error of the core as a JavaScript `Error`.
-fn thrown(error: halfbar_core::Error) -> JsValue {
+fn thrown(error: impl Into<halfbar_core::Error>) -> JsValue {
+    let error = error.into();
     js_sys::Error::new(&error.to_string()).into()
 }

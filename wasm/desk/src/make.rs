@@ -7,7 +7,7 @@ use std::rc::Rc;
 use halfbar_core::bars::Place;
 use halfbar_core::drill::{self, Exercise, Shape};
 use halfbar_core::line::Line;
-use halfbar_core::scale::{Scale, ScaleKind};
+use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
 use halfbar_dom::form::{Told, chosen, entered, number, offer, say, sentence};
@@ -65,7 +65,7 @@ pub(crate) fn shape(piece: &Piece) -> Result<Told<Exercise>> {
     let down = chosen("shape-way")? == "down";
     let edges = [(entered("from-bar")?, chosen("from-beat")?), (entered("to-bar")?, chosen("to-beat")?)];
     Ok((|| {
-        let scale: Scale = scale.parse().map_err(|error: halfbar_core::Error| error.to_string())?;
+        let scale: Scale = scale.parse().map_err(|error: ScaleError| error.to_string())?;
         let steps = i8::try_from(steps?).unwrap_or(i8::MAX);
         let Piece { line, casting, .. } = piece;
         let stretch = match which.as_str() {

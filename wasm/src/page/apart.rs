@@ -53,7 +53,7 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     for window in piece.casting.windows() {
         if let Some(gap) = spelling_gap(&window.figure, heading.tempo, now) {
             let place = piece.line.bars().place(window.start).map_err(thrown)?;
-            windows.push(format!("{place}: {}", amount(gap)));
+            windows.push(format!("{}: {}", place.spoken(), amount(gap)));
         }
     }
     let said = match windows.is_empty() {

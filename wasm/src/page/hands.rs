@@ -232,5 +232,5 @@ fn reason(piece: &Piece, event: &Event) -> Result<Option<String>> {
     let odd: Vec<String> =
         charges.iter().filter(|charge| charge.term.is_odd()).map(|charge| charge.term.to_string()).collect();
     let place = piece.timed.bars.place(event.onset).map_err(thrown)?;
-    Ok((!odd.is_empty()).then(|| format!("{place}, {pitch}: {}", odd.join("; "))))
+    Ok((!odd.is_empty()).then(|| format!("{}, {pitch}: {}", place.spoken(), odd.join("; "))))
 }

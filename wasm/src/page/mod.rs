@@ -328,7 +328,7 @@ impl Page {
             }
             Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
-                self.say(&format!("{place}: {why}."));
+                self.say(&format!("{}: {why}.", place.spoken()));
                 return Ok(());
             }
         };
@@ -336,7 +336,7 @@ impl Page {
         self.stretch.start_at(place, &piece.line)?;
         self.recast(casting)?;
         let says = says + &self.piece.as_ref().map_or(String::new(), |piece| left_out(piece, start));
-        self.say(&format!("{place}: {says}."));
+        self.say(&format!("{}: {says}.", place.spoken()));
         Ok(())
     }
 
@@ -369,7 +369,7 @@ impl Page {
             return Ok(());
         };
         let mut casting = piece.casting.clone();
-        let next = window.at((window.start + window.figure.span()).map_err(thrown)?);
+        let next = window.at(window.start.checked_add(window.figure.span()).map_err(thrown)?);
         let end = piece.line.end();
         let tiling = recast::tile(&piece.line, &mut casting, &next, end).map_err(thrown)?;
         let told = stretch::told(piece, &tiling);

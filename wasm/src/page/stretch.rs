@@ -134,7 +134,7 @@ impl Edge {
         }
         let before = self.beat.value();
         self.beat.set_inner_html("");
-        let full = Bars::of(meter);
+        let full = Bars::new(meter);
         for start in meter.window_starts(true) {
             let Ok(Place { beat, .. }) = full.place(Onset::after(start)) else { continue };
             let option: HtmlOptionElement = create("option")?;
@@ -170,8 +170,8 @@ pub(super) fn told(piece: &Piece, tiling: &Tiling) -> String {
     };
     let Ok(place) = piece.line.bars().place(tiling.end) else { return times };
     match (&tiling.stopped, tiling.left > Duration::ZERO) {
-        (Some(why), _) => says::stops(&times, place, why),
-        (None, true) => says::left_over(&times, place, quarters(tiling.left)),
+        (Some(why), _) => says::stops(&times, place.spoken(), why),
+        (None, true) => says::left_over(&times, place.spoken(), quarters(tiling.left)),
         (None, false) => says::nothing_left_over(&times),
     }
 }
@@ -184,7 +184,7 @@ pub(super) fn lost(shifted: &Shifted) -> String {
     let mut told: Vec<String> = (shifted.pushed_out.iter().take(TOLD))
         .map(|pushed| {
             let what = if pushed.left > Duration::ZERO { says::SHORTENS } else { says::PUSHES_OUT };
-            says::lost(what, pushed.pitch, pushed.place)
+            says::lost(what, pushed.pitch, pushed.place.spoken())
         })
         .collect();
     if shifted.pushed_out.len() > TOLD {
@@ -193,7 +193,7 @@ pub(super) fn lost(shifted: &Shifted) -> String {
     if told.is_empty() {
         told.push(says::NOTHING_LOST.into());
     }
-    let places: Vec<_> = shifted.respelled.iter().map(ToString::to_string).collect();
+    let places: Vec<_> = shifted.respelled.iter().map(|place| place.spoken().to_string()).collect();
     match places.as_slice() {
         [] => {}
         [place] => told.push(says::respelled(place)),

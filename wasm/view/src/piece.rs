@@ -56,7 +56,7 @@ pub fn recast(
     let unknown = |name: &str| coded(&says::unknown(name), "figure");
     let figure = piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
     let spelling = match spelling {
-        Some(name) => name.parse().map_err(|()| unknown(&name))?,
+        Some(name) => name.parse().map_err(|_| unknown(&name))?,
         None => figure.spellings()[0],
     };
     let start = onset(piece, bar, beat)?;
@@ -107,12 +107,12 @@ pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
             "head" => layout.head = value.as_bool().ok_or_else(wrong)?,
             "words" => {
                 let words = value.as_string().ok_or_else(wrong)?;
-                layout.words = words.parse().map_err(|()| coded(&says::no_words(&words), "words"))?;
+                layout.words = words.parse().map_err(|_| coded(&says::no_words(&words), "words"))?;
             }
             "fingers" => layout.fingers = value.as_bool().ok_or_else(wrong)?,
             "view" => {
                 let view = value.as_string().ok_or_else(wrong)?;
-                layout.view = view.parse().map_err(|()| coded(&says::no_view(&view), "view"))?;
+                layout.view = view.parse().map_err(|_| coded(&says::no_view(&view), "view"))?;
             }
             _ => return Err(coded(&says::no_option(&name), "option")),
         }
@@ -142,7 +142,8 @@ impl Problem {
 }
 
 /// A core error as a real JavaScript `Error`.
-pub fn thrown(error: Error) -> JsValue {
+pub fn thrown(error: impl Into<Error>) -> JsValue {
+    let error = error.into();
     coded(&error.to_string(), error.code())
 }
 

@@ -424,7 +424,7 @@ impl Pad {
         };
         let button = &self.button;
         button.set_attribute("data-start", &at.start.to_string())?;
-        button.set_attribute("aria-label", &format!("{place}: {words}"))?;
+        button.set_attribute("aria-label", &format!("{}: {words}", place.spoken()))?;
         button.set_attribute("aria-pressed", if rhythm.is_some() { "true" } else { "false" })?;
         button.set_attribute("aria-disabled", if refusal.is_some() { "true" } else { "false" })?;
         // Zero to a hundred; in thousandths, because printing floats would take 15 KB of code.

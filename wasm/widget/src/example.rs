@@ -275,14 +275,14 @@ impl Example {
             Ok(true) => named(&window.figure, window.spelling),
             Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
-                self.say(&format!("{place}: {why}."));
+                self.say(&format!("{}: {why}.", place.spoken()));
                 return Ok(());
             }
         };
         let piece = Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
         let left_out = left_out(&piece, start);
         self.take(piece)?;
-        self.say(&format!("{place}: {says}{left_out}."));
+        self.say(&format!("{}: {says}{left_out}.", place.spoken()));
         Ok(())
     }
 

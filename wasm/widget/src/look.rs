@@ -43,7 +43,7 @@ impl Options {
         if let Some(view) = text("view") {
             match view.parse() {
                 Ok(view) => read.view = view,
-                Err(()) => {
+                Err(_) => {
                     wrong.push(("view", says::no_view(&view)));
                 }
             }
@@ -51,7 +51,7 @@ impl Options {
         if let Some(words) = text("words") {
             match words.parse() {
                 Ok(words) => read.words = words,
-                Err(()) => wrong.push(("words", says::no_words(&words))),
+                Err(_) => wrong.push(("words", says::no_words(&words))),
             }
         }
         if let Some(spelling) = text("spelling") {

@@ -105,7 +105,7 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
                 let recast = piece.casting.at(start).and_then(Window::span);
                 let end = match recast {
                     Some(span) => span.end(),
-                    None => (start + HALF_BAR).map_err(|error| error.to_string())?,
+                    None => start.checked_add(HALF_BAR).map_err(|error| error.to_string())?,
                 };
                 between(line, start, end)
             })()

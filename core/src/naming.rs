@@ -1,0 +1,75 @@
+//! Values that have a name in texts, and what is said of a name that none of them has.
+
+/// A name that no value of its kind has.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("`{text}` is not {kind}: write {allowed}")]
+pub struct UnknownName {
+    /// What was read.
+    pub text: String,
+    /// What it should name, with its article: `a view`.
+    pub kind: &'static str,
+    /// All the names there are, as one phrase: `both`, `staff` or `tab`, each in backticks.
+    pub allowed: String,
+}
+
+/// The value whose name `text` is.
+pub(crate) fn named<T: Copy>(
+    text: &str,
+    kind: &'static str,
+    all: &[T],
+    name: impl Fn(T) -> &'static str,
+) -> Result<T, UnknownName> {
+    let unknown = || UnknownName {
+        text: quoted(text),
+        kind,
+        allowed: one_of(&all.iter().map(|&value| name(value)).collect::<Vec<_>>()),
+    };
+    all.iter().copied().find(|&value| name(value) == text).ok_or_else(unknown)
+}
+
+/// Names as one phrase: `a`, `b` or `c`, each in backticks.
+pub(crate) fn one_of(names: &[&str]) -> String {
+    let mut phrase = String::new();
+    for (index, name) in names.iter().enumerate() {
+        phrase += match index {
+            0 => "",
+            index if index + 1 == names.len() => " or ",
+            _ => ", ",
+        };
+        phrase += &format!("`{name}`");
+    }
+    phrase
+}
+
+/// The longest piece of a text that a message repeats.
+const LONGEST_QUOTE: usize = 40;
+
+/// A piece of somebody's text as a message may repeat it between backticks: not too long, without backticks of its own, and without
+/// characters that could reorder or hide the words around it.
+pub(crate) fn quoted(text: &str) -> String {
+    let mut quote: String =
+        text.chars().take(LONGEST_QUOTE).map(visible).map(|c| if c == '`' { '\'' } else { c }).collect();
+    if text.chars().nth(LONGEST_QUOTE).is_some() {
+        quote += "...";
+    }
+    quote
+}
+
+/// A character that shows where it stands; others become `?`. A tab stays.
+pub(crate) fn visible(c: char) -> char {
+    let reorders =
+        matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}');
+    if c != '\t' && (c.is_control() || reorders) { '?' } else { c }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn unknown_names_say_what_there_is() {
+        let error = named("bth", "a view", &[0, 1, 2], |index| ["both", "staff", "tab"][index]).unwrap_err();
+        assert_eq!(error.to_string(), "`bth` is not a view: write `both`, `staff` or `tab`");
+        assert_eq!(named("tab", "a view", &[0, 1, 2], |index| ["both", "staff", "tab"][index]), Ok(2));
+    }
+}
