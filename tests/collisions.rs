@@ -72,7 +72,7 @@ impl Tally {
         let collisions = collisions(scene);
         let kinds: BTreeMap<Kind, _> = collisions.iter().map(|one| (one.kind(), one)).collect();
         for (kind, collision) in kinds {
-            let text = write::text::line(&piece.line, &piece.casting).unwrap();
+            let text = write::text::line(piece.line(), piece.casting()).unwrap();
             let place = format!("{collision}, {} wide", scene.width);
             let found = self.found.entry(kind).or_insert_with(|| Found {
                 pages: 0,

@@ -120,7 +120,7 @@ fn ordinary() -> Vec<(&'static str, &'static str)> {
 #[test]
 fn economy_goes_on_in_the_direction_of_the_stroke() {
     let economy = |first: &str, places: &[(u8, u8)]| {
-        strokes(&on_strings(&format!("picking: economy, first {first}"), places).plan)
+        strokes(on_strings(&format!("picking: economy, first {first}"), places).fingering())
     };
     assert_eq!(economy("down", &[(4, 5), (4, 7), (3, 5), (2, 5)]), "DUDD");
     // The same the other way round: up goes on to lower-sounding strings.
@@ -146,7 +146,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
         {
             let places = if rises { runs((1..=6).rev(), notes) } else { runs(1..=6, notes) };
             let crossings =
-                on_strings(&format!("picking: alternate, first {first}"), &places).plan.crossings();
+                on_strings(&format!("picking: alternate, first {first}"), &places).fingering().crossings();
             assert_eq!(
                 (crossings.inside, crossings.outside),
                 (inside, 5 - inside),
@@ -157,7 +157,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
     // With one or three, by turns.
     for notes in [1, 3] {
         let crossings =
-            on_strings("picking: alternate, first down", &runs((1..=6).rev(), notes)).plan.crossings();
+            on_strings("picking: alternate, first down", &runs((1..=6).rev(), notes)).fingering().crossings();
         assert_eq!((crossings.inside, crossings.outside), (2, 3));
     }
 }
@@ -166,7 +166,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
 #[test]
 fn sweeps_take_three_strings() {
     let sweep = |first: &str, places: &[(u8, u8)]| {
-        strokes(&on_strings(&format!("picking: sweep, first {first}"), places).plan)
+        strokes(on_strings(&format!("picking: sweep, first {first}"), places).fingering())
     };
     assert_eq!(sweep("down", &[(4, 5), (3, 5), (2, 5)]), "DDD");
     assert_eq!(sweep("up", &[(2, 5), (3, 5), (4, 5)]), "UUU");
@@ -174,7 +174,7 @@ fn sweeps_take_three_strings() {
     // Only two follow: by turns, where economy would go on.
     let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
     assert_eq!(sweep("down", &two), "DUDUD");
-    assert_eq!(strokes(&on_strings("picking: economy, first down", &two).plan), "DUDDU");
+    assert_eq!(strokes(on_strings("picking: economy, first down", &two).fingering()), "DUDDU");
     // Two, and then one beyond a string.
     assert_eq!(sweep("down", &[(5, 5), (4, 5), (2, 5)]), "DUD");
 }
@@ -191,10 +191,15 @@ fn picking_by_the_beat_is_down_on_it() {
         "C4:2 D E F G",
     ] {
         let piece = piece(&format!("picking: beat\n{bar} | {bar} |"));
-        for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
+        for event in piece.timed().events.iter().filter(|event| event.pitch.is_some()) {
             let on_beat = event.onset.checked_since(Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
             let expected = if on_beat { Stroke::Down } else { Stroke::Up };
-            assert_eq!(piece.plan.of(event.id).unwrap().stroke, Some(expected), "{bar} at {}", event.onset);
+            assert_eq!(
+                piece.fingering().of(event.id).unwrap().stroke,
+                Some(expected),
+                "{bar} at {}",
+                event.onset
+            );
         }
     }
 }
@@ -203,7 +208,8 @@ fn picking_by_the_beat_is_down_on_it() {
 /// a half note it is with the beat again.
 #[test]
 fn strokes_start_with_the_beat() {
-    let played = |picking: &str, notes: &str| strokes(&piece(&format!("picking: {picking}\n{notes} |")).plan);
+    let played =
+        |picking: &str, notes: &str| strokes(piece(&format!("picking: {picking}\n{notes} |")).fingering());
     for picking in ["alternate", "economy", "sweep"] {
         assert_eq!(played(picking, "C4^3.5 D^3.7 C^3.5 D^3.7 r:2"), "DUDU", "{picking}");
         assert_eq!(played(picking, "r C4^3.5 D^3.7 C^3.5 D^3.7 r:3/2"), "UDUD", "{picking}");
@@ -215,7 +221,7 @@ fn strokes_start_with_the_beat() {
     assert_eq!(played("alternate, first up", "C4 D E F G A B C"), "UDUDUDUD");
     assert_eq!(played("beat", "C4 D r:3"), "DU");
     // In dotted beats too.
-    assert_eq!(strokes(&piece("meter: 6/8\npicking: beat\nC4 D E F G A |").plan), "DUDDUD");
+    assert_eq!(strokes(piece("meter: 6/8\npicking: beat\nC4 D E F G A |").fingering()), "DUDDUD");
 }
 
 /// Common practice, no source: a major scale that starts with the second finger lies in four frets.
@@ -225,7 +231,7 @@ fn a_major_scale_fits_four_frets() {
     // From G2 with the hand in position 2 to C#3 in position 8.
     for tonic in 43..=49 {
         let words: Vec<String> = STEPS.iter().map(|step| spelled(tonic + step)).collect();
-        let plan = piece(&eighths(&words)).plan;
+        let plan = piece(&eighths(&words)).fingering().clone();
         let (scale, position) = (words.join(" "), positions(&plan)[0]);
         assert_eq!(count(&plan, "shift"), 0, "{scale}: {:?}", positions(&plan));
         let frets = position..position + 4;
@@ -255,7 +261,7 @@ fn open_positions_sound_right() {
         let words: Vec<String> =
             (0..).zip(names).map(|(fret, name): (u8, _)| format!("{name}^{string}.{fret}")).collect();
         for style in FingeringStyle::ALL {
-            let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&words))).plan;
+            let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&words))).fingering().clone();
             for (fret, placing) in (0..).zip(placings(&plan)) {
                 assert_eq!((placing.string, placing.fret), (StringNo(string), Fret(fret)));
                 assert_eq!(placing.finger == Finger(0), fret == 0);
@@ -269,7 +275,7 @@ fn open_positions_sound_right() {
     }
     // A capo raises what is open.
     let capo = piece("neck: capo 2\nF#2^6.0 B^5.0 E^4.0 A^3.0 C#^2.0 F#^1.0 r:1 |");
-    assert!(placings(&capo.plan).iter().all(|placing| placing.finger == Finger(0)));
+    assert!(placings(capo.fingering()).iter().all(|placing| placing.finger == Finger(0)));
 }
 
 proptest! {
@@ -284,7 +290,7 @@ proptest! {
     ) {
         let piece = on_strings(&format!("picking: {}, first {first}", which.name()), &places);
         let played: Vec<(u8, Stroke)> =
-            placings(&piece.plan).iter().map(|placing| (placing.string.0, placing.stroke.unwrap())).collect();
+            placings(piece.fingering()).iter().map(|placing| (placing.string.0, placing.stroke.unwrap())).collect();
         if which != PickingStyle::Beat {
             prop_assert_eq!(played[0].1.name(), first);
         }
@@ -312,7 +318,7 @@ proptest! {
             }
         }
         prop_assert!(sweep != 2);
-        let crossings = piece.plan.crossings();
+        let crossings = piece.fingering().crossings();
         prop_assert_eq!((crossings.inside, crossings.outside), (inside, outside));
     }
 
@@ -323,24 +329,31 @@ proptest! {
 fn slurs_come_only_where_they_are_allowed() {
     a_thousand(KEPT, lines::line(), |(line, casting)| {
         let piece = Piece::new(line, casting).unwrap();
-        let events: Vec<_> = piece.timed.events.iter().collect();
+        let events: Vec<_> = piece.timed().events.iter().collect();
         for (index, event) in events.iter().enumerate().filter(|(_, event)| event.pitch.is_some()) {
-            let placing = piece.plan.of(event.id).unwrap();
+            let placing = piece.fingering().of(event.id).unwrap();
             let before = index.checked_sub(1).map(|before| events[before]);
             let by_line = before.and_then(|before| before.legato).is_some();
-            let by_plan =
-                before.is_some_and(|before| piece.plan.legato().iter().any(|(note, _)| *note == before.id));
+            let by_plan = before
+                .is_some_and(|before| piece.fingering().legato().iter().any(|(note, _)| *note == before.id));
             prop_assert_eq!(placing.stroke.is_none(), by_line || by_plan);
             prop_assert!(!(by_line && by_plan));
             if by_plan {
-                let allowed = piece.line.heading().picking.slurs
-                    || piece.line.constraints_on(event).any(|want| want == Constraint::Slurs);
+                let allowed = piece.line().heading().picking.slurs
+                    || piece.line().constraints_on(event).any(|want| want == Constraint::Slurs);
                 prop_assert!(allowed);
-                let from = piece.plan.of(before.unwrap().id).unwrap();
+                let from = piece.fingering().of(before.unwrap().id).unwrap();
                 prop_assert!(from.string == placing.string && from.fret != placing.fret);
                 prop_assert!(event.grace.is_none());
                 // By another finger that lies where the note does, or by the same one a few frets along.
-                match piece.plan.legato().iter().find(|(note, _)| *note == before.unwrap().id).unwrap().1 {
+                match piece
+                    .fingering()
+                    .legato()
+                    .iter()
+                    .find(|(note, _)| *note == before.unwrap().id)
+                    .unwrap()
+                    .1
+                {
                     Legato::Slur => {
                         prop_assert_eq!(from.position, placing.position);
                         prop_assert_eq!(from.fret.cmp(&placing.fret), from.finger.cmp(&placing.finger));
@@ -360,7 +373,8 @@ fn slurs_come_only_where_they_are_allowed() {
 #[test]
 fn slurs_do_come() {
     let joins = |headers: &str| -> usize {
-        let plans = ordinary().into_iter().map(|(_, text)| piece(&format!("{headers}\n{text}")).plan);
+        let plans =
+            ordinary().into_iter().map(|(_, text)| piece(&format!("{headers}\n{text}")).fingering().clone());
         plans.map(|plan| plan.legato().len()).sum()
     };
     for which in PickingStyle::ALL {
@@ -373,9 +387,9 @@ fn slurs_do_come() {
     let mut inside = 0;
     for (title, text) in ordinary() {
         let piece = piece(&format!("picking: economy\nhand: slurs at 2.1 to 3.1\n{text}"));
-        let bar = piece.line.bar(1).unwrap();
-        for event in piece.timed.events.iter().filter(|event| event.pitch.is_some()) {
-            let led = piece.plan.of(event.id).unwrap().stroke.is_none();
+        let bar = piece.line().bar(1).unwrap();
+        for event in piece.timed().events.iter().filter(|event| event.pitch.is_some()) {
+            let led = piece.fingering().of(event.id).unwrap().stroke.is_none();
             assert!(!led || bar.contains(event.onset), "{title} at {}", event.onset);
             inside += usize::from(led);
         }
@@ -395,9 +409,9 @@ fn fast_lines_are_slurred_into_the_beat() {
             let headers = format!("tempo: {tempo}\nfeel: {feel}\npicking: {}, slurs", strokes.name());
             let piece = piece(&format!("{headers}\n{text}"));
             for both in
-                piece.timed.events.windows(2).filter(|both| both.iter().all(|event| event.pitch.is_some()))
+                piece.timed().events.windows(2).filter(|both| both.iter().all(|event| event.pitch.is_some()))
             {
-                let [from, to] = [both[0].id, both[1].id].map(|note| piece.plan.of(note).unwrap());
+                let [from, to] = [both[0].id, both[1].id].map(|note| piece.fingering().of(note).unwrap());
                 let on_beat =
                     both[1].onset.checked_since(Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
                 let possible =
@@ -438,7 +452,7 @@ fn a_scale_of_one_octave_lies_low() {
     // All twelve, from G2 to F#3, and on to E4.
     for tonic in 43..=64 {
         let words: Vec<String> = STEPS.iter().map(|step| spelled(tonic + step)).collect();
-        let plan = piece(&eighths(&words)).plan;
+        let plan = piece(&eighths(&words)).fingering().clone();
         let (scale, positions) = (words.join(" "), positions(&plan));
         println!("{scale}: {positions:?}");
         assert_eq!(changes(&positions), 0, "{scale}");
@@ -454,21 +468,22 @@ fn where_slurs_go() {
     // Down, and then up once more, leave the note between them no stroke.
     let slur = |notes: &str, note: usize| {
         let piece = piece(&format!("picking: alternate, slurs\n{notes} |"));
-        let charges = piece.plan.charges(piece.timed.events[note].id);
+        let charges = piece.fingering().charges(piece.timed().events[note].id);
         let slurred = charges.iter().find(|charge| matches!(charge.term, Term::Slurred { rises: true, .. }));
         slurred.unwrap_or_else(|| panic!("{charges:?}")).cost
     };
     assert!(slur("r C4^3.5d D^3.7 C^3.5u r:2", 2) < slur("C4^3.5d D^3.7 C^3.5u r:5/2", 1));
 
-    let fast =
-        |notes: &str| strokes(&piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).plan);
+    let fast = |notes: &str| {
+        strokes(piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).fingering())
+    };
     assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
     // Off the beat, and by the finger that lies on the fret below, it is struck.
     assert_eq!(fast("C4^3.5 D^3.7 r:3"), "DU");
     assert_eq!(fast("r B3^3.4/1 C4^3.5/1 r:5/2"), "UD");
     // A finger slides some frets along the string, but not over half of it.
-    let slid = |notes: &str| strokes(&piece(&format!("picking: alternate, slurs\n{notes} |")).plan);
+    let slid = |notes: &str| strokes(piece(&format!("picking: alternate, slurs\n{notes} |")).fingering());
     assert_eq!(slid("C4^3.5/1d D^3.7/1 C^3.5/1u r:5/2"), "D-U");
     assert_eq!(slid("C4^3.5/1d A4^3.14/1 C4^3.5/1u r:5/2"), "DUU");
 }
@@ -574,13 +589,13 @@ proptest! {
             wants[start..end.unwrap_or(start + 1)].iter_mut().for_each(|wants| wants.push(want));
         }
         let words: Vec<String> =
-            notes.iter().map(|(key, pin)| spelled(*key) + &pin.map_or(String::new(), |pin| format!("^{pin}"))).collect();
+            notes.iter().map(|(key, pin)| spelled(*key).to_string() + &pin.map_or(String::new(), |pin| format!("^{pin}"))).collect();
         text += &eighths(&words);
         let line = line_of(&text);
         let broken = notes.iter().zip(&wants).position(|((key, _), wants)| !possible(*key, wants));
         match (Piece::new(line, Casting::default()), broken) {
             (Ok(piece), None) => {
-                for (placing, wants) in placings(&piece.plan).into_iter().zip(&wants) {
+                for (placing, wants) in placings(piece.fingering()).into_iter().zip(&wants) {
                     prop_assert!(reaches(placing.position, placing.finger.0, placing.fret.0), "{:?}", placing);
                     for &want in wants {
                         prop_assert!(obeyed(want, placing), "{} {:?}\n{}", want, placing, text);
@@ -651,8 +666,9 @@ fn conflicts_name_both_wants() {
 
 /// What the ordinary lines sum up to in a style.
 fn sum(style: FingeringStyle, measure: impl Fn(&Fingering) -> usize) -> usize {
-    let plans =
-        ordinary().into_iter().map(|(_, text)| piece(&format!("style: {}\n{text}", style.name())).plan);
+    let plans = ordinary()
+        .into_iter()
+        .map(|(_, text)| piece(&format!("style: {}\n{text}", style.name())).fingering().clone());
     plans.map(|plan| measure(&plan)).sum()
 }
 
@@ -673,7 +689,7 @@ fn styles_change_what_they_should() {
         .map(|step| spelled(43 + 12 * (step / 7) + [0, 2, 4, 5, 7, 9, 11][usize::from(step % 7)]))
         .collect();
     let threes = |style: FingeringStyle| {
-        let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&scale))).plan;
+        let plan = piece(&format!("style: {}\n{}", style.name(), eighths(&scale))).fingering().clone();
         let strings = strings(&plan);
         strings.chunk_by(|a, b| a == b).filter(|group| group.len() == 3).count()
     };
@@ -689,7 +705,7 @@ fn styles_change_what_they_should() {
 
     for arpeggio in ["C3 E G C E G C G", "A2 C E A C E A E", "D3 F A C F C A F", "G2 B D G B D G D"] {
         let changed = |style: FingeringStyle| {
-            changes(&strings(&piece(&format!("style: {}\n{arpeggio} |", style.name())).plan))
+            changes(&strings(piece(&format!("style: {}\n{arpeggio} |", style.name())).fingering()))
         };
         let [position, one] = [FingeringStyle::Position, FingeringStyle::OnePerString].map(changed);
         println!("{arpeggio}: {one} one-per-string, {position} position");
@@ -719,7 +735,9 @@ fn in_eighths(tempo: u16, notes: &[(Option<u8>, i64)]) -> Piece {
 #[test]
 fn a_fast_line_stays_in_position() {
     let shifts = |tempo: u16| -> usize {
-        let plans = ordinary().into_iter().map(|(_, text)| piece(&format!("tempo: {tempo}\n{text}")).plan);
+        let plans = ordinary()
+            .into_iter()
+            .map(|(_, text)| piece(&format!("tempo: {tempo}\n{text}")).fingering().clone());
         plans.map(|plan| changes(&positions(&plan))).sum()
     };
     let tempos = [30, 60, 90, 120, 180, 240, 320];
@@ -728,7 +746,8 @@ fn a_fast_line_stays_in_position() {
     assert!(found.is_sorted_by(|slow, fast| slow >= fast) && found[0] > 2 * found[6]);
 
     // Two octaves of thirds over C: with time, the hand goes up with them; without, it stays and stretches.
-    let at = |tempo: u16| piece(&format!("tempo: {tempo}\nC3 E G B D F A C | E5 D C:1 r:2 |")).plan;
+    let at =
+        |tempo: u16| piece(&format!("tempo: {tempo}\nC3 E G B D F A C | E5 D C:1 r:2 |")).fingering().clone();
     assert_eq!((changes(&positions(&at(60))), count(&at(60), "stretch")), (1, 0));
     assert_eq!(changes(&positions(&at(240))), 0);
 }
@@ -745,7 +764,7 @@ fn shifts_wait_for_a_rest_or_a_long_note() {
         };
         let notes: Vec<_> =
             keys.iter().enumerate().flat_map(note).filter(|(_, eighths)| *eighths > 0).collect();
-        let positions = positions(&in_eighths(160, &notes).plan);
+        let positions = positions(in_eighths(160, &notes).fingering());
         (1..keys.len()).filter(|&index| positions[index] != positions[index - 1]).collect()
     };
     let plain = shifts(0, 1, 0);
@@ -765,7 +784,7 @@ fn recast_windows_are_fingered_in_their_own_time() {
             "feel: straight\n{headers}\nhand: position 3 at 1.1\nhand: position 10 at 1.3/2\nC4 D E F r:2 |"
         );
         let piece = piece(&text);
-        let charges = piece.plan.charges(piece.timed.events[1].id);
+        let charges = piece.fingering().charges(piece.timed().events[1].id);
         let found = charges.iter().find_map(|charge| match charge.term {
             Term::Shift { from: 3, to: 10, time, ms } => Some((time, ms, charge.cost)),
             _ => None,
@@ -791,7 +810,7 @@ fn recast_windows_are_fingered_in_their_own_time() {
         "tempo: 120\nfeel: swing 2\nhand: position 3 at 1.1\nhand: position 10 at 1.3/2\nC4 D E F r:2 |";
     let swung = piece(text);
     let terms: Vec<_> =
-        swung.plan.charges(swung.timed.events[1].id).iter().map(|charge| charge.term).collect();
+        swung.fingering().charges(swung.timed().events[1].id).iter().map(|charge| charge.term).collect();
     assert!(terms.iter().any(|term| matches!(term, Term::Shift { ms: 333, .. })), "{terms:?}");
 }
 
@@ -800,7 +819,7 @@ fn recast_windows_are_fingered_in_their_own_time() {
 fn charges_say_what_the_hand_does() {
     let charges = |headers: &str, notes: &str, note: usize| {
         let piece = piece(&format!("tempo: 120\nfeel: straight\n{headers}\n{notes} |"));
-        let of = piece.plan.charges(piece.timed.events[note].id);
+        let of = piece.fingering().charges(piece.timed().events[note].id);
         of.into_iter().map(|charge| (charge.term.name(), charge.cost)).collect::<BTreeMap<_, _>>()
     };
     let at = |headers: &str, notes: &str, note: usize, name: &str| {
@@ -843,7 +862,7 @@ fn charges_say_what_the_hand_does() {
     let text = "meter: 6/8\nhand: position 3 at 1.1\nhand: position 10 at 1.2\nC4 D E F G A |";
     let dotted = piece(text);
     let terms: Vec<_> =
-        dotted.plan.charges(dotted.timed.events[1].id).iter().map(|charge| charge.term).collect();
+        dotted.fingering().charges(dotted.timed().events[1].id).iter().map(|charge| charge.term).collect();
     let third = Duration::of(1, 3);
     assert!(terms.iter().any(|term| matches!(term, Term::Shift { time, .. } if *time == third)), "{terms:?}");
 }
@@ -870,7 +889,7 @@ fn ways_differ_and_can_be_kept() {
         (lines::line(), any::<[prop::sample::Index; 2]>(), 1usize..6),
         |((line, _), edges, most)| {
             let piece = Piece::new(line, Casting::default()).unwrap();
-            let plan = &piece.plan;
+            let plan = piece.fingering();
             let edges = edges.map(|edge| edge.index(plan.notes().len() + 1));
             let stretch = edges[0].min(edges[1])..edges[0].max(edges[1]);
             let within = |note: NoteId| plan.notes()[stretch.clone()].contains(&note);
@@ -885,10 +904,11 @@ fn ways_differ_and_can_be_kept() {
                     prop_assert!(differ >= enough, "{} of {}", differ, stretch.len());
                 }
                 for (at, (placing, planned)) in placings(way).into_iter().zip(placings(plan)).enumerate() {
-                    let event = piece.timed.events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
-                    let sounding = piece.line.heading().neck.sounding(placing.string, placing.fret);
+                    let event =
+                        piece.timed().events.iter().find(|event| event.id == plan.notes()[at]).unwrap();
+                    let sounding = piece.line().heading().neck.sounding(placing.string, placing.fret);
                     prop_assert_eq!(sounding, event.pitch.unwrap().midi());
-                    prop_assert!(piece.line.constraints_on(event).all(|want| obeyed(want, placing)));
+                    prop_assert!(piece.line().constraints_on(event).all(|want| obeyed(want, placing)));
                     if !stretch.contains(&at) {
                         prop_assert_eq!((placing.string, placing.fret), (planned.string, planned.fret));
                     }
@@ -896,8 +916,8 @@ fn ways_differ_and_can_be_kept() {
                 // What keeps it.
                 let pins = way.pins_over(plan);
                 prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
-                match Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
-                    Ok(kept) => prop_assert_eq!(strings(&kept.plan), strings(way), "{:?}", pins),
+                match Piece::new(with_pins(piece.line(), &pins), Casting::default()) {
+                    Ok(kept) => prop_assert_eq!(strings(kept.fingering()), strings(way), "{:?}", pins),
                     // Only where the plan itself has to tear a slur may a way do so.
                     Err(error) => {
                         prop_assert!(error.code() == "apart" && count(plan, "apart") > 0, "{}", error)
@@ -925,9 +945,9 @@ fn every_way_that_is_offered_can_be_kept() {
         ] {
             let text = format!("style: {}\n{notes} |", style.name());
             let piece = piece(&text);
-            for way in piece.plan.ways(|_| true, 5) {
-                let pins = way.pins_over(&piece.plan);
-                if let Err(error) = Piece::new(with_pins(&piece.line, &pins), Casting::default()) {
+            for way in piece.fingering().ways(|_| true, 5) {
+                let pins = way.pins_over(piece.fingering());
+                if let Err(error) = Piece::new(with_pins(piece.line(), &pins), Casting::default()) {
                     torn.push(format!("{notes}, {}, strings {:?}: {error}", style.name(), strings(&way)));
                 }
             }
@@ -945,8 +965,8 @@ fn no_way_tears_a_long_slur() {
     let notes = notes.split(' ').collect::<Vec<_>>();
     let bars: Vec<String> = notes[..32].chunks(8).map(|bar| bar.join(" ")).collect();
     let piece = piece(&format!("{} |", bars.join(" | ")));
-    assert_eq!(count(&piece.plan, "apart"), 0);
-    for way in piece.plan.ways(|_| true, 5) {
+    assert_eq!(count(piece.fingering(), "apart"), 0);
+    for way in piece.fingering().ways(|_| true, 5) {
         assert_eq!(count(&way, "apart"), 0, "{:?}", strings(&way));
     }
 }
@@ -955,15 +975,15 @@ fn no_way_tears_a_long_slur() {
 fn there_are_other_ways() {
     for (title, text) in ordinary() {
         let piece = piece(text);
-        let ways = piece.plan.ways(|_| true, 4);
+        let ways = piece.fingering().ways(|_| true, 4);
         let costs: Vec<_> = ways.iter().map(Fingering::cost).collect();
         println!("{title}: {} ways, costs {costs:?}", ways.len());
         assert!(ways.len() >= 3, "{title}");
         // The pins survive the text.
-        let pins = ways[2].pins_over(&piece.plan);
-        let pinned = write::text::line(&with_pins(&piece.line, &pins), &piece.casting).unwrap();
-        assert_eq!(strings(&self::piece(&pinned).plan), strings(&ways[2]), "{pinned}");
-        assert!(pins.len() < piece.plan.notes().len(), "{title}: every note is pinned");
+        let pins = ways[2].pins_over(piece.fingering());
+        let pinned = write::text::line(&with_pins(piece.line(), &pins), piece.casting()).unwrap();
+        assert_eq!(strings(self::piece(&pinned).fingering()), strings(&ways[2]), "{pinned}");
+        assert!(pins.len() < piece.fingering().notes().len(), "{title}: every note is pinned");
     }
 }
 
@@ -987,8 +1007,8 @@ struct Tally {
 impl Tally {
     /// Adds a piece in which everything sounds right and lies under the hand.
     fn add(&mut self, tune: &Tune, piece: &Piece) {
-        let (neck, plan) = (&piece.line.heading().neck, &piece.plan);
-        for event in &piece.timed.events {
+        let (neck, plan) = (&piece.line().heading().neck, piece.fingering());
+        for event in &piece.timed().events {
             let Some(pitch) = event.pitch else {
                 assert_eq!(plan.of(event.id), None);
                 continue;
@@ -1135,14 +1155,14 @@ fn the_panel_agrees_by_and_large() {
     for (title, text) in passages(include_str!("hand/panel.txt")) {
         let pinned = piece(text);
         let parts = pinned
-            .line
+            .line()
             .events()
             .iter()
             .map(|event| Part { pitch: event.pitch, ..Part::rest(event.duration) });
         let free =
-            Line::new(pinned.line.heading().clone(), pinned.line.bars().clone(), parts, vec![]).unwrap();
+            Line::new(pinned.line().heading().clone(), pinned.line().bars().clone(), parts, vec![]).unwrap();
         let free = Piece::new(free, Casting::default()).unwrap();
-        let (teacher, ours) = (placings(&pinned.plan), placings(&free.plan));
+        let (teacher, ours) = (placings(pinned.fingering()), placings(free.fingering()));
         let same = |like: fn(&Placement) -> (StringNo, Fret, Option<Finger>)| {
             teacher.iter().zip(&ours).filter(|(a, b)| like(a) == like(b)).count()
         };
@@ -1151,8 +1171,8 @@ fn the_panel_agrees_by_and_large() {
         println!(
             "{title}: {} notes, {place} in the same place, {finger} with the same finger; costs {} and the teacher's {}",
             ours.len(),
-            free.plan.cost(),
-            pinned.plan.cost()
+            free.fingering().cost(),
+            pinned.fingering().cost()
         );
         if finger < ours.len() {
             let shown = |placings: &[Placement]| -> String {
@@ -1161,7 +1181,7 @@ fn the_panel_agrees_by_and_large() {
             println!("  ours    {}\n  teacher {}", shown(&ours), shown(&teacher));
         }
         (all, places, fingers) = (all + ours.len(), places + place, fingers + finger);
-        assert!(free.plan.cost() <= pinned.plan.cost(), "{title}");
+        assert!(free.fingering().cost() <= pinned.fingering().cost(), "{title}");
     }
     println!("{places} of {all} in the same place, {fingers} with the same finger");
     assert!(10 * places >= 6 * all && 10 * fingers >= 5 * all);

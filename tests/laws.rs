@@ -99,12 +99,12 @@ proptest! {
             casting.restore(start);
         }
         let after = Piece::new(line, casting).unwrap();
-        let again = after.engrave_after(&layout, Before { piece: &before, layout: &layout, scene: &scene });
+        let again = after.engrave_after(&layout, Before { score: before.score(), layout: &layout, scene: &scene });
         prop_assert_eq!(&again, &after.engrave(&layout));
         for (old, new) in scene.systems.iter().zip(&again.systems) {
             let same_bars = scene.width == again.width
                 && old.bars == new.bars
-                && before.written.bars[old.bars.clone()] == after.written.bars[old.bars.clone()];
+                && before.written().bars[old.bars.clone()] == after.written().bars[old.bars.clone()];
             prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new), "{:?} {:?}", old.bars, again.systems.len());
         }
     }

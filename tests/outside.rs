@@ -29,11 +29,11 @@ use serde_json::{Value, json};
 /// A piece as `written.py` reads it: a line of JSON.
 fn case(name: &str, piece: &Piece) -> Value {
     let dump = Dump::of(piece).unwrap();
-    let mut bars: Vec<Vec<Value>> = vec![Vec::new(); piece.written.bars.len()];
+    let mut bars: Vec<Vec<Value>> = vec![Vec::new(); piece.written().bars.len()];
     let rests: HashSet<u32> =
         dump.notes.iter().filter(|note| note.pitch.is_none()).map(|note| note.id).collect();
     for written in &dump.written {
-        let bar = &piece.written.bars[written.bar - 1];
+        let bar = &piece.written().bars[written.bar - 1];
         let outermost = bar.tuplets_of(bars[written.bar - 1].len()).next();
         let span = outermost
             .map(|tuplet| tuplet.unit.length().checked_mul(tuplet.normal.into()).unwrap().to_string());
@@ -45,7 +45,7 @@ fn case(name: &str, piece: &Piece) -> Value {
     }
     let bars: Vec<Value> = bars
         .into_iter()
-        .zip(&piece.written.bars)
+        .zip(&piece.written().bars)
         .map(|(entries, bar)| {
             let (length, full) = (bar.span.length().unwrap(), bar.meter.bar());
             json!({
@@ -54,7 +54,7 @@ fn case(name: &str, piece: &Piece) -> Value {
             })
         })
         .collect();
-    json!({ "name": name, "meter": signature(piece.line.bars().meter(0)), "bars": bars })
+    json!({ "name": name, "meter": signature(piece.line().bars().meter(0)), "bars": bars })
 }
 
 fn signature(meter: Meter) -> String {
@@ -96,7 +96,7 @@ fn music21_agrees_on_every_figure() {
                     casting.put(Window::new(Onset::at(beat - 1, 1), Arc::clone(figure), spelling));
                     let piece = Piece::new(line, casting).unwrap();
                     assert_eq!(
-                        piece.written.bars[0].tuplets.len(),
+                        piece.written().bars[0].tuplets.len(),
                         tuplets(figure, spelling),
                         "{} {spelling}",
                         figure.name()
@@ -298,7 +298,7 @@ fn bars_with_rests_under_beams(piece: &Piece) -> Vec<String> {
             open && symbol.pitch.is_none()
         })
     };
-    let bars = piece.written.bars.iter().zip(1..).filter(|(bar, _)| runs_over(bar));
+    let bars = piece.written().bars.iter().zip(1..).filter(|(bar, _)| runs_over(bar));
     bars.map(|(_, number)| format!("bar {number}:")).collect()
 }
 
@@ -322,10 +322,10 @@ struct Source {
 
 /// How a bar is written here, in the words of the sources.
 fn as_source(piece: &Piece) -> Vec<Vec<Source>> {
-    let mut bars: Vec<Vec<Source>> = piece.written.bars.iter().map(|_| Vec::new()).collect();
+    let mut bars: Vec<Vec<Source>> = piece.written().bars.iter().map(|_| Vec::new()).collect();
     let dump = Dump::of(piece).unwrap();
     for written in dump.written {
-        let bar = &piece.written.bars[written.bar - 1];
+        let bar = &piece.written().bars[written.bar - 1];
         let rest = bar.symbols[bars[written.bar - 1].len()].pitch.is_none();
         bars[written.bar - 1].push(Source {
             value: Some(written.value.into()),
@@ -367,7 +367,7 @@ fn real_tunes_are_spelled_as_their_sources_are() {
             if source.iter().any(|note| note.value.is_none()) {
                 continue;
             }
-            let meter = signature(piece.written.bars[index].meter);
+            let meter = signature(piece.written().bars[index].meter);
             let counts: &mut (u32, u32) = meters.entry(meter.clone()).or_default();
             let same = ours == source;
             counts.0 += u32::from(same);

@@ -48,7 +48,7 @@ fn scenes() -> Vec<(String, Scene)> {
             for grid in [None, Some(Grid::Groups), Some(Grid::Eighths)] {
                 let figure = Figure::named("split-last").unwrap();
                 let like = Window::new(Onset::ZERO, figure, Spelling::Bracket);
-                let offers = |grid| recast::offers(&piece.line, &piece.casting, grid, &like).unwrap();
+                let offers = |grid| recast::offers(piece.line(), piece.casting(), grid, &like).unwrap();
                 let pads = grid.map(|grid| PadRow {
                     height: 6.0,
                     least_width: 3.0,

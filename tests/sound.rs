@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use halfbar_core::line::{Feel, Heading, Legato, Tempo};
 use halfbar_core::neck::{Fret, Neck, StringNo};
-use halfbar_core::perform::{self, ClickKind, Metronome, Practice, Take};
+use halfbar_core::perform::{ClickKind, Metronome, Practice, Take};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Levels, Note};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -32,9 +32,9 @@ fn piece(text: &str) -> Piece {
 
 /// All of a piece, so many times.
 fn all(piece: &Piece, times: u16, metronome: &str) -> Take {
-    let stretch = Span::new(Onset::ZERO, piece.line.end()).unwrap();
+    let stretch = Span::new(Onset::ZERO, piece.line().end()).unwrap();
     let practice = Practice { stretch, times, count_in: 0, metronome: metronome.parse().unwrap() };
-    perform::take(piece, &practice).unwrap()
+    piece.take(&practice).unwrap()
 }
 
 /// A take as a WAV file on disk.
@@ -67,30 +67,30 @@ proptest! {
     #[test]
     fn sounds_are_the_notes((line, casting) in lines::line()) {
         let piece = Piece::new(line, casting).unwrap();
-        let sounds = perform::sounds(&piece).unwrap();
+        let sounds = piece.sounds().unwrap();
         for pair in sounds.windows(2) {
             prop_assert!(pair[0].end <= pair[1].start, "{pair:?}");
         }
         let mut left = sounds.iter().peekable();
-        for (index, (event, &start)) in piece.timed.events.iter().zip(piece.performed.starts()).enumerate() {
+        for (index, (event, &start)) in piece.timed().events.iter().zip(piece.performed().starts()).enumerate() {
             let Some(pitch) = event.pitch else { continue };
             let mut own = left.next().unwrap();
             if let Some(grace) = event.grace {
                 prop_assert!(own.grace && own.note == event.id && Some(own.key) == grace.midi());
-                prop_assert!(piece.performed.seconds(own.end) - piece.performed.seconds(own.start) <= 0.060_001);
+                prop_assert!(piece.performed().seconds(own.end) - piece.performed().seconds(own.start) <= 0.060_001);
                 own = left.next().unwrap();
                 prop_assert_eq!(own.led, Some(Legato::Slur));
             }
             prop_assert!(!own.grace && own.note == event.id && Some(own.key) == pitch.midi());
             prop_assert!(own.start < own.end && own.accent == event.accent);
             prop_assert!(own.start == start || (index == 0 && event.grace.is_some()));
-            let placing = piece.plan.of(event.id).unwrap();
+            let placing = piece.fingering().of(event.id).unwrap();
             prop_assert_eq!(own.string, Some(placing.string));
             // What the pick does not strike is led into.
             prop_assert_eq!(own.led.is_some(), placing.stroke.is_none() || event.grace.is_some());
             // Legato: nothing is cut before the next note, or its grace note, starts.
-            let next = left.peek().map_or(piece.line.end(), |next| next.start);
-            let rest = piece.performed.starts().get(index + 1).copied().unwrap_or(piece.line.end());
+            let next = left.peek().map_or(piece.line().end(), |next| next.start);
+            let rest = piece.performed().starts().get(index + 1).copied().unwrap_or(piece.line().end());
             prop_assert_eq!(own.end, next.min(rest));
         }
         prop_assert!(left.next().is_none());
@@ -107,11 +107,11 @@ proptest! {
         let piece = Piece::new(line, casting).unwrap();
         let metronome: Metronome = "every, eighths".parse().unwrap();
         let practice = Practice { stretch: Span::new(from, to).unwrap(), times, count_in: counted, metronome };
-        let take = perform::take(&piece, &practice).unwrap();
+        let take = piece.take(&practice).unwrap();
         let length = to.checked_since(from).unwrap();
         let lead = (take.end.since_start()).checked_sub(length.checked_mul(i64::from(times)).unwrap()).unwrap();
-        let (_, offset) = piece.line.bars().split(from).unwrap();
-        let bar = piece.line.bars().meter(piece.line.bars().split(from).unwrap().0).bar();
+        let (_, offset) = piece.line().bars().split(from).unwrap();
+        let bar = piece.line().bars().meter(piece.line().bars().split(from).unwrap().0).bar();
         let counted_in = if counted > 0 { bar.checked_mul(i64::from(counted)).unwrap().checked_add(offset).unwrap() } else { Duration::ZERO };
         prop_assert_eq!(lead, counted_in);
         prop_assert!(take.clicks.is_sorted_by_key(|click| click.at) && take.sounds.is_sorted_by_key(|sound| sound.start));
@@ -127,9 +127,9 @@ proptest! {
         }
         let shift = Onset::after(lead).checked_since(from).unwrap();
         for (sound, time) in struck.iter().take(each).zip(0..) {
-            let index = piece.timed.events.iter().position(|event| event.id == sound.note).unwrap();
-            let played = piece.performed.starts()[index].checked_add(shift).unwrap();
-            prop_assert!(sound.start == played || piece.timed.events[index].grace.is_some(), "{time}");
+            let index = piece.timed().events.iter().position(|event| event.id == sound.note).unwrap();
+            let played = piece.performed().starts()[index].checked_add(shift).unwrap();
+            prop_assert!(sound.start == played || piece.timed().events[index].grace.is_some(), "{time}");
         }
     }
 
@@ -159,9 +159,9 @@ proptest! {
 fn mixes_stay_below_full_scale() {
     a_thousand(KEPT, (lines::line(), 0.0f32..=1.0, 0.0f32..=1.0), |((line, casting), line_level, rest)| {
         let piece = Piece::new(line, casting).unwrap();
-        let stretch = piece.line.bar(0).unwrap();
+        let stretch = piece.line().bar(0).unwrap();
         let metronome = "every, triplets".parse().unwrap();
-        let take = perform::take(&piece, &Practice { stretch, times: 2, count_in: 0, metronome }).unwrap();
+        let take = piece.take(&Practice { stretch, times: 2, count_in: 0, metronome }).unwrap();
         let levels = Levels { line: line_level, click: rest, chords: rest, bass: rest };
         let samples = sound::mix(&take, &levels, 22_050);
         prop_assert!(samples.iter().all(|sample| sample.abs() <= 0.9));
@@ -303,7 +303,8 @@ fn set_ratios_are_played() {
         let feel = Feel::Swing(ratio.parse().unwrap());
         for tempo in [30, 320] {
             let heading = Heading { feel, tempo: Tempo::new(tempo).unwrap(), ..Heading::default() };
-            let piece = Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone()).unwrap();
+            let piece =
+                Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone()).unwrap();
             let take = all(&piece, 1, "every, eighths");
             let off = Onset::after(Duration::of(long.0, long.1));
             assert_eq!(take.sounds[1].start, off, "{ratio}");
@@ -316,11 +317,11 @@ fn set_ratios_are_played() {
 #[test]
 fn takes_have_an_end() {
     let piece = piece("tempo: 30\nC4:4 |");
-    let stretch = piece.line.bar(0).unwrap();
+    let stretch = piece.line().bar(0).unwrap();
     let practice = |times| Practice { stretch, times, count_in: 0, metronome: Metronome::default() };
     // Eight seconds each: 150 are twenty minutes.
-    assert!(perform::take(&piece, &practice(150)).is_ok());
+    assert!(piece.take(&practice(150)).is_ok());
     for times in [0, 151, u16::MAX] {
-        assert_eq!(perform::take(&piece, &practice(times)).unwrap_err().code(), "take", "{times}");
+        assert_eq!(piece.take(&practice(times)).unwrap_err().code(), "take", "{times}");
     }
 }

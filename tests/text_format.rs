@@ -411,13 +411,13 @@ fn what_is_asked_of_a_window() {
             read::text(&format!("recast: split-last at 1.1 {fit}, 1.3 {fit}\nC4 D E:1/4 F:1/4 G F:1 E C |"));
         let piece = halfbar_core::Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         let names = piece
-            .timed
+            .timed()
             .events
             .iter()
             .map(|event| event.pitch.map_or("r".into(), |pitch| pitch.name.to_string()));
         (
             names.collect::<Vec<_>>().join(" "),
-            piece.timed.windows.iter().map(|window| window.left_out.len()).sum::<usize>(),
+            piece.timed().windows.iter().map(|window| window.left_out.len()).sum::<usize>(),
         )
     };
     // Five notes and three for a figure of four: what does not apply leaves the window plain.

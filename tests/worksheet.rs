@@ -108,7 +108,7 @@ fn drawn<'a>(parts: impl Iterator<Item = (usize, &'a PagePart)>, role: Role) -> 
 /// Whether these systems hold every bar of a piece once, in order.
 fn all_bars<'a>(parts: impl Iterator<Item = (usize, &'a PagePart)>, piece: &Piece) -> bool {
     let bars: Vec<usize> = parts.flat_map(|(_, part)| part.bars.clone().unwrap()).collect();
-    bars == (0..piece.line.bar_count()).collect::<Vec<_>>()
+    bars == (0..piece.line().bar_count()).collect::<Vec<_>>()
 }
 
 #[test]
@@ -116,12 +116,13 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
     a_thousand(KEPT, (pieces(), asked()), |(pieces, asked)| {
         let pages = worksheet::pages(&pieces, &asked).unwrap();
         for (piece, number) in pieces.iter().zip(1..) {
-            let windows = piece.casting.windows();
+            let windows = piece.casting().windows();
             let tasked = asked.recast_yourself && !windows.is_empty();
             prop_assert!(all_bars(parts(&pages, PartKind::Music, number), piece));
             // Notes and rests as they are, or plain.
-            let plain = Piece::new(piece.line.clone(), piece.casting.cleared()).unwrap();
-            let signs = |piece: &Piece| piece.written.bars.iter().map(|bar| bar.symbols.len()).sum::<usize>();
+            let plain = Piece::new(piece.line().clone(), piece.casting().cleared()).unwrap();
+            let signs =
+                |piece: &Piece| piece.written().bars.iter().map(|bar| bar.symbols.len()).sum::<usize>();
             let drawn_signs = |kind| {
                 drawn(parts(&pages, kind, number), Role::Note)
                     + drawn(parts(&pages, kind, number), Role::Rest)
@@ -147,7 +148,7 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
                 let holds = windows.iter().any(|window| {
                     let end = window.start.checked_add(window.figure.span()).unwrap();
                     bars.clone().any(|bar| {
-                        let span = piece.line.bar(bar).unwrap();
+                        let span = piece.line().bar(bar).unwrap();
                         window.start < span.end() && end > span.start()
                     })
                 });
@@ -376,8 +377,8 @@ const DRAWN: [&str; 7] = ["svg", "title", "desc", "path", "g", "rect", "text"];
 #[test]
 fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
     let line = piece("recast: split-last at 1.1\n@Fm7 F3 Ab C Eb  G F Eb C |");
-    let heading = Heading { title: HOSTILE.into(), ..line.line.heading().clone() };
-    let hostile = Piece::new(line.line.clone().with_heading(heading), line.casting.clone()).unwrap();
+    let heading = Heading { title: HOSTILE.into(), ..line.line().heading().clone() };
+    let hostile = Piece::new(line.line().clone().with_heading(heading), line.casting().clone()).unwrap();
     let asked = Worksheet {
         title: format!("\u{7}{HOSTILE}"),
         workshop: HOSTILE.into(),

@@ -8,7 +8,7 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::listen::{Onsets, WINDOW, align};
-use halfbar_core::perform::{self, Practice};
+use halfbar_core::perform::Practice;
 use halfbar_core::scene::Scene;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::technique::FingeringStyle;
@@ -67,13 +67,13 @@ fn reading(bencher: Bencher<'_, '_>, bars: usize) {
 #[divan::bench(args = BARS)]
 fn recasting(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
-    bencher.counter(ItemsCount::new(bars)).bench(|| recast::apply(black_box(&piece.line), &piece.casting));
+    bencher.counter(ItemsCount::new(bars)).bench(|| recast::apply(black_box(piece.line()), piece.casting()));
 }
 
 #[divan::bench(args = BARS)]
 fn notating(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
-    bencher.counter(ItemsCount::new(bars)).bench(|| notate::notate(black_box(&piece.timed)));
+    bencher.counter(ItemsCount::new(bars)).bench(|| notate::notate(black_box(piece.timed())));
 }
 
 /// The heart of it, on long pieces.
@@ -81,7 +81,7 @@ fn notating(bencher: Bencher<'_, '_>, bars: usize) {
 fn recast_and_notate(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
     bencher.counter(ItemsCount::new(bars)).bench(|| {
-        let timed = recast::apply(black_box(&piece.line), &piece.casting).unwrap();
+        let timed = recast::apply(black_box(piece.line()), piece.casting()).unwrap();
         notate::notate(&timed)
     });
 }
@@ -91,12 +91,12 @@ fn recast_and_notate(bencher: Bencher<'_, '_>, bars: usize) {
 fn a_minute_of_sound(bencher: Bencher<'_, '_>) {
     // 30 bars at 120.
     let piece = piece(30);
-    let stretch = Span::new(Onset::ZERO, piece.line.end()).unwrap();
+    let stretch = Span::new(Onset::ZERO, piece.line().end()).unwrap();
     let metronome = "every, eighths".parse().unwrap();
     let practice = Practice { stretch, times: 1, count_in: 0, metronome };
     let levels = Levels { chords: 0.6, bass: 0.8, ..Levels::default() };
     bencher.bench(|| {
-        let take = perform::take(black_box(&piece), &practice).unwrap();
+        let take = black_box(&piece).take(&practice).unwrap();
         sound::mix(&take, &levels, 48_000)
     });
 }
@@ -107,7 +107,7 @@ fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
     bencher
         .counter(ItemsCount::new(bars))
-        .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
+        .bench(|| hand::plan(black_box(piece.line()), piece.timed(), piece.performed(), None));
 }
 
 /// 10,000 notes in other styles and ways of picking, where more is open at each note.
@@ -118,7 +118,7 @@ fn fingering_otherwise(bencher: Bencher<'_, '_>, way: &str) {
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     bencher
         .counter(ItemsCount::new(10_000usize))
-        .bench(|| hand::plan(black_box(&piece.line), &piece.timed, &piece.performed, None));
+        .bench(|| hand::plan(black_box(piece.line()), piece.timed(), piece.performed(), None));
 }
 
 #[divan::bench(args = BARS)]
@@ -140,19 +140,20 @@ fn one_window_changed(bencher: Bencher<'_, '_>, bars: usize) {
     let layout = Layout::default();
     let scene = before.engrave(&layout);
     let breaks = |scene: &Scene| scene.systems.iter().map(|system| system.bars.clone()).collect::<Vec<_>>();
-    let castings = before.casting.windows().iter().map(|window| {
-        let mut casting = before.casting.clone();
+    let castings = before.casting().windows().iter().map(|window| {
+        let mut casting = before.casting().clone();
         casting.restore(window.start);
         casting
     });
     let mut same = castings.filter(|casting| {
-        let after = Piece::new(before.line.clone(), casting.clone()).unwrap();
+        let after = Piece::new(before.line().clone(), casting.clone()).unwrap();
         breaks(&after.engrave(&layout)) == breaks(&scene)
     });
     let casting = same.next().unwrap();
     bencher.bench(|| {
-        let after = Piece::new(before.line.clone(), casting.clone()).unwrap();
-        let again = after.engrave_after(&layout, Before { piece: &before, layout: &layout, scene: &scene });
+        let after = Piece::new(before.line().clone(), casting.clone()).unwrap();
+        let again =
+            after.engrave_after(&layout, Before { score: before.score(), layout: &layout, scene: &scene });
         let changed =
             again.systems.iter().filter(|new| !scene.systems.iter().any(|old| Arc::ptr_eq(old, new)));
         changed.map(|system| write::svg::system(&again, system).len()).sum::<usize>()

@@ -28,6 +28,14 @@ pub enum BarsError {
         /// The meter of the line's start.
         meter: Meter,
     },
+    /// A bar that the line doesn't have.
+    #[error("there is no bar with index {index}: the line has {bars}")]
+    Bar {
+        /// What was asked for, from 0.
+        index: usize,
+        /// How many bars there are.
+        bars: usize,
+    },
     /// A change of meter or key in the first bar, or before an earlier one.
     #[error("a new meter or key can't start here: changes come after the first bar, in order")]
     Change,
@@ -56,7 +64,7 @@ impl BarsError {
             BarsError::Time(_) | BarsError::BeforeStart => "time",
             BarsError::Pickup { .. } => "pickup",
             BarsError::Change => "change",
-            BarsError::Place { .. } | BarsError::ParsePlace { .. } => "place",
+            BarsError::Bar { .. } | BarsError::Place { .. } | BarsError::ParsePlace { .. } => "place",
         }
     }
 }

@@ -2,14 +2,14 @@
 
 use std::fmt::{self, Write};
 
-use crate::Piece;
-use crate::error::Result;
+use crate::bars::BarsError;
 use crate::hand::Placement;
 use crate::line::{Feel, Legato, Line, NoteId};
 use crate::neck::Stroke;
 use crate::notate::{Symbol, Written, WrittenBar};
 
 use crate::names;
+use crate::score::Score;
 
 /// A bar in words.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -92,31 +92,32 @@ pub fn summary(line: &Line, written: &Written) -> String {
 /// The bar with this index, with the fretting hand's fingers or without.
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
-pub fn bar(piece: &Piece, index: usize, fingers: bool) -> Result<Bar> {
-    let bar = &piece.written.bars[index];
+/// [`BarsError::Bar`] when there is no such bar.
+pub fn bar(score: Score<'_>, index: usize, fingers: bool) -> Result<Bar, BarsError> {
+    let bar =
+        score.written.bars.get(index).ok_or(BarsError::Bar { index, bars: score.written.bars.len() })?;
     let mut events = Vec::new();
     let mut first = 0;
     for symbols in bar.symbols.chunk_by(|a, b| a.note == b.note) {
         events.push(Event {
             note: symbols[0].note,
             is_held: symbols[0].tied_from,
-            says: said(piece, bar, first, symbols, fingers)?,
+            says: said(score, bar, first, symbols, fingers)?,
         });
         first += symbols.len();
     }
-    Ok(Bar { opening: opening(&piece.line, bar, index), events })
+    Ok(Bar { opening: opening(score.line, bar, index), events })
 }
 
 /// Whether the bar with this index is said as in another piece: a page that was told before is told no more than what has changed.
-pub fn is_said_alike(one: &Piece, other: &Piece, index: usize) -> bool {
+pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize) -> bool {
     let (Some(bar), Some(before)) = (one.written.bars.get(index), other.written.bars.get(index)) else {
         return false;
     };
     let mut notes = bar.symbols.iter().map(|symbol| symbol.note);
     bar == before
-        && notes.all(|note| one.plan.of(note) == other.plan.of(note))
-        && opening(&one.line, bar, index) == opening(&other.line, before, index)
+        && notes.all(|note| one.fingering.of(note) == other.fingering.of(note))
+        && opening(one.line, bar, index) == opening(other.line, before, index)
 }
 
 fn opening(line: &Line, bar: &WrittenBar, index: usize) -> String {
@@ -147,7 +148,13 @@ fn opening(line: &Line, bar: &WrittenBar, index: usize) -> String {
 }
 
 /// The symbols of one note or rest, of which the first has this index in its bar.
-fn said(piece: &Piece, bar: &WrittenBar, first: usize, symbols: &[Symbol], fingers: bool) -> Result<String> {
+fn said(
+    score: Score<'_>,
+    bar: &WrittenBar,
+    first: usize,
+    symbols: &[Symbol],
+    fingers: bool,
+) -> Result<String, BarsError> {
     let symbol = &symbols[0];
     if bar.is_silent() {
         return Ok("rest for the whole bar".into());
@@ -164,7 +171,9 @@ fn said(piece: &Piece, bar: &WrittenBar, first: usize, symbols: &[Symbol], finge
             let _ = write!(values, " in {}", names::tuplet(tuplet.actual));
         }
     }
-    let beat = || -> Result<String> { Ok(names::beat(piece.line.bars().place(bar.onset(symbol)?)?.beat)) };
+    let beat = || -> Result<String, BarsError> {
+        Ok(names::beat(score.line.bars().place(bar.onset(symbol)?)?.beat))
+    };
     let mut text = match symbol.pitch {
         None => return Ok(format!("{values}, {}", beat()?)),
         Some(pitch) if symbol.tied_from => format!("{} held over, {values}", names::pitch(pitch)),
@@ -179,7 +188,7 @@ fn said(piece: &Piece, bar: &WrittenBar, first: usize, symbols: &[Symbol], finge
     if symbol.accent {
         text += ", accented";
     }
-    if let Some(placing) = piece.plan.of(symbol.note).filter(|_| !symbol.tied_from) {
+    if let Some(placing) = score.fingering.of(symbol.note).filter(|_| !symbol.tied_from) {
         played(&mut text, symbol, placing, fingers);
     }
     Ok(text)
@@ -208,13 +217,15 @@ fn played(text: &mut String, symbol: &Symbol, placing: Placement, fingers: bool)
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::read;
+    use crate::{Piece, read};
 
     fn bars(text: &str) -> Vec<String> {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, []);
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-        (0..piece.written.bars.len()).map(|index| bar(&piece, index, true).unwrap().to_string()).collect()
+        (0..piece.written().bars.len())
+            .map(|index| piece.describe(index, true).unwrap().to_string())
+            .collect()
     }
 
     #[test]
@@ -257,7 +268,8 @@ mod tests {
             Piece::new(reading.line.unwrap(), reading.casting).unwrap()
         };
         let before = piece("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |");
-        let alike = |text: &str| [0, 1, 2].map(|index| is_said_alike(&piece(text), &before, index));
+        let alike =
+            |text: &str| [0, 1, 2].map(|index| is_said_alike(piece(text).score(), before.score(), index));
         assert_eq!(alike("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |"), [true, true, false]);
         assert_eq!(alike("@F7 F3 Ab C Eb G F Eb C^3 | C4:4^3 |"), [false, false, false]);
         assert_eq!(alike("@Fm7 F3 Ab C Eb G F D C^3 | C4:4^2 |"), [false, true, false]);

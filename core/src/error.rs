@@ -19,7 +19,7 @@ use crate::technique::TechniqueError;
 use crate::time::{ParseTimeError, TimeError};
 
 /// What the outer stages return.
-pub type Result<T> = std::result::Result<T, Error>;
+pub type Result<T, E = Error> = std::result::Result<T, E>;
 
 /// What can go wrong after the text has been read. (Reading itself gives [`Diagnostic`](crate::read::Diagnostic)s.)
 ///

@@ -2,7 +2,6 @@
 
 use std::fmt::Write;
 
-use crate::Piece;
 use crate::harmony::{Degree, degree};
 use crate::line::{Event, NoteId};
 use crate::names;
@@ -10,6 +9,7 @@ use crate::naming::{UnknownName, named};
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
+use crate::score::Score;
 use crate::time::{Onset, Span};
 
 use crate::engrave::Setter;
@@ -115,20 +115,20 @@ struct Touch {
 /// The part of the neck that a stretch of the line needs, with all notes that sound in it, also those held over into it.
 ///
 /// ```
-/// use halfbar_core::fretboard::{FretboardLook, fretboard};
+/// use halfbar_core::fretboard::FretboardLook;
 /// use halfbar_core::neck::{Fret, StringNo};
 /// use halfbar_core::{Piece, read};
 ///
 /// let reading = read::text("@Fm7 F3^4.3 Ab C Eb G F Eb C |");
 /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-/// let picture = fretboard(&piece, piece.line.bar(0)?, &FretboardLook::default());
+/// let picture = piece.fretboard(piece.line().bar(0)?, &FretboardLook::default());
 /// let first = &picture.places[0];
 /// assert_eq!((first.string, first.fret, first.notes.len()), (StringNo(4), Fret(3), 1));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
-pub fn fretboard(piece: &Piece, stretch: Span, look: &FretboardLook) -> NeckPicture {
-    let neck = &piece.line.heading().neck;
-    let touches = touches(piece, stretch);
+pub fn fretboard(score: Score<'_>, stretch: Span, look: &FretboardLook) -> NeckPicture {
+    let neck = &score.line.heading().neck;
+    let touches = touches(score, stretch);
     let places = places(&touches, look.labels);
     let board = Board::of(neck, &places, look);
     let mut groups = vec![board.strings(&places), board.wires()];
@@ -161,8 +161,8 @@ pub fn fretboard(piece: &Piece, stretch: Span, look: &FretboardLook) -> NeckPict
 }
 
 /// The notes that sound in a stretch, each with a grace note before it.
-fn touches(piece: &Piece, stretch: Span) -> Vec<Touch> {
-    let Piece { line, timed, plan, .. } = piece;
+fn touches(score: Score<'_>, stretch: Span) -> Vec<Touch> {
+    let Score { line, timed, fingering: plan, .. } = score;
     let chord = |onset: Onset| {
         let after = line.chords().partition_point(|chord| chord.onset <= onset.max(stretch.start()));
         after.checked_sub(1).map(|index| &line.chords()[index].symbol)
@@ -554,7 +554,7 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
 mod tests {
     use super::*;
     use crate::font::Glyph;
-    use crate::read;
+    use crate::{Piece, read};
 
     fn piece(text: &str) -> Piece {
         let reading = read::text(text);
@@ -564,7 +564,7 @@ mod tests {
 
     fn picture(text: &str, look: FretboardLook) -> NeckPicture {
         let piece = piece(text);
-        fretboard(&piece, piece.line.bar(0).unwrap(), &look)
+        fretboard(piece.score(), piece.line().bar(0).unwrap(), &look)
     }
 
     const LEFT: FretboardLook = FretboardLook { labels: Labels::Names, left_handed: true, frets: None };
@@ -587,8 +587,8 @@ mod tests {
         for text in TEXTS {
             for look in [FretboardLook::default(), LEFT] {
                 let (piece, picture) = (piece(text), picture(text, look));
-                for note in piece.plan.notes() {
-                    let placing = piece.plan.of(*note).unwrap();
+                for note in piece.fingering().notes() {
+                    let placing = piece.fingering().of(*note).unwrap();
                     let here =
                         |place: &&NeckPlace| (place.string, place.fret) == (placing.string, placing.fret);
                     let place = picture.places.iter().find(here).unwrap();
@@ -665,7 +665,7 @@ mod tests {
     fn everything_can_be_tapped() {
         for text in TEXTS {
             let picture = picture(text, FretboardLook::default());
-            let strings = piece(text).line.heading().neck.strings();
+            let strings = piece(text).line().heading().neck.strings();
             let frets = |string: u8| {
                 let cells = picture.cells.iter().filter(move |cell| cell.string.0 == string);
                 cells.map(|cell| cell.fret.0).collect::<Vec<_>>()

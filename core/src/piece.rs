@@ -1,29 +1,41 @@
 //! The stages of one line, kept together for whoever asks for more than one output.
 
-use crate::engrave::{self, Layout};
+use crate::bars::BarsError;
+use crate::describe;
+use crate::engrave::{self, Before, Layout};
 use crate::error::Result;
+use crate::fretboard::{self, FretboardLook};
 use crate::hand::{self, Fingering};
 use crate::line::{Feel, Heading, Line, Tempo};
 use crate::notate::{self, Written};
-use crate::perform::{self, Performed};
-use crate::recast::{self, Casting, Timed};
-use crate::scene::Scene;
+use crate::perform::{self, Change, PerformError, Performed, Practice, Sound, Take};
+use crate::recast::{self, Casting};
+use crate::scene::{NeckPicture, Scene};
+use crate::score::Score;
+use crate::time::Span;
+use crate::timed::Timed;
 
 /// A line with its casting, and every stage up to the page.
+///
+/// ```
+/// use halfbar_core::engrave::Layout;
+/// use halfbar_core::{Piece, read};
+///
+/// let reading = read::text("recast: split-last at 1.1\n@Fm7 F3 Ab C Eb  G F Eb C |");
+/// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
+/// assert_eq!(piece.timed().events.len(), 8);
+/// assert_eq!(piece.written().bars[0].tuplets.len(), 1);
+/// assert_eq!(piece.engrave(&Layout::default()).systems.len(), 1);
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Piece {
-    /// The plain line.
-    pub line: Line,
-    /// What is recast.
-    pub casting: Casting,
-    /// The line in time.
-    pub timed: Timed,
-    /// The line in notation.
-    pub written: Written,
-    /// The line as it is played.
-    pub performed: Performed,
-    /// The line on the neck.
-    pub plan: Fingering,
+    line: Line,
+    casting: Casting,
+    timed: Timed,
+    written: Written,
+    performed: Performed,
+    fingering: Fingering,
 }
 
 impl Piece {
@@ -47,19 +59,19 @@ impl Piece {
         let timed = recast::apply(&line, &casting)?;
         let mut written = notate::notate(&timed)?;
         let performed = perform::perform(&written, line.heading())?;
-        let plan = hand::plan(&line, &timed, &performed, before.map(|before| &before.plan))?;
-        written.join(plan.legato());
-        Ok(Piece { line, casting, timed, written, performed, plan })
+        let fingering = hand::plan(&line, &timed, &performed, before.map(|before| &before.fingering))?;
+        written.join(fingering.legato());
+        Ok(Piece { line, casting, timed, written, performed, fingering })
     }
 
-    /// The same piece played another way: a plan that [`Fingering::ways`] found.
+    /// The same piece played another way: a fingering that [`Fingering::ways`] found.
     ///
     /// # Errors
     /// As [`Piece::new`].
-    pub fn played(&self, plan: Fingering) -> Result<Piece> {
+    pub fn played(&self, fingering: Fingering) -> Result<Piece> {
         let mut written = notate::notate(&self.timed)?;
-        written.join(plan.legato());
-        Ok(Piece { written, plan, ..self.clone() })
+        written.join(fingering.legato());
+        Ok(Piece { written, fingering, ..self.clone() })
     }
 
     /// The same piece, with the same notation and the same hands, played at another tempo and with another feel.
@@ -70,12 +82,12 @@ impl Piece {
     ///
     /// let piece = Piece::new(read::text("C4 D E F G A B C |").line.expect("a full bar"), Default::default())?;
     /// let slow = piece.paced(Tempo::new(60).expect("a tempo"), Feel::Straight)?;
-    /// assert_eq!(slow.performed.seconds(slow.performed.starts()[1]), 0.5);
+    /// assert_eq!(slow.performed().seconds(slow.performed().starts()[1]), 0.5);
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     ///
     /// # Errors
-    /// [`Error::Time`](crate::Error::Time) for times that can't be held.
+    /// [`TimeError`](crate::time::TimeError) for times that can't be held.
     pub fn paced(&self, tempo: Tempo, feel: Feel) -> Result<Piece> {
         let heading = Heading { tempo, feel, ..self.line.heading().clone() };
         let performed = perform::perform(&self.written, &heading)?;
@@ -83,13 +95,97 @@ impl Piece {
         Ok(Piece { line, performed, ..self.clone() })
     }
 
+    /// The same piece under another title.
+    pub fn titled(&self, title: &str) -> Piece {
+        let heading = Heading { title: title.into(), ..self.line.heading().clone() };
+        Piece { line: self.line.clone().with_heading(heading), ..self.clone() }
+    }
+
+    /// The plain line.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// What is recast.
+    pub fn casting(&self) -> &Casting {
+        &self.casting
+    }
+
+    /// The plain line and what is recast in it, for whoever goes on with them.
+    pub fn into_parts(self) -> (Line, Casting) {
+        (self.line, self.casting)
+    }
+
+    /// The line in time.
+    pub fn timed(&self) -> &Timed {
+        &self.timed
+    }
+
+    /// The line in notation.
+    pub fn written(&self) -> &Written {
+        &self.written
+    }
+
+    /// The line as it is played.
+    pub fn performed(&self) -> &Performed {
+        &self.performed
+    }
+
+    /// The line on the neck.
+    pub fn fingering(&self) -> &Fingering {
+        &self.fingering
+    }
+
+    /// What the page, the neck and the words are made from.
+    pub fn score(&self) -> Score<'_> {
+        let Piece { line, timed, written, fingering, .. } = self;
+        Score { line, timed, written, fingering }
+    }
+
     /// The page of music.
     pub fn engrave(&self, layout: &Layout) -> Scene {
-        engrave::engrave(self, layout, None)
+        engrave::engrave(self.score(), layout, None)
     }
 
     /// The same page, made from an earlier one: systems that would come out alike are taken from there.
-    pub fn engrave_after(&self, layout: &Layout, before: engrave::Before<'_>) -> Scene {
-        engrave::engrave(self, layout, Some(before))
+    pub fn engrave_after(&self, layout: &Layout, before: Before<'_>) -> Scene {
+        engrave::engrave(self.score(), layout, Some(before))
+    }
+
+    /// A passage of the line on the neck: see [`fretboard()`](fretboard::fretboard()).
+    pub fn fretboard(&self, passage: Span, look: &FretboardLook) -> NeckPicture {
+        fretboard::fretboard(self.score(), passage, look)
+    }
+
+    /// The bar with this index in words: see [`describe::bar`].
+    ///
+    /// # Errors
+    /// As [`describe::bar`].
+    pub fn describe(&self, index: usize, fingers: bool) -> Result<describe::Bar, BarsError> {
+        describe::bar(self.score(), index, fingers)
+    }
+
+    /// The notes that sound: see [`perform::sounds`].
+    ///
+    /// # Errors
+    /// As [`perform::sounds`].
+    pub fn sounds(&self) -> Result<Vec<Sound>, PerformError> {
+        perform::sounds(self.score(), &self.performed)
+    }
+
+    /// The chords that sound: see [`perform::changes`].
+    ///
+    /// # Errors
+    /// As [`perform::changes`].
+    pub fn changes(&self) -> Result<Vec<Change>, PerformError> {
+        perform::changes(self.score(), &self.performed)
+    }
+
+    /// All that is heard of a passage: see [`perform::take`].
+    ///
+    /// # Errors
+    /// As [`perform::take`].
+    pub fn take(&self, practice: &Practice) -> Result<Take, PerformError> {
+        perform::take(self.score(), &self.performed, practice)
     }
 }

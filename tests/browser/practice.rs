@@ -4,7 +4,7 @@
 
 use std::time::Duration;
 
-use halfbar_core::{Piece, perform, read};
+use halfbar_core::{Piece, read};
 use serde_json::Value;
 
 use crate::page::Page;
@@ -75,8 +75,8 @@ pub(crate) async fn starts(page: &Page, count: usize) -> Vec<f64> {
 pub(crate) fn performed(line: &str) -> Vec<f64> {
     let reading = read::text(line);
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-    let sounds = perform::sounds(&piece).unwrap();
-    sounds.iter().map(|sound| piece.performed.seconds(sound.start)).collect()
+    let sounds = piece.sounds().unwrap();
+    sounds.iter().map(|sound| piece.performed().seconds(sound.start)).collect()
 }
 
 pub(crate) fn agree(found: &[f64], expected: &[f64]) {

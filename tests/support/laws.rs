@@ -1,6 +1,6 @@
 //! Laws that hold for every line and every casting. Each panics with what broke it.
 
-use halfbar_core::{Error, Piece, describe};
+use halfbar_core::{Error, Piece};
 use std::sync::Arc;
 
 use halfbar_core::hand::Placement;
@@ -17,8 +17,8 @@ pub fn hold(line: &Line, casting: &Casting) {
     fills_every_bar(&piece);
     reads_back(&piece);
     ties_are_whole(&piece);
-    for bar in &piece.written.bars {
-        no_beam_over_the_middle(bar, &piece.timed.windows);
+    for bar in &piece.written().bars {
+        no_beam_over_the_middle(bar, &piece.timed().windows);
     }
     every_fret_sounds(&piece);
     every_note_is_said(&piece);
@@ -76,27 +76,27 @@ pub fn ways() -> Vec<(Arc<Figure>, Spelling)> {
 
 /// Recasting keeps every note, its pitch and its order, and moves nothing outside the windows.
 fn keeps_the_notes(piece: &Piece) {
-    let left_out: Vec<_> = piece.timed.windows.iter().flat_map(|window| &window.left_out).collect();
-    let plain: Vec<_> = piece.line.events().iter().filter(|event| !left_out.contains(&&event.id)).collect();
+    let left_out: Vec<_> = piece.timed().windows.iter().flat_map(|window| &window.left_out).collect();
+    let plain: Vec<_> = piece.line().events().iter().filter(|event| !left_out.contains(&&event.id)).collect();
     // What windows add comes on top; its ids lie after the line's.
-    let of_the_line = |event: &&Event| (event.id.0 as usize) < piece.line.events().len();
-    let cast: Vec<Event> = piece.timed.events.iter().filter(of_the_line).copied().collect();
+    let of_the_line = |event: &&Event| (event.id.0 as usize) < piece.line().events().len();
+    let cast: Vec<Event> = piece.timed().events.iter().filter(of_the_line).copied().collect();
     assert_eq!(plain.len(), cast.len(), "a note was lost or made");
     for (before, after) in plain.into_iter().zip(&cast) {
         assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
-        let inside = piece.timed.windows.iter().any(|window| window.span.contains(before.onset));
+        let inside = piece.timed().windows.iter().any(|window| window.span.contains(before.onset));
         // A note leads nowhere when the one after it is left out.
         let after = &Event { legato: before.legato, ..*after };
         assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
     }
     let mut end = Onset::ZERO;
-    for event in &piece.timed.events {
+    for event in &piece.timed().events {
         assert_eq!(event.onset, end, "a gap or an overlap before {event:?}");
         end = event.span().unwrap().end();
     }
-    for (window, asked) in piece.timed.windows.iter().zip(piece.casting.windows()) {
+    for (window, asked) in piece.timed().windows.iter().zip(piece.casting().windows()) {
         let inside: Vec<_> =
-            piece.timed.events.iter().filter(|event| window.span.contains(event.onset)).collect();
+            piece.timed().events.iter().filter(|event| window.span.contains(event.onset)).collect();
         let stretches = asked.figure.stretches(window.spelling);
         assert_eq!(inside.len(), stretches.len());
         let mut silent = false;
@@ -115,8 +115,8 @@ fn keeps_the_notes(piece: &Piece) {
 
 /// Symbols follow each other without gap and fill the bar; tuplets hold whole runs of them.
 fn fills_every_bar(piece: &Piece) {
-    for (index, bar) in piece.written.bars.iter().enumerate() {
-        assert_eq!(Ok(bar.span), piece.line.bar(index));
+    for (index, bar) in piece.written().bars.iter().enumerate() {
+        assert_eq!(Ok(bar.span), piece.line().bar(index));
         let mut at = bar.begins;
         for symbol in &bar.symbols {
             assert_eq!(symbol.start, at, "a gap or an overlap in {bar:?}");
@@ -144,14 +144,15 @@ fn covers(outer: &halfbar_core::notate::Tuplet, inner: &halfbar_core::notate::Tu
 
 /// What is drawn says exactly what sounds.
 fn reads_back(piece: &Piece) {
-    let read = read_back(&piece.written).unwrap();
-    let sounding: Vec<_> = piece.timed.events.iter().map(|event| (event.id, event.span().unwrap())).collect();
+    let read = read_back(piece.written()).unwrap();
+    let sounding: Vec<_> =
+        piece.timed().events.iter().map(|event| (event.id, event.span().unwrap())).collect();
     assert_eq!(read, sounding);
 }
 
 /// A symbol is tied to the next one exactly when both write the same sounding note; rests never are.
 fn ties_are_whole(piece: &Piece) {
-    let symbols: Vec<_> = piece.written.bars.iter().flat_map(|bar| &bar.symbols).collect();
+    let symbols: Vec<_> = piece.written().bars.iter().flat_map(|bar| &bar.symbols).collect();
     for pair in symbols.windows(2) {
         let same = pair[0].note == pair[1].note && pair[0].pitch.is_some();
         assert_eq!((pair[0].tied_to, pair[1].tied_from), (same, same), "{pair:?}");
@@ -195,16 +196,16 @@ fn no_beam_over_the_middle(bar: &WrittenBar, windows: &[TimedWindow]) {
 
 /// The string and fret of every note sound its pitch, pins are obeyed, fingers reach.
 fn every_fret_sounds(piece: &Piece) {
-    let tuning = &piece.line.heading().neck;
-    for event in &piece.timed.events {
+    let tuning = &piece.line().heading().neck;
+    for event in &piece.timed().events {
         let Some(pitch) = event.pitch else {
-            assert_eq!(piece.plan.of(event.id), None, "a rest that is played");
+            assert_eq!(piece.fingering().of(event.id), None, "a rest that is played");
             continue;
         };
-        let placing = piece.plan.of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
+        let placing = piece.fingering().of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
         assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
         assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
-        for want in piece.line.constraints_on(event) {
+        for want in piece.line().constraints_on(event) {
             assert!(obeyed(want, placing), "{want} for {event:?}: {placing:?}");
         }
     }
@@ -212,9 +213,9 @@ fn every_fret_sounds(piece: &Piece) {
 
 /// Bar by bar in words: every note once, in order, with its pitch, string and fret; in the bars after it is only held.
 fn every_note_is_said(piece: &Piece) {
-    let bars = (0..piece.written.bars.len()).map(|index| describe::bar(piece, index, true).unwrap());
+    let bars = (0..piece.written().bars.len()).map(|index| piece.describe(index, true).unwrap());
     let said: Vec<_> = bars.flat_map(|bar| bar.events).collect();
-    let mut events = piece.timed.events.iter();
+    let mut events = piece.timed().events.iter();
     let mut now = None;
     for said in said {
         if said.is_held {
@@ -233,7 +234,7 @@ fn every_note_is_said(piece: &Piece) {
             assert!(said.says.contains("rest"), "{said:?}");
             continue;
         };
-        let Placement { string, fret, finger, stroke, .. } = piece.plan.of(event.id).unwrap();
+        let Placement { string, fret, finger, stroke, .. } = piece.fingering().of(event.id).unwrap();
         let place = match fret.0 {
             0 => format!(", string {} open", string.0),
             fret => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
@@ -268,14 +269,14 @@ pub fn obeyed(want: Constraint, placing: Placement) -> bool {
 
 /// A line that is written out as it sounds is reduced to a plain one with a casting, which sound the same.
 fn is_found_again(piece: &Piece) {
-    let parts = piece.timed.events.iter().map(|&Event { duration, pitch, pin, legato, grace, .. }| Part {
+    let parts = piece.timed().events.iter().map(|&Event { duration, pitch, pin, legato, grace, .. }| Part {
         duration,
         pitch,
         pin,
         legato,
         grace,
     });
-    let (heading, bars) = (piece.line.heading().clone(), piece.line.bars().clone());
+    let (heading, bars) = (piece.line().heading().clone(), piece.line().bars().clone());
     let literal = Line::new(heading, bars, parts, vec![]).unwrap();
     let (plain, casting) = recast::reduce(&literal).unwrap();
     let again = recast::apply(&plain, &casting).unwrap_or_else(|error| panic!("{error}"));
@@ -287,7 +288,7 @@ fn is_found_again(piece: &Piece) {
     }
     assert_eq!(again.events.len(), literal.events().len());
     // Whatever changed the time of a note was found as a figure.
-    let windows = piece.timed.windows.iter().zip(piece.casting.windows());
+    let windows = piece.timed().windows.iter().zip(piece.casting().windows());
     let full = windows.filter(|(_, asked)| !asked.figure.is_accented() && asked.fit != Fit::RestLast);
     for (window, asked) in full {
         let found = casting.windows().iter().filter_map(Window::span).any(|span| span.overlaps(window.span));

@@ -14,10 +14,10 @@ use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
 use halfbar_core::engrave::{self, Layout, View};
-use halfbar_core::fretboard::{self, FretboardLook, Labels};
+use halfbar_core::fretboard::{FretboardLook, Labels};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::neck::Strings;
-use halfbar_core::perform::{self, Metronome, Practice};
+use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
 use halfbar_core::sound::{self, Levels};
@@ -262,11 +262,11 @@ fn run(command: Command) -> Result<(), String> {
             };
             let wav = at_speed(&piece, bpm, swing).map_err(|error| error.to_string()).and_then(|piece| {
                 let stretch = part(&piece, from, to)?;
-                if stretch.end() > piece.line.end() {
+                if stretch.end() > piece.line().end() {
                     return Err(format!("the line ends with bar {}", last_bar(&piece)));
                 }
                 let practice = Practice { stretch, times: repeat, count_in, metronome: click };
-                let take = perform::take(&piece, &practice).map_err(|error| error.to_string())?;
+                let take = piece.take(&practice).map_err(|error| error.to_string())?;
                 let samples = sound::mix(&take, &levels, RATE);
                 write::wav::document(&samples, RATE).map_err(|error| error.to_string())
             });
@@ -295,7 +295,7 @@ fn run(command: Command) -> Result<(), String> {
             };
             let stretch = stretch.map_err(|error| named(&file, &error))?;
             let look = FretboardLook { labels, left_handed: left, frets: None };
-            write::svg::neck_document(&fretboard::fretboard(&piece, stretch, &look), paper(white))
+            write::svg::neck_document(&piece.fretboard(stretch, &look), paper(white))
         }
         Command::Figures { picture: false, .. } => figures(),
         Command::Figures { picture: true, white } => {
@@ -303,7 +303,8 @@ fn run(command: Command) -> Result<(), String> {
         }
         Command::Restore { file } => {
             let piece = piece(&file)?;
-            let (plain, _) = recast::reduce(&piece.line).map_err(|error| named(&file, &error.to_string()))?;
+            let (plain, _) =
+                recast::reduce(piece.line()).map_err(|error| named(&file, &error.to_string()))?;
             let text = write::text::line(&plain, &Casting::default());
             text.map_err(|error| named(&file, &error.to_string()))?.trim_end().to_string()
         }
@@ -317,7 +318,7 @@ fn run(command: Command) -> Result<(), String> {
             shape(&file, &piece, scale, strings, steps, from.zip(to)).map_err(|error| named(&file, &error))?
         }
         Command::Keys { file, by } => {
-            let Piece { line, casting, .. } = piece(&file)?;
+            let (line, casting) = piece(&file)?.into_parts();
             let made = drill::keys(&line, &casting, by);
             made.map_err(|error| error.to_string())
                 .and_then(|made| told(&file, &made))
@@ -349,13 +350,13 @@ fn printed(output: &[u8]) -> Result<(), String> {
 
 /// The piece at another tempo, with another swing.
 fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> halfbar_core::Result<Piece> {
-    let heading = piece.line.heading();
+    let heading = piece.line().heading();
     let heading = Heading {
         tempo: bpm.unwrap_or(heading.tempo),
         feel: swing.map_or(heading.feel, Feel::Swing),
         ..heading.clone()
     };
-    Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
+    Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone())
 }
 
 /// The piece as it is played in another style, or picked another way.
@@ -364,13 +365,13 @@ fn played(
     style: Option<FingeringStyle>,
     picking: Option<Picking>,
 ) -> halfbar_core::Result<Piece> {
-    let heading = piece.line.heading();
+    let heading = piece.line().heading();
     let heading = Heading {
         style: style.unwrap_or(heading.style),
         picking: picking.unwrap_or(heading.picking),
         ..heading.clone()
     };
-    Piece::new(piece.line.clone().with_heading(heading), piece.casting.clone())
+    Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone())
 }
 
 fn paper(white: bool) -> Paper {
@@ -379,11 +380,11 @@ fn paper(white: bool) -> Paper {
 
 /// The windows that are recast, and the ones whose notes carry a figure as they stand.
 fn find(piece: &Piece) -> halfbar_core::Result<String> {
-    let mut windows = piece.casting.windows().to_vec();
-    windows.extend(recast::find(&piece.line));
+    let mut windows = piece.casting().windows().to_vec();
+    windows.extend(recast::find(piece.line()));
     windows.sort_by_key(|window| window.start);
     let rows = windows.iter().map(|window| {
-        let place = piece.line.bars().place(window.start)?;
+        let place = piece.line().bars().place(window.start)?;
         Ok(format!("{}.{} {} {}", place.bar, place.beat, window.figure.name(), window.spelling))
     });
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
@@ -391,7 +392,7 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
 
 /// The time of a bar by its number.
 fn bar_span(piece: &Piece, number: usize) -> Result<Span, String> {
-    let line = &piece.line;
+    let line = piece.line();
     let first = line.bars().number(0);
     let index = number.checked_sub(first).filter(|index| *index < line.bar_count());
     let index = index
@@ -401,7 +402,7 @@ fn bar_span(piece: &Piece, number: usize) -> Result<Span, String> {
 
 /// The number of the last bar.
 fn last_bar(piece: &Piece) -> usize {
-    piece.line.bars().number(0) + piece.line.bar_count() - 1
+    piece.line().bars().number(0) + piece.line().bar_count() - 1
 }
 
 /// From one place up to another.
@@ -413,15 +414,15 @@ fn stretch(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
 fn part(piece: &Piece, from: Option<String>, to: Option<String>) -> Result<Span, String> {
     let onset = |text: String| {
         let place: Place = text.parse().map_err(|error: BarsError| error.to_string())?;
-        piece.line.bars().onset(place).map_err(|error| error.to_string())
+        piece.line().bars().onset(place).map_err(|error| error.to_string())
     };
-    let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line.end()), onset)?);
+    let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line().end()), onset)?);
     Ok(Span::new(from, to).ok_or("the stretch ends before it starts")?)
 }
 
 /// From one place up to another, with some of the line between them.
 fn stretch_of_line(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
-    let (stretch, end) = (stretch(piece, edges)?, piece.line.end());
+    let (stretch, end) = (stretch(piece, edges)?, piece.line().end());
     match () {
         () if stretch.end() > end => {
             Err(format!("there is nothing at {}: the line ends before it", edges[1]))
@@ -440,7 +441,7 @@ fn shape(
     steps: Option<i8>,
     edges: Option<(String, String)>,
 ) -> Result<String, String> {
-    let Piece { line, casting, .. } = piece;
+    let (line, casting) = (piece.line(), piece.casting());
     let stretch = match &edges {
         Some((from, to)) => stretch(piece, [from, to])?,
         None => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
@@ -462,21 +463,21 @@ fn told(file: &Path, made: &Exercise) -> Result<String, String> {
 
 /// The line in words, a row a bar.
 fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
-    let title = &piece.line.heading().title;
+    let title = &piece.line().heading().title;
     let said = |text: String| words().say(&text).into_owned();
-    let mut rows = vec![said(describe::heading(&piece.line))];
+    let mut rows = vec![said(describe::heading(piece.line()))];
     if !title.is_empty() {
         rows.insert(0, title.clone());
     }
-    for index in 0..piece.written.bars.len() {
-        rows.push(said(describe::bar(piece, index, fingers)?.to_string()));
+    for index in 0..piece.written().bars.len() {
+        rows.push(said(piece.describe(index, fingers)?.to_string()));
     }
     Ok(rows.join("\n"))
 }
 
 /// The steps to a figure, text after text.
 fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<String, String> {
-    let known = piece.map_or_else(Casting::default, |piece| piece.casting.cleared());
+    let known = piece.map_or_else(Casting::default, |piece| piece.casting().cleared());
     let figure = match known.figure(name) {
         Some(figure) => figure,
         None if name.starts_with(|c: char| c.is_ascii_digit() || c == 'r') => {
@@ -492,7 +493,7 @@ fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<Strin
     };
     let mut texts = Vec::new();
     for side in Side::ALL.into_iter().filter(|&one| side.is_none_or(|side| side == one)) {
-        let within = piece.map(|piece| (&piece.line, &piece.casting));
+        let within = piece.map(|piece| (piece.line(), piece.casting()));
         let steps = drill::ladder(&figure, side, within).map_err(|error| error.to_string())?;
         for (index, step) in steps.into_iter().map(|step| step.in_words(words())).enumerate() {
             let text = write::text::line(&step.line, &step.casting).map_err(|error| error.to_string())?;
@@ -515,8 +516,8 @@ fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<Strin
         Way::Earlier => Direction::Earlier,
         Way::Later => Direction::Later,
     };
-    let shifted =
-        recast::shift(&piece.line, &piece.casting, stretch, direction).map_err(|error| error.to_string())?;
+    let shifted = recast::shift(piece.line(), piece.casting(), stretch, direction)
+        .map_err(|error| error.to_string())?;
     for lost in &shifted.pushed_out {
         let what = if lost.left > Duration::ZERO { "shortened" } else { "pushed out" };
         eprintln!("{}", named(file, &format!("{}: {} is {what}", lost.place.spoken(), lost.pitch)));

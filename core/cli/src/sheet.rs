@@ -146,14 +146,12 @@ fn texts(source: &[u8]) -> Vec<Vec<u8>> {
 
 /// A worksheet numbers the steps of a ladder itself: `3 of 12: Split the last note in two` is left without the number.
 fn without_step(piece: Piece) -> Piece {
-    let mut heading = piece.line.heading().clone();
     let number = |text: &str| text.parse::<usize>().is_ok();
     let is_step = |step: &str| step.split_once(" of ").is_some_and(|(one, all)| number(one) && number(all));
-    match heading.title.split_once(": ") {
-        Some((step, says)) if is_step(step) => heading.title = says.into(),
-        _ => return piece,
+    match piece.line().heading().title.split_once(": ") {
+        Some((step, says)) if is_step(step) => piece.titled(says),
+        _ => piece,
     }
-    Piece { line: piece.line.clone().with_heading(heading), ..piece }
 }
 
 /// Writes a file for each text. What is wrong with one keeps no other from its file.

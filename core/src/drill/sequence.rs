@@ -5,10 +5,10 @@ use crate::hand;
 use crate::line::{Line, Part};
 use crate::neck::{StringNo, Strings};
 use crate::notate;
-use crate::perform;
 use crate::pitch::{Interval, Pitch};
 use crate::recast::{self, Casting, RecastError, Refusal, Window, whole_at};
 use crate::scale::{Scale, Tone};
+use crate::swing;
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
@@ -105,7 +105,7 @@ fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec
     holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
     let line = line.clone().with_constraints(holds);
     let timed = recast::apply(&line, &Casting::default())?;
-    let performed = perform::perform(&notate::notate(&timed)?, line.heading())?;
+    let performed = swing::perform(&notate::notate(&timed)?, line.heading())?;
     let fingering = hand::plan(&line, &timed, &performed, None)?;
     let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
     Ok(notes.map(|note| fingering.of(note.id).map(|placing| placing.string)).collect())
@@ -309,7 +309,8 @@ mod tests {
         let held: Vec<String> = made.line.constraints().iter().map(|hold| hold.want.to_string()).collect();
         assert_eq!((held, made.folded.len()), (vec!["strings 5-4".to_string()], 0));
         let piece = Piece::new(made.line, made.casting).unwrap();
-        let played = piece.plan.notes().iter().map(|&note| piece.plan.of(note).unwrap().string.0);
+        let played =
+            piece.fingering().notes().iter().map(|&note| piece.fingering().of(note).unwrap().string.0);
         assert_eq!(played.collect::<Vec<_>>(), [5, 5, 5, 4]);
     }
 }

@@ -25,13 +25,13 @@ mod view;
 use std::ops::Range;
 use std::sync::Arc;
 
-use crate::Piece;
 use crate::describe;
 use crate::dialect::Dialect;
 use crate::line::Line;
 use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
+use crate::score::Score;
 use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, Start, break_bars};
@@ -153,7 +153,7 @@ fn new_meter(written: &Written, index: usize) -> Option<Meter> {
 #[derive(Clone, Copy, Debug)]
 pub struct Before<'a> {
     /// The music.
-    pub piece: &'a Piece,
+    pub score: Score<'a>,
     /// What was asked for.
     pub layout: &'a Layout,
     /// What came of it.
@@ -162,8 +162,14 @@ pub struct Before<'a> {
 
 impl Before<'_> {
     /// The system of these bars, when another one would come out alike: nothing that it is made of has changed.
-    fn system(&self, piece: &Piece, layout: &Layout, width: Sp, bars: &Range<usize>) -> Option<&Arc<System>> {
-        let (line, old) = (&piece.line, &self.piece.line);
+    fn system(
+        &self,
+        score: Score<'_>,
+        layout: &Layout,
+        width: Sp,
+        bars: &Range<usize>,
+    ) -> Option<&Arc<System>> {
+        let (line, old) = (score.line, self.score.line);
         let systems = &self.scene.systems;
         let index = systems.binary_search_by_key(&bars.start, |system| system.bars.start).ok()?;
         let system = systems.get(index).filter(|system| system.bars == *bars)?;
@@ -173,8 +179,8 @@ impl Before<'_> {
             beside.map(|bar| bar.map(|bar| (bar.meter, bar.key)))
         };
         let time = Span::new(
-            piece.written.bars[bars.start].span.start(),
-            piece.written.bars[bars.end - 1].span.end(),
+            score.written.bars[bars.start].span.start(),
+            score.written.bars[bars.end - 1].span.end(),
         )?;
         let same_pads = match (&layout.pads, &self.layout.pads) {
             (Some(a), Some(b)) => {
@@ -186,22 +192,22 @@ impl Before<'_> {
             _ => false,
         };
         // Fingers are drawn when they are asked for, and no stroke is at a note that is only held.
-        let drawn = |piece: &Piece, symbol: &Symbol| {
-            let placing = piece.plan.of(symbol.note)?;
+        let drawn = |score: Score<'_>, symbol: &Symbol| {
+            let placing = score.fingering.of(symbol.note)?;
             let (stroke, finger) = (placing.stroke, Some(placing.finger).filter(|_| layout.fingers));
             Some((placing.string, placing.fret, stroke.filter(|_| !symbol.tied_from), finger))
         };
-        let mut symbols = piece.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
+        let mut symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
             && (layout.view, layout.fingers) == (self.layout.view, self.layout.fingers)
             && same_pads
-            && beside(&piece.written) == beside(&self.piece.written)
-            && Some(&piece.written.bars[bars.clone()]) == self.piece.written.bars.get(bars.clone())
+            && beside(score.written) == beside(self.score.written)
+            && Some(&score.written.bars[bars.clone()]) == self.score.written.bars.get(bars.clone())
             && (line.heading().neck == old.heading().neck)
             && (line.bars().number(0) == old.bars().number(0))
             && within(line.chords(), time, |chord| chord.onset)
                 == within(old.chords(), time, |chord| chord.onset)
-            && symbols.all(|symbol| drawn(piece, symbol) == drawn(self.piece, symbol));
+            && symbols.all(|symbol| drawn(score, symbol) == drawn(self.score, symbol));
         same.then_some(system)
     }
 }
@@ -214,8 +220,8 @@ fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
 }
 
 /// Engraves a piece; where a page was engraved before, whatever has not changed is taken from there.
-pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>) -> Scene {
-    let Piece { line, written, plan, .. } = piece;
+pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) -> Scene {
+    let Score { line, written, fingering: plan, .. } = score;
     let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
     let view = layout.view;
@@ -250,7 +256,7 @@ pub(crate) fn engrave(piece: &Piece, layout: &Layout, before: Option<Before<'_>>
     let mut systems = Vec::new();
     for bars in break_bars(&widths, width) {
         let last = bars.end == written.bars.len();
-        let same = before.and_then(|before| before.system(piece, layout, width, &bars).cloned());
+        let same = before.and_then(|before| before.system(score, layout, width, &bars).cloned());
         let mut system = same.unwrap_or_else(|| {
             Arc::new(system::system(&system::Part {
                 line,

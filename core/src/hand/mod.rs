@@ -5,7 +5,7 @@
 //!
 //! let reading = read::text("picking: economy\nC4^2 E G A G E C A^4.7 |");
 //! let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-//! let first = piece.plan.of(piece.timed.events[0].id).expect("a note, not a rest");
+//! let first = piece.fingering().of(piece.timed().events[0].id).expect("a note, not a rest");
 //! assert_eq!((first.string.0, first.fret.0), (2, 1));
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
@@ -25,9 +25,9 @@ use std::sync::Arc;
 use crate::line::{Legato, Line, NoteId};
 use crate::neck::{Finger, Fret, StringNo, Stroke};
 use crate::order;
-use crate::perform::Performed;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
+use crate::swing::Performed;
 use error::Result;
 
 use costs::{Attack, Costs};
@@ -181,7 +181,7 @@ impl Fingering {
     ///
     /// let reading = read::text("tempo: 100\nG3^4.5 A^4.7 B^3.4 C^3.5 r:2 |");
     /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-    /// assert_eq!(piece.plan.crossings().inside, 1);
+    /// assert_eq!(piece.fingering().crossings().inside, 1);
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     pub fn crossings(&self) -> Crossings {

@@ -5,9 +5,9 @@ use crate::bars::Place;
 use crate::line::{Legato, Line};
 use crate::meter::Meter;
 use crate::neck::{Finger, Fret, Neck, StringNo, Strings, Stroke};
-use crate::perform::Performed;
 use crate::pitch::Pitch;
 use crate::recast::Timed;
+use crate::swing::Performed;
 use crate::technique::Constraint;
 use crate::time::{Duration, Onset, TimeError};
 

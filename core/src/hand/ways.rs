@@ -27,7 +27,7 @@ impl Fingering {
     ///
     /// let reading = read::text("Eb4 D C Bb3 G Ab Bb C |");
     /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-    /// let ways = piece.plan.ways(|_| true, 3);
+    /// let ways = piece.fingering().ways(|_| true, 3);
     /// assert_eq!(ways.len(), 3);
     /// assert!(ways[0].cost() <= ways[1].cost() && ways[1].cost() <= ways[2].cost());
     /// # Ok::<(), halfbar_core::Error>(())

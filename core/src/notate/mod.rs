@@ -230,8 +230,8 @@ mod tests {
     #[test]
     fn joins_skip_tied_parts() {
         let reading = read::text("C4:4~ | C:2_ E:1~ E:1_ | C:4 |");
-        let written = Piece::new(reading.line.unwrap(), reading.casting).unwrap().written;
-        let symbols: Vec<_> = written.bars.iter().flat_map(|bar| &bar.symbols).collect();
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let symbols: Vec<_> = piece.written().bars.iter().flat_map(|bar| &bar.symbols).collect();
         let joins: Vec<_> = symbols
             .iter()
             .map(|symbol| (symbol.leads.is_some(), symbol.led_by.map(|lead| lead.rises)))

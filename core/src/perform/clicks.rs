@@ -11,7 +11,7 @@ use crate::meter::Meter;
 use crate::naming::quoted;
 use crate::time::{Duration, Onset, Span};
 
-use super::time::{long_eighth, swung};
+use crate::swing::{long_eighth, swung};
 
 /// What a metronome plays.
 ///

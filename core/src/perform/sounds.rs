@@ -1,10 +1,12 @@
 //! What sounds when: the notes of a line as the hands play them.
 
 use super::error::Result;
+use crate::hand::Fingering;
 use crate::line::{Legato, NoteId};
 use crate::neck::StringNo;
-use crate::piece::Piece;
 use crate::pitch::{MidiKey, Pitch};
+use crate::score::Score;
+use crate::swing::Performed;
 use crate::time::{Duration, Onset};
 
 /// How long a grace note sounds, at most, in milliseconds: short enough to be heard as part of its note (common practice, no source).
@@ -38,11 +40,11 @@ pub struct Sound {
 /// the very start there is no time before: it takes its note's (all common practice, no source).
 ///
 /// ```
-/// use halfbar_core::{Piece, perform, read};
+/// use halfbar_core::{Piece, read};
 ///
 /// let reading = read::text("tempo: 100\nfeel: swing 2\nC4 D (Eb)E:1 r:2 |");
 /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-/// let sounds = perform::sounds(&piece)?;
+/// let sounds = piece.sounds()?;
 /// let times: Vec<_> = sounds.iter().map(|sound| (sound.key.0, sound.start.to_string(), sound.end.to_string())).collect();
 /// assert_eq!(times[1], (62, "2/3".into(), "9/10".into()));
 /// assert_eq!(times[2], (63, "9/10".into(), "1".into()));
@@ -52,17 +54,17 @@ pub struct Sound {
 ///
 /// # Errors
 /// [`TimeError`](crate::Error::Time) for times that can't be held.
-pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
-    let (events, starts) = (&piece.timed.events, piece.performed.starts());
-    let tempo = piece.performed.tempo().quarters_per_minute();
+pub fn sounds(score: Score<'_>, performed: &Performed) -> Result<Vec<Sound>> {
+    let (events, starts) = (&score.timed.events, performed.starts());
+    let tempo = performed.tempo().quarters_per_minute();
     let longest_grace = Duration::new(GRACE_MS * i64::from(tempo), 60_000)?;
     let mut sounds: Vec<Sound> = Vec::with_capacity(events.len());
     let (mut before, mut leads) = (Onset::ZERO, None);
     for (index, (event, &start)) in events.iter().zip(starts).enumerate() {
         let end =
             starts.get(index + 1).map_or_else(|| event.span().map(|span| span.end()), |&next| Ok(next))?;
-        let led = std::mem::replace(&mut leads, event.legato.or_else(|| planned(piece, event.id)));
-        let placing = piece.plan.of(event.id);
+        let led = std::mem::replace(&mut leads, event.legato.or_else(|| planned(score.fingering, event.id)));
+        let placing = score.fingering.of(event.id);
         let mut since = start;
         if let Some(key) = event.pitch.and_then(Pitch::midi) {
             let string = placing.map(|placing| placing.string);
@@ -87,8 +89,8 @@ pub fn sounds(piece: &Piece) -> Result<Vec<Sound>> {
 }
 
 /// How the plan leads on from a note where the line says nothing.
-fn planned(piece: &Piece, note: NoteId) -> Option<Legato> {
-    let joins = piece.plan.legato();
+fn planned(fingering: &Fingering, note: NoteId) -> Option<Legato> {
+    let joins = fingering.legato();
     let index = joins.binary_search_by_key(&note, |(note, _)| *note).ok()?;
     Some(joins[index].1)
 }
@@ -96,7 +98,7 @@ fn planned(piece: &Piece, note: NoteId) -> Option<Legato> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::read;
+    use crate::{Piece, read};
 
     /// Key, start and end of each sound; `(` before a grace note, `!` at an accent, `_` where it is led into.
     fn played(text: &str) -> String {
@@ -108,7 +110,7 @@ mod tests {
             let led = if sound.led.is_some() { "_" } else { "" };
             format!("{grace}{led}{}{accent} {} {}", sound.key.0, sound.start, sound.end)
         };
-        sounds(&piece).unwrap().iter().map(said).collect::<Vec<_>>().join(", ")
+        piece.sounds().unwrap().iter().map(said).collect::<Vec<_>>().join(", ")
     }
 
     #[test]

@@ -3,12 +3,13 @@
 use super::error::{PerformError, Result};
 use crate::chord::ChordSymbol;
 use crate::line::Tempo;
-use crate::piece::Piece;
+use crate::score::Score;
+use crate::swing::Performed;
 use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::clicks::{Click, Metronome, clicks, count_in};
 use super::sounds::{Sound, sounds};
-use super::time::{long_eighth, swung};
+use crate::swing::{long_eighth, swung};
 
 /// The longest take, in minutes: it is made in one piece, 11 MB for each of them.
 pub const LONGEST_MINUTES: i64 = 20;
@@ -55,19 +56,19 @@ pub struct Take {
 /// A chord starts with the note that it stands over; over none, it swings as an eighth would.
 ///
 /// ```
-/// use halfbar_core::{Piece, perform, read};
+/// use halfbar_core::{Piece, read};
 ///
 /// let reading = read::text("feel: swing 2\n@Fm7 F3 Ab C @Bb7 D:5/2 | D:4 |");
 /// let piece = Piece::new(reading.line.expect("two bars"), reading.casting)?;
-/// let starts: Vec<_> = perform::changes(&piece)?.iter().map(|change| change.span.start().to_string()).collect();
+/// let starts: Vec<_> = piece.changes()?.iter().map(|change| change.span.start().to_string()).collect();
 /// assert_eq!(starts, ["0", "5/3", "4"]);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
 /// # Errors
 /// [`TimeError`] for times that can't be held.
-pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
-    let (line, bars) = (&piece.line, piece.line.bars());
+pub fn changes(score: Score<'_>, performed: &Performed) -> Result<Vec<Change>> {
+    let (line, bars) = (score.line, score.line.bars());
     let chords = line.chords();
     let mut changes = Vec::new();
     for (index, chord) in chords.iter().enumerate() {
@@ -75,7 +76,8 @@ pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
         let mut from = chord.onset;
         while from < until {
             let to = until.min(bars.span(bars.split(from)?.0)?.end());
-            let span = Span::new(played(piece, from)?, played(piece, to)?).ok_or(TimeError)?;
+            let span =
+                Span::new(played(score, performed, from)?, played(score, performed, to)?).ok_or(TimeError)?;
             changes.push(Change { symbol: chord.symbol.clone(), span });
             from = to;
         }
@@ -84,20 +86,20 @@ pub fn changes(piece: &Piece) -> Result<Vec<Change>> {
 }
 
 /// When a moment of the line comes as it is played.
-fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
-    let event = piece.timed.events.partition_point(|event| event.onset < onset);
-    match (piece.timed.events.get(event), piece.performed.starts().get(event)) {
+fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset> {
+    let event = score.timed.events.partition_point(|event| event.onset < onset);
+    match (score.timed.events.get(event), performed.starts().get(event)) {
         (Some(event), Some(&start)) if event.onset == onset => return Ok(start),
         _ => {}
     }
-    let bars = piece.line.bars();
+    let bars = score.line.bars();
     let (bar, offset) = bars.split(onset)?;
     let in_beat = offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?;
-    if onset >= piece.line.end() || !bars.meter(bar).has_quarter_beats() {
+    if onset >= score.line.end() || !bars.meter(bar).has_quarter_beats() {
         return Ok(onset);
     }
-    let feel = piece.line.heading().feel;
-    let long = long_eighth(feel, piece.performed.tempo())?;
+    let feel = score.line.heading().feel;
+    let long = long_eighth(feel, performed.tempo())?;
     Ok(onset.checked_sub(in_beat)?.checked_add(swung(in_beat, long)?)?)
 }
 
@@ -107,7 +109,7 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
 /// at the end of the stretch ends there, a chord that sounds into it starts with it, and a grace note before it is left out.
 ///
 /// ```
-/// use halfbar_core::perform::{Practice, take};
+/// use halfbar_core::perform::Practice;
 /// use halfbar_core::time::{Onset, Span};
 /// use halfbar_core::{Piece, read};
 ///
@@ -115,7 +117,7 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
 /// let piece = Piece::new(reading.line.expect("two bars"), reading.casting)?;
 /// let stretch = Span::new(Onset::at(2, 1), Onset::at(4, 1)).expect("forwards");
 /// let practice = Practice { stretch, times: 2, count_in: 1, metronome: "2+4".parse().expect("a name") };
-/// let take = take(&piece, &practice)?;
+/// let take = piece.take(&practice)?;
 /// // A bar and two beats are counted in.
 /// assert_eq!(take.sounds[0].start, Onset::at(6, 1));
 /// assert_eq!((take.sounds.len(), take.clicks.len(), take.end), (8, 6 + 2, Onset::at(10, 1)));
@@ -124,10 +126,10 @@ fn played(piece: &Piece, onset: Onset) -> Result<Onset> {
 ///
 /// # Errors
 /// [`PerformError::Take`] when it would last too long or not at all; [`TimeError`] for times that can't be held.
-pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
+pub fn take(score: Score<'_>, performed: &Performed, practice: &Practice) -> Result<Take> {
     let Practice { stretch, times, count_in: counted, metronome } = *practice;
-    let tempo = piece.performed.tempo();
-    let (bars, heading) = (piece.line.bars(), piece.line.heading());
+    let tempo = performed.tempo();
+    let (bars, heading) = (score.line.bars(), score.line.heading());
     let (mut clicked, lead) = count_in(bars, stretch.start(), counted)?;
     let length = stretch.length()?;
     let end = Onset::after(lead.checked_add(length.checked_mul(i64::from(times))?)?);
@@ -135,7 +137,7 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
     if length == Duration::ZERO || times == 0 || end.since_start() > longest {
         return Err(PerformError::Take);
     }
-    let heard = sounds(piece)?;
+    let heard = sounds(score, performed)?;
     // A grace note goes with its note, which is the next one; where the stretch starts, there is no time for it.
     let inside = |index: usize, sound: &Sound| {
         stretch.contains(sound.start)
@@ -144,7 +146,7 @@ pub fn take(piece: &Piece, practice: &Practice) -> Result<Take> {
     let heard_inside = heard.iter().enumerate().filter(|(index, sound)| inside(*index, sound));
     let line: Vec<&Sound> = heard_inside.map(|(_, sound)| sound).collect();
     let clicks = clicks(bars, stretch, metronome, heading)?;
-    let chords = changes(piece)?;
+    let chords = changes(score, performed)?;
     let (mut sounds, mut changes) = (Vec::new(), Vec::new());
     for time in 0..times {
         let start = lead.checked_add(length.checked_mul(i64::from(time))?)?;

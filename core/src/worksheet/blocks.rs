@@ -233,8 +233,7 @@ pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
 
 /// An example as it is.
 pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Worksheet) -> Example {
-    let line = piece.line.clone().with_heading(numbered(&piece.line, number));
-    let piece = Piece { line, ..piece.clone() };
+    let piece = piece.titled(&numbered(piece.line(), number).title);
     let scene = piece.engrave(&layout(asked));
     let half = is_short(&scene)
         .then(|| blocks(&piece.engrave(&Layout { width: HALF, ..layout(asked) }), number, kind));
@@ -278,13 +277,13 @@ fn head(scene: &Scene, number: usize) -> Block {
 
 /// An example to recast: its plain line, the windows marked, and an empty staff under each system that has one.
 pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Example> {
-    let line = piece.line.clone().with_heading(numbered(&piece.line, number));
-    let plain = Piece::new(line, piece.casting.cleared())?;
-    let marks = marks(&piece.line, &piece.casting)?;
+    let line = piece.line().clone().with_heading(numbered(piece.line(), number));
+    let plain = Piece::new(line, piece.casting().cleared())?;
+    let marks = marks(piece.line(), piece.casting())?;
     let spans = marks.iter().map(|(span, _)| *span).collect();
     let row = PadRow { height: MARK, least_width: 0.0, spans };
     let layout = Layout { pads: Some(row), ..layout(asked) };
-    let (pictures, height) = pictures(&piece.casting)?;
+    let (pictures, height) = pictures(piece.casting())?;
     let told = told(piece)?;
     let blocks = |scene: &Scene| {
         let mut first = head(scene, number);
@@ -332,8 +331,8 @@ fn to_recast(
 
 /// The windows in words.
 fn told(piece: &Piece) -> Result<String> {
-    let told = piece.casting.windows().iter().map(|window| {
-        let place = piece.line.bars().place(window.start)?;
+    let told = piece.casting().windows().iter().map(|window| {
+        let place = piece.line().bars().place(window.start)?;
         Ok(format!("{}: {}", place.spoken(), label(window)))
     });
     Ok(format!("{}.", told.collect::<Result<Vec<_>>>()?.join("; ")))

@@ -241,7 +241,7 @@ pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
     fill.head(blocks::title(&title, &author));
     let (mut given, mut answers) = (Vec::new(), Vec::new());
     for (piece, number) in examples.iter().zip(1..) {
-        let tasked = asked.recast_yourself && !piece.casting.windows().is_empty();
+        let tasked = asked.recast_yourself && !piece.casting().windows().is_empty();
         let mut example = match tasked {
             true => blocks::task(piece, number, asked)?,
             false => blocks::example(piece, number, PartKind::Music, asked),

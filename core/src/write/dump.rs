@@ -133,15 +133,15 @@ impl Dump {
     /// # Errors
     /// [`Error::Time`](crate::Error::Time) for places that can't be counted.
     pub fn of(piece: &Piece) -> Result<Dump> {
-        let heading = piece.line.heading();
-        let notes: Result<Vec<Note>> = piece.timed.events.iter().map(|event| note(piece, event)).collect();
+        let heading = piece.line().heading();
+        let notes: Result<Vec<Note>> = piece.timed().events.iter().map(|event| note(piece, event)).collect();
         let windows: Result<Vec<Window>> = piece
-            .timed
+            .timed()
             .windows
             .iter()
-            .zip(piece.casting.windows())
+            .zip(piece.casting().windows())
             .map(|(window, cast)| {
-                let place = piece.line.bars().place(window.span.start())?;
+                let place = piece.line().bars().place(window.span.start())?;
                 Ok(Window {
                     bar: place.bar,
                     beat: place.beat.to_string(),
@@ -152,7 +152,7 @@ impl Dump {
                 })
             })
             .collect();
-        let written = piece.written.bars.iter().zip(1..).flat_map(|(bar, number)| {
+        let written = piece.written().bars.iter().zip(1..).flat_map(|(bar, number)| {
             bar.symbols.iter().enumerate().map(move |(index, symbol)| Written {
                 note: symbol.note.0,
                 bar: number,
@@ -167,8 +167,8 @@ impl Dump {
         Ok(Dump {
             line: Heading {
                 title: heading.title.clone(),
-                key: piece.line.bars().key(0).to_string(),
-                meter: piece.line.bars().meter(0).to_string(),
+                key: piece.line().bars().key(0).to_string(),
+                meter: piece.line().bars().meter(0).to_string(),
                 tempo: heading.tempo.quarters_per_minute(),
                 feel: heading.feel.to_string(),
                 tuning: heading.neck.tuning().to_string(),
@@ -176,7 +176,7 @@ impl Dump {
                 picking: heading.picking.to_string(),
             },
             notes: notes?,
-            plan: plan(&piece.plan),
+            plan: plan(piece.fingering()),
             ways: Vec::new(),
             written: written.collect(),
             windows: windows?,
@@ -187,7 +187,7 @@ impl Dump {
 impl Dump {
     /// The same with up to `count` other plans for the whole line.
     pub fn with_ways(mut self, piece: &Piece, count: usize) -> Dump {
-        let ways = piece.plan.ways(|_| true, count.saturating_add(1));
+        let ways = piece.fingering().ways(|_| true, count.saturating_add(1));
         self.ways = ways.iter().skip(1).map(way).collect();
         self
     }
@@ -208,8 +208,8 @@ fn way(other: &Fingering) -> Way {
 }
 
 fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
-    let place = piece.timed.bars.place(event.onset)?;
-    let placing = piece.plan.of(event.id);
+    let place = piece.timed().bars.place(event.onset)?;
+    let placing = piece.fingering().of(event.id);
     Ok(Note {
         id: event.id.0,
         bar: place.bar,
@@ -223,7 +223,7 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         finger: placing.map(|placing| placing.finger.0),
         position: placing.map(|placing| placing.position),
         stroke: placing.and_then(|placing| placing.stroke).map(Stroke::name),
-        costs: piece.plan.charges(event.id).iter().map(charged).collect(),
+        costs: piece.fingering().charges(event.id).iter().map(charged).collect(),
     })
 }
 

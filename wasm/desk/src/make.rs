@@ -29,7 +29,7 @@ pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
         offer(&kinds, kind.name())?;
     }
     if let Some(piece) = lesson.borrow().piece() {
-        let key = piece.line.bars().key(0);
+        let key = piece.line().bars().key(0);
         by_id::<HtmlSelectElement>("scale-tonic")?.set_value(&key.tonic().to_string());
     }
     for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Exercise>>), ("make-keys", keys)]
@@ -67,7 +67,7 @@ pub(crate) fn shape(piece: &Piece) -> Result<Told<Exercise>> {
     Ok((|| {
         let scale: Scale = scale.parse().map_err(|error: ScaleError| error.to_string())?;
         let steps = i8::try_from(steps?).unwrap_or(i8::MAX);
-        let Piece { line, casting, .. } = piece;
+        let (line, casting) = (piece.line(), piece.casting());
         let stretch = match which.as_str() {
             "stretch" => stretch(line, edges)?,
             _ => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
@@ -91,7 +91,7 @@ fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
 /// The line in twelve keys.
 pub(crate) fn keys(piece: &Piece) -> Result<Told<Exercise>> {
     let cycle = chosen("keys-by")?.parse().unwrap_or(drill::Cycle::Fourths);
-    Ok(drill::keys(&piece.line, &piece.casting, cycle).map_err(|error| error.to_string()))
+    Ok(drill::keys(piece.line(), piece.casting(), cycle).map_err(|error| error.to_string()))
 }
 
 /// What came of it, a sentence a row.

@@ -215,7 +215,7 @@ impl Examples {
             let Some(piece) = piece(&example.text) else {
                 return Ok(Err(says::example_has_a_mistake(number)));
             };
-            bars += piece.line.bar_count();
+            bars += piece.line().bar_count();
             pieces.push(piece);
         }
         if changed {

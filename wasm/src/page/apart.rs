@@ -15,7 +15,7 @@ const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];
 
 /// One window's difference in a sentence; `None` for a figure with one spelling.
 pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Option<String> {
-    let heading = piece.line.heading();
+    let heading = piece.line().heading();
     let other = match spelling {
         Spelling::Bracket => says::SPELLED_BEAT_BY_BEAT,
         Spelling::Tied => says::SPELLED_UNDER_A_BRACKET,
@@ -45,14 +45,14 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     if !by_id::<Element>("apart")?.has_attribute("open") {
         return Ok(());
     }
-    let heading = piece.line.heading();
+    let heading = piece.line().heading();
     let now = ratio(heading.feel, heading.tempo);
     let swing = SwingRatio::from_hundredths(whole(now * 100.0)).map(|ratio| ratio.to_string());
     let lead = says::at_tempo(heading.tempo, swing.unwrap_or_default());
     let mut windows = Vec::new();
-    for window in piece.casting.windows() {
+    for window in piece.casting().windows() {
         if let Some(gap) = spelling_gap(&window.figure, heading.tempo, now) {
-            let place = piece.line.bars().place(window.start).map_err(thrown)?;
+            let place = piece.line().bars().place(window.start).map_err(thrown)?;
             windows.push(format!("{}: {}", place.spoken(), amount(gap)));
         }
     }

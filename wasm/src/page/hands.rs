@@ -1,6 +1,6 @@
 //! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
 
-use halfbar_core::fretboard::{FretboardLook, fretboard};
+use halfbar_core::fretboard::FretboardLook;
 use halfbar_core::hand::{Fingering, Term};
 use halfbar_core::line::{Event, NoteId};
 use halfbar_core::neck::{Fret, StringNo};
@@ -89,7 +89,7 @@ impl Hands {
 
     /// Goes on by bars.
     pub(super) fn go_on(&mut self, piece: &Piece, forward: bool) -> Result<()> {
-        let last = piece.line.bar_count().saturating_sub(1);
+        let last = piece.line().bar_count().saturating_sub(1);
         self.bar = if forward { (self.bar + 1).min(last) } else { self.bar.saturating_sub(1) };
         by_id::<Element>("hands-bar")?.set_attribute("aria-live", "polite")
     }
@@ -105,7 +105,7 @@ impl Hands {
 
     /// The bar that is drawn.
     pub(super) fn bar(&self, piece: &Piece) -> Result<Span> {
-        piece.line.bar(self.bar.min(piece.line.bar_count().saturating_sub(1))).map_err(thrown)
+        piece.line().bar(self.bar.min(piece.line().bar_count().saturating_sub(1))).map_err(thrown)
     }
 
     /// The plan is another now, so the ways found earlier are none.
@@ -120,10 +120,10 @@ impl Hands {
     pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> Result<(Option<Fingering>, String)> {
         if self.ways.is_empty() {
             let inside = |note: NoteId| {
-                let event = piece.timed.events.iter().find(|event| event.id == note);
+                let event = piece.timed().events.iter().find(|event| event.id == note);
                 event.is_some_and(|event| stretch.contains(event.onset))
             };
-            self.ways = piece.plan.ways(inside, WAYS);
+            self.ways = piece.fingering().ways(inside, WAYS);
         }
         let count = self.ways.len();
         if count < 2 {
@@ -142,8 +142,9 @@ impl Hands {
     /// The pins that keep the way shown.
     pub(super) fn pins(&self, piece: &Piece) -> Vec<(NoteId, Pin)> {
         let [first, ..] = self.ways.as_slice() else { return Vec::new() };
-        let own =
-            |note: NoteId| piece.line.events().get(note.0 as usize).map_or(Pin::default(), |event| event.pin);
+        let own = |note: NoteId| {
+            piece.line().events().get(note.0 as usize).map_or(Pin::default(), |event| event.pin)
+        };
         let pins = self.ways[self.shown].pins_over(first).into_iter();
         pins.map(|(note, pin)| (note, Pin { string: pin.string, ..own(note) })).collect()
     }
@@ -153,13 +154,13 @@ impl Hands {
         if !self.root.has_attribute("open") {
             return Ok(());
         }
-        self.bar = self.bar.min(piece.line.bar_count().saturating_sub(1));
-        let heading = piece.line.heading();
+        self.bar = self.bar.min(piece.line().bar_count().saturating_sub(1));
+        let heading = piece.line().heading();
         self.style.set_value(heading.style.name());
         self.strokes.set_value(heading.picking.strokes.name());
         self.first.set_value(heading.picking.first.map_or("", |first| first.name()));
         self.slurs.set_checked(heading.picking.slurs);
-        let number = piece.line.bars().number(self.bar);
+        let number = piece.line().bars().number(self.bar);
         by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&says::bar(number)));
         let bar = self.bar(piece)?;
         let look = FretboardLook {
@@ -167,7 +168,7 @@ impl Hands {
             left_handed: self.left.checked(),
             frets: None,
         };
-        let picture = fretboard(piece, bar, &look);
+        let picture = piece.fretboard(bar, &look);
         let neck: HtmlElement = by_id("fretboard")?;
         neck.set_inner_html(&write::svg::neck(&picture));
         // A neck is some dozens of spaces wide.
@@ -175,7 +176,7 @@ impl Hands {
         let width = picture.width as i32 * PIXELS_A_SPACE;
         neck.style().set_property("max-width", &format!("{width}px"))?;
         let events: Vec<&Event> =
-            piece.timed.events.iter().filter(|event| bar.contains(event.onset)).collect();
+            piece.timed().events.iter().filter(|event| bar.contains(event.onset)).collect();
         by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));
         let why: HtmlElement = by_id("why")?;
         why.set_inner_html("");
@@ -205,15 +206,18 @@ pub(super) fn note_of(target: &EventTarget) -> Option<NoteId> {
 
 /// Where the hand is in some notes, and how often each hand has more to do than usual.
 fn summary(piece: &Piece, events: &[&Event]) -> String {
-    let placings: Vec<_> = events.iter().filter_map(|event| piece.plan.of(event.id)).collect();
+    let placings: Vec<_> = events.iter().filter_map(|event| piece.fingering().of(event.id)).collect();
     let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
     let position = match (positions().min(), positions().max()) {
         (Some(low), Some(high)) if low == high => says::position(low),
         (Some(low), Some(high)) => says::positions(low, high),
         _ => says::OPEN_STRINGS.into(),
     };
-    let terms: Vec<Term> =
-        events.iter().flat_map(|event| piece.plan.charges(event.id)).map(|charge| charge.term).collect();
+    let terms: Vec<Term> = events
+        .iter()
+        .flat_map(|event| piece.fingering().charges(event.id))
+        .map(|charge| charge.term)
+        .collect();
     let count = |is: fn(&Term) -> bool, one: &str, many: &str| {
         let count = terms.iter().filter(|term| is(term)).count();
         format!("{count} {}", if count == 1 { one } else { many })
@@ -228,9 +232,9 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
 /// Why a note is played as it is, where a player might ask.
 fn reason(piece: &Piece, event: &Event) -> Result<Option<String>> {
     let Some(pitch) = event.pitch else { return Ok(None) };
-    let charges = piece.plan.charges(event.id);
+    let charges = piece.fingering().charges(event.id);
     let odd: Vec<String> =
         charges.iter().filter(|charge| charge.term.is_odd()).map(|charge| charge.term.to_string()).collect();
-    let place = piece.timed.bars.place(event.onset).map_err(thrown)?;
+    let place = piece.timed().bars.place(event.onset).map_err(thrown)?;
     Ok((!odd.is_empty()).then(|| format!("{}, {pitch}: {}", place.spoken(), odd.join("; "))))
 }

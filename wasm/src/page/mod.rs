@@ -275,7 +275,7 @@ impl Page {
         let had = focused()?;
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
-        let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting.at(start).is_some());
+        let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting().at(start).is_some());
         self.repeat.set_disabled(!self.right || !self.piece.as_ref().is_some_and(repeats));
         hand_on_focus(had.as_ref(), &["#undo:enabled", "#redo:enabled"])
     }
@@ -285,7 +285,7 @@ impl Page {
         match &self.piece {
             Some(piece) => {
                 self.hands.show(piece)?;
-                self.shelf.offer_own(&piece.casting)?;
+                self.shelf.offer_own(piece.casting())?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
                 self.sheet.draw(piece, &self.shelf.look(piece)?, &mut self.shelf.pictures)?;
@@ -313,14 +313,14 @@ impl Page {
     /// Recasts or restores the window at `start`, in the music and in the text.
     fn tap(&mut self, start: Onset) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let place = piece.line.bars().place(start).map_err(thrown)?;
+        let place = piece.line().bars().place(start).map_err(thrown)?;
         if !self.right {
             self.say(says::MEND_THEN_RECAST);
             return Ok(());
         }
         let window = self.shelf.window(start);
-        let mut casting = piece.casting.clone();
-        let says = match casting.tap(&piece.line, window.clone()) {
+        let mut casting = piece.casting().clone();
+        let says = match casting.tap(piece.line(), window.clone()) {
             Ok(true) => {
                 let named = named(&window.figure, window.spelling);
                 let sounds = apart::sentence(piece, &window.figure, window.spelling);
@@ -333,7 +333,7 @@ impl Page {
             }
         };
         self.last = casting.at(start).map(|window| window.start);
-        self.stretch.start_at(place, &piece.line)?;
+        self.stretch.start_at(place, piece.line())?;
         self.recast(casting)?;
         let says = says + &self.piece.as_ref().map_or(String::new(), |piece| left_out(piece, start));
         self.say(&format!("{}: {says}.", place.spoken()));
@@ -343,8 +343,8 @@ impl Page {
     /// Takes a new casting into the music and the text.
     fn recast(&mut self, casting: Casting) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let changed = Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
-        let text = write::text::with_casting(&self.text.value(), &changed.casting, changed.line.bars())
+        let changed = Piece::after(piece, piece.line().clone(), casting).map_err(thrown)?;
+        let text = write::text::with_casting(&self.text.value(), changed.casting(), changed.line().bars())
             .map_err(thrown)?;
         self.piece = Some(changed);
         self.replace(&text)
@@ -365,13 +365,13 @@ impl Page {
     /// Repeats the window that was recast last, to the end of the line.
     fn repeat(&mut self) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let Some(window) = self.last.and_then(|start| piece.casting.at(start)).cloned() else {
+        let Some(window) = self.last.and_then(|start| piece.casting().at(start)).cloned() else {
             return Ok(());
         };
-        let mut casting = piece.casting.clone();
+        let mut casting = piece.casting().clone();
         let next = window.at(window.start.checked_add(window.figure.span()).map_err(thrown)?);
-        let end = piece.line.end();
-        let tiling = recast::tile(&piece.line, &mut casting, &next, end).map_err(thrown)?;
+        let end = piece.line().end();
+        let tiling = recast::tile(piece.line(), &mut casting, &next, end).map_err(thrown)?;
         let told = stretch::told(piece, &tiling);
         self.recast(casting)?;
         self.say(&says::repeated(&told));
@@ -388,9 +388,9 @@ impl Page {
     /// A note of the music was chosen: its bar comes to the neck, and the cursor of the text to its word.
     fn select(&mut self, note: NoteId) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let event = piece.timed.events.iter().find(|event| event.id == note);
+        let event = piece.timed().events.iter().find(|event| event.id == note);
         if let Some(event) = event {
-            let (bar, _) = piece.timed.bars.split(event.onset).map_err(thrown)?;
+            let (bar, _) = piece.timed().bars.split(event.onset).map_err(thrown)?;
             self.hands.go_to(bar);
         }
         if let Some(&spot) = read::text(&self.text.value()).spots.get(note.0 as usize) {
@@ -421,14 +421,14 @@ impl Page {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
         let stretch = match self.hands.reach() {
             Reach::Bar => self.hands.bar(piece)?,
-            Reach::Stretch => match self.stretch.span(&piece.line) {
+            Reach::Stretch => match self.stretch.span(piece.line()) {
                 Ok(span) => span,
                 Err(why) => {
                     self.say(&format!("{why}."));
                     return Ok(());
                 }
             },
-            Reach::Line => Span::new(Onset::ZERO, piece.line.end()).unwrap_or(self.hands.bar(piece)?),
+            Reach::Line => Span::new(Onset::ZERO, piece.line().end()).unwrap_or(self.hands.bar(piece)?),
         };
         let (way, says) = self.hands.next_way(piece, stretch)?;
         if let Some(way) = way {
@@ -471,14 +471,14 @@ impl Page {
         let spots = read::text(&self.text.value()).spots;
         let at = spots.iter().position(|spot| (spot.line, spot.column + spot.length) > cursor);
         let at = at.unwrap_or(spots.len());
-        let onset = piece.line.events().get(at).map_or(piece.line.end(), |event| event.onset);
-        let (bar, _) = piece.line.bars().split(onset).map_err(thrown)?;
-        let key = piece.line.bars().key(bar);
-        let sounding = piece.line.heading().neck.sounding(string, fret);
+        let onset = piece.line().events().get(at).map_or(piece.line().end(), |event| event.onset);
+        let (bar, _) = piece.line().bars().split(onset).map_err(thrown)?;
+        let key = piece.line().bars().key(bar);
+        let sounding = piece.line().heading().neck.sounding(string, fret);
         let Some(pitch) = sounding.and_then(|sounding| key.spell(sounding)) else { return Ok(()) };
         let note = NoteId(u32::try_from(at).unwrap_or(u32::MAX));
-        let line = piece.line.with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
-        match Piece::after(piece, line, piece.casting.clone()) {
+        let line = piece.line().with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
+        match Piece::after(piece, line, piece.casting().clone()) {
             Ok(piece) => self.take(piece)?,
             Err(why) => {
                 self.say(&format!("{why}."));
@@ -536,7 +536,7 @@ impl Page {
     /// Takes other music into the drawing and the text; headers and comments stay.
     fn take(&mut self, piece: Piece) -> Result<()> {
         let text =
-            write::text::with_music(&self.text.value(), &piece.line, &piece.casting).map_err(thrown)?;
+            write::text::with_music(&self.text.value(), piece.line(), piece.casting()).map_err(thrown)?;
         self.piece = Some(piece);
         self.replace(&text)
     }
@@ -544,13 +544,13 @@ impl Page {
     /// Turns figures that the text writes out note by note into recast windows over plain eighths.
     fn gather(&mut self) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let (plain, found) = recast::reduce(&piece.line).map_err(thrown)?;
+        let (plain, found) = recast::reduce(piece.line()).map_err(thrown)?;
         let count = found.windows().len();
         if count == 0 {
             self.say(says::NOTHING_TO_GATHER);
             return Ok(());
         }
-        let mut casting = piece.casting.clone();
+        let mut casting = piece.casting().clone();
         for window in found.windows() {
             casting.put(window.clone());
         }

@@ -63,7 +63,7 @@ impl Shelf {
     /// How the music is drawn, and what a tap may do, place by place.
     pub(super) fn look(&self, piece: &Piece) -> Result<Look> {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
-        let offers = recast::offers(&piece.line, &piece.casting, grid, &self.window(Onset::ZERO));
+        let offers = recast::offers(piece.line(), piece.casting(), grid, &self.window(Onset::ZERO));
         let (view, fingers) = self.view();
         Ok(Look { view, fingers, words: words()?, width: None, offers: Some(offers.map_err(thrown)?) })
     }

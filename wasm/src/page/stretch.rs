@@ -58,15 +58,15 @@ impl Stretch {
         if !self.root.has_attribute("open") {
             return Ok(());
         }
-        let bars = piece.line.bars();
+        let bars = piece.line().bars();
         if !self.chosen
-            && let Ok(end) = bars.place(piece.line.end())
+            && let Ok(end) = bars.place(piece.line().end())
         {
             self.to.show(end, bars)?;
         }
         self.from.offer(bars)?;
         self.to.offer(bars)?;
-        let says = match self.span(&piece.line) {
+        let says = match self.span(piece.line()) {
             Ok(span) => {
                 let repeated = self.repeat(piece, like).map(|(_, tiling)| told(piece, &tiling));
                 let shifted = |direction| shift(piece, span, direction).map(|shifted| lost(&shifted));
@@ -90,15 +90,15 @@ impl Stretch {
         piece: &Piece,
         like: &Window,
     ) -> std::result::Result<(Casting, Tiling), String> {
-        let span = self.span(&piece.line)?;
-        let mut casting = piece.casting.clone();
-        let tiling = recast::tile(&piece.line, &mut casting, &like.at(span.start()), span.end());
+        let span = self.span(piece.line())?;
+        let mut casting = piece.casting().clone();
+        let tiling = recast::tile(piece.line(), &mut casting, &like.at(span.start()), span.end());
         Ok((casting, tiling.map_err(|error| error.to_string())?))
     }
 
     /// The line with the stretch an eighth earlier or later; or what stands against it.
     pub(super) fn shift(&self, piece: &Piece, direction: Direction) -> std::result::Result<Shifted, String> {
-        shift(piece, self.span(&piece.line)?, direction)
+        shift(piece, self.span(piece.line())?, direction)
     }
 
     /// The stretch; or what stands against it.
@@ -154,7 +154,7 @@ impl Edge {
 }
 
 fn shift(piece: &Piece, span: Span, direction: Direction) -> std::result::Result<Shifted, String> {
-    let shifted = recast::shift(&piece.line, &piece.casting, span, direction);
+    let shifted = recast::shift(piece.line(), piece.casting(), span, direction);
     let shifted = shifted.map_err(|error| error.to_string())?;
     // Half a tuplet an eighth away may be beyond any notation.
     Piece::new(shifted.line.clone(), shifted.casting.clone()).map_err(|error| error.to_string())?;
@@ -168,7 +168,7 @@ pub(super) fn told(piece: &Piece, tiling: &Tiling) -> String {
         1 => says::ONCE.into(),
         times => says::times(times),
     };
-    let Ok(place) = piece.line.bars().place(tiling.end) else { return times };
+    let Ok(place) = piece.line().bars().place(tiling.end) else { return times };
     match (&tiling.stopped, tiling.left > Duration::ZERO) {
         (Some(why), _) => says::stops(&times, place.spoken(), why),
         (None, true) => says::left_over(&times, place.spoken(), quarters(tiling.left)),

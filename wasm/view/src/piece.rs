@@ -54,15 +54,15 @@ pub fn recast(
     spelling: Option<String>,
 ) -> Result<halfbar_core::Piece, JsValue> {
     let unknown = |name: &str| coded(&says::unknown(name), "figure");
-    let figure = piece.casting.figure(figure).ok_or_else(|| unknown(figure))?;
+    let figure = piece.casting().figure(figure).ok_or_else(|| unknown(figure))?;
     let spelling = match spelling {
         Some(name) => name.parse().map_err(|_| unknown(&name))?,
         None => figure.spellings()[0],
     };
     let start = onset(piece, bar, beat)?;
-    let mut casting = piece.casting.clone();
+    let mut casting = piece.casting().clone();
     casting.put(Window::new(start, figure, spelling));
-    halfbar_core::Piece::after(piece, piece.line.clone(), casting).map_err(thrown)
+    halfbar_core::Piece::after(piece, piece.line().clone(), casting).map_err(thrown)
 }
 
 /// A piece with the window at a bar and beat plain again, and whether anything stood there.
@@ -74,9 +74,9 @@ pub fn restore(
     (bar, beat): (u32, f64),
 ) -> Result<(halfbar_core::Piece, bool), JsValue> {
     let start = onset(piece, bar, beat)?;
-    let mut casting = piece.casting.clone();
+    let mut casting = piece.casting().clone();
     let restored = casting.restore(start).is_some();
-    let piece = halfbar_core::Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
+    let piece = halfbar_core::Piece::after(piece, piece.line().clone(), casting).map_err(thrown)?;
     Ok((piece, restored))
 }
 
@@ -85,7 +85,7 @@ fn onset(piece: &halfbar_core::Piece, bar: u32, beat: f64) -> Result<halfbar_cor
     #[allow(clippy::cast_possible_truncation)]
     let halves = if (beat * 2.0).fract() == 0.0 { (beat * 2.0) as i32 } else { 0 };
     let place = Place { bar, beat: Duration::of(halves, 2) };
-    piece.line.bars().onset(place).map_err(thrown)
+    piece.line().bars().onset(place).map_err(thrown)
 }
 
 /// The layout that `svg`'s options ask for; `words` where they name none.

@@ -198,7 +198,8 @@ impl Sheet {
             })
         };
         let mut layout = Layout { view, width, head: true, fingers, pads: pads(1.0), words };
-        let before = self.before.as_ref().map(|(piece, layout, scene)| Before { piece, layout, scene });
+        let before =
+            self.before.as_ref().map(|(piece, layout, scene)| Before { score: piece.score(), layout, scene });
         let mut scene = match before {
             Some(before) => piece.engrave_after(&layout, before),
             None => piece.engrave(&layout),
@@ -208,7 +209,7 @@ impl Sheet {
             layout.pads = pads(scene.width / width);
             scene = piece.engrave(&layout);
         }
-        let heading = describe::heading(&piece.line);
+        let heading = describe::heading(piece.line());
         let label =
             if scene.title.is_empty() { heading } else { format!("{}: {heading}", own(&scene.title)) };
         self.root.set_attribute("aria-label", &label)?;
@@ -329,7 +330,7 @@ impl Row {
 
     /// Tells what is in the picture, bar by bar. What was told already is left alone.
     fn tell(&mut self, system: &System, piece: &Piece, fingers: bool, told: Option<&Piece>) -> Result<()> {
-        let number = |index: usize| piece.line.bars().number(index);
+        let number = |index: usize| piece.line().bars().number(index);
         let (first, last) = (number(system.bars.start), number(system.bars.end.max(1) - 1));
         let label = if first == last { says::bar(first) } else { says::bars(first, last) };
         self.picture.set_attribute("aria-label", &label)?;
@@ -340,7 +341,9 @@ impl Row {
         }
         for (place, index) in system.bars.clone().enumerate() {
             let same = self.told.get(place).is_some_and(|(_, told)| *told == index);
-            if same && told.is_some_and(|before| describe::is_said_alike(piece, before, index)) {
+            if same
+                && told.is_some_and(|before| describe::is_said_alike(piece.score(), before.score(), index))
+            {
                 continue;
             }
             if place == self.told.len() {
@@ -349,7 +352,7 @@ impl Row {
                 self.told.push((item, index));
             }
             let (item, bar) = &mut self.told[place];
-            item.set_text_content(Some(&describe::bar(piece, index, fingers).map_err(thrown)?.to_string()));
+            item.set_text_content(Some(&piece.describe(index, fingers).map_err(thrown)?.to_string()));
             *bar = index;
         }
         Ok(())
@@ -383,7 +386,7 @@ impl Row {
                 self.pads.push(Pad::new(&self.root)?);
             }
             let rhythm =
-                piece.casting.at(at.start).map(|window| (Arc::clone(&window.figure), window.spelling));
+                piece.casting().at(at.start).map(|window| (Arc::clone(&window.figure), window.spelling));
             let offer = offers.binary_search_by_key(&at.start, |offer| offer.span.start()).ok();
             let refusal = offer.and_then(|index| offers[index].refusal.clone());
             let row = (scene.width, system.above, system.below);
@@ -416,7 +419,7 @@ impl Pad {
             return Ok(());
         }
         let PadState { at, rhythm, refusal, row: (width, above, below) } = &state;
-        let place = piece.line.bars().place(at.start).map_err(thrown)?;
+        let place = piece.line().bars().place(at.start).map_err(thrown)?;
         let words = match (rhythm, refusal) {
             (Some((figure, spelling)), _) => named(figure, *spelling),
             (None, None) => says::PLAIN_EIGHTHS.into(),

@@ -31,9 +31,9 @@ pub fn named(figure: &Figure, spelling: Spelling) -> String {
 
 /// The notes that the window at `start` leaves out, as the rest of a sentence; nothing when it leaves out none.
 pub fn left_out(piece: &Piece, start: Onset) -> String {
-    let window = piece.timed.windows.iter().find(|window| window.span.start() == start);
+    let window = piece.timed().windows.iter().find(|window| window.span.start() == start);
     let names: Vec<String> = (window.iter().flat_map(|window| &window.left_out))
-        .filter_map(|note| piece.line.events().get(note.0 as usize)?.pitch)
+        .filter_map(|note| piece.line().events().get(note.0 as usize)?.pitch)
         .map(|pitch| pitch.to_string())
         .collect();
     match names.is_empty() {

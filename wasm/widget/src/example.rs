@@ -125,7 +125,7 @@ impl Example {
             self.wanted = self.options.spelling.unwrap_or(Spelling::Bracket);
             self.figure = Arc::clone(&Figure::all()[0]);
             if let Some(name) = self.options.figure.clone() {
-                let own = self.piece.as_ref().and_then(|piece| piece.casting.figure(&name));
+                let own = self.piece.as_ref().and_then(|piece| piece.casting().figure(&name));
                 match own.or_else(|| Figure::named(&name)) {
                     Some(figure) => self.figure = figure,
                     None => wrong.push(no_figure(&name)),
@@ -207,7 +207,7 @@ impl Example {
         let Some(choices) = &mut self.choices else { return Ok(()) };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(piece) = &self.piece {
-                choices.offer_own(&piece.casting, pictures)?;
+                choices.offer_own(piece.casting(), pictures)?;
             }
             choices.choose(&self.figure, self.wanted, pictures)
         })
@@ -230,11 +230,11 @@ impl Example {
         let Some(piece) = self.piece.as_ref().filter(|_| self.sheet.is_measured()) else { return Ok(()) };
         let Options { view, width, fingers, pads, words, .. } = self.options;
         let offers = pads
-            .then(|| recast::offers(&piece.line, &piece.casting, Grid::Groups, &self.window(Onset::ZERO)));
+            .then(|| recast::offers(piece.line(), piece.casting(), Grid::Groups, &self.window(Onset::ZERO)));
         let look = Look { view, fingers, width, words, offers: offers.transpose().map_err(thrown)? };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(choices) = &mut self.choices {
-                choices.offer_own(&piece.casting, pictures)?;
+                choices.offer_own(piece.casting(), pictures)?;
             }
             self.sheet.draw(piece, &look, pictures)
         })?;
@@ -264,14 +264,14 @@ impl Example {
     /// Recasts or restores the window at `start`, in the music and in the text.
     fn tap(&mut self, start: Onset) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let place = piece.line.bars().place(start).map_err(thrown)?;
+        let place = piece.line().bars().place(start).map_err(thrown)?;
         if !self.right {
             self.say(says::MEND_THEN_RECAST);
             return Ok(());
         }
         let window = self.window(start);
-        let mut casting: Casting = piece.casting.clone();
-        let says = match casting.tap(&piece.line, window.clone()) {
+        let mut casting: Casting = piece.casting().clone();
+        let says = match casting.tap(piece.line(), window.clone()) {
             Ok(true) => named(&window.figure, window.spelling),
             Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
@@ -279,7 +279,7 @@ impl Example {
                 return Ok(());
             }
         };
-        let piece = Piece::after(piece, piece.line.clone(), casting).map_err(thrown)?;
+        let piece = Piece::after(piece, piece.line().clone(), casting).map_err(thrown)?;
         let left_out = left_out(&piece, start);
         self.take(piece)?;
         self.say(&format!("{}: {says}{left_out}.", place.spoken()));
@@ -289,7 +289,7 @@ impl Example {
     /// Takes a new casting into the music and the text.
     fn take(&mut self, piece: Piece) -> Result<()> {
         self.text =
-            write::text::with_casting(&self.text, &piece.casting, piece.line.bars()).map_err(thrown)?;
+            write::text::with_casting(&self.text, piece.casting(), piece.line().bars()).map_err(thrown)?;
         let change = Change { text: &self.text, windows: windows(&piece)? };
         self.news.push(("casting", serde_wasm_bindgen::to_value(&change)?));
         self.piece = Some(piece);
@@ -369,8 +369,8 @@ impl Example {
 }
 
 fn windows(piece: &Piece) -> Result<Vec<Recast<'_>>> {
-    let windows = piece.casting.windows().iter().map(|window| {
-        let place = piece.line.bars().place(window.start).map_err(thrown)?;
+    let windows = piece.casting().windows().iter().map(|window| {
+        let place = piece.line().bars().place(window.start).map_err(thrown)?;
         let (figure, spelling) = (window.figure.name(), window.spelling.name());
         Ok(Recast { bar: place.bar, beat: place.beat.to_f64(), figure, spelling })
     });

@@ -48,7 +48,8 @@ impl Piece {
     /// # Errors
     /// An `Error` with `code`.
     pub fn text(&self) -> Result<String, JsValue> {
-        write::text::with_casting(&self.source, &self.piece.casting, self.piece.line.bars()).map_err(thrown)
+        write::text::with_casting(&self.source, self.piece.casting(), self.piece.line().bars())
+            .map_err(thrown)
     }
 
     /// The music as an SVG document. `options` may hold `width`, in staff spaces, `head`, whether title and tempo are

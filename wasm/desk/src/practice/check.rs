@@ -192,9 +192,9 @@ impl Check {
 
 /// The figure that a note is recast by.
 fn figure_of(piece: &Piece, note: NoteId) -> Option<&str> {
-    let event = piece.timed.events.iter().find(|event| event.id == note)?;
+    let event = piece.timed().events.iter().find(|event| event.id == note)?;
     let window = piece
-        .casting
+        .casting()
         .windows()
         .iter()
         .find(|window| window.span().is_some_and(|span| span.contains(event.onset)))?;

@@ -62,7 +62,7 @@ pub(super) fn plan(
     let count_in = chosen("count-in")?.parse().unwrap_or(0);
     Ok((|| {
         let (tempo, stretch) = (tempo?, stretch?);
-        let event = from.and_then(|note| piece.timed.events.iter().find(|event| event.id == note));
+        let event = from.and_then(|note| piece.timed().events.iter().find(|event| event.id == note));
         let from = event.map(|event| event.onset).filter(|&onset| stretch.contains(onset));
         let from = from.unwrap_or(stretch.start());
         Ok(Plan { versions: versions?, stretch, from, again, tempo, feel, metronome, count_in, pace })
@@ -71,7 +71,7 @@ pub(super) fn plan(
 
 /// A plan for a line of its own, as the fields say otherwise.
 pub(super) fn plan_of(piece: Piece) -> Result<Told<Plan>> {
-    let stretch = between(&piece.line, Onset::ZERO, piece.line.end());
+    let stretch = between(piece.line(), Onset::ZERO, piece.line().end());
     let (tempo, feel, metronome) = (tempo()?, feel()?, metronome()?);
     let count_in = chosen("count-in")?.parse().unwrap_or(0);
     Ok((|| {
@@ -82,7 +82,7 @@ pub(super) fn plan_of(piece: Piece) -> Result<Told<Plan>> {
 }
 
 fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
-    let line = &piece.line;
+    let line = piece.line();
     Ok(match chosen("reach")?.as_str() {
         "bars" => {
             let (from, to) = (entered("first-bar")?, entered("last-bar")?);
@@ -99,10 +99,10 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
             })()
         }
         "window" => {
-            let start = window.or(piece.casting.windows().first().map(|window| window.start));
+            let start = window.or(piece.casting().windows().first().map(|window| window.start));
             (|| {
                 let start = start.ok_or(says::TAP_A_PAD_FIRST)?;
-                let recast = piece.casting.at(start).and_then(Window::span);
+                let recast = piece.casting().at(start).and_then(Window::span);
                 let end = match recast {
                     Some(span) => span.end(),
                     None => start.checked_add(HALF_BAR).map_err(|error| error.to_string())?,
@@ -117,11 +117,11 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
 /// The versions of the line that take turns.
 fn versions(piece: &Piece) -> Result<Told<Vec<Piece>>> {
     let with = |casting: Casting| {
-        Piece::after(piece, piece.line.clone(), casting).map_err(|error| error.to_string())
+        Piece::after(piece, piece.line().clone(), casting).map_err(|error| error.to_string())
     };
     let spelled = |spelling: Spelling| {
-        let mut casting = piece.casting.clone();
-        for window in piece.casting.windows() {
+        let mut casting = piece.casting().clone();
+        for window in piece.casting().windows() {
             if window.figure.spellings().contains(&spelling) {
                 casting.put(Window { spelling, ..window.clone() });
             }
@@ -129,7 +129,7 @@ fn versions(piece: &Piece) -> Result<Told<Vec<Piece>>> {
         with(casting)
     };
     Ok(match chosen("versions")?.as_str() {
-        "plain" => (|| Ok(vec![with(piece.casting.cleared())?, piece.clone()]))(),
+        "plain" => (|| Ok(vec![with(piece.casting().cleared())?, piece.clone()]))(),
         "spelled" => (|| Ok(vec![spelled(Spelling::Bracket)?, spelled(Spelling::Tied)?]))(),
         _ => Ok(vec![piece.clone()]),
     })
@@ -166,7 +166,7 @@ pub(super) fn step(pass: Pass) -> String {
 pub(super) fn show(piece: &Piece) -> Result<()> {
     let bars = chosen("reach")? == "bars";
     by_id::<Element>("which-bars")?.toggle_attribute_with_force("hidden", !bars)?;
-    let (first, count) = (piece.line.bars().number(0), piece.line.bar_count());
+    let (first, count) = (piece.line().bars().number(0), piece.line().bar_count());
     for id in ["first-bar", "last-bar"] {
         let field: HtmlInputElement = by_id(id)?;
         field.set_min(&first.to_string());
@@ -178,7 +178,7 @@ pub(super) fn show(piece: &Piece) -> Result<()> {
     }
     let says = match (tempo()?, feel()?) {
         (Ok(tempo), feel) => {
-            told(piece, tempo, feel.unwrap_or(piece.line.heading().feel), &chosen("versions")?)
+            told(piece, tempo, feel.unwrap_or(piece.line().heading().feel), &chosen("versions")?)
         }
         (Err(_), _) => String::new(),
     };
@@ -197,7 +197,7 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
     };
     if versions == "spelled" {
         let most = piece
-            .casting
+            .casting()
             .windows()
             .iter()
             .filter_map(|window| perform::spelling_gap(&window.figure, tempo, ratio));
@@ -213,7 +213,7 @@ fn told(piece: &Piece, tempo: Tempo, feel: Feel, versions: &str) -> String {
             }
         };
     }
-    if versions == "plain" && piece.casting.windows().is_empty() {
+    if versions == "plain" && piece.casting().windows().is_empty() {
         told += says::NOTHING_RECAST;
     }
     if tempo.quarters_per_minute() > FAST {

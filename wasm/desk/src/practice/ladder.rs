@@ -175,9 +175,9 @@ pub(crate) fn steps_of(piece: &Piece) -> Result<Told<Vec<LadderStep>>> {
 
 /// The steps to a figure of the catalogue or of the line; with the line at their end, where it takes the figure.
 fn ladder(piece: &Piece, name: &str, side: &str) -> Told<Vec<LadderStep>> {
-    let figure = piece.casting.figure(name).ok_or(says::CHOOSE_A_FIGURE)?;
+    let figure = piece.casting().figure(name).ok_or(says::CHOOSE_A_FIGURE)?;
     let side: Side = side.parse().map_err(|_| says::CHOOSE_A_START.to_string())?;
-    let within = drill::ladder(&figure, side, Some((&piece.line, &piece.casting)));
+    let within = drill::ladder(&figure, side, Some((piece.line(), piece.casting())));
     let steps = within.or_else(|_| drill::ladder(&figure, side, None)).map_err(|error| error.to_string())?;
     // Written into a text, they keep the words that the reader has now.
     let words = chosen("lengths").ok().and_then(|words| words.parse().ok()).unwrap_or_default();

@@ -271,8 +271,8 @@ impl Practice {
             return Ok(());
         }
         let piece = &player.plan().versions[0];
-        let event = piece.timed.events.iter().find(|event| event.id == now.note);
-        if let Some((bar, _)) = event.and_then(|event| piece.timed.bars.split(event.onset).ok()) {
+        let event = piece.timed().events.iter().find(|event| event.id == now.note);
+        if let Some((bar, _)) = event.and_then(|event| piece.timed().bars.split(event.onset).ok()) {
             self.playhead.show_bar(bar)?;
         }
         self.playhead.show(at, now, next)
@@ -292,7 +292,7 @@ impl Practice {
     fn show_line(&mut self) -> Result<()> {
         let lesson = self.lesson.borrow();
         let Some(piece) = lesson.piece() else { return Ok(()) };
-        let own = piece.line.heading().tempo;
+        let own = piece.line().heading().tempo;
         if self.tempo.replace(own) != Some(own) {
             by_id::<HtmlInputElement>("tempo")?.set_value(&own.to_string());
         }

@@ -88,7 +88,7 @@ impl Player {
     /// Starts now, as far as the sound allows.
     pub(super) fn start(audio: &mut Audio, plan: Plan) -> Result<Player> {
         let start = audio.now() + START;
-        let bars = plan.versions[0].line.bars();
+        let bars = plan.versions[0].line().bars();
         let (clicks, lead) = perform::count_in(bars, plan.from, plan.count_in).map_err(thrown)?;
         let from = position(plan.from, plan.stretch);
         let tempo = plan.pace.first().map_or(plan.tempo, |pass| pass.tempo);
@@ -249,11 +249,11 @@ impl Player {
     fn fill(&mut self) -> Result<()> {
         let Plan { stretch, feel, metronome, .. } = &self.plan;
         let piece = self.piece(self.pass);
-        let heading = piece.line.heading();
+        let heading = piece.line().heading();
         let piece = piece.paced(self.clock.tempo(), feel.unwrap_or(heading.feel)).map_err(thrown)?;
         let once = |metronome: Metronome| -> Result<Take> {
             let practice = Practice { stretch: *stretch, times: 1, count_in: 0, metronome };
-            perform::take(&piece, &practice).map_err(thrown)
+            piece.take(&practice).map_err(thrown)
         };
         let mut take = once(*metronome)?;
         if metronome.rests && self.pass % 2 == 1 && bars(&piece, *stretch) % 2 == 1 {
@@ -268,7 +268,7 @@ impl Player {
 
 /// How many bars start in a stretch.
 fn bars(piece: &Piece, stretch: Span) -> usize {
-    let starts = (0..piece.line.bar_count()).filter_map(|index| piece.line.bars().downbeat(index).ok());
+    let starts = (0..piece.line().bar_count()).filter_map(|index| piece.line().bars().downbeat(index).ok());
     starts.filter(|&start| stretch.contains(start)).count()
 }
 

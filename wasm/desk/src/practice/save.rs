@@ -1,7 +1,7 @@
 //! What the fields say, as a sound file.
 
 use halfbar_core::line::Heading;
-use halfbar_core::perform::{self, Practice};
+use halfbar_core::perform::Practice;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::write;
 use halfbar_dom::Result;
@@ -23,10 +23,10 @@ pub(super) fn wav(plan: &Plan, times: u16) -> Result<Told<Vec<u8>>> {
     };
     Ok((|| {
         let piece = &plan.versions[0];
-        let Heading { feel, .. } = *piece.line.heading();
+        let Heading { feel, .. } = *piece.line().heading();
         let piece = piece.paced(plan.tempo, plan.feel.unwrap_or(feel))?;
         let Plan { stretch, count_in, metronome, .. } = *plan;
-        let take = perform::take(&piece, &Practice { stretch, times, count_in, metronome })?;
+        let take = piece.take(&Practice { stretch, times, count_in, metronome })?;
         write::wav::document(&sound::mix(&take, &levels, RATE), RATE)
     })()
     .map_err(|error: halfbar_core::Error| error.to_string()))

@@ -65,9 +65,9 @@ impl Sounding {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let tempo = match tempo {
             Some(tempo) => Tempo::new(tempo.round() as u16).ok_or_else(|| Error::new(says::TEMPO_BEYOND))?,
-            None => self.piece.line.heading().tempo,
+            None => self.piece.line().heading().tempo,
         };
-        let stretch = Span::new(Onset::ZERO, self.piece.line.end());
+        let stretch = Span::new(Onset::ZERO, self.piece.line().end());
         let plan = Plan {
             versions: vec![self.piece.clone()],
             stretch: stretch.ok_or_else(|| Error::new(says::NO_MUSIC))?,

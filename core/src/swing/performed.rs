@@ -4,7 +4,7 @@ use crate::line::{Feel, Heading, Tempo};
 use crate::notate::Written;
 use crate::time::{Duration, Onset, TimeError};
 
-use super::swing::ratio_parts;
+use super::gap::ratio_parts;
 
 /// When each event of a line starts as it is played. Exact, in quarter notes from the line's start; only seconds are floats.
 ///
@@ -16,7 +16,7 @@ use super::swing::ratio_parts;
 ///
 /// let reading = read::text("tempo: 120\nfeel: swing 2\nF3 Ab C Eb G F Eb C |");
 /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-/// let performed = perform::perform(&piece.written, piece.line.heading())?;
+/// let performed = perform::perform(piece.written(), piece.line().heading())?;
 /// assert_eq!(performed.starts()[1].to_string(), "2/3");
 /// assert!((performed.seconds(performed.starts()[2]) - 0.5).abs() < 1e-9);
 /// # Ok::<(), halfbar_core::Error>(())
@@ -72,13 +72,13 @@ pub fn perform(written: &Written, heading: &Heading) -> Result<Performed, TimeEr
 }
 
 /// How long the first of two swung eighths is, in quarter notes.
-pub(super) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration, TimeError> {
+pub(crate) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration, TimeError> {
     let (long, short) = ratio_parts(feel, tempo);
     Duration::new(long, long + short)
 }
 
 /// Where a moment of a beat falls when the first half of it is stretched to `long`, and the second takes what is left.
-pub(super) fn swung(in_beat: Duration, long: Duration) -> Result<Duration, TimeError> {
+pub(crate) fn swung(in_beat: Duration, long: Duration) -> Result<Duration, TimeError> {
     let scaled =
         |length: Duration, part: Duration| length.checked_mul(2 * part.numer())?.checked_div(part.denom());
     if in_beat <= Duration::EIGHTH {
@@ -96,8 +96,8 @@ mod tests {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-        let performed = perform(&piece.written, piece.line.heading()).unwrap();
-        assert_eq!(performed.starts().len(), piece.timed.events.len());
+        let performed = perform(piece.written(), piece.line().heading()).unwrap();
+        assert_eq!(performed.starts().len(), piece.timed().events.len());
         let starts: Vec<_> = performed.starts().iter().map(|onset| onset.since_start().to_string()).collect();
         starts.join(" ")
     }

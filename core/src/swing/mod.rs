@@ -1,0 +1,8 @@
+//! Written -> [`Performed`]: when each note starts as it is played, and how far apart the two notations of a figure sound.
+
+mod gap;
+mod performed;
+
+pub use gap::{SpellingGap, ratio, spelling_gap};
+pub use performed::{Performed, perform};
+pub(crate) use performed::{long_eighth, swung};
