@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use halfbar_core::engrave::{Layout, View};
+use halfbar_core::engrave::{Layout, View, Width};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Line, Part};
 use halfbar_core::recast::Casting;
@@ -54,7 +54,7 @@ impl Tally {
 
     fn add_piece(&mut self, piece: &Piece) {
         for width in WIDTHS {
-            let scene = piece.engrave(&Layout { width, ..Layout::default() });
+            let scene = piece.engrave(&Layout { width: Width::new(width).unwrap(), ..Layout::default() });
             self.add_page(piece, &scene);
         }
     }
@@ -62,7 +62,8 @@ impl Tally {
     /// The other views, at one width.
     fn add_views(&mut self, piece: &Piece) {
         for view in [View::Staff, View::Tab, View::Rhythm] {
-            let scene = piece.engrave(&Layout { view, width: 100.0, fingers: true, ..Layout::default() });
+            let scene =
+                piece.engrave(&Layout { view, width: Width::PRINTED, fingers: true, ..Layout::default() });
             self.add_page(piece, &scene);
         }
     }
@@ -165,7 +166,7 @@ fn page() -> Scene {
     let reading = halfbar_core::read::text(text);
     assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(text));
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-    piece.engrave(&Layout { width: 100.0, ..Layout::default() })
+    piece.engrave(&Layout { width: Width::PRINTED, ..Layout::default() })
 }
 
 /// Every sign that is drawn twice in one place is found, whatever it is.

@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use halfbar_core::engrave::{Before, Layout};
+use halfbar_core::engrave::{Before, Layout, Width};
 use halfbar_core::recast::{Casting, Direction};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Piece, read, write};
@@ -62,7 +62,7 @@ proptest! {
 
     #[test]
     fn the_same_line_gives_the_same_bytes((line, casting) in line(), width in 30.0..160.0f64) {
-        let layout = Layout { width, ..Layout::default() };
+        let layout = Layout { width: Width::new(width).unwrap(), ..Layout::default() };
         let draw = || {
             let piece = Piece::new(line.clone(), casting.clone()).unwrap();
             write::svg::document(&piece.engrave(&layout))
@@ -90,7 +90,7 @@ proptest! {
     /// A page that is made from an earlier one is the page that would be made anew, and systems that look alike are shared.
     #[test]
     fn a_page_is_made_from_the_one_before((line, casting) in line(), which in any::<prop::sample::Index>(), width in 30.0..100.0f64) {
-        let layout = Layout { width, ..Layout::default() };
+        let layout = Layout { width: Width::new(width).unwrap(), ..Layout::default() };
         let before = Piece::new(line.clone(), casting.clone()).unwrap();
         let scene = before.engrave(&layout);
         let mut casting = casting;

@@ -8,7 +8,7 @@
 
 use std::collections::HashSet;
 
-use halfbar_core::engrave::{Layout, PadRow, picture};
+use halfbar_core::engrave::{Layout, PadRow, Width, picture};
 use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp, System};
 use halfbar_core::time::Onset;
@@ -54,7 +54,8 @@ fn scenes() -> Vec<(String, Scene)> {
                     least_width: 3.0,
                     spans: offers(grid).iter().map(|offer| offer.span).collect(),
                 });
-                let scene = piece.engrave(&Layout { width, pads, ..Layout::default() });
+                let scene =
+                    piece.engrave(&Layout { width: Width::new(width).unwrap(), pads, ..Layout::default() });
                 scenes.push((format!("at {width}: {text}"), scene));
             }
         }
@@ -137,7 +138,7 @@ fn bar_lines_tell_what_follows() {
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     // A new key may start a system: the line before it ends the one above.
     for width in [100.0, 26.0] {
-        let scene = piece.engrave(&Layout { width, ..Layout::default() });
+        let scene = piece.engrave(&Layout { width: Width::new(width).unwrap(), ..Layout::default() });
         let lines = scene.groups().filter(|group| group.role == Role::BarLine && group.bar.is_some());
         let strokes: Vec<_> = lines.map(|group| group.items.len()).collect();
         assert_eq!(strokes, [2, 4, 2, 4], "at {width}, in {} systems", scene.systems.len());

@@ -3,6 +3,7 @@
 use crate::bars::BarsError;
 use crate::chord::ChordError;
 use crate::drill::DrillError;
+use crate::geometry::WidthError;
 use crate::hand::FingeringError;
 use crate::key::KeyError;
 use crate::line::{HeadingError, LineError};
@@ -57,6 +58,7 @@ pub enum Error {
     Fingering(#[from] FingeringError),
     Latency(#[from] LatencyError),
     Drill(#[from] DrillError),
+    Width(#[from] WidthError),
 }
 
 impl Error {
@@ -91,6 +93,7 @@ impl Error {
             Error::Fingering(error) => error.code(),
             Error::Latency(error) => error.code(),
             Error::Drill(error) => error.code(),
+            Error::Width(_) => "width",
         }
     }
 }

@@ -17,6 +17,7 @@ use crate::font::{Face, Glyph};
 
 /// What stands in the discs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+#[non_exhaustive]
 pub enum Labels {
     /// The note's name.
     #[default]

@@ -47,6 +47,7 @@ pub mod technique;
 pub mod bars;
 pub mod line;
 pub mod names;
+mod geometry;
 
 pub mod harmony;
 pub mod timed;
@@ -62,7 +63,6 @@ pub mod drill;
 mod error;
 
 pub mod describe;
-mod geometry;
 pub mod font;
 pub mod scene;
 pub mod engrave;

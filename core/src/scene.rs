@@ -125,6 +125,7 @@ pub struct Group {
 
 /// What a group of signs is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[non_exhaustive]
 #[allow(missing_docs)]
 pub enum Role {
     Title,

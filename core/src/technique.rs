@@ -41,6 +41,7 @@ pub enum TechniqueError {
 
 /// What the fretting hand likes best. A style is a set of weights and nothing else.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
+#[non_exhaustive]
 pub enum FingeringStyle {
     /// Stay in a position as long as it serves.
     #[default]

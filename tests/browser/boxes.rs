@@ -1,6 +1,6 @@
 //! The boxes of signs that the other tests measure by are those that a browser finds.
 
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::line::Line;
 use halfbar_core::recast::Casting;
 use halfbar_core::scene::{Item, Placed, Sp};
@@ -70,7 +70,9 @@ async fn boxes_are_those_of_the_browser(page: Page) {
     let (mut signs, mut ink_off, mut sticks_out): (usize, Sp, Sp) = (0, 0.0, 0.0);
     for (line, casting) in sample() {
         let text = write::text::line(&line, &casting).unwrap();
-        let scene = Piece::new(line, casting).unwrap().engrave(&Layout { width: WIDTH, ..Layout::default() });
+        let scene = Piece::new(line, casting)
+            .unwrap()
+            .engrave(&Layout { width: Width::new(WIDTH).unwrap(), ..Layout::default() });
         let answer = page.driver().execute_async(SEE, vec![json!(text), json!(WIDTH)]).await.unwrap();
         let seen: Vec<(String, [Sp; 4])> = answer.convert().unwrap_or_else(|_| panic!("{}", answer.json()));
         let mut seen = seen.into_iter();

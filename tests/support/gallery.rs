@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::scene::{Scene, Sp};
 use halfbar_core::write::svg::{Paper, document_on};
 use halfbar_core::{Piece, read};
@@ -18,7 +18,7 @@ pub struct Case {
     pub name: String,
     /// The line and all that follows from it.
     pub piece: Piece,
-    width: Sp,
+    width: Width,
 }
 
 impl Case {
@@ -29,7 +29,7 @@ impl Case {
         assert!(reading.diagnostics.is_empty(), "{name}: {}", reading.diagnostics[0].render(&text));
         let width = text.lines().find_map(|row| row.strip_prefix("# width: ")?.parse().ok());
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-        Case { name: name.into(), piece, width: width.unwrap_or(WIDTH) }
+        Case { name: name.into(), piece, width: width.unwrap_or(Width::new(WIDTH).unwrap()) }
     }
 
     /// Its page.

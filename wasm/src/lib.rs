@@ -5,7 +5,7 @@
 
 mod page;
 
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::prelude::*;
 
@@ -25,7 +25,7 @@ pub fn picture(text: &str, width: f64, head: bool) -> Option<String> {
     let line = reading.line.filter(|_| reading.diagnostics.is_empty())?;
     let piece = Piece::new(line, reading.casting).ok()?;
     Some(write::svg::document(&piece.engrave(&Layout {
-        width,
+        width: Width::nearest(width),
         head,
         words: page::words(),
         ..Layout::default()

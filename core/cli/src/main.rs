@@ -13,7 +13,7 @@ use halfbar_core::bars::{BarsError, Place};
 use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
-use halfbar_core::engrave::{self, Layout, View};
+use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::neck::Strings;
@@ -61,7 +61,7 @@ enum Command {
         file: PathBuf,
         /// How wide a system is, in staff spaces.
         #[arg(long, default_value_t = Layout::default().width)]
-        width: f64,
+        width: Width,
         /// What each system shows: both, staff, tab or rhythm.
         #[arg(long, default_value = "both")]
         view: View,

@@ -5,7 +5,7 @@ use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use halfbar_core::engrave::{Layout, View};
+use halfbar_core::engrave::{Layout, View, Width};
 use halfbar_core::worksheet::{self, Format, Worksheet};
 use halfbar_core::{Piece, write};
 use resvg::tiny_skia::{Pixmap, Transform};
@@ -59,7 +59,7 @@ pub(super) struct Render {
     out: PathBuf,
     /// How wide a system is, in staff spaces.
     #[arg(long, default_value_t = Layout::default().width)]
-    width: f64,
+    width: Width,
     /// How wide a PNG is, in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1600, value_parser = clap::value_parser!(u32).range(16..=16_384))]
     scale: u32,

@@ -29,6 +29,7 @@ pub enum Side {
 
 /// What a step changes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[non_exhaustive]
 pub enum StepKind {
     /// The beats themselves, or plain eighths: where a ladder starts.
     Start,

@@ -37,6 +37,7 @@ use crate::time::{Onset, Span};
 use breaking::{BarWidth, Start, break_bars};
 use measure::{BarLine, Measure, Opening};
 
+pub use crate::geometry::{Width, WidthError};
 pub(crate) use chords::Setter;
 pub(crate) use head::rows;
 pub use picture::{catalogue, picture};
@@ -47,8 +48,8 @@ pub use view::View;
 pub struct Layout {
     /// What each system shows.
     pub view: View,
-    /// How wide a system is, in staff spaces. Music that can't be squeezed to it makes the page wider.
-    pub width: Sp,
+    /// How wide a system is. Music that can't be squeezed to it makes the page wider.
+    pub width: Width,
     /// Whether title and tempo stand above the music.
     pub head: bool,
     /// Whether the fingers of the fretting hand stand under each system.
@@ -71,11 +72,11 @@ pub struct PadRow {
 }
 
 impl Default for Layout {
-    /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall. A head, no pads.
+    /// A printed page with a head, without pads.
     fn default() -> Layout {
         Layout {
             view: View::Both,
-            width: 100.0,
+            width: Width::PRINTED,
             head: true,
             fingers: false,
             pads: None,
@@ -84,8 +85,6 @@ impl Default for Layout {
     }
 }
 
-/// The narrowest and the widest page that is laid out, in staff spaces.
-const WIDTHS: (Sp, Sp) = (24.0, 400.0);
 /// Between two systems.
 const BETWEEN_SYSTEMS: Sp = 3.0;
 /// At the lower edge of the page.
@@ -222,7 +221,6 @@ fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
 /// Engraves a piece; where a page was engraved before, whatever has not changed is taken from there.
 pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) -> Scene {
     let Score { line, written, fingering: plan, .. } = score;
-    let asked = if layout.width.is_finite() { layout.width.clamp(WIDTHS.0, WIDTHS.1) } else { WIDTHS.0 };
     let heading = line.heading();
     let view = layout.view;
     let chords = chords::in_bars(line, written);
@@ -248,7 +246,7 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
     // A bar that does not fit by itself makes the page wider rather than run over its edge.
     let courtesies = widths.iter().skip(1).map(|next| next.courtesy).chain([0.0]);
     let alone = |(bar, next): (&BarWidth, Sp)| bar.least - bar.key_change + bar.prefix + next;
-    let width = asked.max(widths.iter().zip(courtesies).map(alone).fold(0.0, Sp::max));
+    let width = layout.width.spaces().max(widths.iter().zip(courtesies).map(alone).fold(0.0, Sp::max));
 
     let (head, head_height) =
         if layout.head { head::head(heading, width, layout.words) } else { (Vec::new(), 0.0) };

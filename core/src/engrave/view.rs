@@ -10,6 +10,7 @@ use super::tab;
 
 /// What a system shows.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+#[non_exhaustive]
 pub enum View {
     /// The staff, and the tab under it.
     #[default]

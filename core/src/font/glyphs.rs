@@ -7,6 +7,7 @@ use super::outlines::{self, Contour, Outline};
 /// A musical sign. Heads and accidentals have their origin at the height of the note's centre, the clef on its line, rests on
 /// the middle line, flags at the tip of the stem.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[non_exhaustive]
 #[allow(missing_docs)]
 pub enum Glyph {
     ClefG8Below,
@@ -32,6 +33,7 @@ pub enum Glyph {
 
 /// A text face.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[non_exhaustive]
 #[allow(missing_docs)]
 pub enum Face {
     Regular,

@@ -10,6 +10,7 @@ use super::Cost;
 
 /// One thing that costs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[non_exhaustive]
 pub enum Term {
     /// The hand moves from a position to another, in this time.
     Shift {

@@ -36,6 +36,7 @@ pub struct MetronomeError {
 
 /// The beats that a metronome clicks on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+#[non_exhaustive]
 pub enum Beats {
     /// Every beat, the first of each bar with an accent.
     #[default]
@@ -50,6 +51,7 @@ pub enum Beats {
 
 /// What divides the beats.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[non_exhaustive]
 pub enum Subdivision {
     /// Eighths, swung as the line is.
     Eighths,

@@ -29,6 +29,7 @@ pub struct Window {
 /// What to do with a window that holds another number of notes than its figure takes. The line keeps all its notes: only what sounds
 /// changes, and restoring the window brings them back.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+#[non_exhaustive]
 pub enum Fit {
     /// Nothing: such a window can't be recast.
     #[default]

@@ -34,7 +34,7 @@ const CEILING: f32 = 0.891;
 /// as much: nothing clips, and nothing is squashed.
 ///
 /// ```
-/// use halfbar_core::perform::{Practice, take};
+/// use halfbar_core::perform::Practice;
 /// use halfbar_core::sound::{Levels, mix};
 /// use halfbar_core::time::{Onset, Span};
 /// use halfbar_core::{Piece, read};
@@ -42,7 +42,7 @@ const CEILING: f32 = 0.891;
 /// let reading = read::text("tempo: 240\n@C6 C4 D E G C5:2 |");
 /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
 /// let stretch = Span::new(Onset::ZERO, piece.line().end()).expect("forwards");
-/// let take = take(&piece, &Practice { stretch, times: 1, count_in: 0, metronome: "2+4".parse().expect("a name") })?;
+/// let take = piece.take(&Practice { stretch, times: 1, count_in: 0, metronome: "2+4".parse().expect("a name") })?;
 /// let samples = mix(&take, &Levels { chords: 0.5, bass: 0.5, ..Levels::default() }, 48_000);
 /// assert!(samples.len() > 48_000 && samples.iter().all(|sample| sample.abs() < 0.9));
 /// # Ok::<(), halfbar_core::Error>(())

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::words as wording;
 use crate::Piece;
-use crate::engrave::{self, Layout, PadRow, rows};
+use crate::engrave::{self, Layout, PadRow, Width, rows};
 use crate::error::Result;
 use crate::font::Face;
 use crate::line::{Heading, Line};
@@ -235,8 +235,9 @@ pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
 pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Worksheet) -> Example {
     let piece = piece.titled(&numbered(piece.line(), number).title);
     let scene = piece.engrave(&layout(asked));
-    let half = is_short(&scene)
-        .then(|| blocks(&piece.engrave(&Layout { width: HALF, ..layout(asked) }), number, kind));
+    let half = is_short(&scene).then(|| {
+        blocks(&piece.engrave(&Layout { width: Width::nearest(HALF), ..layout(asked) }), number, kind)
+    });
     Example { blocks: blocks(&scene, number, kind), half: half.and_then(alone) }
 }
 
@@ -264,7 +265,13 @@ fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
 }
 
 fn layout(asked: &Worksheet) -> Layout {
-    Layout { view: asked.view, fingers: asked.fingers, words: asked.words, width: WIDTH, ..Layout::default() }
+    Layout {
+        view: asked.view,
+        fingers: asked.fingers,
+        words: asked.words,
+        width: Width::nearest(WIDTH),
+        ..Layout::default()
+    }
 }
 
 /// The start of an example's first block.
@@ -294,7 +301,7 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
     let scene = plain.engrave(&layout);
     let mut bounds = pictures.iter().filter_map(Group::bounds);
     let is_short = is_short(&scene) && bounds.all(|[_, _, right, _]| right <= HALF);
-    let half = is_short.then(|| blocks(&plain.engrave(&Layout { width: HALF, ..layout })));
+    let half = is_short.then(|| blocks(&plain.engrave(&Layout { width: Width::nearest(HALF), ..layout })));
     Ok(Example { blocks: blocks(&scene), half: half.and_then(alone) })
 }
 

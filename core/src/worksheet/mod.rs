@@ -26,6 +26,7 @@ const WIDTH: Sp = 100.0;
 
 /// The size of a page.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+#[non_exhaustive]
 pub enum Format {
     /// 210 by 297 mm (ISO 216).
     #[default]
@@ -98,6 +99,7 @@ pub struct PagePart {
 
 /// What a part of a page is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+#[non_exhaustive]
 pub enum PartKind {
     /// The title block, or the title of the answers.
     Title,

@@ -2,7 +2,7 @@
 
 use halfbar_core::bars::Place;
 use halfbar_core::dialect::Dialect;
-use halfbar_core::engrave::Layout;
+use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
 use halfbar_core::{Error, read};
@@ -103,7 +103,7 @@ pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
         let wrong = || coded(&says::wrong_option(&name), "option");
         match name.as_str() {
             _ if value.is_undefined() => {}
-            "width" => layout.width = value.as_f64().ok_or_else(wrong)?,
+            "width" => layout.width = Width::new(value.as_f64().ok_or_else(wrong)?).map_err(thrown)?,
             "head" => layout.head = value.as_bool().ok_or_else(wrong)?,
             "words" => {
                 let words = value.as_string().ok_or_else(wrong)?;

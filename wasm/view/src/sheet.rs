@@ -6,7 +6,7 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
-use halfbar_core::engrave::{Before, Layout, PadRow, View};
+use halfbar_core::engrave::{Before, Layout, PadRow, View, Width};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
@@ -197,7 +197,8 @@ impl Sheet {
                 spans: offers.iter().map(|offer| offer.span).collect(),
             })
         };
-        let mut layout = Layout { view, width, head: true, fingers, pads: pads(1.0), words };
+        let mut layout =
+            Layout { view, width: Width::nearest(width), head: true, fingers, pads: pads(1.0), words };
         let before =
             self.before.as_ref().map(|(piece, layout, scene)| Before { score: piece.score(), layout, scene });
         let mut scene = match before {

@@ -1,7 +1,7 @@
 //! What an element's attributes ask for.
 
 use halfbar_core::dialect::Dialect;
-use halfbar_core::engrave::View;
+use halfbar_core::engrave::{View, Width};
 use halfbar_core::recast::{Figure, Spelling};
 use halfbar_words::element as says;
 use js_sys::Reflect;
@@ -22,9 +22,6 @@ pub(crate) struct Options {
 
 /// Something wrong with an option: its name, and a sentence.
 pub(crate) type Wrong = (&'static str, String);
-
-/// The narrowest and the widest system, in staff spaces, as on the command line.
-const WIDTHS: std::ops::RangeInclusive<f64> = 20.0..=1000.0;
 
 impl Options {
     /// Reads the options, and says what is wrong with them.
@@ -62,7 +59,7 @@ impl Options {
             }
         }
         if let Some(width) = get("width").as_f64() {
-            read.width = Some(width).filter(|width| WIDTHS.contains(width));
+            read.width = Width::new(width).ok().map(Width::spaces);
             if read.width.is_none() {
                 let says = says::WIDTHS;
                 wrong.push(("width", says.into()));
