@@ -22,6 +22,14 @@ pub enum LineError {
         /// A bar's length.
         bar: Duration,
     },
+    /// A note or rest that the line doesn't have.
+    #[error("there is no note {index}: notes and rests count from 0, and the line has {events}")]
+    NoEvent {
+        /// What was asked for.
+        index: usize,
+        /// How many there are.
+        events: usize,
+    },
     /// A place or a time that the line doesn't have.
     #[error(transparent)]
     Bars(#[from] BarsError),
@@ -32,6 +40,7 @@ impl LineError {
     pub fn code(&self) -> &'static str {
         match self {
             LineError::Unfilled { .. } => "bars",
+            LineError::NoEvent { .. } => "note",
             LineError::Bars(error) => error.code(),
         }
     }
@@ -291,9 +300,12 @@ impl Line {
     /// ```
     ///
     /// # Errors
-    /// [`LineError::Bars`] for times that can't be held.
+    /// [`LineError::NoEvent`] beyond the place after the last event; [`LineError::Bars`] for times that can't be held.
     pub fn with_note(&self, at: NoteId, pitch: Pitch, pin: Pin) -> Result<Line> {
-        let at = (at.0 as usize).min(self.events.len());
+        let at = at.0 as usize;
+        if at > self.events.len() {
+            return Err(LineError::NoEvent { index: at, events: self.events.len() });
+        }
         let mut parts: Vec<Part> = self.events.iter().map(|event| event.lasting(event.duration)).collect();
         // How much time there is, when it is not a note's own.
         let room = match self.events.get(at) {
@@ -549,6 +561,9 @@ mod tests {
         assert_eq!(put("C4:3/2 D:1/2 r:2 |", 2), is("3/2 1/2 1/2 3/2"));
         assert_eq!(put("C4:15/4 r:1/4 |", 1), is("15/4 1/4"));
         assert_eq!(put("C4:4 |", 1), is("4 1/2 7/2"));
+        let line = crate::read::text("C4:4 |").line.unwrap();
+        let beyond = line.with_note(NoteId(2), "E5".parse().unwrap(), Pin::default());
+        assert_eq!(beyond, Err(LineError::NoEvent { index: 2, events: 1 }));
         // The last bar may be short by a pickup, here of a sixteenth less than an eighth.
         assert_eq!(put("pickup: 1/4\nC4:1/4 | D:15/4 |", 2), is("1/4 15/4 1/4"));
     }

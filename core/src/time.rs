@@ -302,6 +302,15 @@ impl FromStr for Duration {
     }
 }
 
+impl FromStr for Onset {
+    type Err = ParseTimeError;
+
+    /// As a [`Duration`] since the start.
+    fn from_str(text: &str) -> std::result::Result<Onset, ParseTimeError> {
+        text.parse().map(Onset::after)
+    }
+}
+
 impl fmt::Display for Duration {
     /// `2`, `2/3`: a whole number has no denominator.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
