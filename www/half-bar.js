@@ -2,21 +2,14 @@
 // WebAssembly module; here is what only a JavaScript class can do: attributes, properties, events, and the element's life in a document.
 import { styles } from "./half-bar-style.js";
 
-// One module for all the elements of a page, fetched for the first one that needs it; and the one that sounds, for the first that plays.
-const once = (fetch) => {
-  let module;
-  return () => (module ??= fetch().catch((error) => ((module = undefined), Promise.reject(error))));
-};
-const widgets = once(async () => {
+// One module for all the elements of a page, fetched for the first one that needs it.
+let loading;
+const widgets = () => (loading ??= load().catch((error) => ((loading = undefined), Promise.reject(error))));
+const load = async () => {
   const module = await import("./halfbar_widget.js");
   await module.default();
   return module;
-});
-const sounds = once(async () => {
-  const module = await import("./halfbar_desk.js");
-  await module.default();
-  return module;
-});
+};
 
 // How far from the window an example is drawn before a reader comes to it.
 const NEAR = "600px 0px";
@@ -176,7 +169,7 @@ export class HalfBar extends Base {
   async play() {
     await this.#draw();
     try {
-      const { Sounding } = await sounds();
+      const { Sounding } = await widgets();
       HalfBar.#player?.stop();
       // It may be gone by now.
       if (!this.#widget) return;
@@ -348,7 +341,7 @@ export class HalfBar extends Base {
   #end() {
     if (this.#sound) {
       this.stop();
-      sounds().then((module) => HalfBar.#player || module.Sounding.close());
+      widgets().then((module) => HalfBar.#player || module.Sounding.close());
     }
     if (!this.#widget) return;
     this.#text = this.text;

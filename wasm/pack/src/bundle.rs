@@ -7,15 +7,13 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::looks;
 
-/// The module that draws the page, and those that are fetched when a reader asks for what they do.
-const PAGE: [&str; 3] = ["halfbar_wasm", "halfbar_desk", "halfbar_paper"];
-/// The module inside the element, and the one that it fetches for its sound.
-const ELEMENT: [&str; 2] = ["halfbar_widget", "halfbar_desk"];
+/// The module of the page, and the one inside the element.
+const PAGE: &str = "halfbar_wasm";
+const ELEMENT: &str = "halfbar_widget";
 
 /// A module and its glue as one classic script needs them.
 pub(crate) struct Script {
-    /// Its name, which the glue defines.
-    pub(crate) name: &'static str,
+    /// Defines `halfbar_wasm`.
     pub(crate) glue: String,
     pub(crate) wasm: Vec<u8>,
 }
@@ -25,7 +23,7 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
     }
-    PAGE.iter().chain(&ELEMENT[..1]).try_for_each(|name| module(modules, name, site))?;
+    [PAGE, ELEMENT].into_iter().try_for_each(|name| module(modules, name, site))?;
     fs_err::write(site.join(looks::NAME), looks::module(www)?)?;
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
@@ -40,10 +38,10 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     Ok(fs_err::remove_file(site.join(looks::INSIDE))?)
 }
 
-/// Puts the modules of the element, and the one with its looks, into a folder.
+/// Puts the module of the element, and the one with its looks, into a folder.
 pub(crate) fn element(modules: &Path, www: &Path, folder: &Path) -> Result<()> {
     fs_err::write(folder.join(looks::NAME), looks::module(www)?)?;
-    ELEMENT.into_iter().try_for_each(|name| module(modules, name, folder))
+    module(modules, ELEMENT, folder)
 }
 
 /// Puts a module and its glue into a folder.
@@ -52,18 +50,15 @@ fn module(modules: &Path, name: &str, folder: &Path) -> Result<()> {
     bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(folder)
 }
 
-/// The page's modules for a page that stands alone.
-pub(crate) fn scripts(modules: &Path) -> Result<Vec<Script>> {
-    let scripts = PAGE.iter().map(|&name| {
-        let mut bindgen = bindgen(modules, name);
-        let mut output = bindgen
-            .no_modules(true)?
-            .no_modules_global(name)?
-            .omit_default_module_path(true)
-            .generate_output()?;
-        Ok(Script { name, glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
-    });
-    scripts.collect()
+/// The page's module for a page that stands alone.
+pub(crate) fn script(modules: &Path) -> Result<Script> {
+    let mut bindgen = bindgen(modules, PAGE);
+    let mut output = bindgen
+        .no_modules(true)?
+        .no_modules_global(PAGE)?
+        .omit_default_module_path(true)
+        .generate_output()?;
+    Ok(Script { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
 }
 
 fn bindgen(modules: &Path, name: &str) -> Bindgen {

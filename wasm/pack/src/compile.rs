@@ -9,7 +9,7 @@ const TARGET: &str = "wasm32-unknown-unknown";
 /// Flags for what is built for it.
 const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// The crates that become modules.
-const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-desk", "halfbar-paper", "halfbar-widget"];
+const MODULES: [&str; 2] = ["halfbar-wasm", "halfbar-widget"];
 
 /// The folder of the workspace, two above this crate's.
 pub(crate) fn workspace_root() -> Result<PathBuf> {

@@ -64,7 +64,7 @@ fn build() -> Result<PathBuf> {
     let modules = compile::modules(&root, &target)?;
     bundle::site(&modules, &www, &site)?;
     offline::prepare(&site)?;
-    let page = single_file::page(&www, &bundle::scripts(&modules)?)?;
+    let page = single_file::page(&www, &bundle::script(&modules)?)?;
     fs_err::write(&single, page)?;
     package::fill(&root, &modules, &package)?;
 

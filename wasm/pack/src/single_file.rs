@@ -16,27 +16,24 @@ pub(crate) const START: &str = r#"<script type="module" src="start.js"></script>
 pub(crate) const OFFLINE: &str = r#"<script type="module" src="offline.js"></script>"#;
 const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
 const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
-const IMPORT: &str = r#"import { desk, page, paper } from "./modules.js";"#;
-/// What `modules.js` exports, from modules inside; `{halfbar_wasm}` and the like, and `{hear}`, stand for what is in them. They are
-/// decoded when they are asked for.
+const IMPORT: &str = r#"import { page } from "./modules.js";"#;
+/// What `modules.js` exports, from a module inside; `{wasm}` and `{hear}` stand for what is in it and in `hear.js`.
 const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
-const page = () => halfbar_wasm(bytes("{halfbar_wasm}")).then(halfbar_wasm.start);
-const desk = () => halfbar_desk(bytes("{halfbar_desk}")).then(() => halfbar_desk.open(halfbar_wasm.picture, "data:text/javascript;base64,{hear}")).then(() => halfbar_desk);
-const paper = ({ lines, texts }) => halfbar_paper(bytes("{halfbar_paper}")).then(() => halfbar_paper.open(lines, texts));
+const page = () => halfbar_wasm(bytes("{wasm}")).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}"));
 "#;
 
 /// What makes a browser fetch something: how it begins and ends.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
 
-/// Puts the page of the folder `www` and the modules into one file.
-pub(crate) fn page(www: &Path, scripts: &[Script]) -> Result<String> {
+/// Puts the page of the folder `www` and its module into one file.
+pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     let icon = &Colours::of(&read("style.css")?)?.icon(Shape::Sheet)?;
     inline(
         &read("index.html")?,
         &read("style.css")?,
         &read("failure.js")?,
-        &start(&read("start.js")?, scripts, &read("hear.js")?)?,
+        &start(&read("start.js")?, script, &read("hear.js")?)?,
         icon,
     )
 }
@@ -61,18 +58,13 @@ fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> R
     replace_once("index.html", &page, START, &start)
 }
 
-/// `start.js` with the glue and the modules in place of its import.
-fn start(source: &str, scripts: &[Script], hear: &str) -> Result<String> {
-    let hear = STANDARD.encode(hear);
-    let (mut glue, mut modules) =
-        (String::new(), replace_once("the one-file page", MODULES, "{hear}", &hear)?);
-    for Script { name, glue: own, wasm } in scripts {
-        glue += own.trim_end();
-        glue.push('\n');
-        let place = format!("{{{name}}}");
-        modules = replace_once("the one-file page", &modules, &place, &STANDARD.encode(wasm))?;
-    }
-    replace_once("start.js", source, IMPORT, &(glue + &modules))
+/// `start.js` with the glue and the module in place of its import.
+fn start(source: &str, Script { glue, wasm }: &Script, hear: &str) -> Result<String> {
+    let module = [("{wasm}", STANDARD.encode(wasm)), ("{hear}", STANDARD.encode(hear))];
+    let module = module.iter().try_fold(MODULES.to_owned(), |module, (place, content)| {
+        replace_once("the one-file page", &module, place, content)
+    })?;
+    replace_once("start.js", source, IMPORT, &format!("{}\n{module}", glue.trim_end()))
 }
 
 pub(crate) fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
@@ -151,28 +143,15 @@ mod tests {
     }
 
     #[test]
-    fn start_runs_the_embedded_modules() -> Result<()> {
-        let script = |name, byte| Script { name, glue: format!("let {name} = glue;\n"), wasm: vec![0, byte] };
-        let scripts =
-            [script("halfbar_wasm", 255), script("halfbar_desk", 254), script("halfbar_paper", 253)];
-        let text = start(&format!("{IMPORT}\npage();\n"), &scripts, "hear();")?;
-        assert!(
-            text.starts_with(
-                "let halfbar_wasm = glue;\nlet halfbar_desk = glue;\nlet halfbar_paper = glue;\nconst bytes"
-            ),
-            "{text}"
-        );
-        for row in [
-            "page = () => halfbar_wasm(bytes(\"AP8=\"))",
-            "desk = () => halfbar_desk(bytes(\"AP4=\"))",
-            "paper = ({ lines, texts }) => halfbar_paper(bytes(\"AP0=\"))",
-            "base64,aGVhcigpOw==\"",
-        ] {
+    fn start_runs_the_embedded_module() -> Result<()> {
+        let script = Script { glue: "let halfbar_wasm = glue;\n".into(), wasm: vec![0, 255] };
+        let text = start(&format!("{IMPORT}\npage();\n"), &script, "hear();")?;
+        assert!(text.starts_with("let halfbar_wasm = glue;\nconst bytes"), "{text}");
+        for row in ["page = () => halfbar_wasm(bytes(\"AP8=\"))", "base64,aGVhcigpOw==\""] {
             assert!(text.contains(row), "{text}");
         }
         assert!(text.ends_with("page();\n"), "{text}");
-        assert!(message(start("page();", &scripts, "")).contains("start.js lacks"));
-        assert!(message(start(IMPORT, &[script("other", 0)], "")).contains("lacks `{other}`"));
+        assert!(message(start("page();", &script, "")).contains("start.js lacks"));
         Ok(())
     }
 

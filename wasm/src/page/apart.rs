@@ -7,8 +7,7 @@ use halfbar_core::recast::{Figure, Spelling};
 use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement};
 
-use halfbar_dom::{Result, by_id, create};
-use halfbar_view::thrown;
+use halfbar_dom::{Result, by_id, create, thrown};
 
 /// The ratios of the table, in hundredths.
 const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];

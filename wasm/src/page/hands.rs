@@ -11,8 +11,7 @@ use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
-use halfbar_dom::{Result, by_id, create, focused, hand_on_focus};
-use halfbar_view::thrown;
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, thrown};
 
 /// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
 const PIXELS_A_SPACE: i32 = 11;

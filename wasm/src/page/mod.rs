@@ -1,4 +1,4 @@
-//! The page of `www`: a line drawn, a pad under every half-bar, a shelf of figures, and the line's text.
+//! The line: drawn, with a pad under every half-bar and a shelf of figures, and as text.
 
 mod apart;
 mod caret;
@@ -13,30 +13,33 @@ use halfbar_words::page as says;
 use halfbar_words::shared::seen;
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use halfbar_core::dialect::Dialect;
+use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::line::NoteId;
 use halfbar_core::neck::{Fret, StringNo};
-use halfbar_core::recast::{self, Casting, Direction};
+use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::technique::Pin;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
-    Element, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
+    Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
     ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
 };
 
-use halfbar_dom::{Result, by_id, focused, hand_on_focus, listen, store, window};
-use halfbar_view::{Go, Reader, Sheet, capital, left_out, named, pad_of, piece_of, thrown};
+use crate::app::{App, Control, tell};
+use halfbar_dom::{Result, by_id, focused, hand_on_focus, store, thrown};
+use halfbar_view::{Go, Reader, Sheet, capital, left_out, named, pad_of, piece_of};
 use hands::{Hands, Reach};
 use history::History;
 use shelf::Shelf;
-use stretch::Stretch;
+pub(crate) use stretch::{Stretch, between};
 
-/// What the page knows.
-struct Page {
+/// The line, and how it is shown.
+pub(crate) struct Page {
     text: HtmlTextAreaElement,
     status: HtmlElement,
     shelf: Shelf,
@@ -58,198 +61,230 @@ struct Page {
     right: bool,
     /// Whether somebody has said where in the line the neck's notes go: by a note of the music, or by the cursor.
     placed: bool,
+    changed: Changed,
 }
 
-type Shared = Rc<RefCell<Page>>;
+/// What has changed since somebody asked last.
+#[derive(Default)]
+pub(crate) struct Changed {
+    pub(crate) text: bool,
+    /// The music was drawn anew.
+    pub(crate) music: bool,
+}
 
 /// Where it is kept what lengths are called.
 const WORDS: &str = "halfbar-lengths";
 
-/// In whose words lengths are named on the page.
-pub(crate) fn words() -> Dialect {
-    shelf::words().unwrap_or_default()
-}
-
-pub(crate) fn start() -> Result<()> {
-    let page: Shared = Rc::new(RefCell::new(Page {
-        text: by_id("text")?,
-        status: by_id("status")?,
-        shelf: Shelf::fill()?,
-        sheet: Sheet::new(by_id("sheet")?)?,
-        stretch: Stretch::new()?,
-        hands: Hands::new()?,
-        history: History::default(),
-        undo: by_id("undo")?,
-        redo: by_id("redo")?,
-        repeat: by_id("repeat")?,
-        reader: Reader::new(by_id("page")?)?,
-        lengths: by_id("lengths")?,
-        last: None,
-        piece: None,
-        right: false,
-        placed: false,
-    }));
-    {
-        let mut page = page.borrow_mut();
-        page.sheet.measure();
-        if let Some(words) = store::get(WORDS) {
-            page.lengths.set_value(&words);
-        }
-        page.reader.set(shelf::words()?)?;
-        let text = page.text.value();
-        page.history.start(&text);
-        page.read()?;
-    }
-
-    let text = page.borrow().text.clone();
-    on(&page, &text, "input", |page, event| {
-        // What is no typing, but another module's writing, is a step of its own.
-        page.history.change(&page.text.value(), event.is_trusted().then(|| event.time_stamp()));
-        page.read()
-    })?;
-    let (undo, redo) = (page.borrow().undo.clone(), page.borrow().redo.clone());
-    on(&page, &undo, "click", |page, _| page.step(History::undo, says::UNDONE))?;
-    on(&page, &redo, "click", |page, _| page.step(History::redo, says::DONE_AGAIN))?;
-    let shelf: Element = by_id("shelf")?;
-    on(&page, &shelf, "change", |page, event| {
-        page.shelf.changed(event.target())?;
-        // What was said of the choice before is over.
-        page.say("");
-        page.draw()
-    })?;
-    let repeat = page.borrow().repeat.clone();
-    on(&page, &repeat, "click", |page, _| page.repeat())?;
-    let gather: Element = by_id("gather")?;
-    on(&page, &gather, "click", |page, _| page.gather())?;
-    let eighths: Element = by_id("eighths")?;
-    on(&page, &eighths, "change", |page, _| page.draw())?;
-    for choice in ["fit", "view", "fingers"] {
-        let choice: Element = by_id(choice)?;
-        on(&page, &choice, "change", |page, _| page.draw())?;
-    }
-    let lengths = page.borrow().lengths.clone();
-    on(&page, &lengths, "change", |page, _| {
-        store::set(WORDS, &page.lengths.value());
-        page.reader.set(shelf::words()?)?;
-        page.draw()
-    })?;
-    let sheet: Element = by_id("sheet")?;
-    on(&page, &sheet, "click", |page, event| match event.target().and_then(|target| pad_of(&target)) {
-        Some(start) => page.tap(start),
-        None => match event.target().and_then(|target| hands::note_of(&target)) {
-            Some(note) => page.select(note),
-            None => Ok(()),
-        },
-    })?;
-    listen_to_hands(&page)?;
-    on(&page, &sheet, "keydown", |page, event| page.walk(event.unchecked_ref()))?;
-    // The music is played, and has come to a bar.
-    on(&page, &sheet, "bar", |page, _| {
-        if let Some(bar) = page.sheet.bar_heard() {
-            page.hands.follow(bar)?;
-        }
-        page.show_hands()
-    })?;
-    let stretch: Element = by_id("stretch")?;
-    on(&page, &stretch, "toggle", |page, _| page.show_stretch())?;
-    on(&page, &stretch, "input", |page, _| {
-        page.stretch.chosen();
-        page.show_stretch()
-    })?;
-    let tile: Element = by_id("tile")?;
-    on(&page, &tile, "click", |page, _| page.tile())?;
-    for (name, direction) in [("earlier", Direction::Earlier), ("later", Direction::Later)] {
-        let button: Element = by_id(name)?;
-        on(&page, &button, "click", move |page, _| page.shift(direction))?;
-    }
-    let apart: Element = by_id("apart")?;
-    on(&page, &apart, "toggle", |page, _| page.piece.as_ref().map_or(Ok(()), apart::show))?;
-    let problems: Element = by_id("problems")?;
-    on(&page, &problems, "click", |page, event| match event.target() {
-        Some(target) => problems::go_to(&target, &page.text),
-        None => Ok(()),
-    })?;
-    on(&page, &window()?.into(), "beforeprint", |page, _| match &page.piece {
-        Some(piece) => print::draw(piece, page.shelf.view(), page.right),
-        None => Ok(()),
-    })?;
-    follow_width(&page, &sheet)
-}
-
-/// What is asked for in the part of the page about hands.
-fn listen_to_hands(page: &Shared) -> Result<()> {
-    let root: Element = by_id("hands")?;
-    on(page, &root, "toggle", |page, _| page.show_hands())?;
-    for choice in ["style", "strokes", "first", "slurs"] {
-        let choice: Element = by_id(choice)?;
-        on(page, &choice, "change", |page, _| page.choose_hands())?;
-    }
-    for choice in ["labels", "left"] {
-        let choice: Element = by_id(choice)?;
-        on(page, &choice, "change", |page, _| page.show_hands())?;
-    }
-    let reach: Element = by_id("way-for")?;
-    on(page, &reach, "change", |page, _| page.give_up_way())?;
-    for (name, forward) in [("bar-before", false), ("bar-after", true)] {
-        let button: Element = by_id(name)?;
-        on(page, &button, "click", move |page, _| {
-            if let Some(piece) = &page.piece {
-                page.hands.go_on(piece, forward)?;
-            }
-            page.show_hands()
-        })?;
-    }
-    let (way, keep): (Element, Element) = (by_id("way")?, by_id("keep")?);
-    on(page, &way, "click", |page, _| page.next_way())?;
-    on(page, &keep, "click", |page, _| page.keep_way())?;
-    let text = page.borrow().text.clone();
-    on(page, &text, "focus", |page, _| {
-        page.placed = true;
+/// What a reader does to the line.
+pub(crate) const CONTROLS: &[Control] = &[
+    ("text", "input", |app, event| app.page.typed(event)),
+    ("text", "focus", |app, _| {
+        app.page.placed = true;
         Ok(())
-    })?;
-    let neck: Element = by_id("fretboard")?;
-    on(page, &neck, "click", |page, event| match event.target().and_then(|target| hands::place_of(&target)) {
-        Some((string, fret)) => page.enter(string, fret),
+    }),
+    ("undo", "click", |app, _| app.page.step(History::undo, says::UNDONE)),
+    ("redo", "click", |app, _| app.page.step(History::redo, says::DONE_AGAIN)),
+    ("repeat", "click", |app, _| app.page.repeat()),
+    ("gather", "click", |app, _| app.page.gather()),
+    ("shelf", "change", |app, event| {
+        app.page.choose_figure(event)?;
+        app.practice.show_ladder(&app.page)
+    }),
+    ("eighths", "change", |app, _| app.page.draw()),
+    ("fit", "change", |app, _| app.page.draw()),
+    ("view", "change", |app, _| app.page.draw()),
+    ("fingers", "change", |app, _| app.page.draw()),
+    ("lengths", "change", |app, _| {
+        app.page.choose_words()?;
+        app.practice.show_ladder(&app.page)
+    }),
+    ("sheet", "click", |app, event| app.tap_music(event)),
+    ("sheet", "keydown", |app, event| app.page.walk(event.unchecked_ref())),
+    ("stretch", "toggle", |app, _| app.page.show_stretch()),
+    ("stretch", "input", |app, _| {
+        app.page.stretch.chosen();
+        app.page.show_stretch()
+    }),
+    ("tile", "click", |app, _| app.page.tile()),
+    ("earlier", "click", |app, _| app.page.shift(Direction::Earlier)),
+    ("later", "click", |app, _| app.page.shift(Direction::Later)),
+    ("apart", "toggle", |app, _| app.page.piece.as_ref().map_or(Ok(()), apart::show)),
+    ("problems", "click", |app, event| match event.target() {
+        Some(target) => problems::go_to(&target, &app.page.text),
         None => Ok(()),
-    })
-}
-
-/// Calls `heard` at every event; what goes wrong is thrown, so that the browser's console shows it.
-fn on(
-    page: &Shared,
-    target: &web_sys::EventTarget,
-    event: &str,
-    mut heard: impl FnMut(&mut Page, web_sys::Event) -> Result<()> + 'static,
-) -> Result<()> {
-    let page = Rc::clone(page);
-    listen(target, event, move |event| {
-        // An event that arrives while another is being handled, such as focus, has nothing to add.
-        let Ok(mut page) = page.try_borrow_mut() else { return };
-        if let Err(error) = heard(&mut page, event) {
-            wasm_bindgen::throw_val(error);
-        }
-    })
-}
+    }),
+    ("hands", "toggle", |app, _| app.page.show_hands()),
+    ("style", "change", |app, _| app.page.choose_hands()),
+    ("strokes", "change", |app, _| app.page.choose_hands()),
+    ("first", "change", |app, _| app.page.choose_hands()),
+    ("slurs", "change", |app, _| app.page.choose_hands()),
+    ("labels", "change", |app, _| app.page.show_hands()),
+    ("left", "change", |app, _| app.page.show_hands()),
+    ("way-for", "change", |app, _| app.page.give_up_way()),
+    ("bar-before", "click", |app, _| app.page.go_to_bar(false)),
+    ("bar-after", "click", |app, _| app.page.go_to_bar(true)),
+    ("way", "click", |app, _| app.page.next_way()),
+    ("keep", "click", |app, _| app.page.keep_way()),
+    ("fretboard", "click", |app, event| match event.target().and_then(|target| hands::place_of(&target)) {
+        Some((string, fret)) => app.page.enter(string, fret),
+        None => Ok(()),
+    }),
+];
 
 /// Draws again whenever the sheet's width changes.
-fn follow_width(page: &Shared, sheet: &Element) -> Result<()> {
-    let page = Rc::clone(page);
+pub(crate) fn follow_width(app: &Rc<RefCell<App>>) -> Result<()> {
+    let weak = Rc::downgrade(app);
     let changed = Closure::<dyn FnMut()>::new(move || {
-        let Ok(mut page) = page.try_borrow_mut() else { return };
-        if page.sheet.measure()
-            && let Err(error) = page.draw()
-        {
-            wasm_bindgen::throw_val(error);
-        }
+        tell(&weak, |app| if app.page.sheet.measure() { app.page.draw() } else { Ok(()) });
     });
-    ResizeObserver::new(changed.as_ref().unchecked_ref())?.observe(sheet);
+    ResizeObserver::new(changed.as_ref().unchecked_ref())?.observe(&by_id("sheet")?);
     changed.forget();
     Ok(())
 }
 
+impl App {
+    /// A pad of the music is tapped, or a note.
+    fn tap_music(&mut self, event: &Event) -> Result<()> {
+        let Some(target) = event.target() else { return Ok(()) };
+        if let Some(start) = pad_of(&target) {
+            self.practice.choose_window(start);
+            self.page.tap(start)
+        } else if let Some(note) = hands::note_of(&target) {
+            self.page.select(note)?;
+            self.practice.start_from(note, &self.page)
+        } else {
+            Ok(())
+        }
+    }
+}
+
 impl Page {
+    pub(crate) fn new() -> Result<Page> {
+        let mut page = Page {
+            text: by_id("text")?,
+            status: by_id("status")?,
+            shelf: Shelf::fill()?,
+            sheet: Sheet::new(by_id("sheet")?)?,
+            stretch: Stretch::new()?,
+            hands: Hands::new()?,
+            history: History::default(),
+            undo: by_id("undo")?,
+            redo: by_id("redo")?,
+            repeat: by_id("repeat")?,
+            reader: Reader::new(by_id("page")?)?,
+            lengths: by_id("lengths")?,
+            last: None,
+            piece: None,
+            right: false,
+            placed: false,
+            changed: Changed::default(),
+        };
+        page.sheet.measure();
+        if let Some(words) = store::get(WORDS) {
+            page.lengths.set_value(&words);
+        }
+        page.reader.set(page.words())?;
+        Ok(page)
+    }
+
+    /// Shows the first text, which has no past.
+    pub(crate) fn begin(&mut self, text: &str) -> Result<()> {
+        if self.source() != text {
+            self.text.set_value(text);
+        }
+        self.history.start(text);
+        self.read()
+    }
+
+    /// The text as it stands.
+    pub(crate) fn source(&self) -> String {
+        self.text.value()
+    }
+
+    /// The text that the page came with.
+    pub(crate) fn first_source(&self) -> Result<String> {
+        self.text.default_value()
+    }
+
+    /// The music of the last text that was right; none when there was no such text.
+    pub(crate) fn piece(&self) -> Option<&Piece> {
+        self.piece.as_ref()
+    }
+
+    /// The music, unless the text has a mistake now.
+    pub(crate) fn right(&self) -> std::result::Result<&Piece, String> {
+        self.piece.as_ref().filter(|_| self.right).ok_or(halfbar_words::shared::TEXT_HAS_A_MISTAKE.into())
+    }
+
+    /// The figure that a tap gives.
+    pub(crate) fn figure(&self) -> &Arc<Figure> {
+        self.shelf.figure()
+    }
+
+    /// The stretch that is chosen.
+    pub(crate) fn stretch(&self) -> &Stretch {
+        &self.stretch
+    }
+
+    /// In whose words lengths are named.
+    pub(crate) fn words(&self) -> Dialect {
+        self.lengths.value().parse().unwrap_or_default()
+    }
+
+    /// What has changed since this was asked last.
+    pub(crate) fn take_changed(&mut self) -> Changed {
+        std::mem::take(&mut self.changed)
+    }
+
+    /// A picture of some music, of a width in staff spaces, with its title and tempo or without.
+    pub(crate) fn picture(&self, piece: &Piece, width: f64, head: bool) -> String {
+        let layout = Layout { width: Width::nearest(width), head, words: self.words(), ..Layout::default() };
+        write::svg::document(&piece.engrave(&layout))
+    }
+
+    /// Has the sheet for paper show the line as it is now.
+    pub(crate) fn lay_out_for_paper(&self) -> Result<()> {
+        match &self.piece {
+            Some(piece) => print::draw(piece, self.shelf.view(), self.words(), self.right),
+            None => Ok(()),
+        }
+    }
+
+    /// Goes along with what is heard.
+    pub(crate) fn follow(&mut self, bar: usize) -> Result<()> {
+        self.hands.follow(bar)?;
+        self.show_hands()
+    }
+
+    fn typed(&mut self, event: &Event) -> Result<()> {
+        // What a script writes is no typing, and a step of its own.
+        self.history.change(&self.text.value(), event.is_trusted().then(|| event.time_stamp()));
+        self.read()
+    }
+
+    fn choose_figure(&mut self, event: &Event) -> Result<()> {
+        self.shelf.changed(event.target())?;
+        // What was said of the choice before is over.
+        self.say("");
+        self.draw()
+    }
+
+    fn choose_words(&mut self) -> Result<()> {
+        store::set(WORDS, &self.lengths.value());
+        self.reader.set(self.words())?;
+        self.draw()
+    }
+
+    fn go_to_bar(&mut self, forward: bool) -> Result<()> {
+        if let Some(piece) = &self.piece {
+            self.hands.go_on(piece, forward)?;
+        }
+        self.show_hands()
+    }
+
     /// Reads the text. Right: draws it. Wrong: says what is wrong and leaves the drawing.
     fn read(&mut self) -> Result<()> {
+        self.changed.text = true;
         let source = self.text.value();
         let reading = read::text(&source);
         self.right = reading.diagnostics.is_empty();
@@ -288,8 +323,9 @@ impl Page {
                 self.shelf.offer_own(piece.casting())?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
-                self.sheet.draw(piece, &self.shelf.look(piece)?, &mut self.shelf.pictures)?;
-                self.sheet.announce()
+                let look = self.shelf.look(piece, self.words())?;
+                self.changed.music = true;
+                self.sheet.draw(piece, &look, &mut self.shelf.pictures)
             }
             None => Ok(()),
         }
@@ -352,6 +388,7 @@ impl Page {
 
     /// Puts a text that is right into the page, as a step that can be undone.
     fn replace(&mut self, text: &str) -> Result<()> {
+        self.changed.text = true;
         self.hands.forget()?;
         self.text.set_value(text);
         self.history.change(text, None);
@@ -410,7 +447,7 @@ impl Page {
     }
 
     /// Puts a text into the page and reads it, as a step that can be undone.
-    fn rewrite(&mut self, text: &str) -> Result<()> {
+    pub(crate) fn rewrite(&mut self, text: &str) -> Result<()> {
         self.text.set_value(text);
         self.history.change(text, None);
         self.read()

@@ -5,11 +5,10 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
-use halfbar_core::recast::{self, Casting, Grid, Window};
+use halfbar_core::recast::{self, Casting, Figure, Grid, Window};
 use halfbar_core::time::Onset;
-use halfbar_dom::form::chosen;
-use halfbar_dom::{Result, by_id};
-use halfbar_view::{Choices, Look, Pictures, thrown};
+use halfbar_dom::{Result, by_id, thrown};
+use halfbar_view::{Choices, Look, Pictures};
 use web_sys::{EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
 /// The choices and their pictures.
@@ -21,11 +20,6 @@ pub(super) struct Shelf {
     fit: HtmlSelectElement,
     view: HtmlSelectElement,
     fingers: HtmlInputElement,
-}
-
-/// In whose words lengths are named on the page.
-pub(crate) fn words() -> Result<Dialect> {
-    Ok(chosen("lengths")?.parse().unwrap_or_default())
 }
 
 impl Shelf {
@@ -49,6 +43,11 @@ impl Shelf {
         self.choices.changed(target, &mut self.pictures)
     }
 
+    /// The figure that is chosen.
+    pub(super) fn figure(&self) -> &Arc<Figure> {
+        self.choices.figure()
+    }
+
     /// The window that a tap at `start` asks for.
     pub(super) fn window(&self, start: Onset) -> Window {
         let fit = self.fit.value().parse().unwrap_or_default();
@@ -61,10 +60,10 @@ impl Shelf {
     }
 
     /// How the music is drawn, and what a tap may do, place by place.
-    pub(super) fn look(&self, piece: &Piece) -> Result<Look> {
+    pub(super) fn look(&self, piece: &Piece, words: Dialect) -> Result<Look> {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
         let offers = recast::offers(piece.line(), piece.casting(), grid, &self.window(Onset::ZERO));
         let (view, fingers) = self.view();
-        Ok(Look { view, fingers, words: words()?, width: None, offers: Some(offers.map_err(thrown)?) })
+        Ok(Look { view, fingers, words, width: None, offers: Some(offers.map_err(thrown)?) })
     }
 }

@@ -10,10 +10,11 @@ use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
+use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, create};
 
 /// The part of the page where a stretch is chosen.
-pub(super) struct Stretch {
+pub(crate) struct Stretch {
     root: Element,
     from: Edge,
     to: Edge,
@@ -85,11 +86,7 @@ impl Stretch {
     }
 
     /// The chosen figure repeated over the stretch; or what stands against it.
-    pub(super) fn repeat(
-        &self,
-        piece: &Piece,
-        like: &Window,
-    ) -> std::result::Result<(Casting, Tiling), String> {
+    pub(super) fn repeat(&self, piece: &Piece, like: &Window) -> Told<(Casting, Tiling)> {
         let span = self.span(piece.line())?;
         let mut casting = piece.casting().clone();
         let tiling = recast::tile(piece.line(), &mut casting, &like.at(span.start()), span.end());
@@ -97,19 +94,27 @@ impl Stretch {
     }
 
     /// The line with the stretch an eighth earlier or later; or what stands against it.
-    pub(super) fn shift(&self, piece: &Piece, direction: Direction) -> std::result::Result<Shifted, String> {
+    pub(super) fn shift(&self, piece: &Piece, direction: Direction) -> Told<Shifted> {
         shift(piece, self.span(piece.line())?, direction)
     }
 
     /// The stretch; or what stands against it.
-    pub(super) fn span(&self, line: &Line) -> std::result::Result<Span, String> {
-        let onset = |edge: &Edge| -> std::result::Result<Onset, String> {
-            let place = edge.place().ok_or(says::CHOOSE_A_PLACE)?;
-            line.bars().onset(place).map_err(|error| error.to_string())
-        };
-        let (start, end) = (onset(&self.from)?, onset(&self.to)?.min(line.end()));
-        Span::new(start, end).filter(|_| start < end).ok_or(says::STRETCH_ENDS_FIRST.into())
+    pub(crate) fn span(&self, line: &Line) -> Told<Span> {
+        let (from, to) = self.places().ok_or(says::CHOOSE_A_PLACE)?;
+        let onset = |place: Place| line.bars().onset(place).map_err(|error| error.to_string());
+        between(line, onset(from)?, onset(to)?)
     }
+
+    /// Where it starts and ends, when both are chosen.
+    pub(crate) fn places(&self) -> Option<(Place, Place)> {
+        self.from.place().zip(self.to.place())
+    }
+}
+
+/// From one place of a line up to another, or to its end.
+pub(crate) fn between(line: &Line, start: Onset, end: Onset) -> Told<Span> {
+    let end = end.min(line.end());
+    Span::new(start, end).filter(|_| start < end).ok_or(says::STRETCH_ENDS_FIRST.into())
 }
 
 impl Edge {
@@ -153,7 +158,7 @@ impl Edge {
     }
 }
 
-fn shift(piece: &Piece, span: Span, direction: Direction) -> std::result::Result<Shifted, String> {
+fn shift(piece: &Piece, span: Span, direction: Direction) -> Told<Shifted> {
     let shifted = recast::shift(piece.line(), piece.casting(), span, direction);
     let shifted = shifted.map_err(|error| error.to_string())?;
     // Half a tuplet an eighth away may be beyond any notation.

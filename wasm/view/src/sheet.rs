@@ -12,7 +12,7 @@ use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
+use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
 
 use crate::{Pictures, Rhythm, named, own, thrown};
 use halfbar_dom::{Result, create, document, window};
@@ -239,20 +239,6 @@ impl Sheet {
         }
         self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
-    }
-
-    /// Tells whoever listens that the music is drawn.
-    ///
-    /// # Errors
-    /// None in practice.
-    pub fn announce(&self) -> Result<()> {
-        self.root.dispatch_event(&Event::new("drawn")?)?;
-        Ok(())
-    }
-
-    /// The bar that is heard, as whoever plays it says.
-    pub fn bar_heard(&self) -> Option<usize> {
-        self.root.get_attribute("data-bar")?.parse().ok()
     }
 
     fn pads(&self) -> impl Iterator<Item = &Pad> {

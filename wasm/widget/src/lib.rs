@@ -7,6 +7,7 @@ mod example;
 mod listener;
 mod look;
 mod piece;
+mod sounding;
 
 use halfbar_words::element as says;
 use std::cell::{Cell, RefCell};
@@ -21,6 +22,7 @@ use example::Example;
 use listener::Listener;
 
 pub use piece::{Piece, check};
+pub use sounding::Sounding;
 
 thread_local! {
     /// How many widgets there are: one that is forgotten and not freed shows.

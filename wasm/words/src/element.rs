@@ -10,6 +10,7 @@ pub const TEXT_HAS_A_MISTAKE: &str = "the text has a mistake; mend it first";
 pub const BEING_DRAWN: &str = "the example is being drawn";
 pub const WIDTHS: &str = "the width is 20 to 1000 staff spaces, or as wide as there is room for without it";
 pub const NO_MUSIC: &str = "there is no music in this text";
+pub const TEMPO_BEYOND: &str = "this tempo is beyond what a line can have";
 
 pub fn problem(line: impl Display, column: impl Display, message: impl Display) -> String {
     format!("Line {line}, column {column}: {message}.")

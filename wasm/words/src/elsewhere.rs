@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 /// The crates that speak by this one.
-const CRATES: [&str; 6] = ["src", "desk/src", "dom/src", "paper/src", "view/src", "widget/src"];
+const CRATES: [&str; 5] = ["src", "dom/src", "player/src", "view/src", "widget/src"];
 
 /// What a selector starts with.
 const SELECTORS: [char; 4] = ['#', '.', ':', '['];

@@ -6,12 +6,14 @@
 //! reader's words.
 #![allow(missing_docs, reason = "a sentence says itself")]
 
-pub mod desk;
 pub mod element;
+pub mod keep;
+pub mod make;
 pub mod page;
-pub mod paper;
+pub mod practice;
 pub mod shared;
 pub mod view;
+pub mod worksheet;
 
 #[cfg(test)]
 mod elsewhere;

@@ -3,6 +3,7 @@
 use std::fmt::Display;
 
 pub const WITHOUT_A_TITLE: &str = "without a title";
+pub const TEXT_HAS_A_MISTAKE: &str = "the text has a mistake; mend it first";
 
 pub fn whole_number(what: impl Display, least: impl Display, most: impl Display) -> String {
     format!("{what} is a whole number from {least} to {most}")

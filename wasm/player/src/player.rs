@@ -6,10 +6,9 @@ use halfbar_core::perform::{self, Clock, Metronome, Pass, Practice, Take};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{Note, Voicing};
 use halfbar_core::time::{Onset, Span};
-use halfbar_dom::{Result, document};
+use halfbar_dom::{Result, document, thrown};
 
-use super::audio::{Audio, Part, What};
-use crate::thrown;
+use crate::audio::{Audio, Part, What};
 
 /// How far ahead sounds are put on the clock, in seconds: as far as a busy page may be late. A page that nobody sees is called once a
 /// second or less.
@@ -22,34 +21,38 @@ const REMEMBERED: f64 = 4.0;
 
 /// What to play.
 #[derive(Clone, Debug)]
-pub(super) struct Plan {
+pub struct Plan {
     /// The line in one version or more, which take turns.
-    pub(super) versions: Vec<Piece>,
+    pub versions: Vec<Piece>,
     /// The stretch of it.
-    pub(super) stretch: Span,
+    pub stretch: Span,
     /// Where in the stretch to start.
-    pub(super) from: Onset,
+    pub from: Onset,
     /// Whether it comes again and again.
-    pub(super) again: bool,
-    pub(super) tempo: Tempo,
+    pub again: bool,
+    /// How fast, unless there is a plan of tempos.
+    pub tempo: Tempo,
     /// How eighths swing; `None` as the line says.
-    pub(super) feel: Option<Feel>,
-    pub(super) metronome: Metronome,
+    pub feel: Option<Feel>,
+    /// What clicks with it.
+    pub metronome: Metronome,
     /// How many bars are counted in.
-    pub(super) count_in: u8,
+    pub count_in: u8,
     /// A tempo for each time through; it ends with the last one.
-    pub(super) pace: Vec<Pass>,
+    pub pace: Vec<Pass>,
 }
 
 /// A note that was put on the clock.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(super) struct Due {
-    pub(super) note: NoteId,
-    /// When it starts and ends, in seconds of the audio clock.
-    pub(super) start: f64,
-    pub(super) end: f64,
+pub struct Due {
+    /// Its id in the line.
+    pub note: NoteId,
+    /// When it starts, in seconds of the audio clock.
+    pub start: f64,
+    /// When it ends, the same.
+    pub end: f64,
     /// Which time through.
-    pub(super) pass: usize,
+    pub pass: usize,
 }
 
 /// Something to hear, in quarter notes from the start of its pass.
@@ -65,7 +68,8 @@ enum Heard {
     Pad(MidiKey),
 }
 
-pub(super) struct Player {
+/// What is being played.
+pub struct Player {
     plan: Plan,
     clock: Clock,
     /// How long a pass is, in quarter notes.
@@ -86,7 +90,10 @@ pub(super) struct Player {
 
 impl Player {
     /// Starts now, as far as the sound allows.
-    pub(super) fn start(audio: &mut Audio, plan: Plan) -> Result<Player> {
+    ///
+    /// # Errors
+    /// Times that can't be held.
+    pub fn start(audio: &mut Audio, plan: Plan) -> Result<Player> {
         let start = audio.now() + START;
         let bars = plan.versions[0].line().bars();
         let (clicks, lead) = perform::count_in(bars, plan.from, plan.count_in).map_err(thrown)?;
@@ -117,7 +124,10 @@ impl Player {
     }
 
     /// Puts more on the clock. Says whether there is anything left to hear.
-    pub(super) fn go_on(&mut self, audio: &mut Audio) -> Result<bool> {
+    ///
+    /// # Errors
+    /// Times that can't be held.
+    pub fn go_on(&mut self, audio: &mut Audio) -> Result<bool> {
         let now = audio.now();
         let ahead = if document()?.hidden() { AHEAD_HIDDEN } else { AHEAD };
         while self.end.is_none() {
@@ -169,14 +179,17 @@ impl Player {
     }
 
     /// Another tempo, from what is not on the clock yet.
-    pub(super) fn set_tempo(&mut self, tempo: Tempo) {
+    pub fn set_tempo(&mut self, tempo: Tempo) {
         self.plan.tempo = tempo;
         self.plan.pace.clear();
         self.clock.change(self.until, tempo);
     }
 
     /// Another line, metronome or way to play it, from what is not on the clock yet. The stretch stays.
-    pub(super) fn replan(&mut self, plan: Plan) -> Result<()> {
+    ///
+    /// # Errors
+    /// Times that can't be held.
+    pub fn replan(&mut self, plan: Plan) -> Result<()> {
         self.plan = Plan { pace: std::mem::take(&mut self.plan.pace), tempo: self.plan.tempo, ..plan };
         let done = self.until;
         self.fill()?;
@@ -185,26 +198,27 @@ impl Player {
     }
 
     /// What a pass plays.
-    pub(super) fn piece(&self, pass: usize) -> &Piece {
+    pub fn piece(&self, pass: usize) -> &Piece {
         &self.plan.versions[pass % self.plan.versions.len()]
     }
 
-    pub(super) fn plan(&self) -> &Plan {
+    /// What was asked for.
+    pub fn plan(&self) -> &Plan {
         &self.plan
     }
 
     /// The tempo that is played, or will be in a moment.
-    pub(super) fn tempo(&self) -> Tempo {
+    pub fn tempo(&self) -> Tempo {
         self.clock.tempo()
     }
 
     /// The step of the plan of tempos, if there is one, at a moment of the audio clock.
-    pub(super) fn step(&self, at: f64) -> Option<Pass> {
+    pub fn step(&self, at: f64) -> Option<Pass> {
         self.plan.pace.get(self.pass_at(at)).copied()
     }
 
     /// Which time through is heard at a moment; the first one during the count-in.
-    pub(super) fn pass_at(&self, at: f64) -> usize {
+    fn pass_at(&self, at: f64) -> usize {
         let pass = (self.clock.position(at) / self.length).max(0.0);
         // A take has no more passes than bars, and lasts no longer than a player does.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -213,14 +227,14 @@ impl Player {
     }
 
     /// The note that is heard at a moment, and the next one.
-    pub(super) fn at(&self, at: f64) -> (Option<Due>, Option<Due>) {
+    pub fn at(&self, at: f64) -> (Option<Due>, Option<Due>) {
         let next = self.due.iter().find(|due| due.start > at).copied();
         let now = self.due.iter().rev().find(|due| due.start <= at && at < due.end).copied();
         (now, next)
     }
 
     /// The notes that were put on the clock since this was asked last.
-    pub(super) fn take_fresh(&mut self) -> Vec<Due> {
+    pub fn take_fresh(&mut self) -> Vec<Due> {
         std::mem::take(&mut self.fresh)
     }
 

@@ -1,7 +1,7 @@
 //! The lines that this browser keeps.
 
 use halfbar_dom::{Result, store};
-use halfbar_words::desk as says;
+use halfbar_words::keep as says;
 use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 

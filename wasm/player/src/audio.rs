@@ -12,15 +12,19 @@ use web_sys::{
 
 /// What can be heard. Lengths are milliseconds.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(super) enum What {
+pub enum What {
+    /// A note of the line, and how long it is held.
     Note(Note, u32),
+    /// A beat of the metronome.
     Click(ClickKind),
+    /// A note of a chord, and how long it is held.
     Pad(MidiKey, u32),
 }
 
 /// What has a volume of its own.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Part {
+#[allow(missing_docs)]
+pub enum Part {
     Line,
     Click,
     Chords,
@@ -33,7 +37,8 @@ const KEPT: usize = 256;
 /// How fast a volume follows and the sound stops, in seconds: fast, but without a click.
 const FADE: f64 = 0.015;
 
-pub(super) struct Audio {
+/// The audio clock, and what was put on it.
+pub struct Audio {
     context: AudioContext,
     whole: GainNode,
     parts: [GainNode; 3],
@@ -46,7 +51,11 @@ pub(super) struct Audio {
 }
 
 impl Audio {
-    pub(super) fn new() -> Result<Audio> {
+    /// The sound of a page, silent.
+    ///
+    /// # Errors
+    /// Where the browser gives no sound.
+    pub fn new() -> Result<Audio> {
         let context = AudioContext::new()?;
         let whole = context.create_gain()?;
         whole.gain().set_value(WHOLE);
@@ -66,17 +75,18 @@ impl Audio {
         Ok(Audio { context, whole, parts, mute: [false; 3], rendered: Vec::new(), sounding: Vec::new() })
     }
 
-    pub(super) fn context(&self) -> &AudioContext {
+    /// The browser's side of it.
+    pub fn context(&self) -> &AudioContext {
         &self.context
     }
 
     /// The moment up to which sound is on its way: nothing can be put before it.
-    pub(super) fn now(&self) -> f64 {
+    pub fn now(&self) -> f64 {
         self.context.current_time()
     }
 
     /// The moment of the audio clock that is heard at a moment of the page's clock, in milliseconds.
-    pub(super) fn heard_at(&self, page_ms: f64) -> f64 {
+    pub fn heard_at(&self, page_ms: f64) -> f64 {
         let number = |object: &JsValue, name: &str| {
             Reflect::get(object, &name.into()).ok().and_then(|value| value.as_f64())
         };
@@ -96,7 +106,7 @@ impl Audio {
     }
 
     /// Whether the browser holds the sound back; asks it to go on.
-    pub(super) fn is_held(&self) -> bool {
+    pub fn is_held(&self) -> bool {
         let held = self.context.state() != AudioContextState::Running;
         if held && let Ok(promise) = self.context.resume() {
             // A browser that refuses says so by its state.
@@ -108,7 +118,10 @@ impl Audio {
     }
 
     /// Makes a part as loud as a volume from 0 to 1 says.
-    pub(super) fn set_level(&mut self, part: Part, volume: f32) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn set_level(&mut self, part: Part, volume: f32) -> Result<()> {
         self.mute[part as usize] = volume == 0.0;
         // Loudness goes with the square, near enough.
         self.parts[part as usize].gain().set_target_at_time(volume * volume, self.now(), FADE)?;
@@ -116,7 +129,10 @@ impl Audio {
     }
 
     /// Has a sound start at a moment; one that is past starts at once.
-    pub(super) fn play(&mut self, part: Part, what: What, at: f64) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn play(&mut self, part: Part, what: What, at: f64) -> Result<()> {
         if self.mute[part as usize] {
             return Ok(());
         }
@@ -130,20 +146,26 @@ impl Audio {
     }
 
     /// Forgets what has ended.
-    pub(super) fn tidy(&mut self) {
+    pub fn tidy(&mut self) {
         let now = self.now();
         self.sounding.retain(|(_, end)| *end > now);
     }
 
     /// Lets sound out from a moment on.
-    pub(super) fn open(&self, at: f64) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn open(&self, at: f64) -> Result<()> {
         self.whole.gain().cancel_scheduled_values(self.now())?;
         self.whole.gain().set_value_at_time(WHOLE, at)?;
         Ok(())
     }
 
     /// Stops all that sounds, and takes back what has not begun.
-    pub(super) fn silence(&mut self) -> Result<()> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn silence(&mut self) -> Result<()> {
         let now = self.now();
         self.whole.gain().cancel_scheduled_values(now)?;
         self.whole.gain().set_target_at_time(0.0, now, FADE / 3.0)?;
@@ -154,7 +176,7 @@ impl Audio {
     }
 
     /// Ends all sound, and gives the browser back what it took.
-    pub(super) fn close(self) {
+    pub fn close(self) {
         // One that is closed already needs nothing.
         let _ = self.context.close();
     }
@@ -191,6 +213,6 @@ impl Audio {
 }
 
 /// The moment of the page's clock, in milliseconds.
-pub(super) fn page_now() -> f64 {
+pub fn page_now() -> f64 {
     window().ok().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }

@@ -3,79 +3,57 @@
 use halfbar_core::{Piece, read};
 use halfbar_dom::form::{Told, title};
 use halfbar_dom::{MOST_BARS, Result, by_id, create};
-use halfbar_words::paper as says;
-use js_sys::{Array, Error, Function};
+use halfbar_words::worksheet as says;
 use wasm_bindgen::JsCast;
-use wasm_bindgen::prelude::*;
-use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlOptionElement, HtmlTextAreaElement};
+use web_sys::{Element, HtmlButtonElement, HtmlElement, HtmlOptionElement};
+
+use crate::keep::{Keep, Kept};
+use crate::page::Page;
 
 /// The most examples on a sheet: a term's worth.
 const MOST: usize = 100;
 
-/// Where texts come from: see [`crate::open`].
-pub(crate) struct Supply {
-    pub(crate) lines: Function,
-    pub(crate) texts: Function,
-}
-
-/// A line that the browser keeps.
-struct Kept {
-    id: u32,
-    text: String,
-}
-
 /// A line on the sheet, as it was put there; a kept one as it is now.
-struct Example {
+pub(super) struct Example {
     kept: Option<u32>,
     text: String,
 }
 
+impl From<String> for Example {
+    fn from(text: String) -> Example {
+        Example { kept: None, text }
+    }
+}
+
+impl From<&Kept> for Example {
+    fn from(line: &Kept) -> Example {
+        Example { kept: Some(line.id), text: line.text.clone() }
+    }
+}
+
+/// The line of the page, as one that is kept where it is.
+pub(super) fn of_the_page(page: &Page, keep: &Keep) -> Example {
+    let text = page.source();
+    keep.lines().iter().find(|line| line.text == text).map_or_else(|| Example::from(text.clone()), Into::into)
+}
+
 /// The lines on the sheet. As long as there are none, the sheet shows the page's own.
-pub(crate) struct Examples {
-    supply: Supply,
-    text: HtmlTextAreaElement,
+pub(super) struct Examples {
     list: HtmlElement,
     examples: Vec<Example>,
     /// The kept lines that are offered.
     offered: Vec<(u32, String)>,
 }
 
-impl Supply {
-    fn kept(&self) -> Result<Vec<Kept>> {
-        let rows: Array = self.lines.call0(&JsValue::NULL)?.unchecked_into();
-        let kept = rows.iter().filter_map(|row| {
-            let row: Array = row.unchecked_into();
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "it was an u32")]
-            Some(Kept { id: row.get(0).as_f64()? as u32, text: row.get(1).as_string()? })
-        });
-        Ok(kept.collect())
-    }
-
-    fn texts(&self, what: &str) -> Told<Vec<String>> {
-        match self.texts.call1(&JsValue::NULL, &what.into()) {
-            Ok(texts) => {
-                Ok(texts.unchecked_into::<Array>().iter().filter_map(|text| text.as_string()).collect())
-            }
-            Err(thrown) => {
-                Err(thrown.dyn_into::<Error>().map_or_else(|_| String::new(), |why| why.message().into()))
-            }
-        }
-    }
-}
-
 impl Examples {
-    pub(crate) fn new(supply: Supply) -> Result<Examples> {
-        let (text, list) = (by_id("text")?, by_id("examples")?);
-        let mut examples = Examples { supply, text, list, examples: Vec::new(), offered: Vec::new() };
-        examples.offer_kept()?;
-        examples.show()?;
-        Ok(examples)
+    pub(super) fn new() -> Result<Examples> {
+        Ok(Examples { list: by_id("examples")?, examples: Vec::new(), offered: Vec::new() })
     }
 
     /// Offers the kept lines by their titles.
-    pub(crate) fn offer_kept(&mut self) -> Result<()> {
-        let kept = self.supply.kept()?;
-        let offered: Vec<_> = kept.iter().map(|line| (line.id, title(&line.text).to_string())).collect();
+    pub(super) fn offer_kept(&mut self, keep: &Keep) -> Result<()> {
+        let offered: Vec<_> =
+            keep.lines().iter().map(|line| (line.id, title(&line.text).to_string())).collect();
         if offered == self.offered {
             return Ok(());
         }
@@ -91,45 +69,24 @@ impl Examples {
         Ok(())
     }
 
-    /// Puts lines on the sheet: the page's `line`, a kept one by its number, or what the page can make.
-    pub(crate) fn take(&mut self, source: &str) -> Result<Told<()>> {
-        let kept = self.supply.kept()?;
-        let new = match (source, source.parse::<u32>()) {
-            ("line", _) => {
-                let text = self.text.value();
-                let kept = kept.iter().find(|line| line.text == text).map(|line| line.id);
-                Ok(vec![Example { kept, text }])
-            }
-            (_, Ok(id)) => {
-                let line = kept.into_iter().find(|line| line.id == id);
-                Ok(line.into_iter().map(|Kept { id, text }| Example { kept: Some(id), text }).collect())
-            }
-            _ => self
-                .supply
-                .texts(source)
-                .map(|texts| texts.into_iter().map(|text| Example { kept: None, text }).collect()),
-        };
-        let told = match new {
-            Ok(new) if self.examples.len() + new.len() > MOST => Err(says::full(MOST)),
-            Ok(new) => {
-                self.examples.extend(new);
-                Ok(())
-            }
-            Err(why) => Err(why),
-        };
-        self.show()?;
-        Ok(told)
+    /// Puts lines on the sheet, if there is room for them.
+    pub(super) fn put_on(&mut self, new: Vec<Example>) -> Told<()> {
+        if self.examples.len() + new.len() > MOST {
+            return Err(says::full(MOST));
+        }
+        self.examples.extend(new);
+        Ok(())
     }
 
     /// Takes all of them off.
-    pub(crate) fn clear(&mut self) -> Result<()> {
+    pub(super) fn clear(&mut self) -> Result<()> {
         self.examples.clear();
         self.show()?;
         by_id::<HtmlElement>("put-on")?.focus()
     }
 
     /// A button beside an example was pressed.
-    pub(crate) fn pressed(&mut self, button: &Element) -> Result<()> {
+    pub(super) fn pressed(&mut self, button: &Element) -> Result<()> {
         let Some((what, index)) = ["up", "down", "off"].into_iter().find_map(|what| {
             let index = button.get_attribute(&format!("data-{what}"))?.parse::<usize>().ok()?;
             (index < self.examples.len()).then_some((what, index))
@@ -168,7 +125,7 @@ impl Examples {
         }
     }
 
-    fn show(&self) -> Result<()> {
+    pub(super) fn show(&self) -> Result<()> {
         let all_off: Element = by_id("take-all-off")?;
         all_off.toggle_attribute_with_force("hidden", self.examples.is_empty())?;
         self.list.set_inner_html("");
@@ -198,17 +155,15 @@ impl Examples {
     }
 
     /// The music of all of them.
-    pub(crate) fn pieces(&mut self) -> Result<Told<Vec<Piece>>> {
+    pub(super) fn pieces(&mut self, page: &Page, keep: &Keep) -> Result<Told<Vec<Piece>>> {
         if self.examples.is_empty() {
-            let own = piece(&self.text.value());
-            return Ok(own.map(|piece| vec![piece]).ok_or_else(|| says::TEXT_HAS_A_MISTAKE.to_string()));
+            let own = page.right().map(|piece| vec![piece.clone()]);
+            return Ok(own.map_err(|_| says::TEXT_HAS_A_MISTAKE.to_string()));
         }
-        let kept = self.supply.kept()?;
         let (mut pieces, mut bars, mut changed) = (Vec::new(), 0, false);
         for (example, number) in self.examples.iter_mut().zip(1..) {
-            if let Some(now) =
-                kept.iter().find(|line| Some(line.id) == example.kept && line.text != example.text)
-            {
+            let kept = keep.lines().iter().find(|line| Some(line.id) == example.kept);
+            if let Some(now) = kept.filter(|line| line.text != example.text) {
                 example.text.clone_from(&now.text);
                 changed = true;
             }

@@ -1,6 +1,6 @@
 //! The sound of an example in somebody else's page: a line from start to end, without the fields of this page.
 
-use halfbar_words::desk as says;
+use halfbar_words::element as says;
 use std::cell::RefCell;
 
 use halfbar_core::line::Tempo;
@@ -11,9 +11,8 @@ use halfbar_dom::Result;
 use js_sys::Error;
 use wasm_bindgen::prelude::*;
 
-use super::audio::{Audio, Part, page_now};
-use super::player::{Plan, Player};
-use crate::thrown;
+use halfbar_player::{Audio, Part, Plan, Player, page_now};
+use halfbar_view::thrown;
 
 thread_local! {
     /// The sound of all examples of a page: only one is heard at a time, and browsers allow few.

@@ -2,7 +2,7 @@
 
 use halfbar_dom::files::{blob, save_blob};
 use halfbar_dom::{Result, create, document, window};
-use halfbar_words::desk as says;
+use halfbar_words::keep as says;
 use js_sys::{Function, Promise};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;

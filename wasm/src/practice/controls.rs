@@ -7,11 +7,11 @@ use halfbar_core::recast::{Casting, Spelling, Window};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
 use halfbar_dom::{Result, by_id};
-use halfbar_words::desk as says;
+use halfbar_words::practice as says;
 use web_sys::{Element, HtmlInputElement};
 
-use super::player::Plan;
-use crate::lesson::between;
+use crate::page::between;
+use halfbar_player::Plan;
 
 /// What a pad stands for that is not recast.
 const HALF_BAR: Duration = Duration::of(2, 1);

@@ -1,10 +1,10 @@
 //! Where the music is: a line over the notes, and the sounding note in the accent's colour on staff, tab and neck.
 
 use halfbar_core::line::NoteId;
-use halfbar_dom::{Result, by_id, create, document, window};
-use web_sys::{Element, Event, HtmlElement, ScrollBehavior, ScrollIntoViewOptions, ScrollLogicalPosition};
+use halfbar_dom::{Result, create, document, window};
+use web_sys::{Element, HtmlElement, ScrollBehavior, ScrollIntoViewOptions, ScrollLogicalPosition};
 
-use super::player::Due;
+use halfbar_player::Due;
 
 /// The class of what sounds.
 const SOUNDING: &str = "sounding";
@@ -14,7 +14,7 @@ pub(super) struct Playhead {
     /// The note that is shown, and all its signs.
     note: Option<NoteId>,
     signs: Vec<Element>,
-    /// The bar that the neck was asked to show.
+    /// The bar that is heard.
     bar: Option<usize>,
     /// Whether the reader wants nothing to glide.
     still: bool,
@@ -69,18 +69,13 @@ impl Playhead {
         self.line.style().set_property("transform", &format!("translateX({here}px)"))
     }
 
-    /// Asks the neck for a bar.
-    pub(super) fn show_bar(&mut self, bar: usize) -> Result<()> {
-        if self.bar == Some(bar) {
-            return Ok(());
+    /// Whether a bar is another one than before. Its neck is new then.
+    pub(super) fn is_new(&mut self, bar: usize) -> bool {
+        let new = self.bar.replace(bar) != Some(bar);
+        if new {
+            self.note = None;
         }
-        self.bar = Some(bar);
-        let sheet: Element = by_id("sheet")?;
-        sheet.set_attribute("data-bar", &bar.to_string())?;
-        sheet.dispatch_event(&Event::new("bar")?)?;
-        // Its neck is new.
-        self.note = None;
-        Ok(())
+        new
     }
 
     /// Nothing sounds.

@@ -8,7 +8,7 @@ use halfbar_dom::Result;
 use halfbar_dom::form::Told;
 
 use super::controls;
-use super::player::Plan;
+use halfbar_player::Plan;
 
 /// Samples a second: enough for all that a guitar sounds, and usual in files.
 const RATE: u32 = 44_100;

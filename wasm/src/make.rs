@@ -1,75 +1,82 @@
 //! Make more of it: a shape through a scale, the line in twelve keys.
 
-use halfbar_words::desk as says;
-use std::cell::RefCell;
-use std::rc::Rc;
+use halfbar_words::make as says;
 
-use halfbar_core::bars::Place;
 use halfbar_core::drill::{self, Exercise, Shape};
 use halfbar_core::line::Line;
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::form::{Told, chosen, entered, number, offer, say, sentence};
-use halfbar_dom::{Result, by_id, on};
+use halfbar_dom::form::{Told, chosen, number, offer, say, sentence};
+use halfbar_dom::{Result, by_id};
 use web_sys::{Element, HtmlSelectElement};
 
-use crate::lesson::{Lesson, between};
+use crate::app::{App, Control};
+use crate::page::{Page, Stretch};
 
 /// The tonics on offer, of the usual keys.
 const TONICS: [&str; 15] =
     ["C", "G", "D", "A", "E", "B", "F#", "C#", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb"];
 
-pub(crate) fn open(lesson: &Rc<RefCell<Lesson>>) -> Result<()> {
-    let (tonics, kinds): (Element, Element) = (by_id("scale-tonic")?, by_id("scale-kind")?);
+/// What a reader does to have more music made.
+pub(crate) const CONTROLS: &[Control] = &[
+    ("make", "toggle", |app, _| offer_scales(&app.page)),
+    ("make-shape", "click", |app, _| app.make(shape)),
+    ("make-keys", "click", |app, _| app.make(|piece, _| keys(piece))),
+];
+
+/// Offers the scales, the line's own first; once.
+pub(crate) fn offer_scales(page: &Page) -> Result<()> {
+    let (tonics, kinds): (HtmlSelectElement, Element) = (by_id("scale-tonic")?, by_id("scale-kind")?);
+    if tonics.length() > 0 {
+        return Ok(());
+    }
     for name in TONICS {
         offer(&tonics, name)?;
     }
     for kind in ScaleKind::all() {
         offer(&kinds, kind.name())?;
     }
-    if let Some(piece) = lesson.borrow().piece() {
-        let key = piece.line().bars().key(0);
-        by_id::<HtmlSelectElement>("scale-tonic")?.set_value(&key.tonic().to_string());
-    }
-    for (button, make) in [("make-shape", shape as fn(&Piece) -> Result<Told<Exercise>>), ("make-keys", keys)]
-    {
-        let button: Element = by_id(button)?;
-        on(lesson, &button, "click", move |lesson, _| {
-            let made = match lesson.right() {
-                Ok(piece) => make(piece)?,
-                Err(why) => Err(why),
-            };
-            let text = made.and_then(|made| {
-                let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
-                Ok((text, told(&made)))
-            });
-            let says = match text {
-                Ok((text, says)) => {
-                    lesson.write(&text)?;
-                    says
-                }
-                Err(why) => sentence(&why),
-            };
-            say("make-says", &says)
-        })?;
+    if let Some(piece) = page.piece() {
+        tonics.set_value(&piece.line().bars().key(0).tonic().to_string());
     }
     Ok(())
 }
 
+impl App {
+    /// Has an exercise made of the line, in its place.
+    fn make(&mut self, make: fn(&Piece, &Stretch) -> Result<Told<Exercise>>) -> Result<()> {
+        let made = match self.page.right() {
+            Ok(piece) => make(piece, self.page.stretch())?,
+            Err(why) => Err(why),
+        };
+        let text = made.and_then(|made| {
+            let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
+            Ok((text, told(&made)))
+        });
+        let says = match text {
+            Ok((text, says)) => {
+                self.page.rewrite(&text)?;
+                says
+            }
+            Err(why) => sentence(&why),
+        };
+        say("make-says", &says)
+    }
+}
+
 /// The shape that is asked for, and its copies.
-pub(crate) fn shape(piece: &Piece) -> Result<Told<Exercise>> {
+pub(crate) fn shape(piece: &Piece, chosen_stretch: &Stretch) -> Result<Told<Exercise>> {
     let scale = format!("{} {}", chosen("scale-tonic")?, chosen("scale-kind")?);
     let (strings, which) = (chosen("shape-strings")?, chosen("shape-of")?);
     let steps = number("shape-steps", says::NUMBER_OF_STEPS)?;
     let down = chosen("shape-way")? == "down";
-    let edges = [(entered("from-bar")?, chosen("from-beat")?), (entered("to-bar")?, chosen("to-beat")?)];
     Ok((|| {
         let scale: Scale = scale.parse().map_err(|error: ScaleError| error.to_string())?;
         let steps = i8::try_from(steps?).unwrap_or(i8::MAX);
         let (line, casting) = (piece.line(), piece.casting());
         let stretch = match which.as_str() {
-            "stretch" => stretch(line, edges)?,
+            "stretch" => stretch(line, chosen_stretch)?,
             _ => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
         };
         let steps = if down { -steps } else { steps };
@@ -79,13 +86,9 @@ pub(crate) fn shape(piece: &Piece) -> Result<Told<Exercise>> {
 }
 
 /// The stretch that is chosen further up in the page.
-fn stretch(line: &Line, edges: [(String, String); 2]) -> Told<Span> {
-    let [start, end] = edges.map(|(bar, beat)| {
-        let place = bar.parse().ok().zip(beat.parse().ok()).map(|(bar, beat)| Place { bar, beat });
-        let place = place.ok_or(says::CHOOSE_A_STRETCH)?;
-        line.bars().onset(place).map_err(|error| error.to_string())
-    });
-    between(line, start?, end?)
+fn stretch(line: &Line, chosen: &Stretch) -> Told<Span> {
+    chosen.places().ok_or(says::CHOOSE_A_STRETCH)?;
+    chosen.span(line)
 }
 
 /// The line in twelve keys.

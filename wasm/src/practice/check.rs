@@ -2,24 +2,14 @@
 
 use halfbar_core::Piece;
 use halfbar_core::line::NoteId;
-use halfbar_core::listen::{Alignment, Timing, WINDOW, align, latency, timing, timing_by_group};
-use halfbar_core::perform::ClickKind;
-use halfbar_dom::form::{say, sentence};
-use halfbar_dom::{Result, by_id};
-use halfbar_words::desk as says;
-use web_sys::HtmlElement;
-
-use super::audio::{Audio, Part, What};
-use super::player::Due;
-use super::results;
-use super::strip::strip;
+use halfbar_core::listen::{Alignment, Latency, Timing, WINDOW, align, latency, timing, timing_by_group};
+use halfbar_player::Due;
+use halfbar_words::practice as says;
 
 /// What is not recast.
 const PLAIN: &str = "plain";
-/// The clicks that a delay is found with: how many, how far apart and how long after the start, in seconds. The first ones are to listen.
-const CLICKS: u8 = 12;
-const GAP: f64 = 0.6;
-const LEAD: f64 = 0.5;
+/// How far apart the clicks are that a delay is found with, in seconds; it is known two of them after the last one.
+pub(super) const GAP: f64 = 0.6;
 /// How many passes are compared at once: a late note may belong to the pass before.
 const PASSES: usize = 3;
 
@@ -31,7 +21,7 @@ pub(super) enum By {
 }
 
 impl By {
-    fn says(self) -> &'static str {
+    pub(super) fn says(self) -> &'static str {
         match self {
             By::Taps => says::DELAY_OF_TAPS,
             By::Microphone => says::DELAY_OF_THE_MICROPHONE,
@@ -45,6 +35,19 @@ impl By {
             By::Microphone => "delay of the microphone",
         }
     }
+}
+
+/// How close a pass was.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Report {
+    /// Which time through, from 0.
+    pub(super) pass: usize,
+    /// When its notes were due, in seconds of the audio clock, and how each was played.
+    pub(super) times: Vec<f64>,
+    pub(super) alignment: Alignment,
+    pub(super) all: Timing,
+    /// By the name of the figure.
+    pub(super) figures: Vec<(String, Timing)>,
 }
 
 /// A note that was due, and the figure that it belongs to.
@@ -76,78 +79,75 @@ impl Check {
         self.finding.is_some()
     }
 
+    /// Whether something will be known later.
+    pub(super) fn is_waiting(&self) -> bool {
+        self.finding.is_some() || self.expected.iter().any(|one| one.due.pass > self.pass)
+    }
+
     /// A note of a piece was put on the audio clock.
     pub(super) fn expect(&mut self, piece: &Piece, due: Due) {
         let figure = figure_of(piece, due.note).map(|name| self.number(name));
         self.expected.push(Expected { due, figure });
     }
 
-    /// Somebody played a note, in seconds of the audio clock.
-    pub(super) fn play(&mut self, by: By, at: f64) -> Result<()> {
-        let delay = if self.finding.is_some() { 0.0 } else { results::delay(by)?.unwrap_or(0.0) };
-        let place = self.played.partition_point(|played| *played <= at - delay);
-        self.played.insert(place, at - delay);
-        Ok(())
+    /// Somebody played a note at a moment of the audio clock, which was told with a delay, in seconds.
+    pub(super) fn play(&mut self, at: f64, delay: f64) {
+        // What finds a delay is not corrected by an older one.
+        let at = if self.is_finding() { at } else { at - delay };
+        let place = self.played.partition_point(|played| *played <= at);
+        self.played.insert(place, at);
     }
 
-    /// Tells a pass that is over at a moment of the audio clock.
-    pub(super) fn go_on(&mut self, now: f64) -> Result<()> {
-        self.find(now)?;
-        let next = self.expected.iter().find(|one| one.due.pass > self.pass);
-        let last = self.expected.iter().rfind(|one| one.due.pass == self.pass);
-        let (Some(next), Some(last)) = (next, last) else { return Ok(()) };
+    /// How close a pass was that is over at a moment of the audio clock.
+    pub(super) fn go_on(&mut self, now: f64) -> Option<Report> {
+        let next = self.expected.iter().find(|one| one.due.pass > self.pass)?;
+        let last = self.expected.iter().rfind(|one| one.due.pass == self.pass)?;
         let over = next.due.start + WINDOW;
         // Whoever plays along at all has played something by then.
         if now < over.max(last.due.end + WINDOW) {
-            return Ok(());
+            return None;
         }
-        let edge = next.due.start;
-        self.tell(edge)?;
+        let report = self.report(next.due.start);
         self.pass += 1;
         let keep = self.pass.saturating_sub(PASSES);
         self.expected.retain(|one| one.due.pass >= keep);
         if let Some(first) = self.expected.first().map(|one| one.due.start) {
             self.played.retain(|played| *played > first - WINDOW);
         }
-        Ok(())
+        report
     }
 
     /// The player has stopped. A pass that is broken off is told only when none was told before, or when all its notes are over.
-    pub(super) fn stop(&mut self, now: f64, all: bool) -> Result<()> {
+    pub(super) fn stop(&mut self, now: f64, all: bool) -> Option<Report> {
         self.expected.retain(|one| one.due.start <= now);
         let any = self.expected.iter().any(|one| one.due.pass == self.pass);
-        match any && (all || self.pass == 0) {
-            true => self.tell(now + WINDOW),
-            false => Ok(()),
-        }
+        (any && (all || self.pass == 0)).then(|| self.report(now + WINDOW)).flatten()
     }
 
-    /// Says how close a pass was that ended at a moment.
-    fn tell(&mut self, end: f64) -> Result<()> {
+    /// How close a pass was that ended at a moment; nothing for somebody who only listens.
+    fn report(&self, end: f64) -> Option<Report> {
         let times: Vec<f64> = self.expected.iter().map(|one| one.due.start).collect();
         let alignment = align(&times, &self.played, WINDOW);
-        let mine: Vec<usize> =
-            (0..times.len()).filter(|&index| self.expected[index].due.pass == self.pass).collect();
-        let Some((&first, &last)) = mine.first().zip(mine.last()) else { return Ok(()) };
+        let mine = |one: &Expected| one.due.pass == self.pass;
+        let (first, last) = (self.expected.iter().position(mine)?, self.expected.iter().rposition(mine)?);
         let begin = if self.pass == 0 { f64::MIN } else { times[first] - WINDOW / 2.0 };
         let inside = |time: f64| time >= begin && time < end - WINDOW / 2.0;
-        let own = Alignment {
+        let alignment = Alignment {
             heard: alignment.heard[first..=last].to_vec(),
             extra: alignment.extra.into_iter().filter(|&time| inside(time)).collect(),
         };
-        let all = timing(&times[first..=last], &own);
-        // Somebody who only listens is not told about it.
+        let times = times[first..=last].to_vec();
+        let all = timing(&times, &alignment);
         if all.matched == 0 {
-            return Ok(());
+            return None;
         }
-        say("timing-says", &told(self.pass, &all))?;
-        by_id::<HtmlElement>("strip")?.set_inner_html(&strip(&times[first..=last], &own));
         let groups: Vec<Option<usize>> = self.expected[first..=last].iter().map(|one| one.figure).collect();
-        for (figure, timing) in timing_by_group(&times[first..=last], &groups, &own) {
+        let figures = timing_by_group(&times, &groups, &alignment).into_iter().map(|(figure, timing)| {
             let name = figure.and_then(|number| self.figures.get(number)).map_or(PLAIN, String::as_str);
-            results::add(name, &timing)?;
-        }
-        results::show()
+            (name.to_string(), timing)
+        });
+        let figures = figures.collect();
+        Some(Report { pass: self.pass, times, alignment, all, figures })
     }
 
     fn number(&mut self, name: &str) -> usize {
@@ -158,35 +158,18 @@ impl Check {
         })
     }
 
-    /// Starts to find out how late this device tells what is played.
-    pub(super) fn start_finding(&mut self, by: By, audio: &mut Audio) -> Result<()> {
+    /// Starts to find out how late this device tells what is played, by clicks at these moments of the audio clock.
+    pub(super) fn find(&mut self, by: By, clicks: Vec<f64>) {
         self.start();
-        let start = audio.now() + LEAD;
-        audio.open(start - LEAD / 2.0)?;
-        let clicks: Vec<f64> = (0..CLICKS).map(|click| start + GAP * f64::from(click)).collect();
-        for &click in &clicks {
-            audio.play(Part::Click, What::Click(ClickKind::Beat), click)?;
-        }
         self.finding = Some((by, clicks));
-        say("timing-says", says::TAP_EVENLY)
     }
 
-    fn find(&mut self, now: f64) -> Result<()> {
-        let over = self
-            .finding
-            .as_ref()
-            .and_then(|(_, clicks)| clicks.last())
-            .is_some_and(|last| now > last + 2.0 * GAP);
-        let Some((by, clicks)) = self.finding.take_if(|_| over) else { return Ok(()) };
-        let says = match latency(&clicks, &self.played) {
-            Ok(latency) => {
-                results::set_delay(by, latency.seconds)?;
-                says::delay_found(by.says(), ms(latency.seconds))
-            }
-            Err(why) => sentence(&why.to_string()),
-        };
-        self.played.clear();
-        say("timing-says", &says)
+    /// The delay that was found, once the clicks are over; or what stands against it.
+    pub(super) fn found(&mut self, now: f64) -> Option<(By, Result<Latency, String>)> {
+        let over = |clicks: &Vec<f64>| clicks.last().is_some_and(|last| now > last + 2.0 * GAP);
+        let (by, clicks) = self.finding.take_if(|(_, clicks)| over(clicks))?;
+        let played = std::mem::take(&mut self.played);
+        Some((by, latency(&clicks, &played).map_err(|why| why.to_string())))
     }
 }
 
@@ -207,9 +190,10 @@ pub(super) fn ms(seconds: f64) -> i32 {
     (seconds * 1000.0).round() as i32
 }
 
-fn told(pass: usize, timing: &Timing) -> String {
-    let Timing { matched, missed, extra, mean, spread, drift } = *timing;
-    let mut told = says::played(pass + 1, matched, matched + missed);
+/// A report in words.
+pub(super) fn told(report: &Report) -> String {
+    let Timing { matched, missed, extra, mean, spread, drift } = report.all;
+    let mut told = says::played(report.pass + 1, matched, matched + missed);
     if extra > 0 {
         told += &says::too_many(extra);
     }

@@ -1,34 +1,7 @@
-//! What practice, exercises and the lines that are kept say.
+//! What practice says.
 
 use std::fmt::Display;
 
-pub const NOTHING_MORE_KEPT: &str =
-    "This browser keeps nothing more here. Save the text, so that it is not lost.";
-pub const KEPT_UNREADABLE: &str =
-    "What was kept here could not be read. It is put aside, and nothing was deleted.";
-pub const CHANGED_ELSEWHERE: &str =
-    "This line was changed in another window. Both are kept: yours goes on as a copy.";
-pub const LINK_UNREADABLE: &str = "the line in this link can't be read: it was cut off or changed on its way";
-pub const FILE_UNREADABLE: &str = "This file can't be opened: it is larger than 20 MB, or no text.";
-pub const FILE_IS_NO_LINE: &str = "This file is no line's text, or too long for a page.";
-pub const FILE_OPEN: &str = "The file is open. Its line is kept here from now on.";
-pub const DELETED: &str = "Deleted, until you bring it back.";
-pub const BACK: &str = "It is back.";
-pub const MEND_FIRST: &str = "The text has a mistake; mend it first.";
-pub const NO_PICTURE: &str = "This browser can't make the picture; save it as SVG.";
-pub const LINK_COPIED: &str =
-    "The link is copied. The line is in the link itself, and is sent to nobody else.";
-pub const COPY_THE_LINK: &str = "Copy the link from the field. The line is in the link itself.";
-pub const TITLE: &str = "title";
-pub const OPEN: &str = "Open";
-pub const COPY: &str = "Copy";
-pub const DELETE: &str = "Delete";
-pub const DRAWS_NO_PICTURES: &str = "this browser draws no pictures";
-pub const PICTURE_TOO_LARGE: &str = "the picture is too large";
-pub const TEXT_HAS_A_MISTAKE: &str = "the text has a mistake; mend it first";
-pub const STRETCH_ENDS_FIRST: &str = "the stretch ends before it starts";
-pub const NUMBER_OF_STEPS: &str = "the number of steps";
-pub const CHOOSE_A_STRETCH: &str = "open `Repeat or shift a stretch` and choose its bars and beats";
 pub const LISTENING: &str = "Listening. Use headphones, so that the guitar alone is heard.";
 pub const NO_MICROPHONE: &str = "The microphone can't be used here: allow it for this page, or tap along.";
 pub const PRESS_PLAY_FIRST: &str = "Press Play first, and tap along with the line.";
@@ -59,34 +32,13 @@ pub const SHORT_NOTES: &str =
 pub const HEAR_IT: &str = "Hear it";
 pub const WRITE_IT: &str = "Write it into the text";
 pub const STEP_WRITTEN: &str = "Written into the text. Undo brings the line back.";
-pub const CHOOSE_A_FIGURE: &str = "choose a figure on the shelf first";
 pub const CHOOSE_A_START: &str = "choose where the steps start";
 pub const NO_SOUND: &str = "This browser gives no sound here. The line can still be read and printed.";
 pub const SOUND_HELD: &str = "The browser is holding the sound back. Tap anywhere on the page to go on.";
 pub const NO_MUSIC_YET: &str = "there is no music to play yet";
 pub const HOW_OFTEN: &str = "how often it is played";
 pub const WAV_SAVED: &str = "Saved as line.wav.";
-pub const TEMPO_BEYOND: &str = "this tempo is beyond what a line can have";
-pub const NO_MUSIC: &str = "there is no music in this text";
 pub const STRIP: &str = "each note, early above the line and late below it";
-
-pub fn long_for_a_link(letters: impl Display, longest_link: impl Display) -> String {
-    format!(
-        "this line is too long for a link: {letters} letters, where {longest_link} are safe; save the text as a file instead"
-    )
-}
-
-pub fn lines_read(count: impl Display) -> String {
-    format!("{count} lines read; what was here already is here once.")
-}
-
-pub fn button(label: impl Display, title: impl Display) -> String {
-    format!("{label} {title}")
-}
-
-pub fn bars_written(bars: impl Display) -> String {
-    format!("{bars} bars, written into the text. Undo brings the line back.")
-}
 
 pub fn delay_found(what: impl Display, ms: impl Display) -> String {
     format!("The {what} is {ms} ms: it is taken off from now on. It holds how early you tend to be, too.")

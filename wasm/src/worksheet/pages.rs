@@ -1,30 +1,31 @@
 //! The pages in front of the reader, who prints just these.
 
 use halfbar_core::Piece;
+use halfbar_core::dialect::Dialect;
 use halfbar_core::worksheet::{self, Format, Pages, Worksheet};
 use halfbar_core::write::svg;
 use halfbar_dom::form::{chosen, entered, ticked};
 use halfbar_dom::{Result, by_id};
-use halfbar_words::paper as says;
+use halfbar_words::worksheet as says;
 use web_sys::HtmlElement;
 
-pub(crate) struct Preview {
+pub(super) struct Preview {
     root: HtmlElement,
     /// What was laid out last.
     pages: Option<Pages>,
 }
 
 impl Preview {
-    pub(crate) fn new() -> Result<Preview> {
+    pub(super) fn new() -> Result<Preview> {
         Ok(Preview { root: by_id("pages")?, pages: None })
     }
 
-    pub(crate) fn laid_out(&self) -> Option<&Pages> {
+    pub(super) fn laid_out(&self) -> Option<&Pages> {
         self.pages.as_ref()
     }
 
     /// Lays the pages out as the fields say, shows them, and says what there is to say of them.
-    pub(crate) fn draw(&mut self, pieces: &[Piece]) -> Result<String> {
+    pub(super) fn draw(&mut self, pieces: &[Piece], words: Dialect) -> Result<String> {
         let asked = Worksheet {
             title: entered("worksheet-title")?,
             workshop: entered("workshop")?,
@@ -34,7 +35,7 @@ impl Preview {
             notes: ticked("room-for-notes")?,
             recast_yourself: ticked("recast-yourself")?,
             answers: ticked("answers")?,
-            words: chosen("lengths")?.parse().unwrap_or_default(),
+            words,
         };
         let pages = match worksheet::pages(pieces, &asked) {
             Ok(pages) => pages,

@@ -1,7 +1,7 @@
 //! A pass as a picture: how early or late each note was.
 
 use halfbar_core::listen::{Alignment, Heard};
-use halfbar_words::desk as says;
+use halfbar_words::practice as says;
 use svg::Document;
 use svg::node::element::{Circle, Line, Path};
 

@@ -1,0 +1,413 @@
+//! Keep it and hand it on: lines on this device, files, and links.
+
+mod library;
+mod link;
+mod out;
+
+use halfbar_words::keep as says;
+
+use halfbar_core::write;
+use halfbar_dom::files::{name, save};
+use halfbar_dom::form::{say, sentence, title};
+use halfbar_dom::{Result, by_id, create, document, focused, hand_on_focus, window};
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlElement, HtmlInputElement};
+
+use crate::app::{App, Control, Heard};
+use crate::page::Page;
+pub(crate) use library::Kept;
+use library::{Library, Trouble};
+
+/// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
+const WIDTH: f64 = 84.0;
+const TIMES: f64 = 2.5;
+/// The largest file that is opened, in bytes.
+const LARGEST: f64 = 20e6;
+
+pub(crate) struct Keep {
+    library: Library,
+    /// What went wrong when the lines were read.
+    trouble: Option<Trouble>,
+    /// The text that is kept: nothing is written as long as the reader has not changed it.
+    kept: String,
+    behind: bool,
+}
+
+/// What a reader does to the lines that are kept, and to hand one on.
+pub(crate) const CONTROLS: &[Control] = &[
+    ("hand-on", "toggle", |app, _| app.keep.show()),
+    ("save-svg", "click", |app, _| app.keep.save_svg(&app.page)),
+    ("save-png", "click", |app, _| app.save_png()),
+    ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
+    ("copy-link", "click", |app, _| app.copy_link()),
+    ("new-line", "click", |app, _| app.keep.new_line(&mut app.page)),
+    ("bring-back", "click", |app, _| app.keep.bring_back()),
+    ("save-all", "click", |app, _| app.keep.save_all()),
+    ("print-line", "click", |app, _| print(&app.page)),
+    ("lines", "click", |app, event| match button_of(event) {
+        Some(button) => app.keep.pressed(&mut app.page, &button),
+        None => Ok(()),
+    }),
+    ("lines", "change", |app, event| match event.target() {
+        Some(target) => app.keep.renamed(&mut app.page, target.unchecked_ref()),
+        None => Ok(()),
+    }),
+    ("open-file", "change", |app, _| {
+        let field: HtmlInputElement = by_id("open-file")?;
+        if let Some(file) = field.files().and_then(|files| files.get(0)) {
+            app.read_file(file);
+        }
+        // So that the same file can be chosen again.
+        field.set_value("");
+        Ok(())
+    }),
+];
+
+/// Other windows and links change lines, too, and nothing is lost when the page is left.
+pub(crate) const OF_THE_WINDOW: &[(&str, Heard)] = &[
+    ("hashchange", |app, _| app.keep.arrive(&mut app.page)),
+    ("storage", |app, _| {
+        app.keep.library.refresh();
+        app.keep.show()
+    }),
+    ("pagehide", |app, _| app.keep.changed(&app.page)),
+];
+
+/// Files are dropped anywhere.
+pub(crate) const OF_THE_DOCUMENT: &[(&str, Heard)] = &[
+    ("dragover", |_, event| {
+        event.prevent_default();
+        Ok(())
+    }),
+    ("drop", |app, event| {
+        let drop: &DragEvent = event.unchecked_ref();
+        if let Some(file) = drop.data_transfer().and_then(|data| data.files()).and_then(|files| files.get(0))
+        {
+            event.prevent_default();
+            app.read_file(file);
+        }
+        Ok(())
+    }),
+];
+
+/// The button that an event came from.
+pub(crate) fn button_of(event: &Event) -> Option<Element> {
+    event.target()?.dyn_into::<Element>().ok()?.closest("button").ok()?
+}
+
+/// Prints the line, and no worksheet: that is what is printed as long as its part of the page is open.
+fn print(page: &Page) -> Result<()> {
+    by_id::<Element>("worksheet")?.remove_attribute("open")?;
+    page.lay_out_for_paper()?;
+    window()?.print()
+}
+
+impl App {
+    /// Reads a file, and takes in what is in it.
+    fn read_file(&mut self, file: File) {
+        let text = async move {
+            match file.size() <= LARGEST {
+                true => JsFuture::from(file.text()).await.ok().and_then(|text| text.as_string()),
+                false => None,
+            }
+        };
+        self.spawn(text, |app, text| match text {
+            Some(text) => app.keep.take_in(&mut app.page, &text),
+            None => app.keep.say(says::FILE_UNREADABLE),
+        });
+    }
+
+    fn save_png(&mut self) -> Result<()> {
+        let Some(svg) = picture(&self.page) else { return self.keep.say(says::MEND_FIRST) };
+        let file = name(title(&self.page.source()), "png");
+        self.spawn(out::save_png(svg, TIMES, file), |app, saved| match saved {
+            Ok(()) => Ok(()),
+            Err(_) => app.keep.say(says::NO_PICTURE),
+        });
+        Ok(())
+    }
+
+    fn copy_link(&mut self) -> Result<()> {
+        let fragment = match link::fragment(&self.page.source()) {
+            Ok(fragment) => fragment,
+            Err(why) => return self.keep.say(&sentence(&why)),
+        };
+        let link = out::address()? + &fragment;
+        let field: HtmlInputElement = by_id("link")?;
+        field.set_value(&link);
+        field.remove_attribute("hidden")?;
+        field.select();
+        self.spawn(out::copy(link), |app, copied| {
+            app.keep.say(if copied.is_ok() { says::LINK_COPIED } else { says::COPY_THE_LINK })
+        });
+        Ok(())
+    }
+}
+
+fn picture(page: &Page) -> Option<String> {
+    Some(page.picture(page.right().ok()?, WIDTH, true))
+}
+
+impl Keep {
+    /// The lines as they are kept.
+    pub(crate) fn open() -> Keep {
+        let (library, trouble) = Library::open();
+        Keep { library, trouble, kept: String::new(), behind: false }
+    }
+
+    /// Shows the line that the address brings, or the one that was open last; but a reader who has begun another one before goes on with that.
+    pub(crate) fn begin(&mut self, page: &mut Page) -> Result<()> {
+        let text = page.source();
+        self.kept = page.first_source()?;
+        if text != self.kept {
+            self.library.current = None;
+            page.begin(&text)?;
+            self.arrive(page)?;
+        } else {
+            let last = |keep: &Keep| keep.library.line(keep.library.current?).map(|line| line.text.clone());
+            self.kept = self.sent()?.or_else(|| last(self)).unwrap_or(text);
+            page.begin(&self.kept)?;
+        }
+        self.trouble.map_or(Ok(()), |trouble| self.say(trouble.says()))
+    }
+
+    /// The lines that are kept.
+    pub(crate) fn lines(&self) -> &[Kept] {
+        &self.library.lines
+    }
+
+    /// Shows the line that the address brings, if it brings one.
+    fn arrive(&mut self, page: &mut Page) -> Result<()> {
+        self.changed(page)?;
+        match self.sent()? {
+            Some(text) => self.write(page, &text),
+            None => Ok(()),
+        }
+    }
+
+    /// The line that the address brings. It is kept beside the others, once.
+    fn sent(&mut self) -> Result<Option<String>> {
+        let text = match link::text(&window()?.location().hash()?) {
+            Some(Ok(text)) => text,
+            Some(Err(why)) => {
+                self.say(&sentence(&why))?;
+                return Ok(None);
+            }
+            None => return Ok(None),
+        };
+        self.edit("", |library| {
+            match library.lines.iter().find(|line| line.text == text).map(|line| line.id) {
+                Some(id) => library.current = Some(id),
+                None => library.add(&text),
+            }
+        })?;
+        Ok(Some(text))
+    }
+
+    /// Puts a text into the page, which is then the one that is kept.
+    fn write(&mut self, page: &mut Page, text: &str) -> Result<()> {
+        self.kept = text.into();
+        page.rewrite(text)
+    }
+
+    /// The page may have another text.
+    pub(crate) fn text_changed(&mut self) {
+        self.behind = true;
+    }
+
+    /// Whether there may be something to keep.
+    pub(crate) fn is_behind(&self) -> bool {
+        self.behind
+    }
+
+    /// Keeps the text, if it is another one. What is wrong is kept, too: it is somebody's work.
+    pub(crate) fn changed(&mut self, page: &Page) -> Result<()> {
+        self.behind = false;
+        let text = page.source();
+        if text == self.kept {
+            return Ok(());
+        }
+        let before = std::mem::replace(&mut self.kept, text.clone());
+        self.library.refresh();
+        let theirs = self.library.current.and_then(|id| self.library.line(id));
+        let says = match theirs.is_some_and(|line| line.text != before && line.text != text) {
+            true => {
+                self.library.current = None;
+                Trouble::Elsewhere.says()
+            }
+            false => "",
+        };
+        self.edit(says, |library| library.change(&text))
+    }
+
+    /// Changes the lines as they are now, whichever window wrote them, and keeps and shows them. What goes wrong is said; otherwise `says`, if
+    /// that says anything.
+    fn edit(&mut self, says: &str, edit: impl FnOnce(&mut Library)) -> Result<()> {
+        self.library.refresh();
+        edit(&mut self.library);
+        let trouble = self.library.keep()?;
+        self.show()?;
+        match trouble {
+            Some(trouble) => self.say(trouble.says()),
+            None if says.is_empty() => Ok(()),
+            None => self.say(says),
+        }
+    }
+
+    /// Takes in a file: all lines of a library, or one line's text.
+    fn take_in(&mut self, page: &mut Page, text: &str) -> Result<()> {
+        self.changed(page)?;
+        let (lines, says) = match Library::parse(text) {
+            Some(other) => {
+                let says = says::lines_read(other.lines.len());
+                (other.lines.into_iter().map(|line| line.text).collect(), says)
+            }
+            None if text.len() > library::LONGEST || text.contains('\0') => {
+                return self.say(says::FILE_IS_NO_LINE);
+            }
+            None => (vec![text.to_string()], says::FILE_OPEN.into()),
+        };
+        self.edit(&says, |library| {
+            for text in &lines {
+                match library.lines.iter().find(|own| own.text == *text).map(|own| own.id) {
+                    Some(id) => library.current = Some(id),
+                    None => library.add(text),
+                }
+            }
+        })?;
+        match lines.last() {
+            Some(last) => self.write(page, last),
+            None => Ok(()),
+        }
+    }
+
+    /// A button beside a line was pressed.
+    fn pressed(&mut self, page: &mut Page, button: &Element) -> Result<()> {
+        self.changed(page)?;
+        let id = |name: &str| button.get_attribute(name).and_then(|id| id.parse::<u32>().ok());
+        let text = |keep: &Keep, id| keep.library.line(id).map(|line| line.text.clone());
+        if let Some(id) = id("data-open")
+            && let Some(text) = text(self, id)
+        {
+            self.edit("", |library| library.current = Some(id))?;
+            self.write(page, &text)
+        } else if let Some(id) = id("data-copy")
+            && let Some(text) = text(self, id)
+        {
+            self.edit("", |library| library.add(&text))?;
+            self.write(page, &text)
+        } else if let Some(id) = id("data-delete") {
+            self.edit(says::DELETED, |library| library.remove(id))
+        } else {
+            Ok(())
+        }
+    }
+
+    /// Another title was written beside a line.
+    fn renamed(&mut self, page: &mut Page, field: &HtmlInputElement) -> Result<()> {
+        self.changed(page)?;
+        let Some(id) = field.get_attribute("data-title").and_then(|id| id.parse::<u32>().ok()) else {
+            return Ok(());
+        };
+        let title = field.value();
+        let title = Some(title.trim()).filter(|title| !title.is_empty());
+        let mut renamed = None;
+        self.edit("", |library| {
+            if let Some(line) = library.lines.iter_mut().find(|line| line.id == id) {
+                line.text = write::text::with_header(&line.text, "title", title);
+                renamed = Some(line.text.clone());
+            }
+        })?;
+        match renamed.filter(|_| self.library.current == Some(id)) {
+            Some(text) => self.write(page, &text),
+            None => Ok(()),
+        }
+    }
+
+    fn new_line(&mut self, page: &mut Page) -> Result<()> {
+        const EMPTY: &str =
+            "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
+        self.changed(page)?;
+        self.edit("", |library| library.add(EMPTY))?;
+        self.write(page, EMPTY)
+    }
+
+    fn bring_back(&mut self) -> Result<()> {
+        let mut id = None;
+        self.edit(says::BACK, |library| id = library.put_back())?;
+        match id
+            .and_then(|id| document().ok()?.query_selector(&format!("#lines [data-title=\"{id}\"]")).ok()?)
+        {
+            Some(title) => title.unchecked_into::<HtmlElement>().focus(),
+            None => Ok(()),
+        }
+    }
+
+    fn save_all(&self) -> Result<()> {
+        save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
+    }
+
+    fn save_text(&self, page: &Page) -> Result<()> {
+        let text = page.source();
+        save(text.as_bytes(), "text/plain", &name(title(&text), "txt"))
+    }
+
+    fn save_svg(&self, page: &Page) -> Result<()> {
+        match picture(page) {
+            Some(svg) => save(svg.as_bytes(), "image/svg+xml", &name(title(&page.source()), "svg")),
+            None => self.say(says::MEND_FIRST),
+        }
+    }
+
+    /// Lists the lines, when that part of the page is open.
+    fn show(&self) -> Result<()> {
+        if !by_id::<Element>("hand-on")?.has_attribute("open") {
+            return Ok(());
+        }
+        let lines: Element = by_id("lines")?;
+        let had = focused()?;
+        lines.set_inner_html("");
+        for line in &self.library.lines {
+            let item: Element = create("li")?;
+            let field: HtmlInputElement = create("input")?;
+            let title = title(&line.text);
+            field.set_value(title);
+            field.set_attribute("data-title", &line.id.to_string())?;
+            field.set_attribute("aria-label", says::TITLE)?;
+            item.append_child(&field)?;
+            let current = self.library.current == Some(line.id);
+            if current {
+                item.set_attribute("aria-current", "true")?;
+            }
+            for (name, label) in
+                [("data-open", says::OPEN), ("data-copy", says::COPY), ("data-delete", says::DELETE)]
+            {
+                let button: HtmlButtonElement = create("button")?;
+                button.set_type("button");
+                button.set_attribute(name, &line.id.to_string())?;
+                button.set_attribute("aria-label", &says::button(label, title))?;
+                button.set_text_content(Some(label));
+                button.set_disabled(current && label == says::OPEN);
+                item.append_child(&button)?;
+            }
+            lines.append_child(&item)?;
+        }
+        let back: HtmlElement = by_id("bring-back")?;
+        back.toggle_attribute_with_force("hidden", self.library.removed.is_none())?;
+        // To what does the same to the same line; else to the line; and from a line that is deleted to what brings it back.
+        let same = had.as_ref().and_then(|had| {
+            let names = ["data-title", "data-open", "data-copy", "data-delete"].into_iter();
+            names.filter_map(|name| Some((name, had.get_attribute(name)?))).next()
+        });
+        let (name, id) = same.unwrap_or_default();
+        let (same, line) =
+            (format!("#lines [{name}=\"{id}\"]:enabled"), format!("#lines [data-title=\"{id}\"]"));
+        let to = [same.as_str(), &line, "#bring-back:not([hidden])", "#new-line"];
+        hand_on_focus(had.as_ref(), if name.is_empty() { &to[2..] } else { &to })
+    }
+
+    fn say(&self, text: &str) -> Result<()> {
+        say("keep-says", text)
+    }
+}

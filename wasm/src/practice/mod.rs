@@ -1,0 +1,375 @@
+//! Hear it and practise it.
+
+mod along;
+mod check;
+mod controls;
+mod ladder;
+mod microphone;
+mod playhead;
+mod results;
+mod save;
+mod strip;
+
+use halfbar_words::practice as says;
+
+use halfbar_core::Piece;
+use halfbar_core::line::{NoteId, Tempo};
+use halfbar_core::perform;
+use halfbar_core::time::Onset;
+use halfbar_dom::form::{Told, number, say, sentence};
+use halfbar_dom::{Result, by_id, document, files};
+use halfbar_player::{Audio, Part, Plan, Player, page_now};
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlElement, HtmlInputElement};
+
+use crate::app::Control;
+use crate::page::Page;
+use check::{By, Check};
+use ladder::Steps;
+pub(crate) use ladder::ladder;
+use microphone::Microphone;
+use playhead::Playhead;
+
+pub(crate) struct Practice {
+    /// There once somebody has asked for sound: before that, browsers don't let any out.
+    audio: Option<Audio>,
+    player: Option<Player>,
+    playhead: Playhead,
+    steps: Steps,
+    check: Check,
+    microphone: Option<Microphone>,
+    /// The address of the script that the microphone needs.
+    worklet: String,
+    /// The note to start from next time.
+    from: Option<NoteId>,
+    /// Where the window starts that was tapped last.
+    window: Option<Onset>,
+    /// When the tempo was tapped, in seconds.
+    taps: Vec<f64>,
+    /// The line's own tempo, when it was last looked at.
+    tempo: Option<Tempo>,
+    /// Whether other music is drawn than is played and told: that waits until the reader has seen it.
+    behind: bool,
+    /// Whether the reader was told that the browser holds the sound back.
+    held: bool,
+}
+
+/// What plays and stops: it stands beside the music, too.
+pub(crate) const PLAY: &str = "[data-play]";
+
+/// What a reader does to hear the line and to practise it.
+pub(crate) const CONTROLS: &[Control] = &[
+    ("practice", "toggle", |app, _| app.practice.show_line(&app.page)),
+    ("practice", "change", |app, _| app.practice.changed(&app.page)),
+    ("practice", "input", |app, _| app.practice.set_levels()),
+    ("tap-tempo", "click", |app, event| app.practice.tap_tempo(event.time_stamp(), &app.page)),
+    ("save-wav", "click", |app, _| app.practice.save_wav(&app.page)),
+    ("play-pace", "click", |app, _| app.practice.play_pace(&app.page)),
+    ("ladder", "toggle", |app, _| app.practice.show_ladder(&app.page)),
+    ("ladder", "change", |app, _| app.practice.show_ladder(&app.page)),
+    ("ladder", "click", |app, event| app.press_step(event)),
+    ("timing", "toggle", |_, _| results::show()),
+    ("tap", "pointerdown", |app, event| app.practice.play_along(event.time_stamp())),
+    ("find-delay", "click", |app, _| app.practice.find_delay()),
+    ("forget", "click", |_, _| results::forget()),
+    ("microphone", "change", |app, _| app.turn_microphone()),
+];
+
+impl Practice {
+    pub(crate) fn new(worklet: String) -> Result<Practice> {
+        Ok(Practice {
+            audio: None,
+            player: None,
+            playhead: Playhead::new()?,
+            steps: Steps::new()?,
+            check: Check::default(),
+            microphone: None,
+            worklet,
+            from: None,
+            window: None,
+            taps: Vec::new(),
+            tempo: None,
+            behind: false,
+            held: false,
+        })
+    }
+
+    /// Whether anything sounds, or is about to.
+    pub(crate) fn is_playing(&self) -> bool {
+        self.player.is_some()
+    }
+
+    /// Whether there is something to do in a moment: to put more on the audio clock, to hear the reader, or to follow the line.
+    pub(crate) fn is_busy(&self) -> bool {
+        self.player.is_some() || self.check.is_waiting() || self.microphone.is_some() || self.behind
+    }
+
+    pub(crate) fn play_or_stop(&mut self, page: &Page) -> Result<()> {
+        match self.player.is_some() {
+            true => self.stop(),
+            false => self.start(page, Vec::new()),
+        }
+    }
+
+    /// Starts what the fields say, at the tempos of a plan if there is one.
+    fn start(&mut self, page: &Page, pace: Vec<perform::Pass>) -> Result<()> {
+        let plan = match self.plan(page, pace)? {
+            Ok(plan) => plan,
+            Err(why) => return self.say(&sentence(&why)),
+        };
+        self.play(plan)
+    }
+
+    fn play(&mut self, plan: Plan) -> Result<()> {
+        let Some(audio) = self.audio()? else { return Ok(()) };
+        audio.silence()?;
+        audio.is_held();
+        self.set_levels()?;
+        if let Some(audio) = &mut self.audio {
+            self.check.start();
+            self.player = Some(Player::start(audio, plan)?);
+        }
+        self.from = None;
+        self.label("Stop")?;
+        say("practice-says", "")
+    }
+
+    /// The sound, from the first time on that somebody asks for it; none in a browser that gives none, which is said.
+    fn audio(&mut self) -> Result<Option<&mut Audio>> {
+        if self.audio.is_none() {
+            match Audio::new() {
+                Ok(audio) => self.audio = Some(audio),
+                Err(_) => self.say(says::NO_SOUND)?,
+            }
+        }
+        Ok(self.audio.as_mut())
+    }
+
+    fn stop(&mut self) -> Result<()> {
+        self.end(false)
+    }
+
+    /// Stops; `all` says that nothing was left to play.
+    fn end(&mut self, all: bool) -> Result<()> {
+        if let Some(audio) = self.audio.as_ref().filter(|_| self.player.is_some())
+            && let Some(report) = self.check.stop(audio.heard_at(page_now()), all)
+        {
+            results::tell(&report)?;
+        }
+        self.player = None;
+        self.steps.forget_heard();
+        if let Some(audio) = &mut self.audio {
+            audio.silence()?;
+        }
+        self.playhead.hide()?;
+        self.label("Play")?;
+        say("pace-says", "")
+    }
+
+    /// Puts more on the audio clock, and tells how close the reader is.
+    pub(crate) fn go_on(&mut self, page: &Page) -> Result<()> {
+        if std::mem::take(&mut self.behind) {
+            self.show_line(page)?;
+            self.replan(page)?;
+        }
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        let listens = self.player.is_some() || self.check.is_finding();
+        for at in self.microphone.iter().flat_map(Microphone::take_heard).filter(|_| listens) {
+            self.check.play(at, results::delay(By::Microphone)?);
+        }
+        let heard = audio.heard_at(page_now());
+        let Some(player) = &mut self.player else { return self.tell(heard) };
+        if audio.is_held() {
+            // The audio clock stands still, so nothing is lost.
+            if !self.held {
+                self.held = true;
+                return self.say(says::SOUND_HELD);
+            }
+            return Ok(());
+        }
+        if std::mem::take(&mut self.held) {
+            tell("")?;
+        }
+        let goes_on = player.go_on(audio)?;
+        for due in player.take_fresh() {
+            self.check.expect(player.piece(due.pass), due);
+        }
+        self.tell(heard)?;
+        match goes_on {
+            true => Ok(()),
+            false => self.end(true),
+        }
+    }
+
+    /// Tells how close the reader is, as far as that is known at a moment of the audio clock.
+    fn tell(&mut self, heard: f64) -> Result<()> {
+        if let Some((by, found)) = self.check.found(heard) {
+            results::tell_delay(by, found)?;
+        }
+        self.check.go_on(heard).map_or(Ok(()), |report| results::tell(&report))
+    }
+
+    /// The bar that is heard at this moment, when it is another one than before.
+    pub(crate) fn new_bar(&mut self) -> Option<usize> {
+        let player = self.player.as_ref().filter(|_| !self.steps.is_heard())?;
+        let now = player.at(self.audio.as_ref()?.heard_at(page_now())).0?;
+        let piece = &player.plan().versions[0];
+        let event = piece.timed().events.iter().find(|event| event.id == now.note)?;
+        let (bar, _) = piece.timed().bars.split(event.onset).ok()?;
+        self.playhead.is_new(bar).then_some(bar)
+    }
+
+    /// Shows what is heard at this moment.
+    pub(crate) fn show(&mut self) -> Result<()> {
+        let (Some(audio), Some(player)) = (&self.audio, &self.player) else { return Ok(()) };
+        let at = audio.heard_at(page_now());
+        if let Some(step) = player.step(at) {
+            say("pace-says", &controls::step(step))?;
+        }
+        match player.at(at) {
+            (Some(now), next) if !self.steps.is_heard() => self.playhead.show(at, now, next),
+            _ => Ok(()),
+        }
+    }
+
+    /// The music was drawn anew.
+    pub(crate) fn music_changed(&mut self) {
+        self.playhead.forget();
+        self.behind = true;
+    }
+
+    /// Fills in what the line says itself, when this part of the page is open.
+    pub(crate) fn show_line(&mut self, page: &Page) -> Result<()> {
+        match page.piece().filter(|_| is_open().unwrap_or(false)) {
+            Some(piece) => self.fill_in(piece),
+            None => Ok(()),
+        }
+    }
+
+    fn fill_in(&mut self, piece: &Piece) -> Result<()> {
+        let own = piece.line().heading().tempo;
+        if self.tempo.replace(own) != Some(own) {
+            by_id::<HtmlInputElement>("tempo")?.set_value(&own.to_string());
+        }
+        controls::show(piece)
+    }
+
+    /// Something was chosen.
+    fn changed(&mut self, page: &Page) -> Result<()> {
+        if let Some(piece) = page.piece() {
+            controls::show(piece)?;
+        }
+        if let Some(player) = &mut self.player
+            && let Ok(tempo) = controls::tempo()?
+            && player.tempo() != tempo
+            && player.plan().pace.is_empty()
+        {
+            player.set_tempo(tempo);
+        }
+        self.replan(page)
+    }
+
+    /// Plays on with what the fields and the line say now.
+    fn replan(&mut self, page: &Page) -> Result<()> {
+        let Some(player) = self.player.as_ref().filter(|_| !self.steps.is_heard()) else { return Ok(()) };
+        let (pace, stretch) = (player.plan().pace.clone(), player.plan().stretch);
+        match self.plan(page, pace)? {
+            Err(why) => {
+                self.stop()?;
+                self.say(&sentence(&why))
+            }
+            Ok(plan) if plan.stretch != stretch => self.play(plan),
+            Ok(plan) => match &mut self.player {
+                Some(player) => player.replan(plan),
+                None => Ok(()),
+            },
+        }
+    }
+
+    /// What is asked for.
+    fn plan(&mut self, page: &Page, pace: Vec<perform::Pass>) -> Result<Told<Plan>> {
+        let Some(piece) = page.piece() else { return Ok(Err(says::NO_MUSIC_YET.into())) };
+        self.fill_in(piece)?;
+        controls::plan(piece, self.window, self.from, pace)
+    }
+
+    fn set_levels(&mut self) -> Result<()> {
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        for (part, name) in [(Part::Line, "line"), (Part::Click, "click"), (Part::Chords, "chords")] {
+            audio.set_level(part, controls::level(name)?)?;
+        }
+        Ok(())
+    }
+
+    /// A pad was tapped: its window may be what is played.
+    pub(crate) fn choose_window(&mut self, start: Onset) {
+        self.window = Some(start);
+        self.behind = true;
+    }
+
+    /// A note was tapped: there it starts next time, or at once where it plays.
+    pub(crate) fn start_from(&mut self, note: NoteId, page: &Page) -> Result<()> {
+        self.from = Some(note);
+        match self.player.is_some() && !self.steps.is_heard() {
+            true => self.start(page, Vec::new()),
+            false => Ok(()),
+        }
+    }
+
+    fn tap_tempo(&mut self, page_ms: f64, page: &Page) -> Result<()> {
+        self.taps.push(page_ms / 1000.0);
+        let from = self.taps.len().saturating_sub(16);
+        self.taps.drain(..from);
+        let Some(tempo) = perform::tapped(&self.taps) else { return Ok(()) };
+        by_id::<HtmlInputElement>("tempo")?.set_value(&tempo.to_string());
+        self.changed(page)
+    }
+
+    /// Plays from slow to fast.
+    fn play_pace(&mut self, page: &Page) -> Result<()> {
+        match controls::pace()? {
+            Ok(passes) => self.start(page, passes),
+            Err(why) => self.say(&sentence(&why)),
+        }
+    }
+
+    /// Saves what would be played.
+    fn save_wav(&mut self, page: &Page) -> Result<()> {
+        let (plan, times) = (self.plan(page, Vec::new())?, number("wav-times", says::HOW_OFTEN)?);
+        let file = match plan.and_then(|plan| Ok((plan, times?))) {
+            Ok((plan, times)) => save::wav(&plan, times)?,
+            Err(why) => Err(why),
+        };
+        match file {
+            Ok(file) => {
+                files::save(&file, "audio/wav", "line.wav")?;
+                self.say(says::WAV_SAVED)
+            }
+            Err(why) => self.say(&sentence(&why)),
+        }
+    }
+
+    fn label(&self, label: &str) -> Result<()> {
+        let buttons = document()?.query_selector_all(PLAY)?;
+        for index in 0..buttons.length() {
+            if let Some(button) = buttons.get(index).and_then(|button| button.dyn_into::<HtmlElement>().ok())
+            {
+                button.set_text_content(Some(label));
+            }
+        }
+        Ok(())
+    }
+
+    fn say(&self, text: &str) -> Result<()> {
+        tell(text)
+    }
+}
+
+/// Says something where the reader sees it: Play stands beside the music, too, and this part may be folded.
+fn tell(text: &str) -> Result<()> {
+    say(if is_open()? { "practice-says" } else { "status" }, text)
+}
+
+fn is_open() -> Result<bool> {
+    Ok(by_id::<Element>("practice")?.has_attribute("open"))
+}

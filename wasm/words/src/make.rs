@@ -1,0 +1,10 @@
+//! What exercises say.
+
+use std::fmt::Display;
+
+pub const NUMBER_OF_STEPS: &str = "the number of steps";
+pub const CHOOSE_A_STRETCH: &str = "open `Repeat or shift a stretch` and choose its bars and beats";
+
+pub fn bars_written(bars: impl Display) -> String {
+    format!("{bars} bars, written into the text. Undo brings the line back.")
+}
