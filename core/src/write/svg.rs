@@ -2,16 +2,19 @@
 //!
 //! The files stand alone: every sign and letter is an outline, so no font is needed. Nothing in them has a name, so any number can stand
 //! in one page. A group is one path: with an element for each sign, Chromium took two and a half times as long to take a system in. Notes
-//! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the colour of the text
+//! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the color of the text
 //! around it inside a page.
+//!
+//! A picture is a document of the `svg` crate, which prints it. Its groups of signs are markup already when they go in ([`Blob`]): as
+//! elements, each with a map of attributes, they took four times as long.
 
 mod page;
 mod path;
 
 use std::fmt::Write;
 
-use svg::node::Text as Words;
-use svg::node::element::{Description, Rectangle, Title};
+use svg::node::element::{self, Description, Rectangle, Title};
+use svg::node::{Blob, Text as Words};
 use svg::{Document, Node};
 
 use crate::font::Face;
@@ -64,30 +67,16 @@ pub fn document_on(scene: &Scene, paper: Paper) -> String {
         document.append(Title::new(scene.title.as_str()));
     }
     document.append(Description::new().add(Words::new(scene.description.as_str())));
-    filled(&document, |out, pen| {
-        scene.head.iter().for_each(|group| draw(out, pen, group));
-        for system in &scene.systems {
-            put(out, format_args!("\n<g class=\"system\" transform=\"translate(0 {})\">", units(system.top)));
-            system.groups.iter().for_each(|group| draw(out, pen, group));
-            *out += "\n</g>";
-        }
-    })
-}
-
-/// A document with what `fill` writes at its end: a long piece is written once, into the text that is returned.
-fn filled(document: &Document, fill: impl FnOnce(&mut String, &mut Pen)) -> String {
-    const END: &str = "\n</svg>";
-    let mut text = document.to_string();
-    match text.strip_suffix(END).map(str::len) {
-        Some(open) => text.truncate(open),
-        // Without anything inside it is one empty tag.
-        None => {
-            text.truncate(text.trim_end_matches("/>").len());
-            text.push('>');
-        }
+    let pen = &mut Pen::default();
+    draw(&mut document, pen, &scene.head);
+    for system in &scene.systems {
+        let mut row = element::Group::new()
+            .set("class", "system")
+            .set("transform", format!("translate(0 {})", units(system.top)));
+        draw(&mut row, pen, &system.groups);
+        document.append(row);
     }
-    fill(&mut text, &mut Pen::default());
-    text + END
+    document.to_string()
 }
 
 /// Small scenes with their names under them, in rows, as one file.
@@ -98,52 +87,54 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
     /// A name's size to the em, and its base line in the cell.
     const NAME: (Sp, Sp) = (1.9, 11.0);
     let rows = pictures.len().div_ceil(COLUMNS);
-    let document = alone(CELL.0 * COLUMNS as f64, CELL.1 * rows as f64, paper).add(Title::new("The figures"));
-    filled(&document, |out, pen| {
-        for (index, (name, scene)) in pictures.iter().enumerate() {
-            let (x, y) = (CELL.0 * (index % COLUMNS) as f64, CELL.1 * (index / COLUMNS) as f64);
-            for system in &scene.systems {
-                let (x, y) = (units(x), units(y + system.above));
-                put(out, format_args!("\n<g transform=\"translate({x} {y})\">"));
-                system.groups.iter().for_each(|group| draw(out, pen, group));
-                *out += "\n</g>";
-            }
-            let mut label = Group::new(Role::Title, None, None);
-            let text = Item::Text { face: Face::Semibold, size: NAME.0, text: name.clone() };
-            label.put(x, y + NAME.1, text);
-            draw(out, pen, &label);
+    let mut document =
+        alone(CELL.0 * COLUMNS as f64, CELL.1 * rows as f64, paper).add(Title::new("The figures"));
+    let pen = &mut Pen::default();
+    for (index, (name, scene)) in pictures.iter().enumerate() {
+        let (x, y) = (CELL.0 * (index % COLUMNS) as f64, CELL.1 * (index / COLUMNS) as f64);
+        for system in &scene.systems {
+            let (x, y) = (units(x), units(y + system.above));
+            let mut cell = element::Group::new().set("transform", format!("translate({x} {y})"));
+            draw(&mut cell, pen, &system.groups);
+            document.append(cell);
         }
-    })
+        let mut label = Group::new(Role::Title, None, None);
+        let text = Item::Text { face: Face::Semibold, size: NAME.0, text: name.clone() };
+        label.put(x, y + NAME.1, text);
+        draw(&mut document, pen, &[label]);
+    }
+    document.to_string()
 }
 
 /// A picture for a page, which would hold a node for every end of a line between its signs.
-fn unbroken(picture: &str) -> String {
-    picture.replace("\n<", "<")
+fn unbroken(picture: &Document) -> String {
+    picture.to_string().replace("\n<", "<")
 }
 
 /// One system as a picture of its own.
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
-    let document = Document::new()
+    let mut document = Document::new()
         .set("viewBox", view_box(0.0, -system.above, scene.width, height))
         .set("class", "system")
         .set("fill", "currentColor");
-    unbroken(&filled(&document, |out, pen| system.groups.iter().for_each(|group| draw(out, pen, group))))
+    draw(&mut document, &mut Pen::default(), &system.groups);
+    unbroken(&document)
 }
 
 /// The head as a picture of its own.
 pub fn head(scene: &Scene) -> String {
-    let document = Document::new()
+    let mut document = Document::new()
         .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
         .set("class", "head")
         .set("fill", "currentColor");
-    unbroken(&filled(&document, |out, pen| scene.head.iter().for_each(|group| draw(out, pen, group))))
+    draw(&mut document, &mut Pen::default(), &scene.head);
+    unbroken(&document)
 }
 
 /// A part of the neck as one file.
 pub fn neck_document(picture: &NeckPicture, paper: Paper) -> String {
-    let document = told(alone(picture.width, picture.height, paper), picture);
-    filled(&document, |out, pen| on_neck(out, pen, picture))
+    on_neck(alone(picture.width, picture.height, paper), picture)
 }
 
 /// A part of the neck as a picture of its own.
@@ -156,49 +147,71 @@ pub fn neck(picture: &NeckPicture) -> String {
         .set("class", "neck")
         .set("role", "img")
         .set("fill", "currentColor");
-    filled(&told(document, picture), |out, pen| on_neck(out, pen, picture))
+    on_neck(document, picture)
 }
 
-fn told(document: Document, picture: &NeckPicture) -> Document {
-    let description = Description::new().add(Words::new(picture.description.as_str()));
-    document.add(Title::new(picture.title.as_str())).add(description)
-}
-
-fn on_neck(out: &mut String, pen: &mut Pen, picture: &NeckPicture) {
-    picture.groups.iter().for_each(|group| draw(out, pen, group));
+fn on_neck(mut document: Document, picture: &NeckPicture) -> String {
+    document.append(Title::new(picture.title.as_str()));
+    document.append(Description::new().add(Words::new(picture.description.as_str())));
+    let pen = &mut Pen::default();
+    draw(&mut document, pen, &picture.groups);
     for place in &picture.places {
-        push(out, &["\n<g class=\"", place.group.role.name(), "\" data-note=\""]);
-        for (index, note) in place.notes.iter().enumerate() {
-            push(out, &[if index > 0 { " " } else { "" }, &note.0.to_string()]);
-        }
-        put(out, format_args!("\" data-string=\"{}\" data-fret=\"{}\">", place.string.0, place.fret.0));
-        items(out, pen, &place.group);
-        *out += "\n</g>";
+        let notes: Vec<String> = place.notes.iter().map(|note| note.0.to_string()).collect();
+        let sign = element::Group::new()
+            .set("class", place.group.role.name())
+            .set("data-note", notes.join(" "))
+            .set("data-string", place.string.0)
+            .set("data-fret", place.fret.0);
+        let mut markup = String::new();
+        items(&mut markup, pen, &place.group);
+        document.append(sign.add(Blob::new(markup)));
     }
-    *out += "\n<g class=\"cells\" fill=\"none\" pointer-events=\"all\">";
+    let mut cells =
+        element::Group::new().set("class", "cells").set("fill", "none").set("pointer-events", "all");
     for cell in &picture.cells {
-        put(out, format_args!("\n<rect data-string=\"{}\" data-fret=\"{}\"", cell.string.0, cell.fret.0));
-        let [x, y, width, height] = [cell.at.x, cell.at.y, cell.width, cell.height].map(units);
-        put(out, format_args!(" x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>"));
+        let room = Rectangle::new()
+            .set("data-string", cell.string.0)
+            .set("data-fret", cell.fret.0)
+            .set("x", units(cell.at.x))
+            .set("y", units(cell.at.y))
+            .set("width", units(cell.width))
+            .set("height", units(cell.height));
+        cells.append(room);
     }
-    *out += "\n</g>";
+    document.add(cells).to_string()
 }
 
-/// Writes a group as markup. Straight: through elements with maps of attributes, which are for the few signs that carry somebody's
-/// words, a system took five times as long.
-fn draw(out: &mut String, pen: &mut Pen, group: &Group) {
-    push(out, &["\n<g class=\"", group.role.name(), "\""]);
+/// Draws groups at the end of an element.
+fn draw(parent: &mut impl Node, pen: &mut Pen, groups: &[Group]) {
+    let mut out = String::new();
+    for group in groups {
+        if !out.is_empty() {
+            out.push('\n');
+        }
+        markup(&mut out, pen, group);
+    }
+    // A node has a line of its own, even an empty one.
+    if !out.is_empty() {
+        parent.append(Blob::new(out));
+    }
+}
+
+/// A group as markup.
+fn markup(out: &mut String, pen: &mut Pen, group: &Group) {
+    for part in ["<g class=\"", group.role.name(), "\""] {
+        *out += part;
+    }
     if let Some(bar) = group.bar {
         put(out, format_args!(" data-bar=\"{}\"", bar + 1));
     }
     if let Some(note) = group.note {
         put(out, format_args!(" data-note=\"{}\"", note.0));
     }
-    out.push('>');
+    *out += ">\n";
     items(out, pen, group);
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
         // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
-        let words = svg::node::element::Text::new(group.words.as_str())
+        let words = element::Text::new(group.words.as_str())
             .set("x", units(left))
             .set("y", units(bottom))
             .set("font-size", units(bottom - top))
@@ -212,7 +225,7 @@ fn draw(out: &mut String, pen: &mut Pen, group: &Group) {
 
 /// The signs of a group as one path.
 fn items(out: &mut String, pen: &mut Pen, group: &Group) {
-    const OPEN: &str = "\n<path d=\"";
+    const OPEN: &str = "<path d=\"";
     *out += OPEN;
     let empty = out.len();
     group.items.iter().for_each(|placed| pen.draw(out, placed));
@@ -225,7 +238,7 @@ fn items(out: &mut String, pen: &mut Pen, group: &Group) {
         if let Item::Text { face, size, text } = item
             && !face.has(text)
         {
-            let words = svg::node::element::Text::new(text.as_str())
+            let words = element::Text::new(text.as_str())
                 .set("x", units(at.x))
                 .set("y", units(at.y))
                 .set("font-family", "serif")
@@ -233,10 +246,6 @@ fn items(out: &mut String, pen: &mut Pen, group: &Group) {
             *out += &words.to_string();
         }
     }
-}
-
-fn push(out: &mut String, parts: &[&str]) {
-    parts.iter().for_each(|part| *out += part);
 }
 
 /// Writing to a string can't fail.

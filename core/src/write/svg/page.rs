@@ -1,13 +1,14 @@
 //! Pages of a worksheet as SVG.
 
 use svg::node::Text as Words;
-use svg::node::element::{Description, Rectangle, Title};
+use svg::node::element::{Description, Group, Rectangle, Title};
 use svg::{Document, Node};
 
 use crate::scene::Sp;
 use crate::worksheet::{Page, Pages};
 
-use super::{decimal, draw, filled, push, transform, units, view_box};
+use super::path::Pen;
+use super::{decimal, draw, transform, units, view_box};
 
 /// A page, by its index from 0, as one file: white paper in its own size. `None` where there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {
@@ -41,12 +42,12 @@ fn with_parts(mut document: Document, pages: &Pages, page: &Page) -> String {
     let (width, height) = pages.format.size();
     let sheet = Rectangle::new().set("width", units(width)).set("height", units(height));
     document.append(sheet.set("fill", "#fff"));
-    filled(&document, |out, pen| {
-        for part in &page.parts {
-            let moved = transform(part.at, part.scale);
-            push(out, &["\n<g class=\"", part.kind.name(), "\" transform=\"", &moved, "\">"]);
-            part.groups.iter().for_each(|group| draw(out, pen, group));
-            *out += "\n</g>";
-        }
-    })
+    let pen = &mut Pen::default();
+    for part in &page.parts {
+        let mut group =
+            Group::new().set("class", part.kind.name()).set("transform", transform(part.at, part.scale));
+        draw(&mut group, pen, &part.groups);
+        document.append(group);
+    }
+    document.to_string()
 }
