@@ -15,8 +15,10 @@ use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::collisions::{TOLERANCE, collisions};
 use halfbar_tests::gallery::cases;
+use halfbar_tests::icon;
 use halfbar_tests::ink::outline;
-use halfbar_tests::pixels::{apart, render};
+use halfbar_tests::pixels::{apart, decode, render};
+use halfbar_tests::top;
 use kurbo::{Affine, Shape};
 
 const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
@@ -363,4 +365,23 @@ fn joins_are_drawn() {
     // On the staff a slur, a slide and half a slur; on the tab an arc and a line.
     assert_eq!(joins(0), (5, vec!["H".into(), "sl".into()]));
     assert_eq!(joins(1), (1, vec!["P".into()]));
+}
+
+/// `UPDATE_ICONS=1 cargo test -p halfbar-tests --test scene icons` draws them anew.
+#[test]
+fn the_icons_of_the_page_are_as_the_engraver_draws_them() {
+    let www = top().join("www");
+    let style = std::fs::read_to_string(www.join("style.css")).unwrap();
+    for (name, content) in icon::files(&style) {
+        if std::env::var_os("UPDATE_ICONS").is_some() {
+            std::fs::write(www.join(&name), &content).unwrap();
+        }
+        let found = std::fs::read(www.join(&name)).unwrap_or_default();
+        // Another processor may round a pixel's edge another way.
+        let same = match name.ends_with(".png") && !found.is_empty() {
+            true => apart(&decode(&found), &decode(&content)).mean < 0.001,
+            false => found == content,
+        };
+        assert!(same, "www/{name} is not as the engraver draws it; set UPDATE_ICONS=1 to write it anew");
+    }
 }

@@ -8,6 +8,7 @@
 
 pub mod collisions;
 pub mod gallery;
+pub mod icon;
 pub mod ink;
 pub mod laws;
 pub mod lines;

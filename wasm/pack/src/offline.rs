@@ -1,4 +1,4 @@
-//! What lets a browser keep the site: a folder named by the version, the worker with its list of files, the manifest and the icons.
+//! What lets a browser keep the site: a folder named by the version, the worker with its list of files, and the manifest.
 
 use anyhow::{Context, Result};
 use base64::Engine;
@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use walkdir::WalkDir;
 
-use crate::icon::{self, Shape};
 use crate::single_file::{FAILURE, OFFLINE, START, STYLE, replace_once};
 
 const PAGE: &str = "index.html";
@@ -27,7 +26,7 @@ const PASSED_ON: [(&str, &str); 2] = [
 /// How many digits of its hash name a version; `worker.js` knows the folder by them.
 const DIGITS: usize = 12;
 
-/// Draws the icons of a site, fills in its manifest, gives its files the version's folder, and tells the worker what there is to keep.
+/// Fills in the manifest of a site, gives its files the version's folder, and tells the worker what there is to keep.
 pub(crate) fn prepare(site: &Path) -> Result<()> {
     dress(site)?;
     let version = version(site)?;
@@ -35,40 +34,13 @@ pub(crate) fn prepare(site: &Path) -> Result<()> {
     list(site, &version)
 }
 
-/// The icons and the manifest, in the page's colours.
+/// The manifest, in the page's colour by day.
 fn dress(site: &Path) -> Result<()> {
-    let colours = Colours::of(&fs_err::read_to_string(site.join("style.css"))?)?;
-    for (name, shape) in [("icon", Shape::Sheet), ("icon-edge", Shape::Bleed)] {
-        let svg = colours.icon(shape)?;
-        for pixels in [192, 512] {
-            fs_err::write(site.join(format!("{name}-{pixels}.png")), icon::png(&svg, pixels)?)?;
-        }
-        if shape == Shape::Sheet {
-            fs_err::write(site.join("icon.svg"), svg)?;
-        }
-    }
+    let style = fs_err::read_to_string(site.join("style.css"))?;
+    let paper = style.split_once("--paper: ").and_then(|(_, rest)| rest.split_once(';'));
+    let paper = paper.context("style.css lacks `--paper: …;`")?.0;
     let manifest = fs_err::read_to_string(site.join(MANIFEST))?;
-    Ok(fs_err::write(site.join(MANIFEST), manifest.replace("{paper}", &colours.paper))?)
-}
-
-/// The colours of the page by day.
-pub(crate) struct Colours {
-    paper: String,
-    ink: String,
-}
-
-impl Colours {
-    pub(crate) fn of(style: &str) -> Result<Colours> {
-        let colour = |name: &str| -> Result<String> {
-            let value = style.split_once(&format!("--{name}: ")).and_then(|(_, rest)| rest.split_once(';'));
-            Ok(value.with_context(|| format!("style.css lacks `--{name}: …;`"))?.0.to_owned())
-        };
-        Ok(Colours { paper: colour("paper")?, ink: colour("ink")? })
-    }
-
-    pub(crate) fn icon(&self, shape: Shape) -> Result<String> {
-        icon::svg(shape, &self.paper, &self.ink)
-    }
+    Ok(fs_err::write(site.join(MANIFEST), manifest.replace("{paper}", paper))?)
 }
 
 /// The files of a folder, by name, with `/` between folders on every system.

@@ -1,8 +1,6 @@
 //! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
 
 use crate::bundle::Script;
-use crate::icon::Shape;
-use crate::offline::Colours;
 use anyhow::{Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -28,13 +26,12 @@ const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import
 /// Puts the page of the folder `www` and its module into one file.
 pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
-    let icon = &Colours::of(&read("style.css")?)?.icon(Shape::Sheet)?;
     inline(
         &read("index.html")?,
         &read("style.css")?,
         &read("failure.js")?,
         &start(&read("start.js")?, script, &read("hear.js")?)?,
-        icon,
+        &read("icon.svg")?,
     )
 }
 
