@@ -1,5 +1,5 @@
 // Says in the page what could not be loaded. The site and the one-file page both load this.
-function showFailure(error, what = "the music could not be loaded", then = "Please reload the page.") {
+function showFailure(error, what = "the music could not be loaded", then = error.remedy ?? "Please reload the page.") {
   const note = document.getElementById("failure");
   note.textContent = `Sorry, ${what} (${error.message ?? error}). ${then}`;
   note.hidden = false;

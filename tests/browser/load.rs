@@ -8,7 +8,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         the_line_is_drawn_without_any_action, the_music_is_there_for_those_who_do_not_see_it;
-    from_disk (OneFile): the_line_is_drawn_without_any_action;
+    from_disk (OneFile): the_line_is_drawn_without_any_action, a_browser_that_cannot_decompress_says_so;
     folder_from_disk (ManyFiles): a_page_that_cannot_load_says_so;
 }
 
@@ -60,6 +60,17 @@ async fn a_page_that_cannot_load_says_so(page: Page) {
         .await;
     assert_eq!((role.as_str(), visible), ("alert", true));
     // The line is still there to be read.
+    assert!(page.text().await.contains("@Fm7"), "the text is gone");
+}
+
+async fn a_browser_that_cannot_decompress_says_so(page: Page) {
+    let source = "delete globalThis.DecompressionStream";
+    page.cdp("Page.addScriptToEvaluateOnNewDocument", json!({ "source": source })).await;
+    page.go().await;
+    page.until("the failure is shown", "return !one('#failure').hidden").await;
+    let said: String = page.js("return one('#failure').innerText").await;
+    assert!(said.starts_with("Sorry, the music could not be loaded"), "{said}");
+    assert!(said.ends_with("Please update your browser, or open this file in another one."), "{said}");
     assert!(page.text().await.contains("@Fm7"), "the text is gone");
 }
 

@@ -4,6 +4,9 @@ use crate::bundle::Script;
 use anyhow::{Result, ensure};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use flate2::Compression;
+use flate2::write::GzEncoder;
+use std::io::Write;
 use std::path::Path;
 
 // What is looked for, to the letter; everything else in these files is free.
@@ -15,9 +18,19 @@ pub(crate) const OFFLINE: &str = r#"<script type="module" src="offline.js"></scr
 const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
 const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
 const IMPORT: &str = r#"import { page } from "./modules.js";"#;
-/// What `modules.js` exports, from a module inside; `{wasm}` and `{hear}` stand for what is in it and in `hear.js`.
-const MODULES: &str = r#"const bytes = (text) => ({ module_or_path: Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)) });
-const page = () => halfbar_wasm(bytes("{wasm}")).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}"));
+/// What `modules.js` exports, from a module inside; `{wasm}` and `{hear}` stand for what is in it and in `hear.js`. The module is
+/// decompressed by the browser itself (WHATWG Compression Standard).
+const MODULES: &str = r#"const expanded = async (text) => {
+  if (!globalThis.DecompressionStream)
+    throw Object.assign(new Error("it is compressed, and this browser can't expand it"), {
+      remedy: "Please update your browser, or open this file in another one.",
+    });
+  const gzip = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([gzip]).stream().pipeThrough(new DecompressionStream("gzip"));
+  return new Response(stream, { headers: { "Content-Type": "application/wasm" } });
+};
+const page = () =>
+  halfbar_wasm({ module_or_path: expanded("{wasm}") }).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}"));
 "#;
 
 /// What makes a browser fetch something: how it begins and ends.
@@ -57,11 +70,18 @@ fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> R
 
 /// `start.js` with the glue and the module in place of its import.
 fn start(source: &str, Script { glue, wasm }: &Script, hear: &str) -> Result<String> {
-    let module = [("{wasm}", STANDARD.encode(wasm)), ("{hear}", STANDARD.encode(hear))];
+    let module = [("{wasm}", STANDARD.encode(gzip(wasm)?)), ("{hear}", STANDARD.encode(hear))];
     let module = module.iter().try_fold(MODULES.to_owned(), |module, (place, content)| {
         replace_once("the one-file page", &module, place, content)
     })?;
     replace_once("start.js", source, IMPORT, &format!("{}\n{module}", glue.trim_end()))
+}
+
+/// As small as gzip makes it.
+fn gzip(content: &[u8]) -> Result<Vec<u8>> {
+    let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
+    encoder.write_all(content)?;
+    Ok(encoder.finish()?)
 }
 
 pub(crate) fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
@@ -108,6 +128,9 @@ fn escape(text: &str, words: &[&str], instead: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use anyhow::Context;
+    use flate2::read::GzDecoder;
+    use std::io::Read;
 
     fn index() -> String {
         format!("<head>\n{ICON}\n{MANIFEST}{STYLE}\n{FAILURE}\n{START}{OFFLINE}\n</head>")
@@ -143,10 +166,13 @@ mod tests {
     fn start_runs_the_embedded_module() -> Result<()> {
         let script = Script { glue: "let halfbar_wasm = glue;\n".into(), wasm: vec![0, 255] };
         let text = start(&format!("{IMPORT}\npage();\n"), &script, "hear();")?;
-        assert!(text.starts_with("let halfbar_wasm = glue;\nconst bytes"), "{text}");
-        for row in ["page = () => halfbar_wasm(bytes(\"AP8=\"))", "base64,aGVhcigpOw==\""] {
-            assert!(text.contains(row), "{text}");
-        }
+        assert!(text.starts_with("let halfbar_wasm = glue;\nconst expanded"), "{text}");
+        let (_, rest) = text.split_once("expanded(\"").with_context(|| text.clone())?;
+        let gzip = STANDARD.decode(rest.split('"').next().unwrap_or(rest))?;
+        let mut found = Vec::new();
+        GzDecoder::new(&*gzip).read_to_end(&mut found)?;
+        assert_eq!(found, script.wasm);
+        assert!(text.contains("base64,aGVhcigpOw==\""), "{text}");
         assert!(text.ends_with("page();\n"), "{text}");
         assert!(message(start("page();", &script, "")).contains("start.js lacks"));
         Ok(())
