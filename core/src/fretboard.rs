@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use crate::harmony::{Degree, degree};
+use crate::chord::Degree;
+use crate::harmony::degree;
 use crate::line::{Event, NoteId};
 use crate::names;
 use crate::naming::{UnknownName, named};
@@ -232,7 +233,7 @@ impl Label {
             }
             Labels::Degrees => {
                 let degree = touch.degree?;
-                (degree.alter.half_steps(), degree.number.to_string())
+                (degree.alter().half_steps(), degree.number().to_string())
             }
             Labels::Fingers => (0, touch.finger?.0.to_string()),
         };
@@ -535,7 +536,7 @@ fn describe(touches: &[Touch], labels: Labels) -> String {
             fret => write!(text, "fret {fret}"),
         };
         if let Some(degree) = touch.degree.filter(|_| labels == Labels::Degrees) {
-            let _ = write!(text, ",{} {}", names::alter(degree.alter), degree.number);
+            let _ = write!(text, ",{} {}", names::alter(degree.alter()), degree.number());
         }
         if touch.is_grace {
             text.push_str(", grace note");

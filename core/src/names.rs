@@ -1,6 +1,6 @@
 //! Pitches, keys, chords, lengths and beats in words.
 
-use crate::chord::ChordSymbol;
+use crate::chord::{ChordSymbol, Sign, signs};
 use crate::key::{Key, Mode};
 use crate::pitch::{Alter, Pitch, PitchName};
 use crate::time::Duration;
@@ -50,39 +50,6 @@ pub fn key(key: Key) -> String {
     format!("{} {}", name(key.tonic()), if key.mode() == Mode::Minor { "minor" } else { "major" })
 }
 
-/// What the parts of a quality are called, the longer ones first (common practice, no source).
-const QUALITIES: [(&str, &str); 29] = [
-    ("maj", "major"),
-    ("Maj", "major"),
-    ("min", "minor"),
-    ("dim", "diminished"),
-    ("aug", "augmented"),
-    ("sus", "sus"),
-    ("alt", "altered"),
-    ("add", "add"),
-    ("dom", "dominant"),
-    ("omit", "without"),
-    ("no", "without"),
-    ("ma", "major"),
-    ("mi", "minor"),
-    ("M", "major"),
-    ("\u{394}", "major"),
-    ("\u{25B3}", "major"),
-    ("m", "minor"),
-    ("o", "diminished"),
-    ("\u{B0}", "diminished"),
-    ("\u{F8}", "half-diminished"),
-    ("\u{D8}", "half-diminished"),
-    ("b", "flat"),
-    ("\u{266D}", "flat"),
-    ("#", "sharp"),
-    ("\u{266F}", "sharp"),
-    ("(", ""),
-    (")", ""),
-    (",", ""),
-    ("/", ""),
-];
-
 /// A chord symbol as one reads it aloud.
 ///
 /// ```
@@ -94,34 +61,37 @@ const QUALITIES: [(&str, &str); 29] = [
 /// assert_eq!(said("NC"), Some("no chord".into()));
 /// ```
 pub fn chord(symbol: &ChordSymbol) -> String {
-    let ChordSymbol::Chord { root, quality, bass } = symbol else { return "no chord".into() };
-    let mut said = name(*root);
-    if quality.is_empty() {
+    let Some(chord) = symbol.chord() else { return "no chord".into() };
+    let mut said = name(chord.root());
+    if chord.suffix().is_empty() {
         said += " major";
     }
-    let mut rest = quality.as_str();
-    while let Some(first) = rest.chars().next() {
-        let digits = rest.len() - rest.trim_start_matches(|c: char| c.is_ascii_digit()).len();
-        let known = QUALITIES.iter().find(|(sign, _)| rest.starts_with(sign));
-        let (length, word) = match first {
-            _ if digits > 0 => (digits, &rest[..digits]),
-            // A chord is minor or augmented by the sign that comes first; later ones lower or raise a degree.
-            '-' => (1, if rest.len() == quality.len() { "minor" } else { "flat" }),
-            '+' if rest[1..].starts_with(|c: char| c.is_ascii_digit()) && rest.len() < quality.len() => {
-                (1, "sharp")
-            }
-            '+' => (1, "augmented"),
-            _ => known
-                .map_or((first.len_utf8(), &rest[..first.len_utf8()]), |&(sign, word)| (sign.len(), word)),
+    let mut signs = signs(chord.suffix()).peekable();
+    while let Some((sign, text)) = signs.next() {
+        let number_follows = matches!(signs.peek(), Some((Sign::Number(_), _)));
+        let degree = |number: u8, sign: Alter| format!("{} {number}", alter(sign));
+        // Common practice, no source.
+        said += &match sign {
+            Sign::Triangle if !number_follows => " major 7".into(),
+            Sign::Major | Sign::Triangle => " major".into(),
+            Sign::Minor => " minor".into(),
+            Sign::Diminished => " diminished".into(),
+            Sign::HalfDiminished => " half-diminished".into(),
+            Sign::Augmented => " augmented".into(),
+            Sign::Number(number) => format!(" {number}"),
+            Sign::SixNine => " 6 9".into(),
+            Sign::Altered(sign, number) => degree(number, sign),
+            Sign::Added(sign, number) => format!(" add{}", degree(number, sign)),
+            Sign::Omitted(number) => format!(" without {number}"),
+            Sign::Suspended(Some(number)) => format!(" sus {number}"),
+            Sign::Suspended(None) => " sus".into(),
+            Sign::Alt => " altered".into(),
+            Sign::Open | Sign::Close | Sign::Separator => String::new(),
+            Sign::Unread => format!(" {text}"),
         };
-        if !word.is_empty() {
-            said.push(' ');
-            said += word;
-        }
-        rest = &rest[length..];
     }
-    match bass {
-        Some(bass) => said + " over " + &name(*bass),
+    match chord.bass() {
+        Some(bass) => said + " over " + &name(bass),
         None => said,
     }
 }
@@ -215,6 +185,16 @@ mod tests {
             ("G7+5", "G 7 sharp 5"),
             ("C6/9/E", "C 6 9 over E"),
             ("Cm(maj7)", "C minor major 7"),
+            ("B\u{D8}7", "B half-diminished 7"),
+            ("Cmi7", "C minor 7"),
+            ("C\u{25B3}7", "C major 7"),
+            ("C\u{394}", "C major 7"),
+            ("Cma13", "C major 13"),
+            ("Cmadd9", "C minor add 9"),
+            ("C7(b9,#11)", "C 7 flat 9 sharp 11"),
+            ("Cadd#11", "C add sharp 11"),
+            ("C7omit5", "C 7 without 5"),
+            ("C9sus", "C 9 sus"),
             ("D7sus4", "D 7 sus 4"),
             ("Cadd9", "C add 9"),
             ("A\u{6E2F}7", "A \u{6E2F} 7"),

@@ -79,6 +79,35 @@ pub struct Interval {
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct MidiKey(pub u8);
 
+/// The ways to write an accidental, the longer ones first.
+const SIGNS: [(&str, i8); 10] = [
+    ("##", 2),
+    ("\u{266F}\u{266F}", 2),
+    ("\u{1D12A}", 2),
+    ("bb", -2),
+    ("\u{266D}\u{266D}", -2),
+    ("\u{1D12B}", -2),
+    ("#", 1),
+    ("\u{266F}", 1),
+    ("b", -1),
+    ("\u{266D}", -1),
+];
+
+/// `text` with sharps and flats as they are typed.
+pub(crate) fn typed(text: &str) -> String {
+    let mut typed = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '\u{266F}' => typed.push('#'),
+            '\u{266D}' => typed.push('b'),
+            '\u{1D12A}' => typed.push_str("##"),
+            '\u{1D12B}' => typed.push_str("bb"),
+            _ => typed.push(letter),
+        }
+    }
+    typed
+}
+
 impl Letter {
     /// All letters, from C.
     pub const ALL: [Letter; 7] =
@@ -108,6 +137,9 @@ impl Alter {
     /// A half letter up.
     pub const SHARP: Alter = Alter(1);
 
+    /// A whole letter down.
+    pub(crate) const DOUBLE_FLAT: Alter = Alter(-2);
+
     /// At most one sign.
     pub(crate) const PLAIN: [Alter; 3] = [Alter::FLAT, Alter::NATURAL, Alter::SHARP];
 
@@ -121,9 +153,9 @@ impl Alter {
         self.0
     }
 
-    /// The accidental that `text` starts with, and what follows it.
+    /// The accidental that `text` starts with, typed or as a sign of its own, and what follows it.
     pub(crate) fn split_from(text: &str) -> (Alter, &str) {
-        [("##", 2), ("#", 1), ("bb", -2), ("b", -1)]
+        SIGNS
             .into_iter()
             .find_map(|(sign, half_steps)| text.strip_prefix(sign).map(|rest| (Alter(half_steps), rest)))
             .unwrap_or((Alter::NATURAL, text))
@@ -286,6 +318,30 @@ impl PitchName {
     fn above_c(self) -> Interval {
         let half_steps = i32::from(self.letter.half_steps()) + i32::from(self.alter.0);
         Interval { letters: self.letter as i32, half_steps }
+    }
+
+    /// The names that `text` may start with for someone who writes German or Dutch ones, or small letters, each with what follows it: `fis`,
+    /// `Bes`, `H`, `eb`.
+    pub(crate) fn meant(text: &str) -> impl Iterator<Item = (PitchName, &str)> {
+        const ENDINGS: [(&str, i8); 6] =
+            [("isis", 2), ("is", 1), ("eses", -2), ("ses", -2), ("es", -1), ("s", -1)];
+        let mut letters = text.chars();
+        let letter =
+            letters.next().map(|letter| letter.to_ascii_uppercase()).and_then(|letter| match letter {
+                'H' => Some(Letter::B),
+                _ => Letter::from_char(letter),
+            });
+        let rest = letters.as_str();
+        letter.into_iter().flat_map(move |letter| {
+            // After a vowel, `es` loses its own.
+            let after_vowel = matches!(letter, Letter::A | Letter::E);
+            let endings =
+                ENDINGS.into_iter().filter(move |(ending, _)| after_vowel || !ending.starts_with('s'));
+            let ended =
+                endings.filter_map(|(ending, alter)| Some((Alter(alter), rest.strip_prefix(ending)?)));
+            let names = ended.chain([Alter::split_from(rest)]);
+            names.map(move |(alter, rest)| (PitchName { letter, alter }, rest))
+        })
     }
 
     /// The name that `text` starts with, and what follows it.

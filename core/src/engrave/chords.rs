@@ -1,6 +1,6 @@
 //! Chord symbols: which bar they stand in, and how they are set.
 
-use crate::chord::ChordSymbol;
+use crate::chord::{ChordSymbol, Sign, signs};
 use crate::line::Line;
 use crate::notate::Written;
 use crate::pitch::PitchName;
@@ -53,12 +53,12 @@ fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
     let mut setter = Setter::default();
     match symbol {
         ChordSymbol::NoChord => setter.text("N.C.", ROOT, 0.0),
-        ChordSymbol::Chord { root, quality, bass } => {
-            setter.name(*root);
-            setter.quality(quality);
-            if let Some(bass) = bass {
+        ChordSymbol::Chord(chord) => {
+            setter.name(chord.root());
+            setter.suffix(&Suffix::of(chord.suffix()));
+            if let Some(bass) = chord.bass() {
                 setter.text("/", ROOT, 0.0);
-                setter.name(*bass);
+                setter.name(bass);
             }
         }
     }
@@ -102,19 +102,14 @@ impl Setter {
         }
     }
 
-    /// The quality as musicians read it: what makes the triad on the line, all else raised, and alterations that follow each other in
-    /// a stack, the highest degree on top (common practice, no source).
-    fn quality(&mut self, quality: &str) {
-        let triad = TRIADS.into_iter().find(|triad| says(quality, triad)).unwrap_or("");
-        // The letter that is typed for a diminished chord stands for a ring.
-        self.text(if triad == "o" { "\u{b0}" } else { triad }, ROOT, 0.0);
-        let (extension, alterations) = alterations(&quality[triad.len()..]);
-        self.raised(extension, RAISED.0, RAISED.1);
-        if let [one] = alterations.as_slice() {
+    fn suffix(&mut self, suffix: &Suffix<'_>) {
+        self.text(suffix.triad, ROOT, 0.0);
+        self.raised(suffix.extension, RAISED.0, RAISED.1);
+        if let [one] = suffix.alterations.as_slice() {
             return self.raised(one, RAISED.0, RAISED.1);
         }
         let (left, mut right) = (self.x + 0.1, self.x);
-        for (row, alteration) in alterations.iter().enumerate() {
+        for (row, alteration) in suffix.alterations.iter().enumerate() {
             self.x = left;
             self.raised(alteration, STACKED, STACK_STEP * row as f64);
             right = right.max(self.x);
@@ -139,36 +134,47 @@ impl Setter {
     }
 }
 
-/// What stands on the line after the root, the longer ones first.
-const TRIADS: [&str; 7] = ["min", "dim", "aug", "m", "-", "o", "+"];
-
-/// Whether a quality starts with this triad: `maj7` does not start with `m`.
-fn says(quality: &str, triad: &str) -> bool {
-    quality.strip_prefix(triad).is_some_and(|rest| triad != "m" || !rest.starts_with('a'))
+/// What follows a root as musicians read it: what makes the triad on the line, all else raised, and alterations that follow each other in a
+/// stack, the highest degree on top (common practice, no source).
+#[derive(PartialEq, Eq, Debug)]
+struct Suffix<'a> {
+    triad: &'a str,
+    extension: &'a str,
+    /// The lowest degree first.
+    alterations: Vec<&'a str>,
 }
 
-/// Cuts `7b9#5` into `7` and its alterations, the lowest degree first.
-fn alterations(words: &str) -> (&str, Vec<&str>) {
-    let is_start = |index: usize, letter: char| {
-        matches!(letter, 'b' | '#') && words[index + 1..].starts_with(|next: char| next.is_ascii_digit())
-    };
-    let starts: Vec<usize> = words
-        .char_indices()
-        .filter(|&(index, letter)| is_start(index, letter))
-        .map(|(index, _)| index)
-        .collect();
-    let ends = starts.iter().skip(1).copied().chain([words.len()]);
-    let parts: Vec<&str> = starts.iter().zip(ends).map(|(&start, end)| &words[start..end]).collect();
-    let only_figures = |part: &&str| part[1..].bytes().all(|byte| byte.is_ascii_digit());
-    if parts.is_empty() || !parts.iter().all(only_figures) {
-        return (words, Vec::new());
+impl<'a> Suffix<'a> {
+    fn of(text: &'a str) -> Suffix<'a> {
+        let makes_triad = |sign: &Sign| {
+            matches!(sign, Sign::Minor | Sign::Diminished | Sign::HalfDiminished | Sign::Augmented)
+        };
+        let (triad, rest) = match signs(text).next().filter(|(sign, _)| makes_triad(sign)) {
+            Some((_, triad)) => text.split_at(triad.len()),
+            None => ("", text),
+        };
+        // Those at the end that are written as signs: `-9` and what stands in parentheses stay as they are.
+        let (mut alterations, mut length) = (Vec::<(u8, &str)>::new(), 0);
+        for (sign, text) in signs(rest) {
+            match sign {
+                Sign::Altered(_, number) if text.starts_with(['b', '#']) => {
+                    let place = alterations.partition_point(|(before, _)| *before <= number);
+                    alterations.insert(place, (number, text));
+                    length += text.len();
+                }
+                _ => {
+                    alterations.clear();
+                    length = 0;
+                }
+            }
+        }
+        Suffix {
+            // The letter that is typed for a diminished chord stands for a ring.
+            triad: if triad == "o" { "\u{b0}" } else { triad },
+            extension: &rest[..rest.len() - length],
+            alterations: alterations.into_iter().map(|(_, text)| text).collect(),
+        }
     }
-    let number = |part: &str| part[1..].parse::<u32>().unwrap_or(0);
-    let mut ordered: Vec<&str> = Vec::new();
-    for part in parts {
-        ordered.insert(ordered.partition_point(|before| number(before) <= number(part)), part);
-    }
-    (&words[..starts[0]], ordered)
 }
 
 #[cfg(test)]
@@ -177,22 +183,28 @@ mod tests {
 
     #[test]
     fn qualities_fall_into_parts() {
-        for (quality, triad, extension, stack) in [
+        for (text, triad, extension, alterations) in [
+            ("", "", "", vec![]),
             ("m7b5", "m", "7", vec!["b5"]),
             ("7#9b5", "", "7", vec!["b5", "#9"]),
             ("maj7#11", "", "maj7", vec!["#11"]),
             ("-7", "-", "7", vec![]),
             ("m(maj7)", "m", "(maj7)", vec![]),
             ("7(b9)", "", "7(b9)", vec![]),
+            ("7-9", "", "7-9", vec![]),
             ("7alt", "", "7alt", vec![]),
+            ("7b9b13sus", "", "7b9b13sus", vec![]),
             ("13b9#11", "", "13", vec!["b9", "#11"]),
+            ("mi7", "mi", "7", vec![]),
+            ("Min7", "Min", "7", vec![]),
+            ("ma13", "", "ma13", vec![]),
+            ("madd9", "m", "add9", vec![]),
+            ("o7", "\u{b0}", "7", vec![]),
+            ("\u{d8}7", "\u{d8}", "7", vec![]),
+            ("omit5", "", "omit5", vec![]),
+            ("lah7", "", "lah7", vec![]),
         ] {
-            let found = TRIADS.into_iter().find(|triad| says(quality, triad)).unwrap_or("");
-            assert_eq!(
-                (found, alterations(&quality[found.len()..])),
-                (triad, (extension, stack)),
-                "{quality}"
-            );
+            assert_eq!(Suffix::of(text), Suffix { triad, extension, alterations }, "{text}");
         }
     }
 }

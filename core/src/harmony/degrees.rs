@@ -1,37 +1,29 @@
 //! The degree of a note over a chord symbol.
 
-use std::fmt;
+use crate::chord::{ChordSymbol, Degree};
+use crate::pitch::PitchName;
 
-use crate::chord::ChordSymbol;
-use crate::pitch::{Alter, PitchName};
-
-/// A degree over a chord, as musicians count it: 9, 11 and 13 above the seventh.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Degree {
-    /// How far it is altered from the degree of a major chord with a major seventh.
-    pub alter: Alter,
-    /// 1, 3, 5, 6, 7, 9, 11 or 13.
-    pub number: u8,
-}
-
-/// By letters above the root: half steps, the number, the lowest and the highest usual alteration (common practice, no source).
-const BY_LETTER: [(i32, u8, i32, i32); 7] = [
-    (0, 1, 0, 0),
-    (2, 9, -1, 1),
-    (4, 3, -1, 0),
-    (5, 11, 0, 1),
-    (7, 5, -1, 1),
-    (9, 13, -1, 0),
-    (11, 7, -2, 0),
+/// By half steps above the root, for notes whose spelling says nothing usual, such as the fourth flat.
+const BY_SOUND: [Degree; 12] = [
+    Degree::One,
+    Degree::FlatNine,
+    Degree::Nine,
+    Degree::FlatThree,
+    Degree::Three,
+    Degree::Eleven,
+    Degree::SharpEleven,
+    Degree::Five,
+    Degree::FlatThirteen,
+    Degree::Thirteen,
+    Degree::FlatSeven,
+    Degree::Seven,
 ];
-/// By half steps above the root, for notes whose spelling says nothing usual, such as the fourth flat: alteration and number.
-const BY_SOUND: [(i8, u8); 12] =
-    [(0, 1), (-1, 9), (0, 9), (-1, 3), (0, 3), (0, 11), (1, 11), (0, 5), (-1, 13), (0, 13), (-1, 7), (0, 7)];
 
 /// What a note is over a chord; `None` where no chord sounds.
 ///
-/// A note that the symbol itself names is that, however it is spelled: the minor third of a minor chord, the #9 of `7#9`, the 6 of `m6`. Any
-/// other goes by its spelling from the root, and where that says nothing usual, by its sound (common practice, no source).
+/// A note that the symbol itself names is that, however it is spelled: the minor third of a minor chord, the #9 of `7#9`, the 6 of `m6`, the b13
+/// of `7alt`. Any other goes by its spelling from the root, and where that says nothing usual, by its sound (common practice, no source).
+/// Where the symbol's quality is not known, only spelling and sound are left.
 ///
 /// ```
 /// use halfbar_core::harmony::degree;
@@ -43,43 +35,19 @@ const BY_SOUND: [(i8, u8); 12] =
 /// assert_eq!(degree("C", "NC"), None);
 /// ```
 pub fn degree(note: PitchName, chord: &ChordSymbol) -> Option<Degree> {
-    let ChordSymbol::Chord { root, quality, .. } = chord else { return None };
-    let half_steps = (note.pitch_class() - root.pitch_class()).rem_euclid(12);
-    let letters = (note.letter as i32 - root.letter as i32).rem_euclid(7);
-    let (natural, number, lowest, highest) = BY_LETTER[letters as usize];
-    // From -6 to 5: an altered first degree may lie below the root.
-    let alter = (half_steps - natural + 6).rem_euclid(12) - 6;
-    let spelled = (lowest..=highest).contains(&alter).then_some((i8::try_from(alter).unwrap_or(0), number));
-    let (alter, number) =
-        named(quality, half_steps).or(spelled).unwrap_or(BY_SOUND[half_steps as usize % BY_SOUND.len()]);
-    Some(Degree { alter: Alter::new(alter)?, number })
-}
-
-/// The degree that a chord's own words give to a sound.
-fn named(quality: &str, half_steps: i32) -> Option<(i8, u8)> {
-    let starts = |words: &[&str]| words.iter().any(|word| quality.starts_with(word));
-    let says = |words: &[&str]| words.iter().any(|word| quality.contains(word));
-    let diminished = starts(&["dim", "o", "\u{b0}"]);
-    let half_diminished = starts(&["\u{f8}"]);
-    let minor = diminished || half_diminished || starts(&["-"]) || (starts(&["m"]) && !starts(&["ma"]));
-    match half_steps {
-        3 if minor => Some((-1, 3)),
-        3 if says(&["#9", "alt"]) => Some((1, 9)),
-        6 if says(&["#11"]) => Some((1, 11)),
-        6 if diminished || half_diminished || says(&["b5"]) => Some((-1, 5)),
-        8 if says(&["b13"]) => Some((-1, 13)),
-        8 if says(&["#5", "aug"]) || starts(&["+"]) => Some((1, 5)),
-        9 if diminished => Some((-2, 7)),
-        9 if says(&["6"]) => Some((0, 6)),
-        _ => None,
-    }
-}
-
-impl fmt::Display for Degree {
-    /// `b9`, `#11`, `bb7`.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}{}", self.alter, self.number)
-    }
+    let chord = chord.chord()?;
+    let half_steps = (note.pitch_class() - chord.root().pitch_class()).rem_euclid(12);
+    let letters = (note.letter as i32 - chord.root().letter as i32).rem_euclid(7);
+    let named = chord.quality().ok().and_then(|quality| quality.sounding(half_steps.try_into().ok()?));
+    // The 2, the 4 and the 6 are only what a chord says they are.
+    let usual =
+        Degree::ALL.into_iter().filter(|degree| !matches!(degree, Degree::Two | Degree::Four | Degree::Six));
+    let spelled = || {
+        usual.map(|degree| (degree, degree.interval())).find_map(|(degree, above)| {
+            (above.letters == letters && above.half_steps == half_steps).then_some(degree)
+        })
+    };
+    named.or_else(spelled).or_else(|| BY_SOUND.get(usize::try_from(half_steps).ok()?).copied())
 }
 
 #[cfg(test)]
@@ -103,7 +71,7 @@ mod tests {
             // Minor with a major seventh on its flat ninth.
             ("Ab Cb Eb G", "G7alt", "b9 3 b13 1"),
             // Augmented with a major seventh on its third.
-            ("B D# F## A#", "G7alt", "3 #5 1 #9"),
+            ("B D# F## A#", "G7alt", "3 b13 1 #9"),
             // Melodic minor a half step above: no natural 5, 9, 11, 13.
             ("Ab Bb Cb Db Eb F G", "G7alt", "b9 #9 3 b5 b13 b7 1"),
         ] {

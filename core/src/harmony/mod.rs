@@ -2,4 +2,4 @@
 
 mod degrees;
 
-pub use degrees::{Degree, degree};
+pub use degrees::degree;

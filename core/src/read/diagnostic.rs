@@ -67,8 +67,8 @@ pub enum Problem {
 
     #[error("`{text}` is no note: a note starts with A to G, a rest is `r`, a chord starts with `@`")]
     Note { text: String },
-    #[error("`{text}` is no note: notes are capital letters; write `{capital}`")]
-    LowerCase { text: String, capital: String },
+    #[error("`{text}` is not a note here: write `{instead}`")]
+    NoteName { text: String, instead: String },
     #[error(
         "`{text}` can't follow a note: allowed are `:length`, `~`, `_` or `_s`, and a pin such as `^4.7`, each once"
     )]
@@ -103,6 +103,8 @@ pub enum Problem {
     PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey },
     #[error("{0}")]
     Chord(ChordError),
+    #[error("{0}; until then the chord is drawn as it is written, and only its bass sounds")]
+    Quality(ChordError),
     #[error("a second chord at the same moment; the first one holds")]
     ChordTwice,
     #[error("no note follows this chord")]
@@ -195,7 +197,7 @@ impl Problem {
             Problem::Constraint { .. } => "hand-want",
             Problem::NoNote => "hand-note",
             Problem::Backwards => "hand-backwards",
-            Problem::Note { .. } | Problem::LowerCase { .. } => "note",
+            Problem::Note { .. } | Problem::NoteName { .. } => "note",
             Problem::Suffix { .. } => "suffix",
             Problem::RestSuffix => "rest-suffix",
             Problem::NoOctave { .. } => "no-octave",
@@ -228,6 +230,7 @@ impl Problem {
             Problem::NothingRepeated { .. } => "nothing-repeated",
             Problem::LeftOver { .. } => "left-over",
             Problem::Chord(_) => "chord",
+            Problem::Quality(_) => "chord-quality",
             Problem::Header(error) => error.code(),
             Problem::Recast(error) => error.code(),
         }

@@ -1,7 +1,7 @@
 //! The music: notes, rests, chords and bar lines.
 
 use crate::bars::{Bars, BarsError};
-use crate::chord::ChordSymbol;
+use crate::chord::{Chord, ChordSymbol};
 use crate::key::Key;
 use crate::line::{ChordAt, Heading, Legato, Line, Part};
 use crate::meter::Meter;
@@ -157,7 +157,12 @@ impl Music<'_> {
         let Ok(onset) = self.now() else { return };
         match self.chords.last() {
             Some((before, _)) if before.onset == onset => self.found.add(at, Problem::ChordTwice),
-            _ => self.chords.push((ChordAt { onset, symbol }, at)),
+            _ => {
+                if let Some(Err(why)) = symbol.chord().map(Chord::quality) {
+                    self.found.remark(at, Problem::Quality(why.clone()));
+                }
+                self.chords.push((ChordAt { onset, symbol }, at));
+            }
         }
     }
 
@@ -211,7 +216,7 @@ impl Music<'_> {
 
     /// Reads a pitch at the start of a word, and gives what follows it. `None` when there is none; then it has been reported.
     fn pitch<'w>(&mut self, word: &'w str, at: Spot) -> Option<(Pitch, &'w str)> {
-        let Some((name, rest)) = PitchName::split_from(word) else {
+        let Some((name, rest)) = self.name(word, at) else {
             self.unreadable(word, at);
             return None;
         };
@@ -237,14 +242,23 @@ impl Music<'_> {
         Some((pitch, rest))
     }
 
+    /// Reads a name at the start of a word, and gives what follows it. One that is written in another way, `fis` or `H`, is reported, and read
+    /// as it is meant.
+    fn name<'w>(&mut self, word: &'w str, at: Spot) -> Option<(PitchName, &'w str)> {
+        let is_whole = |(_, rest): &(PitchName, &str)| !rest.starts_with(char::is_alphabetic);
+        let read = PitchName::split_from(word);
+        if let Some(found) = read.filter(is_whole) {
+            return Some(found);
+        }
+        let Some((name, rest)) = PitchName::meant(word).find(is_whole) else { return read };
+        let instead = quoted(&format!("{name}{rest}"));
+        self.found.add(at, Problem::NoteName { text: quoted(word), instead });
+        Some((name, rest))
+    }
+
     /// A word that is nothing. The length of its bar can't be judged then.
     fn unreadable(&mut self, word: &str, at: Spot) {
-        let capital = word[..word.chars().next().map_or(0, char::len_utf8)].to_ascii_uppercase();
-        let problem = match word.as_bytes() {
-            [b'a'..=b'g', ..] => Problem::LowerCase { text: quoted(word), capital },
-            _ => Problem::Note { text: quoted(word) },
-        };
-        self.found.add(at, problem);
+        self.found.add(at, Problem::Note { text: quoted(word) });
         self.bar.first.get_or_insert(at);
         self.bar.unreadable = true;
     }

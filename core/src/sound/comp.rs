@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::chord::ChordSymbol;
+use crate::chord::{ChordSymbol, Degree};
 use crate::pitch::MidiKey;
 
 use super::{hertz, samples, shape, single};
@@ -12,8 +12,9 @@ use super::{hertz, samples, shape, single};
 pub struct Voicing {
     /// The root, or the bass that the symbol names, from E2 to D#3.
     pub bass: MidiKey,
-    /// Third and seventh, or what the symbol has instead of them, from E3 to D#4. So one chord's seventh lies beside the next one's third.
-    pub shell: [MidiKey; 2],
+    /// Third and seventh, or what the chord has instead of them ([`Quality::guide_tones`](crate::chord::Quality::guide_tones)), from E3 to D#4.
+    /// So one chord's seventh lies beside the next one's third. `None` where the symbol doesn't say them.
+    pub shell: Option<[MidiKey; 2]>,
 }
 
 /// The lowest keys of bass and shell.
@@ -29,59 +30,33 @@ const ATTACK: f64 = 0.030;
 pub(super) const RELEASE: f64 = 0.120;
 
 impl Voicing {
-    /// The shell of a chord by its symbol; `None` where no chord sounds.
-    ///
-    /// A triad has its fifth for the seventh, a sixth chord its sixth; a suspended fourth or second stands for the third (common practice, no
-    /// source).
+    /// The bass and the guide tones of a chord; `None` where no chord sounds, and no shell where the symbol's quality is not known.
     ///
     /// ```
     /// use halfbar_core::sound::Voicing;
     ///
     /// let voicing = Voicing::of(&"Bb7alt/D".parse()?).expect("a chord");
     /// assert_eq!(voicing.bass.to_string(), "D3");
-    /// assert_eq!(voicing.shell.map(|key| key.to_string()), ["D4", "G#3"]);
+    /// assert_eq!(voicing.shell.map(|shell| shell.map(|key| key.to_string())), Some(["D4".into(), "G#3".into()]));
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     pub fn of(symbol: &ChordSymbol) -> Option<Voicing> {
-        let ChordSymbol::Chord { root, quality, bass } = symbol else { return None };
-        let (third, seventh) = shell(quality);
+        let chord = symbol.chord()?;
         let above = |lowest: u8, pitch_class: i32| {
             let up = (pitch_class - i32::from(lowest)).rem_euclid(12);
             MidiKey(lowest + u8::try_from(up).unwrap_or(0))
         };
-        let root_class = root.pitch_class();
+        let key = |degree: Degree| above(SHELL, chord.root().pitch_class() + i32::from(degree.half_steps()));
         Some(Voicing {
-            bass: above(BASS, bass.unwrap_or(*root).pitch_class()),
-            shell: [above(SHELL, root_class + third), above(SHELL, root_class + seventh)],
+            bass: above(BASS, chord.bass().unwrap_or(chord.root()).pitch_class()),
+            shell: chord.quality().ok().map(|quality| quality.guide_tones().map(key)),
         })
     }
-}
 
-/// Third and seventh, or what is there for them, in half steps above the root, by the words that chord symbols use.
-fn shell(quality: &str) -> (i32, i32) {
-    let starts = |words: &[&str]| words.iter().any(|word| quality.starts_with(word));
-    let says = |words: &[&str]| words.iter().any(|word| quality.contains(word));
-    let diminished = starts(&["dim", "o", "\u{b0}"]);
-    let half_diminished = starts(&["\u{f8}"]);
-    let minor = diminished || half_diminished || starts(&["-"]) || (starts(&["m"]) && !starts(&["ma"]));
-    let third = match () {
-        () if says(&["sus2"]) => 2,
-        () if says(&["sus"]) => 5,
-        () if minor => 3,
-        () => 4,
-    };
-    let seventh = match () {
-        () if says(&["maj", "Maj", "ma7", "ma9", "M7", "M9", "\u{394}", "^"]) => 11,
-        () if diminished => 9,
-        () if half_diminished || says(&["7", "alt"]) => 10,
-        () if says(&["6"]) => 9,
-        () if says(&["add"]) => 7,
-        () if says(&["9", "11", "13"]) => 10,
-        () if says(&["b5"]) => 6,
-        () if says(&["#5", "aug"]) || starts(&["+"]) => 8,
-        () => 7,
-    };
-    (third, seventh)
+    /// All its keys, the bass first.
+    pub fn keys(self) -> impl Iterator<Item = MidiKey> {
+        [self.bass].into_iter().chain(self.shell.into_iter().flatten())
+    }
 }
 
 /// One key of a chord for so many seconds, at so many samples a second; then it dies away in 120 ms more. It starts and ends at zero.
@@ -106,10 +81,7 @@ pub fn pad(key: MidiKey, rate: u32, seconds: f64) -> Vec<f32> {
 /// All keys of a chord together for so many seconds, as [`pad`]; silence where no chord sounds.
 pub fn chord(symbol: &ChordSymbol, rate: u32, seconds: f64) -> Vec<f32> {
     let mut sound = Vec::new();
-    let keys = Voicing::of(symbol)
-        .into_iter()
-        .flat_map(|Voicing { bass, shell: [third, seventh] }| [bass, third, seventh]);
-    for key in keys {
+    for key in Voicing::of(symbol).into_iter().flat_map(Voicing::keys) {
         super::mix::add(&mut sound, 0, &pad(key, rate, seconds), 1.0);
     }
     sound
@@ -119,43 +91,17 @@ pub fn chord(symbol: &ChordSymbol, rate: u32, seconds: f64) -> Vec<f32> {
 mod tests {
     use super::*;
 
-    /// Common practice, no source.
     #[test]
-    fn shells_by_the_symbol() {
-        for (quality, expected) in [
-            ("", (4, 7)),
-            ("m", (3, 7)),
-            ("maj7", (4, 11)),
-            ("M7", (4, 11)),
-            ("m7", (3, 10)),
-            ("-7", (3, 10)),
-            ("7", (4, 10)),
-            ("m7b5", (3, 10)),
-            ("\u{f8}7", (3, 10)),
-            ("o7", (3, 9)),
-            ("dim7", (3, 9)),
-            ("7alt", (4, 10)),
-            ("7#9#5", (4, 10)),
-            ("6/9", (4, 9)),
-            ("m6", (3, 9)),
-            ("7sus4", (5, 10)),
-            ("sus2", (2, 7)),
-            ("m(maj7)", (3, 11)),
-            ("13", (4, 10)),
-            ("9", (4, 10)),
-            ("add9", (4, 7)),
-            ("maj9", (4, 11)),
-            ("+", (4, 8)),
-            ("+7", (4, 10)),
-        ] {
-            assert_eq!(shell(quality), expected, "{quality}");
-        }
+    fn sevenths_lie_beside_thirds() {
+        let shell =
+            |symbol: &str| Voicing::of(&symbol.parse().unwrap()).unwrap().shell.unwrap().map(|key| key.0);
+        assert_eq!((shell("Fm7"), shell("Bb7"), shell("Ebmaj7")), ([56, 63], [62, 56], [55, 62]));
+        assert_eq!(Voicing::of(&ChordSymbol::NoChord), None);
     }
 
     #[test]
-    fn sevenths_lie_beside_thirds() {
-        let shell = |symbol: &str| Voicing::of(&symbol.parse().unwrap()).unwrap().shell.map(|key| key.0);
-        assert_eq!((shell("Fm7"), shell("Bb7"), shell("Ebmaj7")), ([56, 63], [62, 56], [55, 62]));
-        assert_eq!(Voicing::of(&ChordSymbol::NoChord), None);
+    fn a_quality_that_is_not_known_does_not_sound() {
+        let voicing = Voicing::of(&"C2/E".parse().unwrap()).unwrap();
+        assert_eq!((voicing.shell, voicing.keys().map(|key| key.0).collect()), (None, vec![40]));
     }
 }

@@ -64,11 +64,10 @@ pub fn mix(take: &Take, levels: &Levels, rate: u32) -> Vec<f32> {
         }
     }
     for change in &take.changes {
-        let Some(comp::Voicing { bass, shell: [third, seventh] }) = comp::Voicing::of(&change.symbol) else {
-            continue;
-        };
+        let Some(voicing) = comp::Voicing::of(&change.symbol) else { continue };
         let (start, end) = (change.span.start(), change.span.end());
-        for (key, level) in [(bass, levels.bass), (third, levels.chords), (seventh, levels.chords)] {
+        let shell = voicing.shell.into_iter().flatten().map(|key| (key, levels.chords));
+        for (key, level) in [(voicing.bass, levels.bass)].into_iter().chain(shell) {
             if level > 0.0 {
                 let pad = comp::pad(key, rate, lasts(start, end));
                 add(&mut row, take.sample(start, rate), &pad, level);

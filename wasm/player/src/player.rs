@@ -307,10 +307,8 @@ fn items(take: &Take) -> Vec<Item> {
         items.push(item(click.at, click.at, Heard::Click(click.kind)));
     }
     for change in &take.changes {
-        if let Some(Voicing { bass, shell: [third, seventh] }) = Voicing::of(&change.symbol) {
-            for key in [bass, third, seventh] {
-                items.push(item(change.span.start(), change.span.end(), Heard::Pad(key)));
-            }
+        for key in Voicing::of(&change.symbol).into_iter().flat_map(Voicing::keys) {
+            items.push(item(change.span.start(), change.span.end(), Heard::Pad(key)));
         }
     }
     items.sort_by(|one, other| one.at.total_cmp(&other.at));
