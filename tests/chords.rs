@@ -90,7 +90,7 @@ proptest! {
         prop_assert_eq!(codes, if refused { vec![(1, "chord-quality")] } else { vec![] });
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         prop_assert!(!piece.engrave(&Layout::default()).systems.is_empty());
-        prop_assert!(!describe::bar(&piece, 0, false).unwrap().opening.is_empty());
+        prop_assert!(!piece.describe(0, false).unwrap().opening.is_empty());
     }
 
     #[test]

@@ -10,8 +10,9 @@
 
 use std::collections::BTreeMap;
 
+use halfbar_core::attack::Attack;
 use halfbar_core::listen::{Alignment, Onsets, WINDOW, align, timing, timing_by_group};
-use halfbar_core::neck::StringNo;
+use halfbar_core::neck::{StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Note};
 use halfbar_tests::{a_thousand, outside, random, target};
@@ -267,7 +268,7 @@ fn starts_of_its_own_sound() {
         let course = index / 3 % 6;
         let key = [40, 45, 50, 55, 59, 64][course] + [0, 2, 4][index % 3];
         let string = StringNo(6 - course as u8);
-        let note = Note { key: MidiKey(key), string: Some(string), accent: index % 4 == 2, led: None };
+        let note = Note { key: MidiKey(key), string: Some(string), accent: index % 4 == 2, attack: Attack::Struck(Stroke::Down) };
         sound::pluck(&note, RATE, gap).into_iter().map(f64::from).collect()
     });
     let heard = Onsets::new(RATE.into()).hear(&sound);

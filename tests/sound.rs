@@ -9,8 +9,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use halfbar_core::attack::Attack;
 use halfbar_core::line::{Feel, Heading, Legato, Tempo};
-use halfbar_core::neck::{Fret, Neck, StringNo};
+use halfbar_core::neck::{Fret, Neck, StringNo, Stroke};
 use halfbar_core::perform::{ClickKind, Metronome, Practice, Take};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Levels, Note};
@@ -79,15 +80,15 @@ proptest! {
                 prop_assert!(own.grace && own.note == event.id && Some(own.key) == grace.midi());
                 prop_assert!(piece.performed().seconds(own.end) - piece.performed().seconds(own.start) <= 0.060_001);
                 own = left.next().unwrap();
-                prop_assert_eq!(own.led, Some(Legato::Slur));
+                prop_assert_eq!(own.attack.legato(), Some(Legato::Slur));
             }
             prop_assert!(!own.grace && own.note == event.id && Some(own.key) == pitch.midi());
             prop_assert!(own.start < own.end && own.accent == event.accent);
             prop_assert!(own.start == start || (index == 0 && event.grace.is_some()));
-            let placing = piece.fingering().of(event.id).unwrap();
-            prop_assert_eq!(own.string, Some(placing.string));
-            // What the pick does not strike is led into.
-            prop_assert_eq!(own.led.is_some(), placing.stroke.is_none() || event.grace.is_some());
+            prop_assert_eq!(own.string, piece.fingering().of(event.id).map(|fretting| fretting.string));
+            // As the table says, but for a note that comes from its grace note.
+            let attack = piece.fingering().attacks().of(event.id);
+            prop_assert!(event.grace.is_some() || Some(own.attack) == attack);
             // Legato: nothing is cut before the next note, or its grace note, starts.
             let next = left.peek().map_or(piece.line().end(), |next| next.start);
             let rest = piece.performed().starts().get(index + 1).copied().unwrap_or(piece.line().end());
@@ -138,8 +139,8 @@ proptest! {
     fn notes_start_and_end_without_a_step(
         (key, string, accent, led, seconds, rate) in (35u8..=88, 1u8..=7, any::<bool>(), 0usize..3, 0.0..1.5, prop::sample::select(&[44_100u32, 48_000, 96_000][..]))
     ) {
-        let led = [None, Some(Legato::Slur), Some(Legato::Slide)][led];
-        let note = Note { key: MidiKey(key), string: Some(StringNo(string)), accent, led };
+        let attack = [Attack::Struck(Stroke::Down), Attack::Hammered, Attack::Slid][led];
+        let note = Note { key: MidiKey(key), string: Some(StringNo(string)), accent, attack };
         let sound = sound::pluck(&note, rate, seconds);
         prop_assert_eq!(&sound, &sound::pluck(&note, rate, seconds));
         prop_assert_eq!((sound[0], sound[sound.len() - 1]), (0.0, 0.0));

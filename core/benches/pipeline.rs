@@ -7,13 +7,14 @@ use std::sync::Arc;
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use halfbar_core::engrave::{Before, Layout};
+use halfbar_core::hand::{self, Fingering};
 use halfbar_core::listen::{Onsets, WINDOW, align};
 use halfbar_core::perform::Practice;
 use halfbar_core::scene::Scene;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::technique::FingeringStyle;
 use halfbar_core::time::{Onset, Span};
-use halfbar_core::{Piece, hand, notate, read, recast, write};
+use halfbar_core::{Piece, notate, read, recast, write};
 
 const BARS: [usize; 4] = [8, 100, 1_000, 10_000];
 
@@ -101,13 +102,16 @@ fn a_minute_of_sound(bencher: Bencher<'_, '_>) {
     });
 }
 
+fn both_hands(piece: &Piece) -> Fingering {
+    let fretting = Arc::new(hand::fret(piece.line(), None).unwrap());
+    hand::pick(piece.timed(), piece.line(), fretting, None).unwrap()
+}
+
 /// Both hands; 1,250 bars are 10,000 notes.
 #[divan::bench(args = [100, 1_250, 10_000])]
 fn fingering(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);
-    bencher
-        .counter(ItemsCount::new(bars))
-        .bench(|| hand::plan(black_box(piece.line()), piece.timed(), piece.performed(), None));
+    bencher.counter(ItemsCount::new(bars)).bench(|| both_hands(black_box(&piece)));
 }
 
 /// 10,000 notes in other styles and ways of picking, where more is open at each note.
@@ -116,9 +120,7 @@ fn fingering_otherwise(bencher: Bencher<'_, '_>, way: &str) {
     let header = if way.parse::<FingeringStyle>().is_ok() { "style" } else { "picking" };
     let reading = read::text(&format!("{header}: {way}\n{}", text(1_250)));
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-    bencher
-        .counter(ItemsCount::new(10_000usize))
-        .bench(|| hand::plan(black_box(piece.line()), piece.timed(), piece.performed(), None));
+    bencher.counter(ItemsCount::new(10_000usize)).bench(|| both_hands(black_box(&piece)));
 }
 
 #[divan::bench(args = BARS)]

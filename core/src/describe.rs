@@ -2,9 +2,10 @@
 
 use std::fmt::{self, Write};
 
+use crate::attack::Attack;
 use crate::bars::BarsError;
-use crate::hand::Placement;
-use crate::line::{Feel, Legato, Line, NoteId};
+use crate::hand::Fretting;
+use crate::line::{Feel, Line, NoteId};
 use crate::neck::Stroke;
 use crate::notate::{Symbol, Written, WrittenBar};
 
@@ -116,7 +117,7 @@ pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize) -> bool {
     };
     let mut notes = bar.symbols.iter().map(|symbol| symbol.note);
     bar == before
-        && notes.all(|note| one.fingering.of(note) == other.fingering.of(note))
+        && notes.all(|note| played(one, note) == played(other, note))
         && opening(one.line, bar, index) == opening(other.line, before, index)
 }
 
@@ -188,30 +189,34 @@ fn said(
     if symbol.accent {
         text += ", accented";
     }
-    if let Some(placing) = score.fingering.of(symbol.note).filter(|_| !symbol.tied_from) {
-        played(&mut text, symbol, placing, fingers);
+    if let Some((fretting, attack)) = played(score, symbol.note).filter(|_| !symbol.tied_from) {
+        text += &on_the_neck(fretting, fingers);
+        text += begins(attack);
     }
     Ok(text)
 }
 
 /// What both hands do for a note.
-fn played(text: &mut String, symbol: &Symbol, placing: Placement, fingers: bool) {
-    let _ = match placing.fret.0 {
-        0 => write!(text, ", string {} open", placing.string.0),
-        fret => write!(text, ", string {} fret {fret}", placing.string.0),
-    };
-    if fingers && placing.finger.0 > 0 {
-        let _ = write!(text, ", finger {}", placing.finger.0);
+fn played(score: Score<'_>, note: NoteId) -> Option<(Fretting, Attack)> {
+    Some((score.fingering.of(note)?, score.fingering.attacks().of(note)?))
+}
+
+fn on_the_neck(Fretting { string, fret, finger, .. }: Fretting, fingers: bool) -> String {
+    match fret.0 {
+        0 => format!(", string {} open", string.0),
+        fret if fingers => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
+        fret => format!(", string {} fret {fret}", string.0),
     }
-    let lead = symbol.led_by.map(|lead| (lead.legato, lead.rises));
-    *text += match (placing.stroke, lead) {
-        (Some(Stroke::Down), _) => ", down",
-        (Some(Stroke::Up), _) => ", up",
-        (None, Some((Legato::Slide, _))) => ", slid into",
-        (None, Some((Legato::Slur, true))) => ", hammered on",
-        (None, Some((Legato::Slur, false))) => ", pulled off",
-        (None, None) => "",
-    };
+}
+
+fn begins(attack: Attack) -> &'static str {
+    match attack {
+        Attack::Struck(Stroke::Down) => ", down",
+        Attack::Struck(Stroke::Up) => ", up",
+        Attack::Hammered => ", hammered on",
+        Attack::Pulled => ", pulled off",
+        Attack::Slid => ", slid into",
+    }
 }
 
 #[cfg(test)]

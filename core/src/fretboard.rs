@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::attack::Attack;
 use crate::chord::Degree;
 use crate::harmony::degree;
 use crate::line::{Event, NoteId};
@@ -172,22 +173,22 @@ fn touches(score: Score<'_>, stretch: Span) -> Vec<Touch> {
     let sounds = |event: &&Event| event.span().is_ok_and(|span| span.overlaps(stretch));
     let mut touches = Vec::new();
     for event in timed.events.iter().filter(sounds) {
-        let (Some(pitch), Some(placing)) = (event.pitch, plan.of(event.id)) else { continue };
+        let (Some(pitch), Some(fretting)) = (event.pitch, plan.of(event.id)) else { continue };
         let (chord, frets) = (chord(event.onset), line.heading().neck.frets());
         let degree = |pitch: Pitch| degree(pitch.name, chord?);
         let touch = Touch {
             note: event.id,
             pitch,
-            string: placing.string,
-            fret: placing.fret,
-            finger: Some(placing.finger),
-            stroke: placing.stroke,
+            string: fretting.string,
+            fret: fretting.fret,
+            finger: Some(fretting.finger),
+            stroke: plan.attacks().of(event.id).and_then(Attack::stroke),
             is_grace: false,
             degree: degree(pitch),
         };
         let before = event.grace.filter(|_| event.onset >= stretch.start());
         if let Some((grace, fret)) =
-            before.and_then(|grace| Some((grace, placing.grace_fret(grace, pitch, frets)?)))
+            before.and_then(|grace| Some((grace, fretting.grace_fret(grace, pitch, frets)?)))
         {
             let degree = degree(grace);
             touches.push(Touch {
@@ -590,9 +591,9 @@ mod tests {
             for look in [FretboardLook::default(), LEFT] {
                 let (piece, picture) = (piece(text), picture(text, look));
                 for note in piece.fingering().notes() {
-                    let placing = piece.fingering().of(*note).unwrap();
+                    let fretting = piece.fingering().of(*note).unwrap();
                     let here =
-                        |place: &&NeckPlace| (place.string, place.fret) == (placing.string, placing.fret);
+                        |place: &&NeckPlace| (place.string, place.fret) == (fretting.string, fretting.fret);
                     let place = picture.places.iter().find(here).unwrap();
                     assert!(place.notes.contains(note), "{text}: {note:?}");
                     let cell = picture

@@ -19,7 +19,8 @@
 //!
 //! ```text
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
-//!                                   |--hand-----> Fingering ----^
+//!                  |                |                               ^
+//!                  |--hand::fret----+--hand::pick--> Fingering -----|
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
@@ -46,6 +47,7 @@ pub mod neck;
 pub mod technique;
 pub mod bars;
 pub mod line;
+pub mod attack;
 pub mod names;
 mod geometry;
 
@@ -53,8 +55,8 @@ pub mod harmony;
 pub mod timed;
 pub mod recast;
 pub mod notate;
-pub mod swing;
 pub mod hand;
+pub mod swing;
 pub mod score;
 pub mod perform;
 pub mod sound;

@@ -342,6 +342,13 @@ impl Line {
         event.pin.wants().chain(held.map(|hold| hold.want))
     }
 
+    /// Whether the fretting hand has the same to do in another line: title, chords, tempo, feel and picking are nothing to it.
+    pub(crate) fn is_fretted_like(&self, other: &Line) -> bool {
+        let of_heading = |line: &Line| (line.heading.neck.clone(), line.heading.style);
+        of_heading(self) == of_heading(other)
+            && (&self.bars, &self.events, &self.holds) == (&other.bars, &other.events, &other.holds)
+    }
+
     /// When its last event ends.
     pub fn end(&self) -> Onset {
         self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end)

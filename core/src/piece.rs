@@ -1,5 +1,7 @@
 //! The stages of one line, kept together for whoever asks for more than one output.
 
+use std::sync::Arc;
+
 use crate::bars::BarsError;
 use crate::describe;
 use crate::engrave::{self, Before, Layout};
@@ -57,21 +59,21 @@ impl Piece {
 
     fn run(line: Line, casting: Casting, before: Option<&Piece>) -> Result<Piece> {
         let timed = recast::apply(&line, &casting)?;
-        let mut written = notate::notate(&timed)?;
+        let written = notate::notate(&timed)?;
         let performed = perform::perform(&written, line.heading())?;
-        let fingering = hand::plan(&line, &timed, &performed, before.map(|before| &before.fingering))?;
-        written.join(fingering.legato());
+        let fretting = match before {
+            // What is recast is nothing to the fretting hand.
+            Some(before) if before.line.is_fretted_like(&line) => Arc::clone(before.fingering.fretting()),
+            Some(before) => Arc::new(hand::fret(&line, Some(before.fingering.fretting()))?),
+            None => Arc::new(hand::fret(&line, None)?),
+        };
+        let fingering = hand::pick(&timed, &line, fretting, before.map(|before| &before.fingering))?;
         Ok(Piece { line, casting, timed, written, performed, fingering })
     }
 
     /// The same piece played another way: a fingering that [`Fingering::ways`] found.
-    ///
-    /// # Errors
-    /// As [`Piece::new`].
-    pub fn played(&self, fingering: Fingering) -> Result<Piece> {
-        let mut written = notate::notate(&self.timed)?;
-        written.join(fingering.legato());
-        Ok(Piece { written, fingering, ..self.clone() })
+    pub fn played(&self, fingering: Fingering) -> Piece {
+        Piece { fingering, ..self.clone() }
     }
 
     /// The same piece, with the same notation and the same hands, played at another tempo and with another feel.

@@ -31,6 +31,15 @@ pub struct TimedWindow {
     pub tuplet: Option<(u8, u8)>,
     /// The notes of the line that do not sound, because the figure takes fewer.
     pub left_out: Vec<NoteId>,
+    /// The notes that it adds, because the figure takes more: each with the note of the line that it repeats, in order of time.
+    pub repeats: Vec<(NoteId, NoteId)>,
+}
+
+impl Timed {
+    /// All notes that windows add, each with the note of the line that it repeats, in order of time and of their ids.
+    pub fn repeats(&self) -> impl Iterator<Item = (NoteId, NoteId)> {
+        self.windows.iter().flat_map(|window| window.repeats.iter().copied())
+    }
 }
 
 /// The ways to write a figure. The first two are the same sound only when the swing ratio is 2.

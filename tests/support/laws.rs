@@ -3,7 +3,8 @@
 use halfbar_core::{Error, Piece};
 use std::sync::Arc;
 
-use halfbar_core::hand::Placement;
+use halfbar_core::attack::Attack;
+use halfbar_core::hand::Fretting;
 use halfbar_core::line::{Event, Line, Part};
 use halfbar_core::notate::{Beam, NotateError, Symbol, WrittenBar, read_back};
 use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
@@ -202,11 +203,13 @@ fn every_fret_sounds(piece: &Piece) {
             assert_eq!(piece.fingering().of(event.id), None, "a rest that is played");
             continue;
         };
-        let placing = piece.fingering().of(event.id).unwrap_or_else(|| panic!("{event:?} is not played"));
-        assert_eq!(tuning.sounding(placing.string, placing.fret), pitch.midi(), "{event:?} {placing:?}");
-        assert_eq!(placing.finger.0 == 0, placing.fret.0 == 0, "{event:?} {placing:?}");
+        let fretting = piece.fingering().of(event.id).unwrap_or_else(|| panic!("{event:?} is not fretted"));
+        let attack = piece.fingering().attacks().of(event.id);
+        let attack = attack.unwrap_or_else(|| panic!("{event:?} is not played"));
+        assert_eq!(tuning.sounding(fretting.string, fretting.fret), pitch.midi(), "{event:?} {fretting:?}");
+        assert_eq!(fretting.finger.0 == 0, fretting.fret.0 == 0, "{event:?} {fretting:?}");
         for want in piece.line().constraints_on(event) {
-            assert!(obeyed(want, placing), "{want} for {event:?}: {placing:?}");
+            assert!(obeyed(want, fretting, attack), "{want} for {event:?}: {fretting:?}");
         }
     }
 }
@@ -234,7 +237,7 @@ fn every_note_is_said(piece: &Piece) {
             assert!(said.says.contains("rest"), "{said:?}");
             continue;
         };
-        let Placement { string, fret, finger, stroke, .. } = piece.fingering().of(event.id).unwrap();
+        let Fretting { string, fret, finger, .. } = piece.fingering().of(event.id).unwrap();
         let place = match fret.0 {
             0 => format!(", string {} open", string.0),
             fret => format!(", string {} fret {fret}, finger {}", string.0, finger.0),
@@ -247,22 +250,27 @@ fn every_note_is_said(piece: &Piece) {
             _ => "",
         };
         let pitch = format!("{}{sign} {}, ", pitch.name.letter.as_char(), pitch.octave);
-        let stroke = stroke.map_or(String::new(), |stroke| format!(", {}", stroke.name()));
-        assert!(said.says.starts_with(&pitch) && said.says.contains(&place), "{said:?}");
-        assert!(said.says.ends_with(&format!("{place}{stroke}")) || stroke.is_empty(), "{said:?}");
+        let begins = match piece.fingering().attacks().of(event.id).unwrap() {
+            Attack::Struck(stroke) => stroke.name(),
+            Attack::Hammered => "hammered on",
+            Attack::Pulled => "pulled off",
+            Attack::Slid => "slid into",
+        };
+        assert!(said.says.starts_with(&pitch), "{said:?}");
+        assert!(said.says.ends_with(&format!("{place}, {begins}")), "{said:?}");
     }
     assert_eq!(events.next(), None, "not said");
 }
 
 /// Whether a note is played as is wanted.
-pub fn obeyed(want: Constraint, placing: Placement) -> bool {
+pub fn obeyed(want: Constraint, fretting: Fretting, attack: Attack) -> bool {
     match want {
-        Constraint::String(string) => placing.string == string,
-        Constraint::Strings(strings) => strings.contains(placing.string),
-        Constraint::Fret(fret) => placing.fret == fret,
-        Constraint::Finger(finger) => placing.finger == finger,
-        Constraint::Position(position) => placing.position == position,
-        Constraint::Stroke(stroke) => placing.stroke == Some(stroke),
+        Constraint::String(string) => fretting.string == string,
+        Constraint::Strings(strings) => strings.contains(fretting.string),
+        Constraint::Fret(fret) => fretting.fret == fret,
+        Constraint::Finger(finger) => fretting.finger == finger,
+        Constraint::Position(position) => fretting.position == position,
+        Constraint::Stroke(stroke) => attack == Attack::Struck(stroke),
         Constraint::Slurs => true,
     }
 }

@@ -68,6 +68,18 @@ pub fn jazz() -> Option<PathBuf> {
     None
 }
 
+/// A file of the data that stands apart from this repository. Where there is none, that is said.
+pub fn shared(name: &str) -> Option<PathBuf> {
+    let folder =
+        std::env::var_os("HALFBAR_SHARED").map_or_else(|| top().join("../shared/outside"), Into::into);
+    let file: PathBuf = folder.join(name);
+    if file.exists() {
+        return Some(file);
+    }
+    println!("SKIPPED: there is no {}", file.display());
+    None
+}
+
 /// Runs a script of `tests/outside` with the Python that `tests/run` prepared, and gives the lines it prints.
 pub fn outside(script: &str, arguments: &[&str], input: &str) -> Vec<String> {
     let python = target().join("outside/bin/python");

@@ -4,11 +4,9 @@ use crate::bars::Bars;
 use crate::hand;
 use crate::line::{Line, Part};
 use crate::neck::{StringNo, Strings};
-use crate::notate;
 use crate::pitch::{Interval, Pitch};
-use crate::recast::{self, Casting, RecastError, Refusal, Window, whole_at};
+use crate::recast::{Casting, RecastError, Refusal, Window, whole_at};
 use crate::scale::{Scale, Tone};
-use crate::swing;
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
@@ -104,11 +102,9 @@ fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec
     let mut holds = line.constraints().to_vec();
     holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
     let line = line.clone().with_constraints(holds);
-    let timed = recast::apply(&line, &Casting::default())?;
-    let performed = swing::perform(&notate::notate(&timed)?, line.heading())?;
-    let fingering = hand::plan(&line, &timed, &performed, None)?;
+    let fretting = hand::fret(&line, None)?;
     let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
-    Ok(notes.map(|note| fingering.of(note.id).map(|placing| placing.string)).collect())
+    Ok(notes.map(|note| fretting.of(note.id).map(|fretting| fretting.string)).collect())
 }
 
 /// The notes and rests of a stretch, and the windows in it.

@@ -1,6 +1,6 @@
 //! Grace notes: small, their stems up, with a stroke through them (Gould 2011, from memory).
 
-use crate::hand::Placement;
+use crate::hand::Fretting;
 use crate::notate::Grace;
 use crate::scene::{Group, Item, Role, Sp};
 
@@ -74,10 +74,10 @@ fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
 }
 
 /// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.
-pub(super) fn number(sign: &Sign<'_>, placing: Placement, frets: u8) -> Option<(Sp, f64, String)> {
-    let fret = placing.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
+pub(super) fn number(sign: &Sign<'_>, fretting: Fretting, frets: u8) -> Option<(Sp, f64, String)> {
+    let fret = fretting.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
     let size = NUMBER * NUMBER_SIZE;
-    let half = (tab::number_width(sign.symbol, placing) - Glyph::HeadBlack.width()) / 2.0;
+    let half = (tab::number_width(sign.symbol, fretting) - Glyph::HeadBlack.width()) / 2.0;
     let right = sign.x - half - NUMBER_GAP;
     Some((right - Face::Semibold.width(&fret) * size, size, fret))
 }

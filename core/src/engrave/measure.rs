@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::attack::Attacks;
 use crate::key::Key;
 use crate::line::Legato;
 use crate::meter::Meter;
@@ -122,12 +123,13 @@ pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
 }
 
 impl Measure {
-    /// Measures a bar. `number` says how wide the number in the tab is under a symbol.
+    /// Measures a bar. `attacks` says where slides are, and `number` how wide the number in the tab is under a symbol.
     pub(super) fn of(
         bar: &WrittenBar,
         opening: Opening,
         chords: &[ChordInBar],
         view: View,
+        attacks: &Attacks,
         number: impl Fn(&Symbol) -> Sp,
     ) -> Measure {
         let symbols = &bar.symbols;
@@ -144,7 +146,11 @@ impl Measure {
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
                 symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
-            let tie = if symbol.tied_to || symbol.leads == Some(Legato::Slide) { TIE_ROOM } else { 0.0 };
+            let tie = if symbol.tied_to || attacks.leads(symbol.note) == Some(Legato::Slide) {
+                TIE_ROOM
+            } else {
+                0.0
+            };
             springs.push(Spring::after(symbol.length, right_of_head(symbol) + tie + after));
         }
         let lead = opening.key_room()

@@ -190,11 +190,14 @@ impl Before<'_> {
             (None, None) => true,
             _ => false,
         };
-        // Fingers are drawn when they are asked for, and no stroke is at a note that is only held.
+        // Fingers are drawn when they are asked for; how a note begins shows at its first symbol, how it leads on at its last.
         let drawn = |score: Score<'_>, symbol: &Symbol| {
-            let placing = score.fingering.of(symbol.note)?;
-            let (stroke, finger) = (placing.stroke, Some(placing.finger).filter(|_| layout.fingers));
-            Some((placing.string, placing.fret, stroke.filter(|_| !symbol.tied_from), finger))
+            let fretting = score.fingering.of(symbol.note)?;
+            let finger = Some(fretting.finger).filter(|_| layout.fingers);
+            let attacks = score.fingering.attacks();
+            let begins = attacks.of(symbol.note).filter(|_| !symbol.tied_from);
+            let leads = attacks.leads(symbol.note).filter(|_| !symbol.tied_to);
+            Some((fretting.string, fretting.fret, finger, begins, leads))
         };
         let mut symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
@@ -225,11 +228,13 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
     let view = layout.view;
     let chords = chords::in_bars(line, written);
     let number = |symbol: &Symbol| {
-        let placing = plan.of(symbol.note).filter(|_| view.has_tab());
-        placing.map_or(0.0, |placing| tab::number_width(symbol, placing))
+        let fretting = plan.of(symbol.note).filter(|_| view.has_tab());
+        fretting.map_or(0.0, |fretting| tab::number_width(symbol, fretting))
     };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
-        .map(|(index, (bar, chords))| Measure::of(bar, opening(written, index, view), chords, view, number))
+        .map(|(index, (bar, chords))| {
+            Measure::of(bar, opening(written, index, view), chords, view, plan.attacks(), number)
+        })
         .collect();
     if let Some(row) = &layout.pads {
         for (bar, measure) in written.bars.iter().zip(&mut measures) {

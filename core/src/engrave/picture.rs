@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::attack::Attacks;
 use crate::bars::Bars;
 use crate::error::Result;
 use crate::line::{Event, NoteId};
@@ -74,7 +75,8 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut windows = Vec::new();
     if let Some((figure, spelling)) = figure {
         let span = Span::starting(Onset::ZERO, figure.span())?;
-        windows.push(TimedWindow { span, spelling, tuplet: figure.tuplet(), left_out: Vec::new() });
+        let (left_out, repeats) = (Vec::new(), Vec::new());
+        windows.push(TimedWindow { span, spelling, tuplet: figure.tuplet(), left_out, repeats });
     }
     // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
     let rest = Meter::COMMON.bar().checked_sub(onset.since_start())?;
@@ -94,7 +96,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 
-    let measure = Measure::of(&bar, Opening::default(), &[], View::Staff, |_| 0.0);
+    let measure = Measure::of(&bar, Opening::default(), &[], View::Staff, &Attacks::default(), |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;

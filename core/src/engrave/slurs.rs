@@ -3,9 +3,10 @@
 //! Gould 2011, from memory: a slur runs from head to head on the side away from the stems, above where stems differ, and clears what
 //! lies between; a slide is a line from head to head. On the tab an arc joins the numbers, and a letter says what the left hand does.
 
-use crate::hand::Placement;
+use crate::attack::{Attack, Attacks};
+use crate::hand::Fretting;
 use crate::line::Legato;
-use crate::notate::Lead;
+use crate::pitch::Pitch;
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::grace;
@@ -35,20 +36,31 @@ const LETTER: Sp = 1.7;
 /// From a string to the arc over its number, and the arc's height.
 const ARC: (Sp, Sp) = (0.97, 0.28);
 
+/// How a sign leads into the next one: a note does with its last sign.
+fn leads(sign: &Sign<'_>, attacks: &Attacks) -> Option<Legato> {
+    attacks.leads(sign.symbol.note).filter(|_| !sign.symbol.tied_to)
+}
+
+/// How a sign begins, where it begins a note.
+fn begins(sign: &Sign<'_>, attacks: &Attacks) -> Option<Attack> {
+    attacks.of(sign.symbol.note).filter(|_| !sign.symbol.tied_from)
+}
+
 /// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes may start and end.
 pub(super) fn on_staff(
     signs: &[Sign<'_>],
+    attacks: &Attacks,
     (left, right): (Sp, Sp),
     above: &mut Skyline,
     below: &mut Skyline,
 ) -> Vec<Group> {
-    let slides = signs.windows(2).filter(|pair| pair[0].symbol.leads == Some(Legato::Slide));
+    let slides = signs.windows(2).filter(|pair| leads(&pair[0], attacks) == Some(Legato::Slide));
     let mut groups: Vec<Group> = slides.map(|pair| slide(&pair[0], &pair[1])).collect();
     let mut first = 0;
     while first < signs.len() {
-        let after = chain(signs, first);
-        let comes_in = first == 0 && comes_in(&signs[0]);
-        let goes_out = after == signs.len() && signs[after - 1].symbol.leads == Some(Legato::Slur);
+        let after = chain(signs, attacks, first);
+        let comes_in = first == 0 && comes_in(&signs[0], attacks);
+        let goes_out = after == signs.len() && leads(&signs[after - 1], attacks) == Some(Legato::Slur);
         if after - first > 1 || comes_in || goes_out {
             let ends = (if comes_in { Some(left) } else { None }, if goes_out { Some(right) } else { None });
             groups.push(slur(&signs[first..after], ends, above, below));
@@ -59,21 +71,22 @@ pub(super) fn on_staff(
 }
 
 /// The end of the run of notes from `first` that one slur joins, with the pieces of tied notes.
-fn chain(signs: &[Sign<'_>], first: usize) -> usize {
-    let goes_on = |sign: &Sign<'_>| sign.symbol.leads == Some(Legato::Slur) || sign.symbol.tied_to;
+fn chain(signs: &[Sign<'_>], attacks: &Attacks, first: usize) -> usize {
+    let slurs = |sign: &Sign<'_>| leads(sign, attacks) == Some(Legato::Slur);
+    let goes_on = |sign: &Sign<'_>| slurs(sign) || sign.symbol.tied_to;
     let mut after = first + 1;
     while after < signs.len() && goes_on(&signs[after - 1]) {
         after += 1;
     }
     // A tie alone is no slur.
-    let slurred = signs[first..after].iter().any(|sign| sign.symbol.leads == Some(Legato::Slur));
-    let comes_in = first == 0 && comes_in(&signs[0]);
+    let slurred = signs[first..after].iter().any(slurs);
+    let comes_in = first == 0 && comes_in(&signs[0], attacks);
     if slurred || comes_in { after } else { first + 1 }
 }
 
 /// Whether a slur leads into it.
-fn comes_in(sign: &Sign<'_>) -> bool {
-    sign.symbol.led_by.is_some_and(|lead| lead.legato == Legato::Slur)
+fn comes_in(sign: &Sign<'_>, attacks: &Attacks) -> bool {
+    begins(sign, attacks).and_then(Attack::legato) == Some(Legato::Slur)
 }
 
 fn centre(sign: &Sign<'_>) -> Sp {
@@ -152,38 +165,47 @@ fn bar((x, y): (Sp, Sp)) -> Item {
 }
 
 /// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.
-pub(super) fn on_tab(signs: &[(&Sign<'_>, Placement)], frets: u8, top: Sp, foot: Sp) -> Vec<Group> {
+pub(super) fn on_tab(
+    signs: &[(&Sign<'_>, Fretting)],
+    attacks: &Attacks,
+    frets: u8,
+    top: Sp,
+    foot: Sp,
+) -> Vec<Group> {
     let mut groups = Vec::new();
-    for (index, &(sign, placing)) in signs.iter().enumerate() {
-        let Some(Lead { legato: join, rises }) = sign.symbol.led_by else { continue };
+    for (index, &(sign, fretting)) in signs.iter().enumerate() {
+        let Some(attack) = begins(sign, attacks) else { continue };
+        let text = match attack {
+            Attack::Struck(_) => continue,
+            Attack::Hammered => "H",
+            Attack::Pulled => "P",
+            Attack::Slid => "sl",
+        };
         let mut group = Group::new(Role::Slur, Some(sign.bar), Some(sign.symbol.note));
         if let Some(&(from, before)) = index.checked_sub(1).and_then(|before| signs.get(before)) {
-            let y = |placing: Placement| top + LINE_GAP * f64::from(placing.string.0.saturating_sub(1));
-            match join {
-                Legato::Slur => {
-                    let (start, end) = (y(before).min(y(placing)) - ARC.0, centre(sign) - centre(from));
-                    group.put(centre(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
-                }
-                Legato::Slide => {
-                    let half = |sign: &Sign<'_>, placing| tab::number_width(sign.symbol, placing) / 2.0;
+            let y = |fretting: Fretting| top + LINE_GAP * f64::from(fretting.string.0.saturating_sub(1));
+            match attack {
+                Attack::Slid => {
+                    let half = |sign: &Sign<'_>, fretting| tab::number_width(sign.symbol, fretting) / 2.0;
                     let start = centre(from) + half(from, before) + SLIDE.1;
-                    let number = centre(sign) - half(sign, placing);
-                    let grace = grace::number(sign, placing, frets).map(|(left, ..)| left);
+                    let number = centre(sign) - half(sign, fretting);
+                    let grace = grace::number(sign, fretting, frets).map(|(left, ..)| left);
                     let end = grace.unwrap_or(number) - SLIDE.1;
-                    let (low, high) = (y(before) + 0.4, y(placing) - 0.4);
+                    let (low, high) = (y(before) + 0.4, y(fretting) - 0.4);
+                    let rises =
+                        sign.symbol.pitch.and_then(Pitch::midi) > from.symbol.pitch.and_then(Pitch::midi);
                     let (from, to) = if rises { (low, high) } else { (high, low) };
                     // Where there is no room the letters have to do.
                     if end - start > SHORTEST_SLIDE {
                         group.put(start, from, bar((end - start, to - from)));
                     }
                 }
+                _ => {
+                    let (start, end) = (y(before).min(y(fretting)) - ARC.0, centre(sign) - centre(from));
+                    group.put(centre(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
+                }
             }
         }
-        let text = match join {
-            Legato::Slide => "sl",
-            Legato::Slur if rises => "H",
-            Legato::Slur => "P",
-        };
         let width = Face::Semibold.width(text) * LETTER;
         let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };
         group.put(centre(sign) - width / 2.0, foot, item);

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::hand::{Fingering, Placement};
+use crate::hand::{Fingering, Fretting};
 use crate::line::Line;
 use crate::notate::{Symbol, WrittenBar};
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
@@ -134,23 +134,27 @@ pub(super) fn system(part: &Part<'_>) -> System {
     }
     groups.extend(prefix(part));
     groups.extend(openings(part, &places, right, f64::midpoint(row.0, row.1)));
-    let played: Vec<(&Sign<'_>, Placement)> =
+    let attacks = part.plan.attacks();
+    let played: Vec<(&Sign<'_>, Fretting)> =
         signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
     let strokes = |foot: Sp| {
         let struck = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
-        struck.filter_map(move |(sign, placing)| Some(tab::stroke(sign, placing.stroke?, foot)))
+        struck.filter_map(move |(sign, _)| {
+            Some(tab::stroke(sign, attacks.of(sign.symbol.note)?.stroke()?, foot))
+        })
     };
     if view == View::Tab {
         groups.extend(tab::tab(&played, neck, row.0, 0.0, edge));
         groups.extend(strokes(row.0 - UNDER_STROKES));
-        groups.extend(slurs::on_tab(&played, neck.frets(), row.0, row.0 - UNDER_STROKES));
+        groups.extend(slurs::on_tab(&played, attacks, neck.frets(), row.0, row.0 - UNDER_STROKES));
     }
     let (mut above, mut below) = (Skyline::new(), Skyline::new());
     for placed in groups.iter().flat_map(|group| &group.items) {
         add(placed, &mut above, &mut below);
     }
     if view.has_staff() {
-        groups.extend(slurs::on_staff(&signs, (part.after_signatures(), right), &mut above, &mut below));
+        let ends = (part.after_signatures(), right);
+        groups.extend(slurs::on_staff(&signs, attacks, ends, &mut above, &mut below));
     }
     groups.extend(accents(&signs, row, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
@@ -175,7 +179,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         if view.has_tab() {
             rows.push((tab_top, tab_top + tab::height(strings)));
             groups.extend(tab::tab(&played, neck, tab_top, 0.0, edge));
-            groups.extend(slurs::on_tab(&played, neck.frets(), tab_top, tab_top - UNDER_STROKES));
+            groups.extend(slurs::on_tab(&played, attacks, neck.frets(), tab_top, tab_top - UNDER_STROKES));
         }
     }
     if let Some(&(top, _)) = rows.last().filter(|_| view.has_tab()) {
@@ -194,7 +198,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     if part.layout.fingers {
         lowest += OVER_FINGERS + tab::FINGER;
         let fingered = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
-        groups.extend(fingered.map(|(sign, placing)| tab::finger(sign, placing.finger, lowest)));
+        groups.extend(fingered.map(|(sign, fretting)| tab::finger(sign, fretting.finger, lowest)));
     }
     let (pads, below) = match &part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),
@@ -304,7 +308,7 @@ fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
 }
 
 /// The tab's top line: as near to the staff as the notes and strokes between them allow.
-fn tab_top(played: &[(&Sign<'_>, Placement)], least: Sp, below: &Skyline) -> Sp {
+fn tab_top(played: &[(&Sign<'_>, Fretting)], least: Sp, below: &Skyline) -> Sp {
     let strokes = played.iter().map(|(sign, _)| {
         let (left, right) = (sign.x - 0.2, sign.x + head_glyph(sign.symbol.value.base).width() + 0.2);
         below.reach(left, right) + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES

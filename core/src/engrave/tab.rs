@@ -1,6 +1,6 @@
 //! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
 
-use crate::hand::Placement;
+use crate::hand::Fretting;
 use crate::neck::Neck;
 use crate::neck::{Finger, Stroke};
 use crate::notate::Symbol;
@@ -31,30 +31,30 @@ pub(super) fn height(strings: u8) -> Sp {
 }
 
 /// A fret number; in parentheses where the note is only held.
-fn number(symbol: &Symbol, placing: Placement) -> String {
+fn number(symbol: &Symbol, fretting: Fretting) -> String {
     match symbol.tied_from {
-        true => format!("({})", placing.fret.0),
-        false => placing.fret.0.to_string(),
+        true => format!("({})", fretting.fret.0),
+        false => fretting.fret.0.to_string(),
     }
 }
 
 /// How wide the number under a symbol is.
-pub(super) fn number_width(symbol: &Symbol, placing: Placement) -> Sp {
-    Face::Semibold.width(&number(symbol, placing)) * NUMBER
+pub(super) fn number_width(symbol: &Symbol, fretting: Fretting) -> Sp {
+    Face::Semibold.width(&number(symbol, fretting)) * NUMBER
 }
 
 /// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
-pub(super) fn tab(signs: &[(&Sign<'_>, Placement)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
+pub(super) fn tab(signs: &[(&Sign<'_>, Fretting)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
     let (strings, frets) = (neck.strings(), neck.frets());
     let mut groups = Vec::new();
     // Where each line is broken, from the left.
     let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];
-    for (sign, placing) in signs {
-        let text = number(sign.symbol, *placing);
+    for (sign, fretting) in signs {
+        let text = number(sign.symbol, *fretting);
         let width = Face::Semibold.width(&text) * NUMBER;
         let (cap, _) = Face::Semibold.extent("0");
         let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
-        let line = placing.string.0.saturating_sub(1);
+        let line = fretting.string.0.saturating_sub(1);
         let y = top + LINE_GAP * f64::from(line);
         let mut group = Group::new(Role::Fret, Some(sign.bar), Some(sign.symbol.note));
         group.put(
@@ -64,7 +64,7 @@ pub(super) fn tab(signs: &[(&Sign<'_>, Placement)], neck: &Neck, top: Sp, left: 
         );
         groups.push(group);
         let mut cut = vec![(centre - width / 2.0 - MARGIN, centre + width / 2.0 + MARGIN)];
-        if let Some((left, size, text)) = grace::number(sign, *placing, frets) {
+        if let Some((left, size, text)) = grace::number(sign, *fretting, frets) {
             let mut group = Group::new(Role::Grace, Some(sign.bar), Some(sign.symbol.note));
             cut.insert(0, (left - MARGIN, left + Face::Semibold.width(&text) * size + MARGIN));
             group.put(left, y - cap * size / 2.0, Item::Text { face: Face::Semibold, size, text });

@@ -1,39 +1,47 @@
-//! Timed line -> [`Fingering`]: string, fret, finger and pick stroke for every note, chosen together.
+//! Where a line lies on the neck, and how it is picked.
+//!
+//! The two hands are planned apart. The fretting hand plays the plain line: strings, frets and fingers are the same at every tempo and in every
+//! rhythm that the line is recast into ([`fret`]). The picking hand plays what sounds, on these frets ([`pick`]).
 //!
 //! ```
+//! use halfbar_core::attack::Attack;
+//! use halfbar_core::neck::Stroke;
 //! use halfbar_core::{Piece, read};
 //!
 //! let reading = read::text("picking: economy\nC4^2 E G A G E C A^4.7 |");
 //! let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
-//! let first = piece.fingering().of(piece.timed().events[0].id).expect("a note, not a rest");
-//! assert_eq!((first.string.0, first.fret.0), (2, 1));
+//! let first = piece.timed().events[0].id;
+//! let fretting = piece.fingering().of(first).expect("a note, not a rest");
+//! assert_eq!((fretting.string.0, fretting.fret.0), (2, 1));
+//! assert_eq!(piece.fingering().attacks().of(first), Some(Attack::Struck(Stroke::Down)));
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 
+mod beats;
 mod error;
-mod costs;
+mod fretting;
+mod picking;
 #[cfg(test)]
 mod proof;
+mod reach;
 mod search;
-mod steps;
 mod terms;
 mod ways;
 mod weights;
 
 use std::sync::Arc;
 
-use crate::line::{Legato, Line, NoteId};
-use crate::neck::{Finger, Fret, StringNo, Stroke};
-use crate::order;
+use crate::attack::Attacks;
+use crate::line::{Line, NoteId};
+use crate::neck::{Finger, Fret, StringNo};
 use crate::pitch::Pitch;
-use crate::recast::Timed;
-use crate::swing::Performed;
-use error::Result;
+use crate::timed::Timed;
 
-use costs::{Attack, Costs};
-use search::{Choice, Search};
+use error::Result;
+use picking::PickingPlan;
 
 pub use error::FingeringError;
+pub use fretting::{FrettingPlan, fret};
 pub use terms::{Charge, Term};
 pub use weights::Cost;
 
@@ -50,22 +58,7 @@ pub struct Fretting {
     pub position: u8,
 }
 
-/// All that the hands do for a note.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Placement {
-    /// The string.
-    pub string: StringNo,
-    /// The fret.
-    pub fret: Fret,
-    /// The finger.
-    pub finger: Finger,
-    /// The fret at which the index finger rests.
-    pub position: u8,
-    /// The pick stroke; none where the note before leads into this one.
-    pub stroke: Option<Stroke>,
-}
-
-impl Placement {
+impl Fretting {
     /// The fret of a grace note on the string of the note that it leads into, where a neck of so many frets has it.
     pub fn grace_fret(self, grace: Pitch, note: Pitch, frets: u8) -> Option<Fret> {
         let (grace, note) = (grace.midi()?, note.midi()?);
@@ -74,16 +67,14 @@ impl Placement {
     }
 }
 
-/// The placing of every note of a line: the cheapest of all, or another way to play it.
+/// What both hands do in a line as it sounds: where every note is fretted, and how it begins.
 #[derive(Clone, Debug)]
 pub struct Fingering {
-    /// By note id, each with the index of its step; rests have none.
-    placings: Vec<Option<(usize, Placement)>>,
-    /// The notes in order of time.
-    notes: Vec<NoteId>,
-    choices: Vec<Choice>,
-    joins: Vec<(NoteId, Legato)>,
-    search: Arc<Search>,
+    fretting: Arc<FrettingPlan>,
+    picking: PickingPlan,
+    attacks: Attacks,
+    /// The notes that windows add, each with the note of the plain line that it repeats, in order of their ids.
+    repeats: Vec<(NoteId, NoteId)>,
 }
 
 /// How often the pick crosses from string to string with another stroke.
@@ -95,83 +86,72 @@ pub struct Crossings {
     pub outside: usize,
 }
 
-/// Puts a line on the neck: of all plans the one with the lowest cost, by the neck, the style and the way of picking in the line's heading,
-/// and with all that is settled for its notes.
+/// Picks a line as it sounds, on the frets that a plan of the plain line has for it: of all ways the one with the lowest cost, by the way of
+/// picking in the line's heading, and with all that is settled for its notes.
 ///
-/// With the plan of an earlier state of the line, only what has changed is searched; the result is the same.
+/// With the fingering of an earlier state of the line, only what has changed is searched; the result is the same.
 ///
 /// # Errors
-/// [`FingeringError::OffNeck`](crate::Error::OffNeck) for a note that the neck doesn't have; [`FingeringError::Pin`](crate::Error::Pin),
-/// [`FingeringError::LedStroke`](crate::Error::LedStroke) and [`FingeringError::Apart`](crate::Error::Apart) for what is settled and can't hold.
-pub fn plan(
-    line: &Line,
+/// [`FingeringError::Pin`] and [`FingeringError::LedStroke`] for strokes that are settled and can't be.
+pub fn pick(
     timed: &Timed,
-    performed: &Performed,
+    line: &Line,
+    fretting: Arc<FrettingPlan>,
     before: Option<&Fingering>,
 ) -> Result<Fingering> {
-    let (events, steps): (Vec<usize>, Vec<_>) = steps::steps(timed, performed, line)?
-        .into_iter()
-        .map(|(event, step)| (event, Arc::new(step)))
-        .unzip();
-    let costs = Costs::new(line.heading());
-    let search = match before {
-        Some(before) => before.search.over(costs, steps),
-        None => Search::new(costs, steps),
-    };
-    let notes = events.into_iter().map(|event| timed.events[event].id).collect();
-    let choices = search.best();
-    Ok(Fingering::of_choices(notes, choices, Arc::new(search)))
+    let repeats: Vec<(NoteId, NoteId)> = timed.repeats().collect();
+    let of = |note| fretting.of(source(&repeats, note));
+    let picking = picking::pick(timed, line, of, before.map(|before| &before.picking))?;
+    Ok(Fingering { attacks: Attacks::new(&picking.attacks()), fretting, picking, repeats })
+}
+
+/// The note of the plain line that a note plays: itself, or what it repeats.
+fn source(repeats: &[(NoteId, NoteId)], note: NoteId) -> NoteId {
+    let repeat = repeats.binary_search_by_key(&note, |(repeat, _)| *repeat);
+    repeat.map_or(note, |index| repeats[index].1)
 }
 
 impl Fingering {
-    fn of_choices(notes: Vec<NoteId>, choices: Vec<Choice>, search: Arc<Search>) -> Fingering {
-        // Ids are those of the line, which may be left out of a window, and more for what windows add.
-        let ids = notes.iter().map(|note| note.0 as usize + 1).max().unwrap_or(0);
-        let (mut placings, mut joins) = (vec![None; ids], Vec::new());
-        for (index, (note, choice)) in notes.iter().zip(&choices).enumerate() {
-            let Fretting { string, fret, finger, position } = choice.fretting;
-            let stroke = match choice.attack {
-                Attack::Struck => choice.memory.stroke,
-                Attack::Led(join) => {
-                    if search.steps()[index].led.is_none() && index > 0 {
-                        joins.push((notes[index - 1], join));
-                    }
-                    None
-                }
-            };
-            placings[note.0 as usize] = Some((index, Placement { string, fret, finger, position, stroke }));
-        }
-        order::sort(&mut joins, |(note, _)| *note);
-        Fingering { placings, notes, choices, joins, search }
+    /// The same line on other frets, picked anew.
+    fn on(&self, fretting: FrettingPlan) -> Fingering {
+        let picking = self.picking.on(|note| fretting.of(source(&self.repeats, note)));
+        let attacks = Attacks::new(&picking.attacks());
+        Fingering { fretting: Arc::new(fretting), picking, attacks, repeats: self.repeats.clone() }
     }
 
-    /// How a note is played; `None` for a rest.
-    pub fn of(&self, note: NoteId) -> Option<Placement> {
-        self.step(note).map(|(_, placing)| placing)
+    /// How a note is fretted; `None` for a rest. A note that a window leaves out has its place on the neck all the same.
+    pub fn of(&self, note: NoteId) -> Option<Fretting> {
+        self.fretting.of(source(&self.repeats, note))
     }
 
-    fn step(&self, note: NoteId) -> Option<(usize, Placement)> {
-        self.placings.get(note.0 as usize).copied().flatten()
+    /// How the notes begin.
+    pub fn attacks(&self) -> &Attacks {
+        &self.attacks
     }
 
-    /// The notes in order of time.
+    /// What the fretting hand does in the plain line.
+    pub fn fretting(&self) -> &Arc<FrettingPlan> {
+        &self.fretting
+    }
+
+    /// The notes that sound, in order of time.
     pub fn notes(&self) -> &[NoteId] {
-        &self.notes
+        &self.picking.notes
     }
 
-    /// The slurs and slides that the plan adds to those of the line, each at the note that leads, in order of notes.
-    pub fn legato(&self) -> &[(NoteId, Legato)] {
-        &self.joins
-    }
-
-    /// What a note is charged for, coming from the note before; what costs nothing is left out.
+    /// What a note is charged for: the fretting hand comes from the note before it in the plain line, the pick from the one that sounds
+    /// before it. What costs nothing is left out.
     pub fn charges(&self, note: NoteId) -> Vec<Charge> {
-        self.step(note).map_or_else(Vec::new, |(index, _)| self.search.charges(&self.choices, index))
+        let mut charges = self.fretting.charges(note);
+        if let Some(index) = self.picking.notes.iter().position(|&other| other == note) {
+            charges.extend(self.picking.charges(index));
+        }
+        charges
     }
 
-    /// What the whole plan costs.
+    /// What all of it costs.
     pub fn cost(&self) -> Cost {
-        self.search.cost(&self.choices)
+        self.fretting.cost() + self.picking.cost()
     }
 
     /// How often the pick crosses strings with another stroke, between notes that follow each other at once.
@@ -186,11 +166,9 @@ impl Fingering {
     /// ```
     pub fn crossings(&self) -> Crossings {
         let mut crossings = Crossings::default();
-        for index in 0..self.choices.len() {
-            for charge in self.search.charges(&self.choices, index) {
-                crossings.inside += usize::from(charge.term == Term::Inside);
-                crossings.outside += usize::from(charge.term == Term::Outside);
-            }
+        for charge in (0..self.picking.notes.len()).flat_map(|index| self.picking.charges(index)) {
+            crossings.inside += usize::from(charge.term == Term::Inside);
+            crossings.outside += usize::from(charge.term == Term::Outside);
         }
         crossings
     }

@@ -1,15 +1,24 @@
-//! The search against every plan there is.
+//! Each search against every plan there is. With the environment variable `HALFBAR_THOROUGH`, over many more lines.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::line::Line;
+use crate::line::{Line, NoteId};
 use crate::technique::{FingeringStyle, PickingStyle};
-use crate::{notate, perform, read, recast};
+use crate::{read, recast};
 
-use super::costs::{Attack, Costs, Memory};
-use super::search::Search;
-use super::steps::{self, Step};
+use super::Fretting;
+use super::fretting::{FrettingHand, ToFret, to_fret};
+use super::picking::{PickingHand, ToPick, to_pick};
+use super::search::{Hand, Search};
 use super::weights::Cost;
+
+/// How many lines a proof tries.
+fn lines(usual: usize, thorough: usize) -> usize {
+    let lines = if std::env::var_os("HALFBAR_THOROUGH").is_some() { thorough } else { usual };
+    println!("{lines} lines");
+    lines
+}
 
 /// Small numbers that look random and are the same in every run: the multiplier and the addend of Knuth's MMIX (The Art of Computer
 /// Programming 2, 3.3.4, table 1, line 26; from memory).
@@ -51,94 +60,115 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
     read::text(&text).line.unwrap_or_else(|| panic!("{text}"))
 }
 
-/// The steps of a line; `None` where what is settled can't hold.
-fn steps(line: &Line) -> Option<Vec<Arc<Step>>> {
+/// What there is to fret in a line; `None` where what is settled can't hold.
+fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<Arc<ToFret>>)> {
+    to_fret(line).ok()
+}
+
+/// What there is to pick in a line where each note lies somewhere.
+fn picked(line: &Line, dice: &mut Dice) -> Option<Vec<Arc<ToPick>>> {
+    let (notes, to_fret) = fretted(line)?;
+    // Mostly near each other, so that there is something to slur and to sweep.
+    let mut last: Option<Fretting> = None;
+    let mut places = BTreeMap::new();
+    for (note, to_fret) in notes.into_iter().zip(to_fret) {
+        let all = &to_fret.frettings;
+        let near = |fretting: &&Fretting| last.is_some_and(|last| last.position == fretting.position);
+        let near: Vec<_> = all.iter().filter(near).collect();
+        let place = match near.as_slice() {
+            [] => all[dice.roll(all.len())],
+            near if dice.roll(4) > 0 => *near[dice.roll(near.len())],
+            _ => all[dice.roll(all.len())],
+        };
+        places.insert(note, place);
+        last = Some(place);
+    }
     let timed = recast::apply(line, &recast::Casting::default()).unwrap();
-    let performed = perform::perform(&notate::notate(&timed).unwrap(), line.heading()).unwrap();
-    let steps = steps::steps(&timed, &performed, line).ok()?;
-    Some(steps.into_iter().map(|(_, step)| Arc::new(step)).collect())
+    let to_pick = to_pick(&timed, line, |note| places.get(&note).copied()).ok()?;
+    Some(to_pick.into_iter().map(|(_, to_pick)| to_pick).collect())
 }
 
-/// Every plan for some steps, one by one.
-struct Plans<'a> {
-    costs: &'a Costs,
-    steps: &'a [Arc<Step>],
-    /// For each step, fretting of the step before and fretting of its own: what depends on these two alone.
-    pairs: Vec<Vec<Vec<Cost>>>,
+/// Every plan for some notes, one by one.
+struct Plans<'a, H: Hand> {
+    hand: &'a H,
+    /// What each state costs at the first note.
+    starts: Vec<Option<Cost>>,
+    /// For each later note, state of the note before and state of its own.
+    pairs: Vec<Vec<Vec<Option<Cost>>>>,
 }
 
-impl Plans<'_> {
-    fn new<'a>(costs: &'a Costs, steps: &'a [Arc<Step>]) -> Plans<'a> {
-        let pair = |from, to, step: &Step| {
+impl<H: Hand> Plans<'_, H> {
+    fn new<'a>(hand: &'a H, notes: &[Arc<H::Note>]) -> Plans<'a, H> {
+        let alone = |note: &H::Note, state| {
             let mut sum = 0;
-            costs.alone(to, |_, cost| sum += cost);
-            costs.moving(from, to, step, |_, cost| sum += cost);
+            hand.alone(note, state, |_, cost| sum += cost);
             sum
         };
-        let pairs = steps.windows(2).map(|both| {
-            let row = |&from| both[1].frettings.iter().map(|&to| pair(from, to, &both[1])).collect();
-            both[0].frettings.iter().map(row).collect()
+        let start = |state| {
+            let mut sum = alone(&notes[0], state);
+            hand.first(&notes[0], state, |_, cost| sum += cost).then_some(sum)
+        };
+        let pair = |both: &[Arc<H::Note>], from, to| {
+            let mut sum = alone(&both[1], to);
+            hand.next((&both[0], from), (&both[1], to), |_, cost| sum += cost).then_some(sum)
+        };
+        let pairs = notes.windows(2).map(|both| {
+            let row = |from| (0..hand.states(&both[1])).map(|to| pair(both, from, to)).collect();
+            (0..hand.states(&both[0])).map(row).collect()
         });
-        let pairs = pairs.collect();
-        Plans { costs, steps, pairs }
+        Plans { hand, starts: (0..hand.states(&notes[0])).map(start).collect(), pairs: pairs.collect() }
     }
 
     /// The lowest cost of all.
     fn cheapest(&self) -> Cost {
-        let (costs, first, mut lowest) = (self.costs, &self.steps[0], Cost::MAX);
-        for (index, &fretting) in first.frettings.iter().enumerate() {
-            let mut own = 0;
-            costs.alone(fretting, |_, cost| own += cost);
-            costs.starting(first, |stroke, charge| {
-                let run = u8::from(costs.weights.notes_per_string.is_some());
-                let memory = Memory { stroke: Some(stroke), swept: 1, home: 0, run };
-                let cost = own + charge.map_or(0, |(_, cost)| cost);
-                lowest = lowest.min(self.onward(0, index, memory, cost));
-            });
-        }
-        lowest
+        let starts = self.starts.iter().enumerate();
+        let plans = starts.filter_map(|(state, cost)| Some(self.onward(0, state, (*cost)?)));
+        plans.min().unwrap_or(Cost::MAX)
     }
 
-    /// The lowest cost of all that go on from a fretting of a step.
-    fn onward(&self, at: usize, fretting: usize, memory: Memory, so_far: Cost) -> Cost {
-        let costs = self.costs;
-        let Some(next) = self.steps.get(at + 1) else {
-            return if costs.may_end(memory) { so_far } else { Cost::MAX };
+    /// The lowest cost of all that go on from a state of a note.
+    fn onward(&self, at: usize, state: usize, so_far: Cost) -> Cost {
+        let Some(pairs) = self.pairs.get(at) else {
+            return if self.hand.may_end(state) { so_far } else { Cost::MAX };
         };
-        let (from, mut lowest) = (self.steps[at].frettings[fretting], Cost::MAX);
-        for (index, &to) in next.frettings.iter().enumerate() {
-            let mut sum = so_far + self.pairs[at][fretting][index];
-            let (home, run) = costs.remembering(memory, from, to, next, |_, cost| sum += cost);
-            costs.sounding(memory, from, to, next, |_, stroke, swept, charge| {
-                let cost = sum + charge.map_or(0, |(_, cost)| cost);
-                lowest = lowest.min(self.onward(at + 1, index, Memory { stroke, swept, home, run }, cost));
-            });
+        let mut lowest = Cost::MAX;
+        for (to, cost) in pairs[state].iter().enumerate() {
+            if let Some(cost) = cost {
+                lowest = lowest.min(self.onward(at + 1, to, so_far + cost));
+            }
         }
         lowest
     }
 }
 
 /// The plan found costs no more than any other, and its charges add up to that.
-fn prove(costs: &Costs, steps: Vec<Arc<Step>>, about: &dyn std::fmt::Debug) {
-    let lowest = Plans::new(costs, &steps).cheapest();
-    let search = Search::new(costs.clone(), steps);
+fn prove<H: Hand>(hand: H, notes: Vec<Arc<H::Note>>, about: &dyn std::fmt::Debug) {
+    let lowest = Plans::new(&hand, &notes).cheapest();
+    let search = Search::new(hand, notes);
     let plan = search.best();
+    assert_eq!(plan.len(), search.notes().len());
     assert_eq!(search.cost(&plan), lowest, "{about:?}");
-    let led = plan.iter().filter(|choice| matches!(choice.attack, Attack::Led(_))).count();
-    assert!(led < plan.len(), "a note is struck");
 }
 
-/// A thousand lines of four notes in every way of picking, with every state of the hand.
-fn prove_style(style: FingeringStyle) {
-    for strokes in PickingStyle::ALL {
-        let mut dice = Dice(1 + strokes as u64 * 10 + style as u64);
-        let mut lines = 0;
-        while lines < 1_000 {
-            let line = line(&mut dice, 4, style, strokes);
-            let Some(steps) = steps(&line) else { continue };
-            prove(&Costs::new(line.heading()), steps, &(strokes, line.events()));
-            lines += 1;
+/// The notes with up to four ways to fret each: close to each other on the neck and far apart.
+fn on_a_small_neck(notes: Vec<Arc<ToFret>>, dice: &mut Dice) -> Vec<Arc<ToFret>> {
+    let few = notes.into_iter().map(|note| {
+        let mut kept: Vec<Fretting> = note.frettings.to_vec();
+        while kept.len() > 4 {
+            kept.remove(dice.roll(kept.len()));
         }
+        Arc::new(note.narrowed(|fretting| kept.contains(fretting)))
+    });
+    few.collect()
+}
+
+/// Lines of four notes, with every state of the hand.
+fn prove_style(style: FingeringStyle) {
+    let mut dice = Dice(1 + style as u64);
+    for _ in 0..lines(1_000, 10_000) {
+        let line = line(&mut dice, 4, style, PickingStyle::Alternate);
+        let Some((_, notes)) = fretted(&line) else { continue };
+        prove(FrettingHand::of(line.heading()), notes, &line.events());
     }
 }
 
@@ -153,68 +183,89 @@ fn four_notes_along_the_string() {
 }
 
 #[test]
-fn four_notes_one_a_string() {
+fn four_notes_one_per_string() {
     prove_style(FingeringStyle::OnePerString);
 }
 
 #[test]
-fn four_notes_three_a_string() {
+fn four_notes_three_per_string() {
     prove_style(FingeringStyle::ThreePerString);
 }
 
-/// Up to seven notes, each with up to four ways to fret it: where memory counts for longer.
+/// Up to seven notes, each with up to four ways to fret it: where what went before counts for longer.
 #[test]
 fn seven_notes_on_a_small_neck() {
+    let count = lines(1_000, 10_000);
     for style in FingeringStyle::ALL {
-        for strokes in PickingStyle::ALL {
-            let mut dice = Dice(7 + strokes as u64 * 10 + style as u64);
-            let mut lines = 0;
-            while lines < 250 {
-                let notes = 5 + dice.roll(3);
-                let line = line(&mut dice, notes, style, strokes);
-                let Some(steps) = steps(&line) else { continue };
-                let few = steps.iter().map(|step| {
-                    let mut step = Step::clone(step);
-                    // Ways close to each other on the neck and far apart.
-                    while step.frettings.len() > 4 {
-                        step.frettings.remove(dice.roll(step.frettings.len()));
-                    }
-                    Arc::new(step)
-                });
-                prove(&Costs::new(line.heading()), few.collect(), &(style, strokes, line.events()));
-                lines += 1;
-            }
+        let mut dice = Dice(7 + style as u64);
+        for _ in 0..count {
+            let notes = 5 + dice.roll(3);
+            let line = line(&mut dice, notes, style, PickingStyle::Alternate);
+            let Some((_, notes)) = fretted(&line) else { continue };
+            let few = on_a_small_neck(notes, &mut dice);
+            prove(FrettingHand::of(line.heading()), few, &(style, line.events()));
         }
     }
+}
+
+/// Up to seven notes in every way of picking.
+#[test]
+fn seven_strokes() {
+    let count = lines(1_000, 10_000);
+    for style in PickingStyle::ALL {
+        let mut dice = Dice(11 + style as u64);
+        for _ in 0..count {
+            let notes = 3 + dice.roll(5);
+            let line = line(&mut dice, notes, FingeringStyle::Position, style);
+            let Some(notes) = picked(&line, &mut dice) else { continue };
+            prove(PickingHand { style }, notes, &(style, line.events()));
+        }
+    }
+}
+
+/// Goes on from a search over a long line to one over a line that has changed in one place.
+fn goes_on<H: Hand + Clone + PartialEq>(
+    hand: &H,
+    notes: &[Arc<H::Note>],
+    round: usize,
+    dice: &mut Dice,
+) -> usize {
+    let long: Vec<Arc<H::Note>> = notes.iter().cycle().take(60).cloned().collect();
+    let mut changed = long.clone();
+    let at = 20 + dice.roll(20);
+    match round % 3 {
+        0 => drop(changed.remove(at)),
+        1 => changed.insert(at, Arc::clone(&long[0])),
+        _ => changed[at] = Arc::clone(&long[at + 1]),
+    }
+    let before = Search::new(hand.clone(), long);
+    let (over, anew) = (before.over(hand.clone(), changed.clone()), Search::new(hand.clone(), changed));
+    assert!(over.is_like(&anew) && over.best() == anew.best());
+    over.shared_with(&before)
 }
 
 /// A search that goes on from an earlier one finds what a new one finds.
 #[test]
 fn what_has_not_changed_is_taken_over() {
     let mut dice = Dice(3);
-    let mut taken = 0;
-    for round in 0..400 {
-        let style = FingeringStyle::ALL[round % 4];
-        let line = line(&mut dice, 6, style, PickingStyle::ALL[round / 4 % 4]);
-        let Some(steps) = steps(&line) else { continue };
-        let costs = Costs::new(line.heading());
-        let long: Vec<Arc<Step>> = steps.iter().cycle().take(60).cloned().collect();
-        let mut changed = long.clone();
-        let at = 20 + dice.roll(20);
-        match round % 3 {
-            0 => drop(changed.remove(at)),
-            1 => changed.insert(at, Arc::clone(&long[0])),
-            _ => changed[at] = Arc::clone(&long[at + 1]),
+    let (mut frets, mut strokes, rounds) = (0, 0, lines(400, 4_000));
+    for round in 0..rounds {
+        let (style, strokes_style) = (FingeringStyle::ALL[round % 4], PickingStyle::ALL[round / 4 % 4]);
+        let line = line(&mut dice, 6, style, strokes_style);
+        let Some((_, to_fret)) = fretted(&line) else { continue };
+        let hand = FrettingHand::of(line.heading());
+        frets += goes_on(&hand, &to_fret, round, &mut dice);
+        if let Some(to_pick) = picked(&line, &mut dice) {
+            strokes += goes_on(&PickingHand { style: strokes_style }, &to_pick, round, &mut dice);
         }
-        let before = Search::new(costs.clone(), long);
-        let (over, anew) = (before.over(costs.clone(), changed.clone()), Search::new(costs.clone(), changed));
-        assert!(over.is_like(&anew) && over.best() == anew.best());
-        // With other costs nothing is as it was.
-        let mut other = costs;
-        other.strokes = PickingStyle::ALL[(round / 4 + 1) % 4];
-        let (over_other, anew_other) = (before.over(other.clone(), steps.clone()), Search::new(other, steps));
-        assert!(over_other.is_like(&anew_other));
-        taken += over.shared_with(&before);
+        // For another hand nothing is as it was.
+        let heading =
+            crate::line::Heading { style: FingeringStyle::ALL[(round + 1) % 4], ..line.heading().clone() };
+        let before = Search::new(hand, to_fret.clone());
+        let other = FrettingHand::of(&heading);
+        let (over, anew) = (before.over(other.clone(), to_fret.clone()), Search::new(other, to_fret));
+        assert!(over.is_like(&anew));
     }
-    assert!(taken > 400 * 30, "only {taken} layers were taken over");
+    println!("{frets} and {strokes} layers were taken over");
+    assert!(frets > rounds * 30 && strokes > rounds * 25);
 }

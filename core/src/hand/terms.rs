@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::line::Legato;
+use crate::attack::Attack;
 use crate::neck::Stroke;
 use crate::time::Duration;
 
@@ -18,15 +18,8 @@ pub enum Term {
         from: u8,
         /// Where it goes.
         to: u8,
-        /// From the start of the note before, in quarter notes.
+        /// From the start of the note before in the plain line, in beats.
         time: Duration,
-        /// The same as it is played, in milliseconds.
-        ms: u32,
-    },
-    /// It goes back to the position that it has just left.
-    Back {
-        /// The position.
-        to: u8,
     },
     /// The index reaches back or the little finger forward.
     Stretch {
@@ -79,10 +72,8 @@ pub enum Term {
     Haste,
     /// The plan leaves the stroke out.
     Slurred {
-        /// By what.
-        legato: Legato,
-        /// Whether to a higher note.
-        rises: bool,
+        /// How the note begins instead.
+        attack: Attack,
     },
     /// A pinned stroke breaks the way of picking.
     Broken {
@@ -96,7 +87,6 @@ impl Term {
     pub fn name(self) -> &'static str {
         match self {
             Term::Shift { .. } => "shift",
-            Term::Back { .. } => "back",
             Term::Stretch { .. } => "stretch",
             Term::Change => "change",
             Term::Skip { .. } => "skip",
@@ -125,12 +115,11 @@ impl Term {
 impl fmt::Display for Term {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Term::Shift { from, to, time, ms } => {
+            Term::Shift { from, to, time } => {
                 let (way, frets) = (if to > from { "up" } else { "down" }, to.abs_diff(from));
                 let plural = if frets == 1 { "" } else { "s" };
-                write!(f, "shift {way} {frets} fret{plural} in {} ({ms} ms)", beats(time))
+                write!(f, "shift {way} {frets} fret{plural} in {}", beats(time))
             }
-            Term::Back { to } => write!(f, "back to position {to}, which the hand has just left"),
             Term::Stretch { mm } => write!(f, "stretch over {mm} mm"),
             Term::Change => f.write_str("on to the next string"),
             Term::Skip { strings: 1 } => f.write_str("a string is skipped"),
@@ -148,9 +137,9 @@ impl fmt::Display for Term {
             Term::Outside => f.write_str("an outside crossing: the pick goes round two strings"),
             Term::AgainstBeat { stroke } => write!(f, "starts with {} stroke, against the beat", a(stroke)),
             Term::Haste => f.write_str("struck in a hurry, where it could be hammered on"),
-            Term::Slurred { legato: Legato::Slide, .. } => f.write_str("slid into, without a stroke"),
-            Term::Slurred { rises: true, .. } => f.write_str("hammered on, without a stroke"),
-            Term::Slurred { rises: false, .. } => f.write_str("pulled off, without a stroke"),
+            Term::Slurred { attack: Attack::Slid } => f.write_str("slid into, without a stroke"),
+            Term::Slurred { attack: Attack::Pulled } => f.write_str("pulled off, without a stroke"),
+            Term::Slurred { .. } => f.write_str("hammered on, without a stroke"),
             Term::Broken { stroke } => write!(f, "{} stroke out of turn, as pinned", a(stroke)),
         }
     }
@@ -213,16 +202,16 @@ mod tests {
                 "1/5 of a beat"
             ]
         );
-        let shift = Term::Shift { from: 3, to: 7, time: Duration::of(1, 3), ms: 150 };
-        assert_eq!(shift.to_string(), "shift up 4 frets in a third of a beat (150 ms)");
+        let shift = Term::Shift { from: 3, to: 7, time: Duration::of(1, 3) };
+        assert_eq!(shift.to_string(), "shift up 4 frets in a third of a beat");
     }
 
     #[test]
-    fn joins_are_said_as_players_say_them() {
-        let slurred = |join, rises| Term::Slurred { legato: join, rises }.to_string();
-        assert!(slurred(Legato::Slur, true).starts_with("hammered on"));
-        assert!(slurred(Legato::Slur, false).starts_with("pulled off"));
-        assert!(slurred(Legato::Slide, true).starts_with("slid into"));
+    fn slurs_are_said_as_players_say_them() {
+        let slurred = |attack| Term::Slurred { attack }.to_string();
+        assert!(slurred(Attack::Hammered).starts_with("hammered on"));
+        assert!(slurred(Attack::Pulled).starts_with("pulled off"));
+        assert!(slurred(Attack::Slid).starts_with("slid into"));
     }
 
     #[test]

@@ -7,20 +7,21 @@
 use std::sync::Arc;
 
 use crate::line::NoteId;
+use crate::neck::StringNo;
 use crate::order;
 use crate::technique::Pin;
 
-use super::Fingering;
-use super::search::{Choice, Search, Surcharge};
-use super::steps::Step;
+use super::fretting::{FrettingHand, ToFret};
+use super::search::Search;
 use super::weights::Cost;
+use super::{Fingering, Fretting, FrettingPlan};
 
 /// The surcharges tried, from about a string change to far more than any shift.
 const SURCHARGES: [Cost; 6] = [4, 8, 16, 32, 64, 128];
 
 impl Fingering {
-    /// This plan and up to `count - 1` other ways to play the notes of a stretch, the cheapest first; the rest of the line stays as it
-    /// is. Any two differ in the strings of at least a quarter of the stretch, and of two notes.
+    /// This fingering and up to `count - 1` other ways to play the notes of a stretch, the easiest for the fretting hand first; the rest of the
+    /// line stays as it is. Any two differ in the strings of at least a quarter of the stretch, and of two notes.
     ///
     /// ```
     /// use halfbar_core::{Piece, read};
@@ -29,107 +30,102 @@ impl Fingering {
     /// let piece = Piece::new(reading.line.expect("a full bar"), reading.casting)?;
     /// let ways = piece.fingering().ways(|_| true, 3);
     /// assert_eq!(ways.len(), 3);
-    /// assert!(ways[0].cost() <= ways[1].cost() && ways[1].cost() <= ways[2].cost());
+    /// assert!(ways.is_sorted_by_key(|way| way.fretting().cost()));
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     pub fn ways(&self, within: impl Fn(NoteId) -> bool, count: usize) -> Vec<Fingering> {
-        let inside: Vec<bool> = self.notes.iter().map(|&note| within(note)).collect();
-        let search = Arc::new(self.search.with_steps(|index, step| match inside[index] {
-            true => Arc::clone(step),
-            false => Arc::new(fixed(step, &self.choices[index])),
-        }));
-        let notes = inside.iter().filter(|inside| **inside).count();
-        let enough = notes.div_ceil(4).max(notes.min(2));
-        let differ = |a: &[Choice], b: &[Choice]| {
-            let strings = a.iter().zip(b).map(|(a, b)| a.fretting.string != b.fretting.string);
-            strings.filter(|differs| *differs).count() >= enough
-        };
-        let torn = |choices: &[Choice]| {
-            let pairs = choices.windows(2).zip(search.steps().iter().skip(1));
-            pairs
-                .filter(|(pair, step)| {
-                    step.led.is_some() && pair[0].fretting.string != pair[1].fretting.string
-                })
-                .count()
-        };
-        let mut ways = vec![self.choices.clone()];
-        while ways.len() < count && notes > 0 {
-            let next = SURCHARGES.iter().find_map(|&surcharge| {
-                let way = search.surcharged(&surcharges(&ways, surcharge)).best();
-                // A slur over two strings is no way to play it, unless there is none.
-                let playable = torn(&way) <= torn(&self.choices);
-                (playable && ways.iter().all(|earlier| differ(&way, earlier))).then_some(way)
-            });
-            match next {
-                Some(way) => ways.push(way),
-                None => break,
-            }
-        }
-        let plan = |choices| Fingering::of_choices(self.notes.clone(), choices, Arc::clone(&self.search));
-        let mut plans: Vec<Fingering> = ways.into_iter().map(plan).collect();
-        let mut others = plans.split_off(1);
-        order::sort(&mut others, Fingering::cost);
-        plans.append(&mut others);
-        plans
+        let mut ways = vec![self.clone()];
+        let others = self.fretting.others(within, count.saturating_sub(1)).into_iter();
+        let mut others: Vec<Fingering> = others.map(|fretting| self.on(fretting)).collect();
+        order::sort(&mut others, |way| way.fretting.cost());
+        ways.append(&mut others);
+        ways
     }
 
-    /// The strings to pin so that this plan becomes the cheapest of a line whose plan is now `other`: one note after the other, only where
-    /// the plan would leave it.
+    /// The strings to pin so that this fingering becomes the cheapest of a line whose fingering is now `other`: one note after the other,
+    /// only where the plan would leave it.
     pub fn pins_over(&self, other: &Fingering) -> Vec<(NoteId, Pin)> {
+        self.fretting.pins_over(&other.fretting)
+    }
+}
+
+impl FrettingPlan {
+    /// The string of the note with an index in a plan.
+    fn string(&self, search: &Search<FrettingHand>, states: &[usize], index: usize) -> StringNo {
+        search.hand().fretting(&search.notes()[index], states[index]).string
+    }
+
+    /// Up to so many other ways to play the notes of a stretch.
+    fn others(&self, within: impl Fn(NoteId) -> bool, count: usize) -> Vec<FrettingPlan> {
+        let inside: Vec<bool> = self.notes.iter().map(|&note| within(note)).collect();
+        let notes = inside.iter().filter(|inside| **inside).count();
+        let enough = notes.div_ceil(4).max(notes.min(2));
+        let differ = |a: &[Fretting], b: &[Fretting]| {
+            a.iter().zip(b).filter(|(a, b)| a.string != b.string).count() >= enough
+        };
+        let torn = |plan: &[Fretting]| {
+            let pairs = plan.windows(2).zip(self.search.notes().iter().skip(1));
+            pairs.filter(|(pair, note)| note.is_led() && pair[0].string != pair[1].string).count()
+        };
+        // Outside the stretch, every note stays in its place, whatever the finger.
+        let search = narrowed(&self.search, |index, other| {
+            let own = self.at(index);
+            inside[index] || (other.string, other.fret) == (own.string, own.fret)
+        });
+        let own: Vec<Fretting> = (0..self.notes.len()).map(|index| self.at(index)).collect();
+        let mut found = vec![own];
+        let mut others = Vec::new();
+        while others.len() < count && notes > 0 {
+            let next = SURCHARGES.iter().find_map(|&surcharge| {
+                let surcharged = search.surcharged(|index, state| {
+                    let string = search.hand().fretting(&search.notes()[index], state).string;
+                    let used = found.iter().filter(|way| way[index].string == string).count();
+                    surcharge * Cost::try_from(used).unwrap_or(0)
+                });
+                let way = self.with(&surcharged);
+                let frettings: Vec<Fretting> = (0..self.notes.len()).map(|index| way.at(index)).collect();
+                // A slur over two strings is no way to play it, unless there is none.
+                let playable = torn(&frettings) <= torn(&found[0]);
+                let new = playable && found.iter().all(|earlier| differ(&frettings, earlier));
+                new.then_some((way, frettings))
+            });
+            let Some((way, frettings)) = next else { break };
+            others.push(way);
+            found.push(frettings);
+        }
+        others
+    }
+
+    fn pins_over(&self, other: &FrettingPlan) -> Vec<(NoteId, Pin)> {
         let mut pinned: Vec<usize> = Vec::new();
-        let mut search = (*other.search).clone();
+        let mut search = other.search.clone();
         loop {
             let found = search.best();
-            let string = |choices: &[Choice], index: usize| choices[index].fretting.string;
-            let leaves = (0..self.choices.len().min(found.len()))
-                .find(|&index| string(&found, index) != string(&self.choices, index));
+            let leaves = (0..self.notes.len().min(found.len()))
+                .find(|&index| self.string(&search, &found, index) != self.at(index).string);
             match leaves {
                 Some(index) if !pinned.contains(&index) => pinned.push(index),
                 _ => break,
             }
-            search = search.with_steps(|index, step| match pinned.contains(&index) {
-                true => Arc::new(on_string(step, &self.choices[index])),
-                false => Arc::clone(step),
+            search = narrowed(&search, |index, other| {
+                !pinned.contains(&index) || other.string == self.at(index).string
             });
         }
         let pin = |index: usize| {
-            let string = Some(self.choices[index].fretting.string);
+            let string = Some(self.at(index).string);
             (self.notes[index], Pin { string, ..Pin::default() })
         };
         pinned.into_iter().map(pin).collect()
     }
 }
 
-/// What each string of each step costs more: once for every earlier way that uses it. Where there is one place only, that decides nothing.
-fn surcharges(ways: &[Vec<Choice>], surcharge: Cost) -> Vec<Surcharge> {
-    let mut surcharges = vec![Surcharge::default(); ways.first().map_or(0, Vec::len)];
-    for way in ways {
-        for (choice, strings) in way.iter().zip(&mut surcharges) {
-            strings[usize::from(choice.fretting.string.0 - 1)] += surcharge;
+/// The search with fewer ways to fret some notes.
+fn narrowed(search: &Search<FrettingHand>, keep: impl Fn(usize, &Fretting) -> bool) -> Search<FrettingHand> {
+    let notes = search.notes().iter().enumerate().map(|(index, note)| {
+        match note.frettings.iter().all(|fretting| keep(index, fretting)) {
+            true => Arc::clone(note),
+            false => Arc::new(ToFret::narrowed(note, |fretting| keep(index, fretting))),
         }
-    }
-    surcharges
-}
-
-/// The step with only the place that a plan has for it, whatever the finger.
-fn fixed(step: &Step, choice: &Choice) -> Step {
-    let Choice { fretting, .. } = choice;
-    narrowed(step, |other| (other.string, other.fret) == (fretting.string, fretting.fret))
-}
-
-/// The step with only the string that a plan has for it.
-fn on_string(step: &Step, choice: &Choice) -> Step {
-    narrowed(step, |other| other.string == choice.fretting.string)
-}
-
-fn narrowed(step: &Step, keep: impl Fn(&super::Fretting) -> bool) -> Step {
-    Step { frettings: step.frettings.iter().copied().filter(keep).collect(), ..step.clone() }
-}
-
-impl Search {
-    /// The search with some steps narrowed.
-    fn with_steps(&self, step: impl Fn(usize, &Arc<Step>) -> Arc<Step>) -> Search {
-        let steps = self.steps().iter().enumerate().map(|(index, old)| step(index, old)).collect();
-        self.over_steps(steps)
-    }
+    });
+    search.over_notes(notes.collect())
 }

@@ -20,9 +20,8 @@ mod spell;
 use std::ops::Range;
 
 use crate::key::Key;
-use crate::line::{Legato, NoteId};
+use crate::line::NoteId;
 use crate::meter::Meter;
-use crate::order;
 use crate::pitch::Pitch;
 use crate::time::{Duration, Onset, Span, TimeError};
 use crate::timed::{Spelling, Timed};
@@ -74,10 +73,6 @@ pub struct Symbol {
     pub tied_from: bool,
     /// Tied to the symbol after.
     pub tied_to: bool,
-    /// How it leads into the symbol after.
-    pub leads: Option<Legato>,
-    /// How the symbol before leads into it.
-    pub led_by: Option<Lead>,
     /// Played louder than its neighbours.
     pub accent: bool,
     /// The grace note before it.
@@ -86,15 +81,6 @@ pub struct Symbol {
     pub accidental: Option<Accidental>,
     /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.
     pub beams: Vec<Beam>,
-}
-
-/// What leads into a note.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Lead {
-    /// How.
-    pub legato: Legato,
-    /// Whether from a lower note: a hammer-on, not a pull-off.
-    pub rises: bool,
 }
 
 /// A grace note: it takes no time of its own.
@@ -164,33 +150,7 @@ pub fn notate(timed: &Timed) -> Result<Written> {
         beams::beam(bar, &grouped[first..after])?;
     }
     accidentals::sign(&mut bars);
-    let mut joins = timed.events.iter().filter_map(|event| Some((event.id, event.legato?))).collect();
-    order::sort(&mut joins, |(note, _)| *note);
-    let mut written = Written { bars };
-    written.join(&joins);
-    Ok(written)
-}
-
-impl Written {
-    /// Adds joins, each at the note that leads, in order of notes.
-    pub fn join(&mut self, joins: &[(NoteId, Legato)]) {
-        if joins.is_empty() {
-            return;
-        }
-        let mut led: Option<(Legato, Option<Pitch>)> = None;
-        for symbol in self.bars.iter_mut().flat_map(|bar| &mut bar.symbols) {
-            if let Some((join, from)) = led.take() {
-                let rises = symbol.pitch.and_then(Pitch::midi) > from.and_then(Pitch::midi);
-                symbol.led_by = Some(Lead { legato: join, rises });
-            }
-            let chosen = joins.binary_search_by_key(&symbol.note, |(note, _)| *note);
-            if let (Ok(index), false) = (chosen, symbol.tied_to) {
-                let join = joins[index].1;
-                symbol.leads = Some(join);
-                led = Some((join, symbol.pitch));
-            }
-        }
-    }
+    Ok(Written { bars })
 }
 
 /// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
@@ -220,22 +180,4 @@ pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
         }
     }
     Ok(spans)
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::{Piece, read};
-
-    /// A tied note leads on from its last part, and is led into at its first.
-    #[test]
-    fn joins_skip_tied_parts() {
-        let reading = read::text("C4:4~ | C:2_ E:1~ E:1_ | C:4 |");
-        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-        let symbols: Vec<_> = piece.written().bars.iter().flat_map(|bar| &bar.symbols).collect();
-        let joins: Vec<_> = symbols
-            .iter()
-            .map(|symbol| (symbol.leads.is_some(), symbol.led_by.map(|lead| lead.rises)))
-            .collect();
-        assert_eq!(joins, [(false, None), (true, None), (true, Some(true)), (false, Some(false))]);
-    }
 }

@@ -224,8 +224,6 @@ fn write(
                     pitch: event.pitch,
                     tied_from,
                     tied_to,
-                    leads: None,
-                    led_by: None,
                     accent: event.accent && !tied_from,
                     grace: event.grace.filter(|_| !tied_from).map(|pitch| Grace { pitch, accidental: None }),
                     accidental: None,

@@ -1,10 +1,10 @@
 //! What sounds when: the notes of a line as the hands play them.
 
 use super::error::Result;
-use crate::hand::Fingering;
+use crate::attack::Attack;
 use crate::line::{Legato, NoteId};
 use crate::neck::StringNo;
-use crate::pitch::{MidiKey, Pitch};
+use crate::pitch::MidiKey;
 use crate::score::Score;
 use crate::swing::Performed;
 use crate::time::{Duration, Onset};
@@ -27,8 +27,8 @@ pub struct Sound {
     pub end: Onset,
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
-    /// How it is led into, where the pick does not strike it.
-    pub led: Option<Legato>,
+    /// How it begins: a note with a grace note is slurred from that.
+    pub attack: Attack,
     /// Whether it is a grace note.
     pub grace: bool,
 }
@@ -59,26 +59,31 @@ pub fn sounds(score: Score<'_>, performed: &Performed) -> Result<Vec<Sound>> {
     let tempo = performed.tempo().quarters_per_minute();
     let longest_grace = Duration::new(GRACE_MS * i64::from(tempo), 60_000)?;
     let mut sounds: Vec<Sound> = Vec::with_capacity(events.len());
-    let (mut before, mut leads) = (Onset::ZERO, None);
+    let mut before = Onset::ZERO;
     for (index, (event, &start)) in events.iter().zip(starts).enumerate() {
         let end =
             starts.get(index + 1).map_or_else(|| event.span().map(|span| span.end()), |&next| Ok(next))?;
-        let led = std::mem::replace(&mut leads, event.legato.or_else(|| planned(score.fingering, event.id)));
-        let placing = score.fingering.of(event.id);
         let mut since = start;
-        if let Some(key) = event.pitch.and_then(Pitch::midi) {
-            let string = placing.map(|placing| placing.string);
-            let mut sound =
-                Sound { note: event.id, key, string, start, end, accent: event.accent, led, grace: false };
-            if let Some(key) = event.grace.and_then(Pitch::midi) {
+        let begins = score.fingering.attacks().of(event.id);
+        if let (Some(pitch), Some(attack)) = (event.pitch, begins)
+            && let Some(key) = pitch.midi()
+        {
+            let string = score.fingering.of(event.id).map(|fretting| fretting.string);
+            let (note, accent) = (event.id, event.accent);
+            let mut sound = Sound { note, key, string, start, end, accent, attack, grace: false };
+            if let Some((grace, key)) = event.grace.and_then(|grace| Some((grace, grace.midi()?))) {
                 let (from, until) = if index == 0 { (start, end) } else { (before, start) };
                 let length = until.checked_since(from)?.checked_div(2)?.min(longest_grace);
                 let struck = if index == 0 { start } else { start.checked_sub(length)? };
-                sound = Sound { start: struck.checked_add(length)?, led: Some(Legato::Slur), ..sound };
+                sound = Sound {
+                    start: struck.checked_add(length)?,
+                    attack: Attack::led(Legato::Slur, grace, pitch),
+                    ..sound
+                };
                 if let Some(last) = sounds.last_mut() {
                     last.end = last.end.min(struck);
                 }
-                sounds.push(Sound { key, start: struck, end: sound.start, led, grace: true, ..sound });
+                sounds.push(Sound { key, start: struck, end: sound.start, attack, grace: true, ..sound });
                 since = sound.start;
             }
             sounds.push(sound);
@@ -86,13 +91,6 @@ pub fn sounds(score: Score<'_>, performed: &Performed) -> Result<Vec<Sound>> {
         before = since;
     }
     Ok(sounds)
-}
-
-/// How the plan leads on from a note where the line says nothing.
-fn planned(fingering: &Fingering, note: NoteId) -> Option<Legato> {
-    let joins = fingering.legato();
-    let index = joins.binary_search_by_key(&note, |(note, _)| *note).ok()?;
-    Some(joins[index].1)
 }
 
 #[cfg(test)]
@@ -107,7 +105,7 @@ mod tests {
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         let said = |sound: &Sound| {
             let (grace, accent) = (if sound.grace { "(" } else { "" }, if sound.accent { "!" } else { "" });
-            let led = if sound.led.is_some() { "_" } else { "" };
+            let led = if sound.attack.stroke().is_none() { "_" } else { "" };
             format!("{grace}{led}{}{accent} {} {}", sound.key.0, sound.start, sound.end)
         };
         piece.sounds().unwrap().iter().map(said).collect::<Vec<_>>().join(", ")

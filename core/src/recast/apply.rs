@@ -62,7 +62,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         let left_out_after = notes.get(sounding.end).map(|note| note.id);
         let leads_on = |note: &Event| left_out_after.is_none_or(|next| note.id.0 + 1 != next.0);
         let mut sounds = notes[sounding.clone()].iter();
-        let mut onset = window.start;
+        let (mut onset, mut repeated) = (window.start, Vec::new());
         for stretch in window.figure.stretches(window.spelling) {
             // A place without a note of its own is a rest, or repeats the last one.
             let own = if stretch.sounds { sounds.next() } else { None };
@@ -73,6 +73,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
             };
             added += usize::from(own.is_none());
             let note = own.or(if repeats { notes.last() } else { None });
+            repeated.extend(note.filter(|note| note.id != id).map(|note| (id, note.id)));
             events.push(Event {
                 id,
                 onset,
@@ -93,6 +94,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
             spelling: window.spelling,
             tuplet: window.figure.tuplet(),
             left_out,
+            repeats: repeated,
         });
     }
     events.extend_from_slice(&line.events()[next..]);

@@ -3,12 +3,13 @@
 //! Samples are mono, from -1 to 1, at any usual rate (22,050 to 192,000 a second). The same call always gives the same samples.
 //!
 //! ```
-//! use halfbar_core::line::NoteId;
-//! use halfbar_core::neck::StringNo;
+//! use halfbar_core::attack::Attack;
+//! use halfbar_core::neck::{StringNo, Stroke};
 //! use halfbar_core::pitch::MidiKey;
 //! use halfbar_core::sound::{self, Note};
 //!
-//! let note = Note { key: MidiKey(57), string: Some(StringNo(4)), accent: false, led: None };
+//! let attack = Attack::Struck(Stroke::Down);
+//! let note = Note { key: MidiKey(57), string: Some(StringNo(4)), accent: false, attack };
 //! let samples = sound::pluck(&note, 48_000, 0.5);
 //! assert_eq!((samples[0], samples[samples.len() - 1]), (0.0, 0.0));
 //! assert!(samples.iter().all(|sample| sample.abs() < 1.0));
@@ -19,7 +20,7 @@ mod comp;
 mod mix;
 mod pluck;
 
-use crate::line::Legato;
+use crate::attack::Attack;
 use crate::neck::StringNo;
 use crate::perform::Sound;
 use crate::pitch::MidiKey;
@@ -38,14 +39,14 @@ pub struct Note {
     pub string: Option<StringNo>,
     /// Whether it is played louder than its neighbours.
     pub accent: bool,
-    /// How it is led into, where the pick does not strike it.
-    pub led: Option<Legato>,
+    /// How it begins.
+    pub attack: Attack,
 }
 
 impl From<&Sound> for Note {
     fn from(sound: &Sound) -> Note {
-        let Sound { key, string, accent, led, .. } = *sound;
-        Note { key, string, accent, led }
+        let Sound { key, string, accent, attack, .. } = *sound;
+        Note { key, string, accent, attack }
     }
 }
 

@@ -33,8 +33,9 @@ pub(super) const RELEASE: f64 = 0.030;
 
 /// A note that sounds for so many seconds, at so many samples a second, and is then damped: 30 ms are added. It starts and ends at zero.
 pub fn pluck(note: &Note, rate: u32, seconds: f64) -> Vec<f32> {
+    let struck = note.attack.stroke().is_some();
     let (level, cutoff) = match () {
-        () if note.led.is_some() => LED,
+        () if !struck => LED,
         () if note.accent => ACCENTED,
         () => STRUCK,
     };
@@ -47,8 +48,8 @@ pub fn pluck(note: &Note, rate: u32, seconds: f64) -> Vec<f32> {
     let release = samples(RELEASE, rate);
     let sound = (0..held + release).map(|index| string.next(excitation.get(index).copied().unwrap_or(0.0)));
     let mut sound: Vec<f64> = sound.collect();
-    let attack = if note.led.is_some() { LED_ATTACK } else { ATTACK };
-    if note.led.is_none() {
+    let attack = if struck { ATTACK } else { LED_ATTACK };
+    if struck {
         scratch(&mut sound, rate, level, &mut noise);
     }
     shape(&mut sound, samples(attack, rate), release);

@@ -6,8 +6,9 @@
 use serde::Serialize;
 
 use crate::Piece;
+use crate::attack::Attack;
 use crate::error::Result;
-use crate::hand::{Charge, Crossings, Fingering, Placement};
+use crate::hand::{Charge, Crossings, Fingering, Fretting};
 use crate::neck::Stroke;
 use crate::notate::Symbol;
 
@@ -96,6 +97,8 @@ pub struct Note {
     pub finger: Option<u8>,
     pub position: Option<u8>,
     pub stroke: Option<&'static str>,
+    /// How it begins: `struck`, `hammered`, `pulled` or `slid`.
+    pub attack: Option<&'static str>,
     pub costs: Vec<Charged>,
 }
 
@@ -200,8 +203,8 @@ fn plan(plan: &Fingering) -> Plan {
 
 fn way(other: &Fingering) -> Way {
     let placed = other.notes().iter().filter_map(|&note| {
-        let Placement { string, fret, finger, position, stroke } = other.of(note)?;
-        let stroke = stroke.map(Stroke::name);
+        let Fretting { string, fret, finger, position } = other.of(note)?;
+        let stroke = stroke(other.attacks().of(note));
         Some(Placed { id: note.0, string: string.0, fret: fret.0, finger: finger.0, position, stroke })
     });
     Way { plan: plan(other), notes: placed.collect() }
@@ -209,7 +212,8 @@ fn way(other: &Fingering) -> Way {
 
 fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
     let place = piece.timed().bars.place(event.onset)?;
-    let placing = piece.fingering().of(event.id);
+    let fingering = piece.fingering();
+    let (fretting, attack) = (fingering.of(event.id), fingering.attacks().of(event.id));
     Ok(Note {
         id: event.id.0,
         bar: place.bar,
@@ -218,13 +222,18 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         midi: event.pitch.and_then(|pitch| pitch.midi()).map(|key| key.0),
         onset: event.onset.to_string(),
         duration: event.duration.to_string(),
-        string: placing.map(|placing| placing.string.0),
-        fret: placing.map(|placing| placing.fret.0),
-        finger: placing.map(|placing| placing.finger.0),
-        position: placing.map(|placing| placing.position),
-        stroke: placing.and_then(|placing| placing.stroke).map(Stroke::name),
-        costs: piece.fingering().charges(event.id).iter().map(charged).collect(),
+        string: fretting.map(|fretting| fretting.string.0),
+        fret: fretting.map(|fretting| fretting.fret.0),
+        finger: fretting.map(|fretting| fretting.finger.0),
+        position: fretting.map(|fretting| fretting.position),
+        stroke: stroke(attack),
+        attack: attack.map(Attack::name),
+        costs: fingering.charges(event.id).iter().map(charged).collect(),
     })
+}
+
+fn stroke(attack: Option<Attack>) -> Option<&'static str> {
+    attack.and_then(Attack::stroke).map(Stroke::name)
 }
 
 fn charged(charge: &Charge) -> Charged {

@@ -469,7 +469,7 @@ impl Page {
         };
         let (way, says) = self.hands.next_way(piece, stretch)?;
         if let Some(way) = way {
-            self.piece = Some(piece.played(way).map_err(thrown)?);
+            self.piece = Some(piece.played(way));
             self.draw()?;
         }
         self.say(&says);

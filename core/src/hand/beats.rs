@@ -1,0 +1,46 @@
+//! Beats, as hands feel them.
+
+use crate::bars::Bars;
+use crate::time::{Duration, Onset};
+
+use super::error::Result;
+
+/// Where a moment lies in its beat. Where beats are unequal, a beat is a group of its meter.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beat {
+    /// The length of a beat, in quarter notes.
+    pub(super) length: Duration,
+    /// How far into the beat the moment lies.
+    pub(super) offset: Duration,
+}
+
+impl Beat {
+    pub(super) fn at(bars: &Bars, onset: Onset) -> Result<Beat> {
+        let (bar, offset) = bars.split(onset)?;
+        let meter = bars.meter(bar);
+        if meter.has_quarter_beats() {
+            let offset = offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?;
+            return Ok(Beat { length: Duration::QUARTER, offset });
+        }
+        let start =
+            meter.group_starts().take_while(|start| *start <= offset).last().unwrap_or(Duration::ZERO);
+        let dotted = meter.count().is_multiple_of(3);
+        let length = if dotted { Duration::of(3, 2) } else { Duration::QUARTER };
+        Ok(Beat { length, offset: offset.checked_sub(start)? })
+    }
+
+    /// A time in beats of this length.
+    pub(super) fn count(self, time: Duration) -> Result<Duration> {
+        Ok(time.checked_mul(self.length.denom())?.checked_div(self.length.numer())?)
+    }
+
+    /// Whether it is the start of the beat.
+    pub(super) fn is_on(self) -> bool {
+        self.offset == Duration::ZERO
+    }
+
+    /// Whether it is one of the down strokes of a hand that goes down with every second eighth.
+    pub(super) fn is_down(self) -> bool {
+        self.offset.is_multiple_of(Duration::QUARTER)
+    }
+}

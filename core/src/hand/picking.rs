@@ -1,0 +1,344 @@
+//! The picking hand: the line as it sounds, on frets that are settled -> a stroke for every note, or a slur or slide that leaves it out.
+
+use std::cmp::Ordering;
+use std::sync::Arc;
+
+use crate::attack::Attack;
+use crate::line::{Event, Heading, Line, NoteId};
+use crate::neck::Stroke;
+use crate::technique::{Constraint, PickingStyle};
+use crate::time::{Duration, Onset};
+use crate::timed::Timed;
+
+use super::Fretting;
+use super::beats::Beat;
+use super::error::{FingeringError, Result};
+use super::fretting::TIME_TO_RETURN;
+use super::search::{Hand, Search};
+use super::terms::{Charge, Term};
+use super::weights::{Cost, FAST_EIGHTHS, PICKING};
+
+/// A note to be picked, or to be led into.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct ToPick {
+    /// Where it lies.
+    pub(super) fretting: Fretting,
+    /// Nothing comes before it, or a rest, or a note so long that the pick starts anew.
+    fresh: bool,
+    /// How it begins where the line leads into it.
+    led: Option<Attack>,
+    /// Whether its stroke may be left out.
+    may_slur: bool,
+    /// It comes on the beat, and sooner than in a line with time to strike every note.
+    hasty: bool,
+    /// The stroke that is settled.
+    stroke: Option<Stroke>,
+    /// The stroke of a hand that swings with the beat: down on it, up off it (common practice, no source).
+    natural: Stroke,
+    /// The stroke of picking by the beat: down on it, alternating between beats, up halfway where notes before it are missing.
+    by_beat: Stroke,
+}
+
+/// How the notes that sound are picked.
+#[derive(Clone, Debug)]
+pub(super) struct PickingPlan {
+    /// The notes that sound, in order of time.
+    pub(super) notes: Vec<NoteId>,
+    states: Vec<usize>,
+    search: Search<PickingHand>,
+}
+
+/// Picks what sounds, where `fretting` says that it lies.
+///
+/// # Errors
+/// [`FingeringError::Pin`] for two strokes settled for one note, and [`FingeringError::LedStroke`].
+pub(super) fn pick(
+    timed: &Timed,
+    line: &Line,
+    fretting: impl Fn(NoteId) -> Option<Fretting>,
+    before: Option<&PickingPlan>,
+) -> Result<PickingPlan> {
+    let hand = PickingHand { style: line.heading().picking.strokes };
+    let (notes, to_pick) = to_pick(timed, line, fretting)?.into_iter().unzip();
+    let search = match before {
+        Some(before) => before.search.over(hand, to_pick),
+        None => Search::new(hand, to_pick),
+    };
+    Ok(PickingPlan { notes, states: search.best(), search })
+}
+
+/// What there is to pick in a line as it sounds, with the frets that are settled for its notes.
+pub(super) fn to_pick(
+    timed: &Timed,
+    line: &Line,
+    fretting: impl Fn(NoteId) -> Option<Fretting>,
+) -> Result<Vec<(NoteId, Arc<ToPick>)>> {
+    let heading: &Heading = line.heading();
+    let mut to_pick: Vec<(NoteId, Arc<ToPick>)> = Vec::with_capacity(timed.events.len());
+    let mut last: Option<(usize, &Event)> = None;
+    // The strokes of picking by the beat depend on the notes before.
+    let mut by_beat: Option<(Onset, Stroke)> = None;
+    for (index, event) in timed.events.iter().enumerate() {
+        let Some(pitch) = event.pitch else { continue };
+        let Some(fretting) = fretting(event.id) else { continue };
+        let beat = Beat::at(&timed.bars, event.onset)?;
+        let led = index.checked_sub(1).map(|before| &timed.events[before]);
+        let led = led.and_then(|from| Some(Attack::led(from.legato?, from.pitch?, pitch)));
+        let (mut fresh, mut hasty) = (true, false);
+        if let Some((before, from)) = last {
+            let apart = event.onset.checked_since(from.onset)?;
+            hasty = beat.is_on() && is_fast(apart, heading);
+            fresh = (index > before + 1 || from.duration >= TIME_TO_RETURN) && led.is_none();
+        }
+        let natural = if beat.is_down() { Stroke::Down } else { Stroke::Up };
+        let turn = match by_beat {
+            _ if beat.is_on() => Stroke::Down,
+            Some((last, _))
+                if beat.offset == Duration::EIGHTH && event.onset.checked_since(last)? > Duration::EIGHTH =>
+            {
+                natural
+            }
+            Some((_, stroke)) if !fresh => stroke.other(),
+            _ => natural,
+        };
+        by_beat = Some((event.onset, turn));
+        let wants: Vec<Constraint> = line.constraints_on(event).collect();
+        let place = || timed.bars.place(event.onset);
+        let stroke = match settled_stroke(&wants) {
+            Ok(stroke) => stroke,
+            Err(wants) => return Err(FingeringError::Pin { place: place()?, pitch, wants }),
+        };
+        if let (Some(_), Some(stroke)) = (led, stroke) {
+            return Err(FingeringError::LedStroke { place: place()?, pitch, stroke });
+        }
+        // A grace note is struck for the note that it leads into.
+        let may_slur = event.grace.is_none() && (heading.picking.slurs || wants.contains(&Constraint::Slurs));
+        // What is settled for the note goes before what is said of the line.
+        let stroke = stroke.or(heading.picking.first.filter(|_| to_pick.is_empty()));
+        let note = ToPick { fretting, fresh, led, may_slur, hasty, stroke, natural, by_beat: turn };
+        to_pick.push((event.id, Arc::new(note)));
+        last = Some((index, event));
+    }
+    Ok(to_pick)
+}
+
+/// Whether two notes so far apart follow each other sooner than eighths at [`FAST_EIGHTHS`].
+fn is_fast(apart: Duration, heading: &Heading) -> bool {
+    let tempo = i64::from(heading.tempo.quarters_per_minute());
+    2 * i64::from(FAST_EIGHTHS) * apart.numer() < tempo * apart.denom()
+}
+
+/// The stroke that is settled, or the two that can't both hold.
+fn settled_stroke(wants: &[Constraint]) -> std::result::Result<Option<Stroke>, Vec<Constraint>> {
+    let mut strokes: Vec<Stroke> = Vec::new();
+    for want in wants {
+        if let Constraint::Stroke(stroke) = want
+            && !strokes.contains(stroke)
+        {
+            strokes.push(*stroke);
+        }
+    }
+    match strokes.as_slice() {
+        [] => Ok(None),
+        [stroke] => Ok(Some(*stroke)),
+        _ => Err(strokes.into_iter().map(Constraint::Stroke).collect()),
+    }
+}
+
+impl PickingPlan {
+    /// How each note begins.
+    pub(super) fn attacks(&self) -> Vec<(NoteId, Attack)> {
+        let notes = self.search.notes();
+        let attack = |index: usize| {
+            let note = &notes[index];
+            let stroke = Last::of(self.states[index]).stroke;
+            let led = || note.led.or_else(|| slurred(notes[index.checked_sub(1)?].fretting, note.fretting));
+            // A note that nothing leads into is struck.
+            stroke.map(Attack::Struck).or_else(led).unwrap_or(Attack::Struck(note.natural))
+        };
+        (0..).zip(&self.notes).map(|(index, &note)| (note, attack(index))).collect()
+    }
+
+    /// The same notes on other frets.
+    pub(super) fn on(&self, fretting: impl Fn(NoteId) -> Option<Fretting>) -> PickingPlan {
+        let moved = self.notes.iter().zip(self.search.notes()).map(|(&id, note)| {
+            let fretting = fretting(id).unwrap_or(note.fretting);
+            Arc::new(ToPick { fretting, ..ToPick::clone(note) })
+        });
+        let search = self.search.over_notes(moved.collect());
+        PickingPlan { notes: self.notes.clone(), states: search.best(), search }
+    }
+
+    /// What a note is charged for, coming from the note that sounds before it.
+    pub(super) fn charges(&self, index: usize) -> Vec<Charge> {
+        self.search.charges(&self.states, index)
+    }
+
+    pub(super) fn cost(&self) -> Cost {
+        self.search.cost(&self.states)
+    }
+}
+
+/// The picking hand in one style: what its states are, and what they cost. A state is a [`Last`].
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct PickingHand {
+    pub(super) style: PickingStyle,
+}
+
+/// What the pick did last.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+struct Last {
+    /// The last stroke; `None` where the next one is free, as after a slur.
+    stroke: Option<Stroke>,
+    /// How many notes in a row it has swept over: 1, 2, or 3 for more.
+    swept: usize,
+}
+
+/// No stroke, and down and up with one, two and more notes.
+const LASTS: usize = 7;
+
+impl Last {
+    fn of(state: usize) -> Last {
+        match state {
+            0 => Last { stroke: None, swept: 0 },
+            1..=3 => Last { stroke: Some(Stroke::Down), swept: state },
+            _ => Last { stroke: Some(Stroke::Up), swept: state - 3 },
+        }
+    }
+}
+
+impl PickingHand {
+    /// A sweep is three notes at least: one of two may not end.
+    fn sweep_is_open(self, last: Last) -> bool {
+        self.style == PickingStyle::Sweep && last.swept == 2
+    }
+
+    /// Strokes that start the line, or start anew. Alternate picking starts with the beat: the other way round, every beat that follows
+    /// would have the up stroke.
+    fn starts(self, note: &ToPick, now: Last, mut add: impl FnMut(Term, Cost)) -> bool {
+        let Some(stroke) = now.stroke.filter(|_| now.swept == 1) else { return false };
+        match (note.stroke, self.style) {
+            (Some(settled), _) => settled == stroke,
+            (None, PickingStyle::Alternate) => stroke == note.natural,
+            (None, PickingStyle::Beat) => stroke == note.by_beat,
+            (None, PickingStyle::Economy | PickingStyle::Sweep) => {
+                if stroke != note.natural {
+                    add(Term::AgainstBeat { stroke }, PICKING.against_beat);
+                }
+                true
+            }
+        }
+    }
+
+    /// Strokes that follow another one at once.
+    fn follows(
+        self,
+        (from, last): (Fretting, Last),
+        (note, now): (&ToPick, Last),
+        mut add: impl FnMut(Term, Cost),
+    ) -> bool {
+        let (Some(stroke), Some(before)) = (now.stroke, last.stroke) else { return false };
+        let to = note.fretting;
+        // Down strokes go on to higher-sounding strings, which have lower numbers.
+        let onward = match before {
+            Stroke::Down => to.string < from.string,
+            Stroke::Up => to.string > from.string,
+        };
+        let neighbour = from.string.0.abs_diff(to.string.0) == 1;
+        let again = stroke == before;
+        let allowed = match self.style {
+            PickingStyle::Alternate => !again,
+            PickingStyle::Beat => stroke == note.by_beat,
+            PickingStyle::Economy => again == onward,
+            PickingStyle::Sweep if again => onward && neighbour,
+            PickingStyle::Sweep => !self.sweep_is_open(last),
+        };
+        let settled = note.stroke == Some(stroke);
+        if !settled && (note.stroke.is_some() || !allowed) {
+            return false;
+        }
+        let sweeps = self.style == PickingStyle::Sweep && again && allowed;
+        let swept = if sweeps { (last.swept + 1).min(3) } else { 1 };
+        // A pinned stroke may come again without the third note that makes a sweep.
+        let stays_two = sweeps && settled && swept == 2 && now.swept == 1;
+        if now.swept != swept && !stays_two {
+            return false;
+        }
+        match again {
+            _ if !allowed || stays_two => add(Term::Broken { stroke }, PICKING.broken),
+            // Lower string down, then higher string up, is outside.
+            false if from.string != to.string && onward => add(Term::Outside, PICKING.outside),
+            false if from.string != to.string => add(Term::Inside, PICKING.inside),
+            _ => {}
+        }
+        true
+    }
+}
+
+impl Hand for PickingHand {
+    type Note = ToPick;
+
+    fn states(&self, _: &ToPick) -> usize {
+        LASTS
+    }
+
+    fn alone(&self, _: &ToPick, _: usize, _: impl FnMut(Term, Cost)) {}
+
+    fn first(&self, note: &ToPick, state: usize, add: impl FnMut(Term, Cost)) -> bool {
+        self.starts(note, Last::of(state), add)
+    }
+
+    fn next(
+        &self,
+        (before, last): (&ToPick, usize),
+        (note, now): (&ToPick, usize),
+        mut add: impl FnMut(Term, Cost),
+    ) -> bool {
+        let (from, last, now) = (before.fretting, Last::of(last), Last::of(now));
+        if note.led.is_some() {
+            return now.stroke.is_none();
+        }
+        let slur = slurred(from, note.fretting)
+            .filter(|_| note.may_slur && !note.fresh && note.stroke.is_none() && !self.sweep_is_open(last));
+        if now.stroke.is_none() {
+            let Some(attack) = slur else { return false };
+            let cost = match attack {
+                Attack::Slid => PICKING.slide,
+                _ => PICKING.slur[usize::from(note.natural == Stroke::Up)],
+            };
+            add(Term::Slurred { attack }, cost);
+            return true;
+        }
+        if slur == Some(Attack::Hammered) && note.hasty {
+            add(Term::Haste, PICKING.haste);
+        }
+        match last.stroke.is_some() && !note.fresh {
+            true => self.follows((from, last), (note, now), add),
+            false => !self.sweep_is_open(last) && self.starts(note, now, add),
+        }
+    }
+
+    fn may_end(&self, state: usize) -> bool {
+        !self.sweep_is_open(Last::of(state))
+    }
+}
+
+/// How a note can be led into without a stroke: within a position by another finger, or by the same finger along the string.
+fn slurred(from: Fretting, to: Fretting) -> Option<Attack> {
+    /// As far as a finger is slid in a line.
+    const FARTHEST_SLIDE: u8 = 4;
+    /// As far as a finger is hammered on an open string.
+    const FARTHEST_SLUR: u8 = 12;
+    let far = from.fret.0.abs_diff(to.fret.0);
+    if from.string != to.string || far > FARTHEST_SLUR {
+        return None;
+    }
+    match (from.position == to.position, to.fret.cmp(&from.fret), to.finger.cmp(&from.finger)) {
+        (true, Ordering::Greater, Ordering::Greater) => Some(Attack::Hammered),
+        (true, Ordering::Less, Ordering::Less) => Some(Attack::Pulled),
+        (false, Ordering::Greater | Ordering::Less, Ordering::Equal) => {
+            (from.finger.0 > 0 && far <= FARTHEST_SLIDE).then_some(Attack::Slid)
+        }
+        _ => None,
+    }
+}
