@@ -12,6 +12,7 @@ use crate::value::{Base, TICKS};
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Figure {
     name: String,
+    label: String,
     says: String,
     span: Duration,
     /// What it sounds like, stretch by stretch.
@@ -67,6 +68,7 @@ pub enum FigureError {
 /// An entry of the catalogue.
 struct Entry {
     name: &'static str,
+    label: &'static str,
     says: &'static str,
     /// Lengths in quarter notes; `r` before a length is a rest.
     lengths: &'static str,
@@ -79,11 +81,12 @@ struct Entry {
 impl Entry {
     const fn new(
         name: &'static str,
+        label: &'static str,
         lengths: &'static str,
         spellings: &'static [Spelling],
         says: &'static str,
     ) -> Entry {
-        Entry { name, says, lengths, spellings, accented: false }
+        Entry { name, label, says, lengths, spellings, accented: false }
     }
 
     const fn accented(self) -> Entry {
@@ -95,31 +98,31 @@ use Spelling::{Bracket, Grouped, Plain, Tied};
 
 #[rustfmt::skip]
 const CATALOGUE: [Entry; 17] = [
-    Entry::new("split-last", "2/3 2/3 1/3 1/3", &[Bracket, Tied, Plain], "two long, then two quick: the last third is split"),
-    Entry::new("split-middle", "2/3 1/3 1/3 2/3", &[Bracket, Tied, Plain], "long, two quick, long: the middle third is split"),
-    Entry::new("split-first", "1/3 1/3 2/3 2/3", &[Bracket, Tied, Plain], "two quick, then two long: the first third is split"),
-    Entry::new("triplet-quarter", "1/3 1/3 1/3 1", &[Plain], "a triplet that lands on the next beat"),
-    Entry::new("quarter-triplet", "1 1/3 1/3 1/3", &[Plain], "a beat held, then a triplet"),
-    Entry::new("dotted-pairs", "3/4 1/4 3/4 1/4", &[Plain], "long, short, twice: stiffer than swing"),
-    Entry::new("late-sixteenths", "r1 1/4 1/4 1/4 1/4", &[Plain], "a beat of silence, then all four at double speed"),
-    Entry::new("long-first-of-3", "1 1/4 1/4", &[Plain], "three notes in three eighths, the first one long"),
-    Entry::new("long-middle-of-3", "1/4 1 1/4", &[Plain], "three notes in three eighths, the middle one long"),
-    Entry::new("long-last-of-3", "1/4 1/4 1", &[Plain], "three notes in three eighths, the last one long"),
-    Entry::new("long-first-of-5", "1 1/4 1/4 1/2 1/2", &[Plain], "five notes in five eighths, the first one long"),
-    Entry::new("long-second-of-5", "1/2 1 1/4 1/4 1/2", &[Plain], "five notes in five eighths, the second one long"),
-    Entry::new("long-middle-of-5", "1/2 1/2 1 1/4 1/4", &[Plain], "five notes in five eighths, the middle one long"),
-    Entry::new("long-fourth-of-5", "1/4 1/2 1/2 1 1/4", &[Plain], "five notes in five eighths, the fourth one long"),
-    Entry::new("long-last-of-5", "1/4 1/4 1/2 1/2 1", &[Plain], "five notes in five eighths, the last one long"),
-    Entry::new("accent-3", "1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every third one accented").accented(),
-    Entry::new("accent-5", "1/2 1/2 1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every fifth one accented").accented(),
+    Entry::new("split-last", "quarter-note triplet, last note split", "2/3 2/3 1/3 1/3", &[Bracket, Tied, Plain], "two long, then two quick: the last third is split"),
+    Entry::new("split-middle", "quarter-note triplet, middle note split", "2/3 1/3 1/3 2/3", &[Bracket, Tied, Plain], "long, two quick, long: the middle third is split"),
+    Entry::new("split-first", "quarter-note triplet, first note split", "1/3 1/3 2/3 2/3", &[Bracket, Tied, Plain], "two quick, then two long: the first third is split"),
+    Entry::new("triplet-quarter", "triplet + quarter note", "1/3 1/3 1/3 1", &[Plain], "a triplet that lands on the next beat"),
+    Entry::new("quarter-triplet", "quarter note + triplet", "1 1/3 1/3 1/3", &[Plain], "a beat held, then a triplet"),
+    Entry::new("dotted-pairs", "dotted eighth + sixteenth", "3/4 1/4 3/4 1/4", &[Plain], "long, short, twice: stiffer than swing"),
+    Entry::new("late-sixteenths", "rest + four sixteenths", "r1 1/4 1/4 1/4 1/4", &[Plain], "a beat of silence, then all four at double speed"),
+    Entry::new("long-first-of-3", "long-short-short", "1 1/4 1/4", &[Plain], "three notes in three eighths, the first one long"),
+    Entry::new("long-middle-of-3", "short-long-short", "1/4 1 1/4", &[Plain], "three notes in three eighths, the middle one long"),
+    Entry::new("long-last-of-3", "short-short-long", "1/4 1/4 1", &[Plain], "three notes in three eighths, the last one long"),
+    Entry::new("long-first-of-5", "long-short-short + two eighths", "1 1/4 1/4 1/2 1/2", &[Plain], "five notes in five eighths, the first one long"),
+    Entry::new("long-second-of-5", "eighth + long-short-short + eighth", "1/2 1 1/4 1/4 1/2", &[Plain], "five notes in five eighths, the second one long"),
+    Entry::new("long-middle-of-5", "two eighths + long-short-short", "1/2 1/2 1 1/4 1/4", &[Plain], "five notes in five eighths, the middle one long"),
+    Entry::new("long-fourth-of-5", "short + two eighths + long-short", "1/4 1/2 1/2 1 1/4", &[Plain], "five notes in five eighths, the fourth one long"),
+    Entry::new("long-last-of-5", "short-short + two eighths + long", "1/4 1/4 1/2 1/2 1", &[Plain], "five notes in five eighths, the last one long"),
+    Entry::new("accent-3", "groups of 3", "1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every third one accented").accented(),
+    Entry::new("accent-5", "groups of 5", "1/2 1/2 1/2 1/2 1/2", &[Plain, Grouped], "plain eighths, every fifth one accented").accented(),
 ];
 
 static FIGURES: LazyLock<Vec<Arc<Figure>>> = LazyLock::new(|| {
     // Every entry is right, and a test says so.
     let figures = CATALOGUE.iter().filter_map(|entry| {
         let figure = Figure::new(entry.name, entry.lengths).ok()?;
-        let (spellings, says) = (entry.spellings.to_vec(), entry.says.into());
-        Some(Arc::new(Figure { says, spellings, accented: entry.accented, ..figure }))
+        let (label, says, spellings) = (entry.label.into(), entry.says.into(), entry.spellings.to_vec());
+        Some(Arc::new(Figure { label, says, spellings, accented: entry.accented, ..figure }))
     });
     figures.collect()
 });
@@ -168,6 +171,7 @@ impl Figure {
         }
         let mut figure = Figure {
             name: name.into(),
+            label: String::new(),
             says: String::new(),
             span,
             tied: beat_by_beat(&literal).map_err(out_of_reach)?,
@@ -185,12 +189,24 @@ impl Figure {
         Ok(figure)
     }
 
-    /// What the text format and the page call it.
+    /// What the text format calls it.
     pub fn name(&self) -> &str {
         &self.name
     }
 
-    /// What it sounds like, in a phrase; empty for a figure of the user's own.
+    /// What players call it, in a few words; empty for a user-defined figure.
+    ///
+    /// ```
+    /// use halfbar_core::recast::Figure;
+    ///
+    /// let figure = Figure::named("late-sixteenths").expect("in the catalogue");
+    /// assert_eq!(figure.label(), "rest + four sixteenths");
+    /// ```
+    pub fn label(&self) -> &str {
+        &self.label
+    }
+
+    /// What it sounds like, in a phrase; empty for a user-defined figure.
     pub fn says(&self) -> &str {
         &self.says
     }

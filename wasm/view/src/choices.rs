@@ -62,8 +62,16 @@ impl Choices {
         frame.set_class_name("picture");
         frame.set_attribute("aria-hidden", "true")?;
         label.append_child(&frame)?;
-        words(&label, figure.name())?.set_attribute("translate", "no")?;
-        label.set_title(if figure.says().is_empty() { says::OWN_FIGURE } else { figure.says() });
+        match figure.label() {
+            "" => {
+                words(&label, figure.name())?.set_attribute("translate", "no")?;
+                label.set_title(says::OWN_FIGURE);
+            }
+            phrase => {
+                words(&label, phrase)?;
+                label.set_title(figure.says());
+            }
+        }
         self.root.append_child(&label)?;
         self.figures.push(FigureChoice { figure: Arc::clone(figure), label, input, frame });
         Ok(())

@@ -97,7 +97,7 @@ pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
     if options.is_undefined() {
         return Ok(layout);
     }
-    let options: Object = options.dyn_into().map_err(|_| coded(says::NO_OBJECT, "option"))?;
+    let options: Object = options.dyn_into().map_err(|_| coded(says::NOT_AN_OBJECT, "option"))?;
     for (name, value) in Object::keys(&options).iter().zip(Object::values(&options)) {
         let name = name.as_string().unwrap_or_default();
         let wrong = || coded(&says::wrong_option(&name), "option");

@@ -8,10 +8,10 @@ use halfbar_words::view as says;
 /// What a spelling is called where there is room for words.
 pub fn spoken(spelling: Spelling) -> &'static str {
     match spelling {
-        Spelling::Bracket => says::UNDER_ONE_BRACKET,
-        Spelling::Tied => says::BEAT_BY_BEAT,
-        Spelling::Plain => says::AS_IT_FALLS,
-        Spelling::Grouped => says::BEAMED_BY_THE_GROUP,
+        Spelling::Bracket => says::ONE_BRACKET,
+        Spelling::Tied => says::TIED,
+        Spelling::Plain => says::LITERAL_VALUES,
+        Spelling::Grouped => says::BEAMED_IN_GROUPS,
     }
 }
 
@@ -20,12 +20,12 @@ pub fn own(text: &str) -> String {
     format!("\u{201C}{text}\u{201D}")
 }
 
-/// A rhythm in words; the name of a figure of the reader's own as a quote.
+/// A rhythm in words. The name of a user-defined figure is quoted.
 pub fn named(figure: &Figure, spelling: Spelling) -> String {
-    let name = if figure.says().is_empty() { own(figure.name()) } else { figure.name().into() };
+    let name = if figure.label().is_empty() { own(figure.name()) } else { figure.label().into() };
     match figure.spellings() {
         [_] => name,
-        _ => format!("{name}, {}", spoken(spelling)),
+        _ => says::in_notation(name, spoken(spelling)),
     }
 }
 

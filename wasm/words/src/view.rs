@@ -4,13 +4,17 @@ use std::fmt::Display;
 
 use crate::shared::seen;
 
-pub const OWN_FIGURE: &str = "a figure of your own";
-pub const NO_OBJECT: &str = "the options are no object";
+pub const OWN_FIGURE: &str = "your own figure";
+pub const NOT_AN_OBJECT: &str = "the options are not an object";
 pub const PLAIN_EIGHTHS: &str = "plain eighths";
-pub const UNDER_ONE_BRACKET: &str = "under one bracket";
-pub const BEAT_BY_BEAT: &str = "beat by beat, tied";
-pub const AS_IT_FALLS: &str = "as it falls";
-pub const BEAMED_BY_THE_GROUP: &str = "beamed by the group";
+pub const ONE_BRACKET: &str = "one bracket";
+pub const TIED: &str = "tied";
+pub const LITERAL_VALUES: &str = "literal values";
+pub const BEAMED_IN_GROUPS: &str = "beamed in groups";
+
+pub fn in_notation(figure: impl Display, notation: impl Display) -> String {
+    format!("{figure} ({notation})")
+}
 
 pub fn too_many_bars(bars: impl Display, most_bars: impl Display) -> String {
     format!("This line has {bars} bars; the page draws up to {most_bars}")
@@ -21,7 +25,7 @@ pub fn unknown(name: impl Display) -> String {
 }
 
 pub fn wrong_option(name: impl Display) -> String {
-    format!("the option `{name}` is of another kind")
+    format!("the option `{name}` has the wrong type")
 }
 
 pub fn no_words(words: impl Display) -> String {
@@ -49,5 +53,5 @@ pub fn refused(why: impl Display) -> String {
 }
 
 pub fn left_out(notes: impl Display) -> String {
-    format!(". Left out: {notes}; restoring brings them back")
+    format!(". Left out: {notes}. Remove the figure to get them back")
 }
