@@ -87,7 +87,7 @@ pub(crate) fn shape(piece: &Piece, chosen_stretch: &Stretch) -> Result<Told<Exer
 
 /// The stretch that is chosen further up in the page.
 fn stretch(line: &Line, chosen: &Stretch) -> Told<Span> {
-    chosen.places().ok_or(says::CHOOSE_A_STRETCH)?;
+    chosen.places().ok_or(says::CHOOSE_A_SELECTION)?;
     chosen.span(line)
 }
 

@@ -79,5 +79,5 @@ pub fn sentence(why: &str) -> String {
 /// The title of a line's text, as a list shows it.
 pub fn title(text: &str) -> &str {
     let row = text.lines().find_map(|row| row.trim_start().strip_prefix("title:"));
-    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or(says::WITHOUT_A_TITLE)
+    row.map(str::trim).filter(|title| !title.is_empty()).unwrap_or(says::UNTITLED)
 }

@@ -41,7 +41,7 @@ pub(crate) enum Trouble {
 impl Trouble {
     pub(super) fn says(self) -> &'static str {
         match self {
-            Trouble::Full => says::NOTHING_MORE_KEPT,
+            Trouble::Full => says::STORAGE_IS_FULL,
             Trouble::Damaged => says::KEPT_UNREADABLE,
             Trouble::Elsewhere => says::CHANGED_ELSEWHERE,
         }

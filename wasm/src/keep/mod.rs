@@ -119,7 +119,7 @@ impl App {
     }
 
     fn save_png(&mut self) -> Result<()> {
-        let Some(svg) = picture(&self.page) else { return self.keep.say(says::MEND_FIRST) };
+        let Some(svg) = picture(&self.page) else { return self.keep.say(says::FIX_FIRST) };
         let file = name(title(&self.page.source()), "png");
         self.spawn(out::save_png(svg, TIMES, file), |app, saved| match saved {
             Ok(()) => Ok(()),
@@ -264,7 +264,7 @@ impl Keep {
                 (other.lines.into_iter().map(|line| line.text).collect(), says)
             }
             None if text.len() > library::LONGEST || text.contains('\0') => {
-                return self.say(says::FILE_IS_NO_LINE);
+                return self.say(says::FILE_IS_NOT_A_LINE);
             }
             None => (vec![text.to_string()], says::FILE_OPEN.into()),
         };
@@ -335,7 +335,7 @@ impl Keep {
 
     fn bring_back(&mut self) -> Result<()> {
         let mut id = None;
-        self.edit(says::BACK, |library| id = library.put_back())?;
+        self.edit(says::RESTORED, |library| id = library.put_back())?;
         match id
             .and_then(|id| document().ok()?.query_selector(&format!("#lines [data-title=\"{id}\"]")).ok()?)
         {
@@ -356,7 +356,7 @@ impl Keep {
     fn save_svg(&self, page: &Page) -> Result<()> {
         match picture(page) {
             Some(svg) => save(svg.as_bytes(), "image/svg+xml", &name(title(&page.source()), "svg")),
-            None => self.say(says::MEND_FIRST),
+            None => self.say(says::FIX_FIRST),
         }
     }
 
@@ -381,7 +381,7 @@ impl Keep {
                 item.set_attribute("aria-current", "true")?;
             }
             for (name, label) in
-                [("data-open", says::OPEN), ("data-copy", says::COPY), ("data-delete", says::DELETE)]
+                [("data-open", says::OPEN), ("data-copy", says::DUPLICATE), ("data-delete", says::DELETE)]
             {
                 let button: HtmlButtonElement = create("button")?;
                 button.set_type("button");

@@ -16,8 +16,8 @@ const RATIOS: [u16; 8] = [100, 125, 150, 175, 200, 250, 300, 350];
 pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Option<String> {
     let heading = piece.line().heading();
     let other = match spelling {
-        Spelling::Bracket => says::SPELLED_BEAT_BY_BEAT,
-        Spelling::Tied => says::SPELLED_UNDER_A_BRACKET,
+        Spelling::Bracket => says::WITH_TIES,
+        Spelling::Tied => says::UNDER_A_BRACKET,
         Spelling::Plain | Spelling::Grouped => return None,
     };
     let gap = spelling_gap(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;

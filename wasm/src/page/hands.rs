@@ -127,12 +127,12 @@ impl Hands {
         let count = self.ways.len();
         if count < 2 {
             self.forget()?;
-            return Ok((None, says::NO_OTHER_WAY.into()));
+            return Ok((None, says::NO_OTHER_FINGERING.into()));
         }
         self.shown = (self.shown + 1) % count;
         self.keep.set_disabled(self.shown == 0);
         let says = match self.shown {
-            0 => says::AS_IT_WAS.to_string(),
+            0 => says::ORIGINAL_FINGERING.to_string(),
             shown => says::way(shown + 1, count),
         };
         Ok((Some(self.ways[self.shown].clone()), format!("{says}.")))
@@ -203,7 +203,7 @@ pub(super) fn note_of(target: &EventTarget) -> Option<NoteId> {
     group.get_attribute("data-note")?.parse().ok().map(NoteId)
 }
 
-/// Where the hand is in some notes, and how often each hand has more to do than usual.
+/// Where the hand is in some notes, and how often either hand has more to do than usual.
 fn summary(piece: &Piece, events: &[&Event]) -> String {
     let placings: Vec<_> = events.iter().filter_map(|event| piece.fingering().of(event.id)).collect();
     let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
@@ -218,14 +218,19 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         .map(|charge| charge.term)
         .collect();
     let count = |is: fn(&Term) -> bool, one: &str, many: &str| {
-        let count = terms.iter().filter(|term| is(term)).count();
-        format!("{count} {}", if count == 1 { one } else { many })
+        match terms.iter().filter(|term| is(term)).count() {
+            0 => None,
+            1 => Some(format!("1 {one}")),
+            count => Some(format!("{count} {many}")),
+        }
     };
-    let shifts = count(|term| matches!(term, Term::Shift { .. }), says::SHIFT, says::SHIFTS);
-    let stretches = count(|term| matches!(term, Term::Stretch { .. }), says::STRETCH, says::STRETCHES);
-    let inside = count(|term| *term == Term::Inside, says::INSIDE_CROSSING, says::INSIDE_CROSSINGS);
-    let outside = count(|term| *term == Term::Outside, says::OUTSIDE, says::OUTSIDE);
-    says::hands(&position, &shifts, &stretches, &inside, &outside)
+    let counts = [
+        count(|term| matches!(term, Term::Shift { .. }), says::SHIFT, says::SHIFTS),
+        count(|term| matches!(term, Term::Stretch { .. }), says::STRETCH, says::STRETCHES),
+        count(|term| *term == Term::Inside, says::INSIDE_CROSSING, says::INSIDE_CROSSINGS),
+        count(|term| *term == Term::Outside, says::OUTSIDE_CROSSING, says::OUTSIDE_CROSSINGS),
+    ];
+    says::hands(&position, &counts.into_iter().flatten().collect::<Vec<_>>())
 }
 
 /// Why a note is played as it is, where a player might ask.

@@ -351,7 +351,7 @@ impl Page {
         let Some(piece) = &self.piece else { return Ok(()) };
         let place = piece.line().bars().place(start).map_err(thrown)?;
         if !self.right {
-            self.say(says::MEND_THEN_RECAST);
+            self.say(says::FIX_THEN_RECAST);
             return Ok(());
         }
         let window = self.shelf.window(start);
@@ -496,7 +496,7 @@ impl Page {
     fn enter(&mut self, string: StringNo, fret: Fret) -> Result<()> {
         let Some(piece) = self.piece.as_ref() else { return Ok(()) };
         if !self.right {
-            self.say(says::MEND_THEN_TAP);
+            self.say(says::FIX_THEN_TAP);
             return Ok(());
         }
         // A stray tap is no note.
@@ -584,7 +584,7 @@ impl Page {
         let (plain, found) = recast::reduce(piece.line()).map_err(thrown)?;
         let count = found.windows().len();
         if count == 0 {
-            self.say(says::NOTHING_TO_GATHER);
+            self.say(says::NOTHING_FOUND);
             return Ok(());
         }
         let mut casting = piece.casting().clone();

@@ -114,7 +114,7 @@ impl Stretch {
 /// From one place of a line up to another, or to its end.
 pub(crate) fn between(line: &Line, start: Onset, end: Onset) -> Told<Span> {
     let end = end.min(line.end());
-    Span::new(start, end).filter(|_| start < end).ok_or(says::STRETCH_ENDS_FIRST.into())
+    Span::new(start, end).filter(|_| start < end).ok_or(says::SELECTION_ENDS_FIRST.into())
 }
 
 impl Edge {

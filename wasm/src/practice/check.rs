@@ -23,8 +23,8 @@ pub(super) enum By {
 impl By {
     pub(super) fn says(self) -> &'static str {
         match self {
-            By::Taps => says::DELAY_OF_TAPS,
-            By::Microphone => says::DELAY_OF_THE_MICROPHONE,
+            By::Taps => says::TAP_LATENCY,
+            By::Microphone => says::MICROPHONE_LATENCY,
         }
     }
 
@@ -207,7 +207,7 @@ pub(super) fn told(report: &Report) -> String {
         told += &says::give_or_take(ms(spread));
     }
     if let Some(drift) = drift.map(|drift| ms(drift / 60.0)).filter(|drift| *drift != 0) {
-        let way = if drift < 0 { says::HURRYING } else { says::SLOWING };
+        let way = if drift < 0 { says::RUSHING } else { says::DRAGGING };
         told += &says::drifting(way, drift.abs());
     }
     told + "."
@@ -215,5 +215,5 @@ pub(super) fn told(report: &Report) -> String {
 
 /// How early or late, in words.
 pub(super) fn off(ms: i32) -> String {
-    says::off(ms.abs(), if ms < 0 { says::EARLY } else { says::LATE })
+    says::off(ms.abs(), if ms < 0 { says::AHEAD } else { says::BEHIND })
 }

@@ -101,7 +101,7 @@ fn stretch(piece: &Piece, window: Option<Onset>) -> Result<Told<Span>> {
         "window" => {
             let start = window.or(piece.casting().windows().first().map(|window| window.start));
             (|| {
-                let start = start.ok_or(says::TAP_A_PAD_FIRST)?;
+                let start = start.ok_or(says::TAP_A_HALF_BAR_FIRST)?;
                 let recast = piece.casting().at(start).and_then(Window::span);
                 let end = match recast {
                     Some(span) => span.end(),

@@ -139,7 +139,7 @@ fn item(index: usize, step: &LadderStep, page: &Page) -> Result<Element> {
     }
     let buttons: Element = create("p")?;
     buttons.set_class_name("steps");
-    for (name, label) in [("data-hear", says::HEAR_IT), ("data-write", says::WRITE_IT)] {
+    for (name, label) in [("data-hear", says::PLAY), ("data-write", says::COPY_IT)] {
         let button: HtmlButtonElement = create("button")?;
         button.set_type("button");
         button.set_attribute(name, &index.to_string())?;

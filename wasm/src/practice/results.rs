@@ -1,6 +1,7 @@
 //! Results by figure and the delays of this device, kept by the browser.
 
 use halfbar_core::listen::{Latency, Timing};
+use halfbar_core::recast::Figure;
 use halfbar_dom::form::{say, sentence};
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, store};
 use halfbar_words::practice as says;
@@ -114,16 +115,25 @@ pub(super) fn show() -> Result<()> {
         any = true;
         let count = |number: f64| ms(number / 1000.0);
         let row: Element = create("tr")?;
+        let figure = Figure::named(&name);
+        let heading: Element = create("th")?;
+        match &figure {
+            Some(figure) => heading.set_text_content(Some(figure.label())),
+            None => {
+                heading.set_text_content(Some(&name));
+                heading.set_attribute("translate", "no")?;
+            }
+        }
+        row.append_child(&heading)?;
         let cells = [
-            ("th", name),
-            ("td", count(times).to_string()),
-            ("td", says::of(count(matched), count(matched + missed))),
-            ("td", count(extra).to_string()),
-            ("td", off(ms(mean))),
-            ("td", says::milliseconds(ms(spread))),
+            count(times).to_string(),
+            says::of(count(matched), count(matched + missed)),
+            count(extra).to_string(),
+            off(ms(mean)),
+            says::milliseconds(ms(spread)),
         ];
-        for (kind, text) in cells {
-            let cell: Element = create(kind)?;
+        for text in cells {
+            let cell: Element = create("td")?;
             cell.set_text_content(Some(&text));
             row.append_child(&cell)?;
         }

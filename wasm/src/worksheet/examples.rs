@@ -139,7 +139,7 @@ impl Examples {
             for (what, label, at_edge) in [
                 ("up", says::UP, index == 0),
                 ("down", says::DOWN, index == last),
-                ("off", says::TAKE_OFF, false),
+                ("off", says::REMOVE, false),
             ] {
                 let button: HtmlButtonElement = create("button")?;
                 button.set_type("button");

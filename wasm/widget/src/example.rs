@@ -266,7 +266,7 @@ impl Example {
         let Some(piece) = &self.piece else { return Ok(()) };
         let place = piece.line().bars().place(start).map_err(thrown)?;
         if !self.right {
-            self.say(says::MEND_THEN_RECAST);
+            self.say(says::FIX_THEN_RECAST);
             return Ok(());
         }
         let window = self.window(start);

@@ -1,19 +1,19 @@
-//! No other module of the browser's says anything by itself.
-#![allow(clippy::unwrap_used, reason = "a test that can't go on has to stop")]
+//! Checks that no other browser crate has sentences of its own.
+#![allow(clippy::unwrap_used, reason = "a failing test should panic")]
 
 use std::fs;
 use std::path::Path;
 
-/// The crates that speak by this one.
+/// The crates whose sentences belong in this one.
 const CRATES: [&str; 5] = ["src", "dom/src", "player/src", "view/src", "widget/src"];
 
-/// What a selector starts with.
+/// How selectors start.
 const SELECTORS: [char; 4] = ['#', '.', ':', '['];
 
-/// What looks like a sentence, and is none: other selectors, headers and markup. The last ones tell a programmer, by an error in the console, that
-/// page and module don't fit.
+/// Strings that look like sentences but aren't: other selectors, headers and markup. The last ones are errors in the console that tell a
+/// programmer that page and module don't fit together.
 const OTHERS: [&str; 15] = [
-    // Names under which the browser keeps something.
+    // Keys of stored values.
     "delay of taps",
     "delay of the microphone",
     "input, textarea, select",
@@ -38,7 +38,7 @@ fn nothing_is_said_elsewhere() {
     for folder in CRATES {
         sentences_in(&top.join(folder), &mut said);
     }
-    assert!(said.is_empty(), "these belong into wasm/words:\n{}", said.join("\n"));
+    assert!(said.is_empty(), "these belong in wasm/words:\n{}", said.join("\n"));
 }
 
 fn sentences_in(folder: &Path, said: &mut Vec<String>) {
@@ -59,7 +59,7 @@ fn sentences_in(folder: &Path, said: &mut Vec<String>) {
     }
 }
 
-/// What stands between quotation marks.
+/// All string literals.
 fn literals(code: &str) -> Vec<String> {
     let (mut found, mut open) = (Vec::new(), None::<String>);
     let mut letters = code.chars().peekable();
@@ -76,7 +76,7 @@ fn literals(code: &str) -> Vec<String> {
     found
 }
 
-/// Whether it has a space and a word in small letters.
+/// Whether a string has a space and a lowercase word.
 fn is_sentence(text: &str) -> bool {
     let bare = text.split('{').map(|part| part.split_once('}').map_or(part, |(_, after)| after));
     let bare = bare.collect::<String>();

@@ -1,39 +1,39 @@
-//! What is said of the lines that a browser keeps, and of handing one on.
+//! Saved lines, sharing and export.
 
 use std::fmt::Display;
 
-pub const NOTHING_MORE_KEPT: &str =
-    "This browser keeps nothing more here. Save the text, so that it is not lost.";
+pub const STORAGE_IS_FULL: &str =
+    "Browser storage is full. Export this line so that it isn't lost.";
 pub const KEPT_UNREADABLE: &str =
-    "What was kept here could not be read. It is put aside, and nothing was deleted.";
+    "Your saved lines could not be read. They were set aside; nothing was deleted.";
 pub const CHANGED_ELSEWHERE: &str =
-    "This line was changed in another window. Both are kept: yours goes on as a copy.";
-pub const LINK_UNREADABLE: &str = "the line in this link can't be read: it was cut off or changed on its way";
-pub const FILE_UNREADABLE: &str = "This file can't be opened: it is larger than 20 MB, or no text.";
-pub const FILE_IS_NO_LINE: &str = "This file is no line's text, or too long for a page.";
-pub const FILE_OPEN: &str = "The file is open. Its line is kept here from now on.";
-pub const DELETED: &str = "Deleted, until you bring it back.";
-pub const BACK: &str = "It is back.";
-pub const MEND_FIRST: &str = "The text has a mistake; mend it first.";
-pub const NO_PICTURE: &str = "This browser can't make the picture; save it as SVG.";
+    "This line was also changed in another window. Both versions are kept; yours continues as a copy.";
+pub const LINK_UNREADABLE: &str = "the line in this link can't be read: the link was cut off or changed";
+pub const FILE_UNREADABLE: &str = "This file can't be opened: it is larger than 20 MB, or not text.";
+pub const FILE_IS_NOT_A_LINE: &str = "This file isn't the text of a line, or is too long for the page.";
+pub const FILE_OPEN: &str = "File opened. Its line is now saved in this browser.";
+pub const DELETED: &str = "Deleted. You can still restore it.";
+pub const RESTORED: &str = "Restored.";
+pub const FIX_FIRST: &str = "Fix the mistake in the text first.";
+pub const NO_PICTURE: &str = "This browser can't make a PNG. Save as SVG instead.";
 pub const LINK_COPIED: &str =
-    "The link is copied. The line is in the link itself, and is sent to nobody else.";
-pub const COPY_THE_LINK: &str = "Copy the link from the field. The line is in the link itself.";
+    "Link copied. It contains the line itself; nothing was uploaded.";
+pub const COPY_THE_LINK: &str = "Copy the link from the field. It contains the line itself.";
 pub const TITLE: &str = "title";
 pub const OPEN: &str = "Open";
-pub const COPY: &str = "Copy";
+pub const DUPLICATE: &str = "Duplicate";
 pub const DELETE: &str = "Delete";
-pub const DRAWS_NO_PICTURES: &str = "this browser draws no pictures";
+pub const DRAWS_NO_PICTURES: &str = "this browser can't draw pictures";
 pub const PICTURE_TOO_LARGE: &str = "the picture is too large";
 
 pub fn long_for_a_link(letters: impl Display, longest_link: impl Display) -> String {
     format!(
-        "this line is too long for a link: {letters} letters, where {longest_link} are safe; save the text as a file instead"
+        "this line is too long for a link: {letters} characters, and at most {longest_link} are safe. Save the text as a file instead"
     )
 }
 
 pub fn lines_read(count: impl Display) -> String {
-    format!("{count} lines read; what was here already is here once.")
+    format!("{count} lines read. Lines that you already had are not duplicated.")
 }
 
 pub fn button(label: impl Display, title: impl Display) -> String {

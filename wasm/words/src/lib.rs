@@ -1,10 +1,9 @@
-//! Everything that Halfbar's modules for the browser say to a reader, a module for each part of the page: constants, and functions for sentences
-//! with something in them. The page's fixed text is its markup, `www/index.html`. What is musical is said by `halfbar_core`.
+//! Every sentence that Halfbar's browser crates show, one module per part of the page: constants, and functions for sentences with values in
+//! them. The page's fixed text is in its markup, `www/index.html`; descriptions of music come from `halfbar_core`.
 //!
-//! For another language, these modules are the ones to write again, each beside its own. Sentences start with a small letter where something is
-//! put before them, or where whoever shows them makes it a large one. Lengths are named as in the United States; `Reader` puts them into the
-//! reader's words.
-#![allow(missing_docs, reason = "a sentence says itself")]
+//! For another language, translate these modules. A sentence starts with a lowercase letter if something precedes it, or if its caller capitalizes
+//! it. Note values have their American names; `Reader` converts them for British readers.
+#![allow(missing_docs, reason = "each sentence documents itself")]
 
 pub mod element;
 pub mod keep;

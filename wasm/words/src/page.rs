@@ -1,16 +1,16 @@
-//! What the page says.
+//! The music, its fingering and its text.
 
 use std::fmt::Display;
 
 use crate::shared::seen;
 
-pub const SPELLED_BEAT_BY_BEAT: &str = "Spelled beat by beat";
-pub const SPELLED_UNDER_A_BRACKET: &str = "Spelled under one bracket";
+pub const WITH_TIES: &str = "With ties";
+pub const UNDER_A_BRACKET: &str = "Under one bracket";
 pub const THE_SAME: &str = "the same";
 pub const YES: &str = "yes";
 pub const NO: &str = "no";
-pub const NO_OTHER_WAY: &str = "there is no other way that differs in more than a note or two.";
-pub const AS_IT_WAS: &str = "as it was";
+pub const NO_OTHER_FINGERING: &str = "there is no other fingering that differs by more than a note or two.";
+pub const ORIGINAL_FINGERING: &str = "the original fingering";
 pub const OPEN_STRINGS: &str = "Open strings";
 pub const SHIFT: &str = "shift";
 pub const SHIFTS: &str = "shifts";
@@ -18,49 +18,50 @@ pub const STRETCH: &str = "stretch";
 pub const STRETCHES: &str = "stretches";
 pub const INSIDE_CROSSING: &str = "inside crossing";
 pub const INSIDE_CROSSINGS: &str = "inside crossings";
-pub const OUTSIDE: &str = "outside";
-pub const DONE_AGAIN: &str = "done again.";
+pub const OUTSIDE_CROSSING: &str = "outside crossing";
+pub const OUTSIDE_CROSSINGS: &str = "outside crossings";
+pub const DONE_AGAIN: &str = "redone.";
 pub const UNDONE: &str = "undone.";
-pub const MEND_THEN_RECAST: &str = "the text has a mistake; mend it first, then recast.";
+pub const FIX_THEN_RECAST: &str = "fix the mistake in the text first, then recast.";
 pub const PLAIN_AGAIN: &str = "plain again";
 pub const ONE_PIN: &str = "1 pin";
-pub const MEND_THEN_TAP: &str = "the text has a mistake; mend it first, then tap the neck.";
+pub const FIX_THEN_TAP: &str = "fix the mistake in the text first, then tap the neck.";
 pub const SAY_WHERE_FIRST: &str =
-    "tap a note of the music, or put the cursor in the text: there the neck's note goes.";
-pub const NOTHING_TO_GATHER: &str =
-    "no figure is written out in this text; windows that are recast stay as they are.";
+    "first tap a note in the music, or put the cursor in the text: that is the note that the neck changes.";
+pub const NOTHING_FOUND: &str =
+    "no figure is written out in this text; half-bars that are already recast stay as they are.";
 pub const ONE_FIGURE: &str = "1 figure";
-pub const AS_IT_STOOD: &str = "The text has a mistake: this is how it stood before.";
+pub const AS_IT_STOOD: &str = "The text has a mistake. This is the music before it.";
 pub const CHOOSE_A_PLACE: &str = "choose a bar and a beat";
-pub const STRETCH_ENDS_FIRST: &str = "the stretch ends before it starts";
-pub const NOWHERE: &str = "nowhere";
+pub const SELECTION_ENDS_FIRST: &str = "the selection ends before it starts";
+pub const NOWHERE: &str = "not at all";
 pub const ONCE: &str = "once";
 pub const SHORTENS: &str = "shortens";
 pub const PUSHES_OUT: &str = "pushes out";
-pub const NOTHING_LOST: &str = "no note is lost";
+pub const NOTHING_LOST: &str = "no notes are lost";
 
 pub fn would_sound(other: impl Display, how: impl Display) -> String {
     format!("{other}, it would sound {how}.")
 }
 
 pub fn away_and_heard(ms: impl Display) -> String {
-    format!("{ms} ms away, enough to hear")
+    format!("{ms} ms different, enough to hear")
 }
 
 pub fn away_unheard(ms: impl Display) -> String {
-    format!("{ms} ms away, too little to hear")
+    format!("{ms} ms different, too little to hear")
 }
 
 pub fn at_tempo(tempo: impl Display, swing: impl Display) -> String {
-    format!("At {tempo} quarter notes a minute and a swing of {swing} : 1")
+    format!("At {tempo} quarter notes per minute with a swing of {swing} : 1")
 }
 
 pub fn no_two_spellings(lead: impl Display) -> String {
-    format!("{lead}, this line has no window with two spellings.")
+    format!("{lead}, nothing in this line can be written both with a bracket and with ties.")
 }
 
 pub fn two_spellings_sound(lead: impl Display, windows: impl Display) -> String {
-    format!("{lead}, the two spellings sound, in {windows}.")
+    format!("{lead}, bracket and tie sound like this: {windows}.")
 }
 
 pub fn milliseconds(ms: impl Display) -> String {
@@ -68,7 +69,7 @@ pub fn milliseconds(ms: impl Display) -> String {
 }
 
 pub fn way(number: impl Display, count: impl Display) -> String {
-    format!("way {number} of {count}: keep it, or look at the next")
+    format!("fingering {number} of {count}: use it, or look at the next one")
 }
 
 pub fn position(low: impl Display) -> String {
@@ -79,14 +80,11 @@ pub fn positions(low: impl Display, high: impl Display) -> String {
     format!("Positions {low} to {high}")
 }
 
-pub fn hands(
-    position: impl Display,
-    shifts: impl Display,
-    stretches: impl Display,
-    inside: impl Display,
-    outside: impl Display,
-) -> String {
-    format!("{position}: {shifts}, {stretches}; the pick has {inside}, {outside}.")
+pub fn hands(position: impl Display, counts: &[String]) -> String {
+    match counts {
+        [] => format!("{position}."),
+        counts => format!("{position}: {}.", counts.join(", ")),
+    }
 }
 
 pub fn bar(number: impl Display) -> String {
@@ -102,7 +100,7 @@ pub fn pins(count: impl Display) -> String {
 }
 
 pub fn kept_by(pins: impl Display) -> String {
-    format!("kept by {pins} in the text. Undo takes them away.")
+    format!("saved in the text with {pins}. Undo removes them.")
 }
 
 pub fn put_on(pitch: impl Display, string: impl Display, fret: impl Display) -> String {
@@ -110,7 +108,7 @@ pub fn put_on(pitch: impl Display, string: impl Display, fret: impl Display) -> 
 }
 
 pub fn shifted(told: impl Display) -> String {
-    format!("shifted: {told}. Undo brings it back.")
+    format!("displaced: {told}. Undo reverses this.")
 }
 
 pub fn figures(count: impl Display) -> String {
@@ -118,7 +116,7 @@ pub fn figures(count: impl Display) -> String {
 }
 
 pub fn gathered(figures: impl Display) -> String {
-    format!("{figures} gathered. The music is laid out anew in the text; Undo brings it back.")
+    format!("{figures} found and recast. The text was rewritten; Undo restores it.")
 }
 
 pub fn and_more(more: impl Display) -> String {
@@ -138,15 +136,15 @@ pub fn times(times: impl Display) -> String {
 }
 
 pub fn stops(times: impl Display, place: impl Display, why: impl Display) -> String {
-    format!("{times}; it stops at {place}: {}", seen(&why.to_string()))
+    format!("{times}; stops at {place}: {}", seen(&why.to_string()))
 }
 
 pub fn left_over(times: impl Display, place: impl Display, left: impl Display) -> String {
-    format!("{times}; what is left over, {left} from {place} on, stays plain")
+    format!("{times}; the rest, {left} from {place} on, stays plain")
 }
 
 pub fn nothing_left_over(times: impl Display) -> String {
-    format!("{times}; nothing is left over")
+    format!("{times}; nothing left over")
 }
 
 pub fn lost(what: impl Display, pitch: impl Display, place: impl Display) -> String {
@@ -154,9 +152,9 @@ pub fn lost(what: impl Display, pitch: impl Display, place: impl Display) -> Str
 }
 
 pub fn respelled(place: impl Display) -> String {
-    format!("the window now at {place} is spelled another way there")
+    format!("the figure now at {place} is notated differently there")
 }
 
 pub fn all_respelled(first: impl Display, others: impl Display) -> String {
-    format!("the windows now at {first} and {others} other places are spelled another way there")
+    format!("the figures now at {first} and {others} other places are notated differently there")
 }

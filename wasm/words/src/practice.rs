@@ -1,67 +1,67 @@
-//! What practice says.
+//! Practice: playback, step by step, timing check.
 
 use std::fmt::Display;
 
-pub const LISTENING: &str = "Listening. Use headphones, so that the guitar alone is heard.";
-pub const NO_MICROPHONE: &str = "The microphone can't be used here: allow it for this page, or tap along.";
-pub const PRESS_PLAY_FIRST: &str = "Press Play first, and tap along with the line.";
-pub const DELAY_OF_TAPS: &str = "delay of taps";
-pub const DELAY_OF_THE_MICROPHONE: &str = "delay of the microphone";
-pub const TAP_EVENLY: &str = "Play or tap with the clicks, evenly.";
-pub const ON_TIME: &str = ". On the whole on time";
-pub const HURRYING: &str = "hurrying";
-pub const SLOWING: &str = "slowing";
-pub const EARLY: &str = "early";
-pub const LATE: &str = "late";
+pub const LISTENING: &str = "Listening. Wear headphones, so that only the guitar is heard.";
+pub const NO_MICROPHONE: &str = "The microphone isn't available. Allow it for this page, or tap instead.";
+pub const PRESS_PLAY_FIRST: &str = "Press Play first, then tap along.";
+pub const TAP_LATENCY: &str = "tap latency";
+pub const MICROPHONE_LATENCY: &str = "microphone latency";
+pub const TAP_EVENLY: &str = "Play or tap evenly with the click.";
+pub const ON_TIME: &str = ". On average right on the beat";
+pub const RUSHING: &str = "rushing";
+pub const DRAGGING: &str = "dragging";
+pub const AHEAD: &str = "ahead of the beat";
+pub const BEHIND: &str = "behind the beat";
 pub const TEMPO: &str = "the tempo";
-pub const TEMPO_OUT_OF_REACH: &str = "the tempo is out of reach";
-pub const TAP_A_PAD_FIRST: &str = "tap a pad first: its half-bar is played";
+pub const TEMPO_OUT_OF_REACH: &str = "the tempo is out of range";
+pub const TAP_A_HALF_BAR_FIRST: &str = "tap a half-bar first: that is the one that plays";
 pub const FIRST_TEMPO: &str = "the first tempo";
 pub const LAST_TEMPO: &str = "the last tempo";
 pub const STEP: &str = "the step";
-pub const HOW_OFTEN_A_STEP: &str = "how often a step is played";
-pub const A_JUMP: &str = ", a jump";
+pub const HOW_OFTEN_A_STEP: &str = "the number of times per step";
+pub const A_JUMP: &str = ", jump";
 pub const STRAIGHT: &str = "Straight eighths.";
-pub const NO_TWO_SPELLINGS: &str = " No window here has two spellings.";
-pub const SAME_SOUND: &str = " The two spellings are the same sound.";
+pub const NO_TWO_SPELLINGS: &str = " Nothing here can be written both with a bracket and with ties.";
+pub const SAME_SOUND: &str = " Bracket and tie sound the same.";
 pub const HEARD: &str = "enough to hear";
 pub const NOT_HEARD: &str = "too little to hear";
 pub const NOTHING_RECAST: &str = " Nothing is recast yet.";
 pub const SHORT_NOTES: &str =
-    " The short notes of the triplet figures last less than 100 ms: few play them cleanly.";
-pub const HEAR_IT: &str = "Hear it";
-pub const WRITE_IT: &str = "Write it into the text";
-pub const STEP_WRITTEN: &str = "Written into the text. Undo brings the line back.";
+    " The short notes in the triplet figures last less than 100 ms; few players get them clean.";
+pub const PLAY: &str = "Play";
+pub const COPY_IT: &str = "Copy into the text";
+pub const STEP_WRITTEN: &str = "Copied into the text. Undo restores the line.";
 pub const CHOOSE_A_START: &str = "choose where the steps start";
-pub const NO_SOUND: &str = "This browser gives no sound here. The line can still be read and printed.";
-pub const SOUND_HELD: &str = "The browser is holding the sound back. Tap anywhere on the page to go on.";
+pub const NO_SOUND: &str = "This browser can't play sound here. You can still read and print the line.";
+pub const SOUND_HELD: &str = "The browser is holding the sound back. Tap anywhere on the page to continue.";
 pub const NO_MUSIC_YET: &str = "there is no music to play yet";
-pub const HOW_OFTEN: &str = "how often it is played";
+pub const HOW_OFTEN: &str = "the number of times";
 pub const WAV_SAVED: &str = "Saved as line.wav.";
-pub const STRIP: &str = "each note, early above the line and late below it";
+pub const STRIP: &str = "each note: ahead of the beat above the line, behind it below";
 
 pub fn delay_found(what: impl Display, ms: impl Display) -> String {
-    format!("The {what} is {ms} ms: it is taken off from now on. It holds how early you tend to be, too.")
+    format!("The {what} is {ms} ms and is subtracted from now on. It includes your own tendency to be early or late.")
 }
 
 pub fn played(time: impl Display, matched: impl Display, all: impl Display) -> String {
-    format!("Time {time}: {matched} of {all} notes")
+    format!("Take {time}: {matched} of {all} notes")
 }
 
 pub fn too_many(extra: impl Display) -> String {
-    format!(", and {extra} too many")
+    format!(", {extra} extra")
 }
 
 pub fn on_the_whole(off: impl Display) -> String {
-    format!(". On the whole {off}")
+    format!(". On average {off}")
 }
 
 pub fn give_or_take(ms: impl Display) -> String {
-    format!(", give or take {ms} ms")
+    format!(" (\u{B1} {ms} ms)")
 }
 
 pub fn drifting(way: impl Display, ms: impl Display) -> String {
-    format!(", {way} by {ms} ms a second")
+    format!(", {way} by {ms} ms per second")
 }
 
 pub fn off(ms: impl Display, way: impl Display) -> String {
@@ -79,7 +79,7 @@ pub fn step(
     aside: impl Display,
     repeat: impl Display,
 ) -> String {
-    format!("Step {step} of {steps}: {tempo}{aside}, time {repeat}.")
+    format!("Step {step} of {steps}: {tempo}{aside}, take {repeat}.")
 }
 
 pub fn swing_by_tempo(swing: impl Display) -> String {
@@ -91,7 +91,7 @@ pub fn swing(swing: impl Display) -> String {
 }
 
 pub fn apart(ms: impl Display, heard: impl Display) -> String {
-    format!(" The two spellings are up to {ms} ms apart: {heard}.")
+    format!(" Bracket and tie are up to {ms} ms apart: {heard}.")
 }
 
 pub fn button_of_step(label: impl Display, step: impl Display) -> String {

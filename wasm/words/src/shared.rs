@@ -1,18 +1,18 @@
-//! What fields and lists say in every part of the page.
+//! Fields and lists in any part of the page.
 
 use std::fmt::Display;
 
-pub const WITHOUT_A_TITLE: &str = "without a title";
-pub const TEXT_HAS_A_MISTAKE: &str = "the text has a mistake; mend it first";
+pub const UNTITLED: &str = "untitled";
+pub const TEXT_HAS_A_MISTAKE: &str = "fix the mistake in the text first";
 
 pub fn whole_number(what: impl Display, least: impl Display, most: impl Display) -> String {
-    format!("{what} is a whole number from {least} to {most}")
+    format!("{what} must be a whole number from {least} to {most}")
 }
 
-/// A sentence of the core's, for who looks at the page and not at its text: without the names in brackets that the text has for things.
+/// A sentence from the core as readers of the page see it: without the text format's names in parentheses.
 ///
 /// ```
-/// assert_eq!(halfbar_words::shared::seen("spell it as it falls (`plain`), or not"), "spell it as it falls, or not");
+/// assert_eq!(halfbar_words::shared::seen("write the literal values (`plain`), or not"), "write the literal values, or not");
 /// ```
 pub fn seen(sentence: &str) -> String {
     let (mut seen, mut rest) = (String::new(), sentence);

@@ -1,4 +1,4 @@
-//! What page and element say of the music and of the choices.
+//! What page and element have in common: the music and the figures to choose from.
 
 use std::fmt::Display;
 
