@@ -209,14 +209,14 @@ async fn job(page: &Page, width: u32) {
     reader.back("button bar 1 beat 1: plain eighths").await;
     reader.press(Key::Right).await;
     reader.press(Key::Space).await;
-    assert_eq!(page.focus().await, "bar 1 beat 3: split-last, under one bracket");
-    reader.hears("Bar 1 beat 3: split-last, under one bracket").await;
-    reader.on("choice split-last").await;
-    reader.on("choice under one bracket").await;
+    assert_eq!(page.focus().await, "bar 1 beat 3: quarter-note triplet, last note split (one bracket)");
+    reader.hears("Bar 1 beat 3: quarter-note triplet, last note split (one bracket)").await;
+    reader.on("choice quarter-note triplet, last note split").await;
+    reader.on("choice one bracket").await;
     reader.press(Key::Right).await;
     reader.back("button bar 1 beat 3").await;
     reader.press(Key::Enter).await;
-    assert_eq!(page.focus().await, "bar 1 beat 3: split-last, beat by beat, tied");
+    assert_eq!(page.focus().await, "bar 1 beat 3: quarter-note triplet, last note split (tied)");
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
 
     // Undo and redo, each to its end, where the button goes.
@@ -232,34 +232,34 @@ async fn job(page: &Page, width: u32) {
         assert_eq!(page.focus().await, "redo");
         reader.press(Key::Space).await;
     }
-    reader.hears("Done again.").await;
+    reader.hears("Redone.").await;
     assert_eq!(page.focus().await, "undo");
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
 
     // See it on the neck, and take another way.
-    reader.opens("On the neck").await;
-    reader.on("button The next bar").await;
+    reader.opens("Fingering and picking").await;
+    reader.on("button Next bar").await;
     reader.press(Key::Enter).await;
     reader.hears("Bar 2").await;
-    reader.on("button Another way").await;
+    reader.on("button Next fingering").await;
     reader.press(Key::Enter).await;
-    reader.hears("Way 2 of").await;
-    reader.on("button Keep it").await;
+    reader.hears("Fingering 2 of").await;
+    reader.on("button Use this fingering").await;
     reader.press(Key::Enter).await;
-    reader.hears("Kept by").await;
+    reader.hears("Saved in the text").await;
     assert!(page.text().await.contains('^'), "no pin: {}", page.text().await);
     assert_eq!(page.focus().await, "way");
 
     // Play and stop, at another tempo, with the metronome, in a loop.
-    reader.opens("Hear it and practise").await;
-    reader.on("input tempo").await;
+    reader.opens("Play and practice").await;
+    reader.on("input Tempo").await;
     reader.chord(Key::Control, 'a').await;
     reader.types("180").await;
-    reader.on("input again and again").await;
+    reader.on("input Loop").await;
     reader.press(Key::Space).await;
     reader.press(Key::Space).await;
-    reader.chooses("metronome", "every").await;
-    reader.chooses("count in", "0").await;
+    reader.chooses("Click", "every").await;
+    reader.chooses("Count-in", "0").await;
     reader.back("button Play").await;
     reader.press(Key::Enter).await;
     page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
@@ -271,26 +271,26 @@ async fn job(page: &Page, width: u32) {
     assert_eq!(reader.check("the end").await, "button Play");
 
     // The ladder, a step of which goes into the text, and back; the shapes.
-    reader.opens("Small steps to the figure").await;
+    reader.opens("Build this figure step by step").await;
     page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
-    reader.on("button Hear it: step 2").await;
+    reader.on("button Play: step 2").await;
     reader.press(Key::Enter).await;
     reader.press(Key::Enter).await;
-    reader.on("button Write it into the text: step 4").await;
+    reader.on("button Copy into the text: step 4").await;
     reader.press(Key::Enter).await;
-    reader.hears("Written into the text.").await;
+    reader.hears("Copied into the text.").await;
     reader.check("a step was written").await;
     reader.back("button Undo").await;
     reader.press(Key::Enter).await;
     reader.hears("Undone.").await;
-    reader.opens("Make more of it").await;
-    reader.on("button Write the shapes").await;
+    reader.opens("Exercises").await;
+    reader.on("button Create sequence").await;
     reader.press(Key::Enter).await;
     page.until("shapes are written", "return pads().length === 8").await;
-    reader.hears("4 bars, written into the text.").await;
+    reader.hears("4 bars written into the text.").await;
 
     // Keep the line: rename, delete, bring back.
-    reader.opens("Keep it and hand it on").await;
+    reader.opens("Your lines").await;
     page.until("the line is listed", "return all('#lines input').length === 1").await;
     reader.on("input title").await;
     reader.chord(Key::Control, 'a').await;
@@ -298,14 +298,14 @@ async fn job(page: &Page, width: u32) {
     reader.press(Key::Enter).await;
     page.until("it has its name", "return text().value.includes('title: Week 22')").await;
     assert_eq!(reader.check("the new name").await, "input title");
-    reader.on("button Start a new line").await;
+    reader.on("button New line").await;
     reader.press(Key::Enter).await;
     reader.back("button Delete Week 22").await;
     reader.press(Key::Enter).await;
-    reader.hears("Deleted, until you bring it back.").await;
+    reader.hears("Deleted.").await;
     assert_eq!(page.focus().await, "bring-back");
     reader.press(Key::Enter).await;
-    reader.hears("It is back.").await;
+    reader.hears("Restored.").await;
     assert_eq!(page.js::<String>("return document.activeElement.value").await, "Week 22");
     reader.on("button Open Week 22").await;
     reader.press(Key::Enter).await;
@@ -320,7 +320,7 @@ async fn job(page: &Page, width: u32) {
     reader.back("button Save as SVG").await;
     reader.press(Key::Enter).await;
     assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
-    reader.back("button Copy a link").await;
+    reader.back("button Copy link").await;
     reader.press(Key::Enter).await;
     page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
     let copied = reader.check("the link").await;
@@ -388,21 +388,21 @@ async fn examples_are_played_and_recast_by_keys(page: Page) {
     };
     reader.on("button bar 1 beat 1: plain eighths").await;
     reader.press(Key::Enter).await;
-    said("Bar 1 beat 1: split-last").await;
+    said("Bar 1 beat 1: quarter-note triplet, last note split").await;
     reader.on("button Play").await;
     reader.press(Key::Space).await;
     page.until("it sounds", "return all('half-bar')[0].playing").await;
     reader.press(Key::Space).await;
     page.until("it is silent", "return !all('half-bar')[0].playing").await;
     // The second has pads alone, the third a shelf.
-    reader.on("button bar 1 beat 1: split-last, beat by beat, tied").await;
+    reader.on("button bar 1 beat 1: quarter-note triplet, last note split (tied)").await;
     reader.press(Key::Space).await;
     reader.on("button bar 1 beat 1: plain eighths").await;
-    reader.on("choice split-last").await;
+    reader.on("choice quarter-note triplet, last note split").await;
     reader.press(Key::Right).await;
     reader.back("button bar 1 beat 1: plain eighths").await;
     reader.press(Key::Enter).await;
-    said("Bar 1 beat 1: split-middle").await;
+    said("Bar 1 beat 1: quarter-note triplet, middle note split").await;
     // And out at the end, past the fourth.
     for _ in 0..8 {
         page.keys(Key::Tab).await;

@@ -77,7 +77,7 @@ async fn a_finger_does_the_job(page: Page) {
     let rows = page.recast_rows().await;
     assert!(rows.last().is_some_and(|row| row.starts_with("recast: quarter-triplet at 6.1")), "{rows:?}");
     let status = page.status().await;
-    assert!(status.starts_with("Bar 6 beat 1: quarter-triplet"), "{status}");
+    assert!(status.starts_with("Bar 6 beat 1: quarter note + triplet"), "{status}");
     let shown: bool = page.js("const { top, bottom } = one('#status').getBoundingClientRect(); return top > 0 && bottom < innerHeight").await;
     assert!(shown, "what was done is not in view");
 

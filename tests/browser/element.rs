@@ -156,7 +156,7 @@ async fn a_tap_recasts_and_tells(page: Page) {
     assert_eq!(detail, [json!({ "text": text, "windows": [window(1, 3), window(2, 1)] })]);
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count(text.trim_start()));
     let (pressed, says): (String, String) = page.ask("return [padOf(0, 2, 1).ariaPressed, said(0)]").await;
-    assert_eq!((pressed.as_str(), says.as_str()), ("true", "Bar 2 beat 1: split-last, under one bracket."));
+    assert_eq!((pressed.as_str(), says.as_str()), ("true", "Bar 2 beat 1: quarter-note triplet, last note split (one bracket)."));
     // The others stay as they are.
     assert_eq!(
         page.ask::<String>("return tag(1).text").await,
@@ -180,7 +180,7 @@ async fn keys_do_what_taps_do(page: Page) {
     let focus = "const at = tag(0).shadowRoot.activeElement; return label(at) ?? at?.textContent ?? ''";
     assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: plain eighths");
     for (key, name) in [
-        (Key::Right, "bar 1 beat 3: split-last, under one bracket"),
+        (Key::Right, "bar 1 beat 3: quarter-note triplet, last note split (one bracket)"),
         (Key::End, "bar 4 beat 3: can't be recast"),
         (Key::Home, "bar 1 beat 1: plain eighths"),
     ] {
@@ -189,7 +189,7 @@ async fn keys_do_what_taps_do(page: Page) {
         assert!(there.starts_with(name), "{there}");
     }
     page.keys(" ").await;
-    assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: split-last, under one bracket");
+    assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: quarter-note triplet, last note split (one bracket)");
     page.keys(Key::Enter).await;
     assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: plain eighths");
     // One stop of the tab key for all pads.
@@ -336,7 +336,7 @@ async fn a_mistake_keeps_the_drawing(page: Page) {
     assert_eq!((dim, text.as_str()), (true, "title: x\nC4 D Z |"));
     assert_eq!(heard(&page).await.len(), 1);
     page.click_in("padOf(0, 3, 1)").await;
-    assert!(page.ask::<String>("return said(0)").await.starts_with("The text has a mistake"));
+    assert!(page.ask::<String>("return said(0)").await.starts_with("Fix the mistake"));
     let thrown = page.later("await tag(0).recast(3, 1)").await;
     assert!(thrown.as_str().is_some_and(|said| said.contains("mistake")), "{thrown}");
     page.ask::<Value>("tag(0).text = 'C4 D E F  G F E D |'").await;
@@ -511,7 +511,7 @@ async fn hostile_text_stays_words(page: Page) {
         .await;
     assert_eq!(foreign, 0);
     page.click_in("padOf(0, 3, 1)").await;
-    assert!(page.ask::<String>("return said(0)").await.starts_with("Bar 3 beat 1: split-last"));
+    assert!(page.ask::<String>("return said(0)").await.starts_with("Bar 3 beat 1: quarter-note triplet, last note split"));
     assert!(page.ask::<bool>("return window.hit === undefined").await, "a text was run");
     let name: String = page.ask("return label(inside(0, '.music')[0])").await;
     assert!(name.contains("<img src=x onerror="), "{name}");
@@ -609,7 +609,7 @@ async fn pictures_that_came_with_the_page_cost_nothing_until_a_tap(page: Page) {
     assert_eq!(page.modules_fetched().await, 1);
     assert_eq!(page.living().await, json!(1));
     let focus: Option<String> = page.ask("return label(tag(0).shadowRoot.activeElement)").await;
-    assert_eq!(focus.as_deref(), Some("bar 1 beat 1: split-last, under one bracket"));
+    assert_eq!(focus.as_deref(), Some("bar 1 beat 1: quarter-note triplet, last note split (one bracket)"));
     assert!(
         page.ask::<bool>("return inside(0, '.open')[0].hidden && !seen(tag(0).querySelector('figure'))")
             .await

@@ -57,13 +57,13 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     let (before, text) = (tab(&page).await, page.text().await);
     assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#way')").await;
-    assert!(page.status().await.starts_with("Way 2 of"), "{}", page.status().await);
+    assert!(page.status().await.starts_with("Fingering 2 of"), "{}", page.status().await);
     let other = tab(&page).await;
     assert_ne!(other, before);
     // Only looked at so far.
     assert_eq!(page.text().await, text);
     page.click("one('#keep')").await;
-    assert!(page.status().await.starts_with("Kept by "), "{}", page.status().await);
+    assert!(page.status().await.starts_with("Saved in the text"), "{}", page.status().await);
     assert!(page.text().await.contains('^'), "{}", page.text().await);
     assert_eq!(tab(&page).await, other);
     // What is kept can't be kept again.
@@ -73,7 +73,7 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     // Round to the plan itself.
     for _ in 0..5 {
         page.click("one('#way')").await;
-        if page.status().await.starts_with("As it was") {
+        if page.status().await.starts_with("The original fingering") {
             break;
         }
         assert!(!page.js::<bool>("return one('#keep').disabled").await);
@@ -89,7 +89,7 @@ async fn the_neck_enters_notes(page: Page) {
     page.click("one('#hands summary')").await;
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
     page.click("one('#fretboard .cells rect')").await;
-    assert!(page.status().await.starts_with("Tap a note of the music"), "{}", page.status().await);
+    assert!(page.status().await.starts_with("First tap a note in the music"), "{}", page.status().await);
     assert_eq!(page.text().await, before);
 
     open(&page, 1280, LINE).await;
@@ -130,7 +130,7 @@ async fn the_neck_enters_notes(page: Page) {
     ))
     .await;
     assert_eq!(page.text().await, before);
-    assert!(page.status().await.contains("mend it first"), "{}", page.status().await);
+    assert!(page.status().await.contains("the mistake in the text first"), "{}", page.status().await);
 }
 
 async fn a_note_brings_its_bar(page: Page) {

@@ -105,7 +105,7 @@ async fn every_figure_in_every_spelling(page: Page) {
         page.keys(Key::Right).await;
     }
     for (step, (figure, spelling, notes, tuplets, ties)) in FIGURES.into_iter().enumerate() {
-        let spoken = if spelling == "bracket" { "under one bracket" } else { "beat by beat, tied" };
+        let spoken = if spelling == "bracket" { "one bracket" } else { "tied" };
         // To the shelf and back.
         page.tab_to(false, "the figures", |focus| FIGURES.iter().any(|one| one.0 == focus)).await;
         choose(&page, figure).await;

@@ -34,7 +34,7 @@ async fn a_shape_moves_through_a_scale(page: Page) {
     choose(&page, "shape-strings", "4-2").await;
     choose(&page, "shape-steps", "3").await;
     page.click("one('#make-shape')").await;
-    assert!(says(&page).await.starts_with("2 bars, written into the text."), "{}", says(&page).await);
+    assert!(says(&page).await.starts_with("2 bars written into the text."), "{}", says(&page).await);
     // The steps of F major, by hand.
     let text = page.text().await;
     assert!(
@@ -81,16 +81,16 @@ async fn what_cannot_be_made_says_why(page: Page) {
     for steps in ["0", "25", "-3", ""] {
         choose(&page, "shape-steps", steps).await;
         page.click("one('#make-shape')").await;
-        assert_eq!(says(&page).await, "The number of steps is a whole number from 1 to 24.", "{steps}");
+        assert_eq!(says(&page).await, "The number of steps must be a whole number from 1 to 24.", "{steps}");
     }
     choose(&page, "shape-steps", "7").await;
     choose(&page, "shape-of", "stretch").await;
     page.click("one('#make-shape')").await;
-    assert!(says(&page).await.contains("Repeat or shift a stretch"), "{}", says(&page).await);
+    assert!(says(&page).await.contains("Edit selection"), "{}", says(&page).await);
     assert_eq!(page.text().await, LINE);
     page.go_to_end_of_text().await;
     page.keys("H4").await;
     page.click("one('#make-keys')").await;
-    assert_eq!(says(&page).await, "The text has a mistake; mend it first.");
+    assert_eq!(says(&page).await, "Fix the mistake in the text first.");
     assert_eq!(page.text().await, format!("{LINE}H4"));
 }

@@ -32,8 +32,8 @@ hosted! {
     what_is_not_ours_is_left_alone, without_the_desk_nothing_is_lost,
 }
 
-const KEPT: &str = "This page is on your device now: it opens without a network, too.";
-const NEWER: &str = "A newer version of this page is here.";
+const KEPT: &str = "This page is now on your device and works offline.";
+const NEWER: &str = "There is a newer version of this page.";
 
 impl Page {
     /// Waits until the page says something about being kept.
@@ -300,8 +300,8 @@ async fn without_the_desk_nothing_is_lost(page: Page, host: Host) {
     page.click_pad(3, 1).await;
     page.until("the failure is told", "return !one('#failure').hidden").await;
     let said: String = page.js("return one('#failure').innerText").await;
-    assert!(said.starts_with("Sorry, practice, sound and your kept lines could not be loaded"), "{said}");
-    assert!(said.ends_with("Press anything to try again."), "{said}");
+    assert!(said.starts_with("Sorry, practice, sound and your saved lines could not be loaded"), "{said}");
+    assert!(said.ends_with("Press any key or tap to try again."), "{said}");
     let text = page.text().await;
     assert_ne!(text, before);
     assert_eq!(page.music().await.counts, count(&text));

@@ -204,17 +204,17 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     choose(&page, "count-in", "1").await;
     page.click("one('#timing summary')").await;
     page.click("one('#again')").await;
-    for (offset, way) in [(35, "late"), (-40, "early")] {
+    for (offset, way) in [(35, "behind"), (-40, "ahead")] {
         page.js::<Value>(&TAP_ALONG.replace("OFFSET", &offset.to_string())).await;
         play(&page).await;
-        page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+        page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
         let told: String = page.js("return one('#timing-says').textContent").await;
-        assert!(told.starts_with("Time 1: 6 of 8 notes. On the whole "), "{told}");
+        assert!(told.starts_with("Take 1: 6 of 8 notes. On average "), "{told}");
         let late: Vec<f64> = page.js("return late.slice(0, 6)").await;
         let mean = late.iter().sum::<f64>() / 6.0;
-        let words: Vec<&str> = told.split("whole ").nth(1).unwrap().split(' ').collect();
+        let words: Vec<&str> = told.split("average ").nth(1).unwrap().split(' ').collect();
         let ms: f64 = words[0].parse().unwrap();
-        let told_mean = if words[2].starts_with("late") { ms } else { -ms };
+        let told_mean = if words[2].starts_with("behind") { ms } else { -ms };
         assert!((told_mean - mean).abs() <= 10.0, "{told} In truth {late:?}");
         assert!(words[2].starts_with(way), "{told} In truth {late:?}");
         let marks: (usize, usize) =
@@ -246,10 +246,10 @@ async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
         TAP_ALONG.replace("this.buffer.duration > 0.4 && ++count % 4", "++count").replace("OFFSET", "120");
     page.js::<Value>(&answer).await;
     page.click("one('#find-delay')").await;
-    page.until("it is found", "return one('#timing-says').textContent.startsWith('The delay of taps is')")
+    page.until("it is found", "return one('#timing-says').textContent.startsWith('The tap latency is')")
         .await;
     let told: String = page.js("return one('#timing-says').textContent").await;
-    let ms: f64 = told.split(' ').nth(5).unwrap().parse().unwrap();
+    let ms: f64 = told.split(' ').nth(4).unwrap().parse().unwrap();
     let late: Vec<f64> = page.js("return late").await;
     let mut sorted = late.clone();
     sorted.sort_by(f64::total_cmp);
@@ -257,15 +257,15 @@ async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
     choose(&page, "count-in", "0").await;
     page.js::<Value>("late.length = 0").await;
     play(&page).await;
-    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
     let late: Vec<f64> = page.js("return late").await;
     let left = late.iter().sum::<f64>() / late.len() as f64 - ms;
-    let off = match told.split("whole ").nth(1).unwrap() {
-        words if words.starts_with("on time") => 0.0,
+    let off = match told.split("average ").nth(1).unwrap() {
+        words if words.starts_with("right on the beat") => 0.0,
         words => {
             let ms: f64 = words.split(' ').next().unwrap().parse().unwrap();
-            if words.contains("ms late") { ms } else { -ms }
+            if words.contains("ms behind") { ms } else { -ms }
         }
     };
     assert!((off - left).abs() <= 10.0, "{told} In truth {late:?}, of which {ms} are taken off");
@@ -336,7 +336,7 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
     choose(&page, "pace-step", "90").await;
     page.click("one('#play-pace')").await;
     let said: String = page.js("return one('#practice-says').textContent").await;
-    assert_eq!(said, "The step is a whole number from 1 to 25.");
+    assert_eq!(said, "The step must be a whole number from 1 to 25.");
 }
 
 async fn steps_of_a_ladder_are_heard_and_written(page: Page) {
@@ -418,7 +418,7 @@ async fn the_sound_is_saved(page: Page) {
     choose(&page, "wav-times", "0").await;
     page.click("one('#save-wav')").await;
     let said: String = page.js("return one('#practice-says').textContent").await;
-    assert_eq!(said, "How often it is played is a whole number from 1 to 99.");
+    assert_eq!(said, "The number of times must be a whole number from 1 to 99.");
 }
 
 /// The microphone of the test is what the page itself plays: each note is heard where it was put.
@@ -446,15 +446,15 @@ async fn a_microphone_hears_when_notes_start(page: Page) {
     choose(&page, "count-in", "1").await;
     page.click("one('#again')").await;
     play(&page).await;
-    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Time 1')").await;
+    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
     let words: Vec<&str> = told.split([' ', ',']).collect();
     let matched: usize = words[2].parse().unwrap();
     assert!(matched >= 15 && words[4] == "16", "{told}");
-    let spread: f64 = told.split("take ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    let spread: f64 = told.split("(\u{B1} ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
     assert!(spread < 15.0, "{told}");
     let rows = "return all('#kept-rows th').map((name) => name.textContent)";
-    assert_eq!(page.js::<Vec<String>>(rows).await, ["split-last", "plain"]);
+    assert_eq!(page.js::<Vec<String>>(rows).await, ["quarter-note triplet, last note split", "plain"]);
     // The microphone is given back.
     page.click("one('#microphone')").await;
     page.until(

@@ -34,7 +34,7 @@ async fn a_figure_repeats_up_to_a_place(page: Page) {
     page.click("one('input[value=accent-3]').closest('label')").await;
     page.click("one('input[value=grouped]').closest('label')").await;
     choose(&page, (1, "1"), (3, "1")).await;
-    let told = "5 times; what is left over, 1/2 of a quarter note from bar 2, the and of 4 on, stays plain";
+    let told = "5 times; the rest, 1/2 of a quarter note from bar 2, the and of 4 on, stays plain";
     assert_eq!(says(&page).await[0], format!("Repeated: {told}."));
     page.click("one('#tile')").await;
     assert_eq!(page.recast_rows().await, ["recast: accent-3 at 1.1 to 2.9/2 grouped"]);
@@ -44,7 +44,7 @@ async fn a_figure_repeats_up_to_a_place(page: Page) {
     // In the way of what is there already.
     assert!(says(&page).await[0].contains("shares time with another"), "{:?}", says(&page).await);
     choose(&page, (3, "1"), (1, "1")).await;
-    assert_eq!(says(&page).await, ["the stretch ends before it starts"]);
+    assert_eq!(says(&page).await, ["the selection ends before it starts"]);
     choose(&page, (9, "1"), (9, "3")).await;
     page.click("one('#later')").await;
     assert!(page.status().await.contains("ends before"), "{}", page.status().await);
@@ -57,7 +57,7 @@ async fn a_shift_says_first_what_it_pushes_out(page: Page) {
     let before = (page.text().await, page.music().await);
     let told = says(&page).await;
     assert!(
-        told[2].starts_with("Later: pushes out G4 at bar 1 beat 3, the window now at bar 1, the and of 1"),
+        told[2].starts_with("Later: pushes out G4 at bar 1 beat 3, the figure now at bar 1, the and of 1"),
         "{told:?}"
     );
     assert_eq!((page.text().await, page.music().await), before, "nothing has moved yet");
@@ -81,7 +81,7 @@ async fn other_numbers_of_notes_are_fitted_when_asked(page: Page) {
     page.open_with(1280, line).await;
     page.click_pad(1, 1).await;
     assert!(page.status().await.contains("holds 5 notes and this figure takes 4"), "{}", page.status().await);
-    for (fit, pad, said) in [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "split-last")] {
+    for (fit, pad, said) in [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "quarter-note triplet, last note split")] {
         page.js::<serde_json::Value>(&format!(
             "one('#fit').value = '{fit}'; one('#fit').dispatchEvent(new Event('change', {{ bubbles: true }}))"
         ))

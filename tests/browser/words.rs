@@ -66,12 +66,12 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
             "label(one('#sheet'))",
             "\u{201C}Eighth notes, week 8\u{201D}: 8 bars in 4/4, E flat major, 132 crotchets a minute, straight quavers.",
         ),
-        ("one('#earlier').textContent", "A quaver earlier"),
+        ("one('#earlier').textContent", "Displace a quaver earlier"),
         ("one('#steps p').textContent", "Play crotchets, and tap your foot."),
         ("label(pad(1, 3))", "bar 1 beat 3: plain quavers"),
-        ("label(pad(3, 1))", "bar 3 beat 1: \u{201C}eighth\u{201D}, under one bracket"),
+        ("label(pad(3, 1))", "bar 3 beat 1: \u{201C}eighth\u{201D} (one bracket)"),
         ("one('#figures label:last-child').innerText.trim()", "eighth"),
-        ("one('#figures label:nth-child(7)').innerText.trim()", "late-sixteenths"),
+        ("one('#figures label:nth-child(7)').innerText.trim()", "rest + four semiquavers"),
     ] {
         assert_eq!(page.js::<String>(&format!("return {place}")).await, says, "{place}");
     }
@@ -135,7 +135,7 @@ async fn an_element_speaks_as_its_page_asks(page: Page) {
     page.js::<Value>("all('half-bar')[0].setAttribute('words', 'fr')").await;
     page.until(
         "it is told",
-        "return window.heard.some((one) => JSON.stringify(one).includes('there are us and uk'))",
+        "return window.heard.some((one) => JSON.stringify(one).includes('use us or uk'))",
     )
     .await;
 }

@@ -278,7 +278,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     page.click("one('#put-on')").await;
     page.until(
         "it is said",
-        "return one('#worksheet-says').textContent.startsWith('The text has a mistake; mend it')",
+        "return one('#worksheet-says').textContent.startsWith('The text has a mistake')",
     )
     .await;
     assert_eq!(titles(&page).await, Vec::<String>::new());
@@ -288,7 +288,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     page.js::<Value>("one('#source').value = 'shape'; one('#shape-steps').value = '99'").await;
     page.click("one('#put-on')").await;
     settled(&page).await;
-    assert_eq!(says(&page).await, "The number of steps is a whole number from 1 to 24.");
+    assert_eq!(says(&page).await, "The number of steps must be a whole number from 1 to 24.");
 }
 
 async fn hostile_titles_stay_words(page: Page) {
