@@ -1,13 +1,13 @@
-// Says in the page what could not be loaded. The site and the one-file page both load this.
+// Tells the reader what could not be loaded. Both the site and the single-file page load this.
 function showFailure(error, what = "the music could not be loaded", then = error.remedy ?? "Please reload the page.") {
   const note = document.getElementById("failure");
   note.textContent = `Sorry, ${what} (${error.message ?? error}). ${then}`;
   note.hidden = false;
 }
 
-// A script that can't be fetched tells only its own element, so listen on the way down. The page can do without being kept.
+// A script that can't be fetched fires an error on its own element only, so listen in the capture phase. The page works without offline.js.
 addEventListener(
   "error",
-  ({ target }) => target.tagName === "SCRIPT" && !target.src.endsWith("offline.js") && showFailure(`no ${target.src}`),
+  ({ target }) => target.tagName === "SCRIPT" && !target.src.endsWith("offline.js") && showFailure(`could not fetch ${target.src}`),
   true,
 );

@@ -1,8 +1,8 @@
-// The element <half-bar>: a line of music in any page, which readers recast, and hear. What is drawn, and what a tap does, is decided by the
-// WebAssembly module; here is what only a JavaScript class can do: attributes, properties, events, and the element's life in a document.
+// The <half-bar> element: a line of music in any page, which readers can recast and play. The WebAssembly module decides what is drawn and what
+// a tap does; this file has what only a JavaScript class can do: attributes, properties, events and the element's life cycle.
 import { styles } from "./half-bar-style.js";
 
-// One module for all the elements of a page, fetched for the first one that needs it.
+// One module for all elements of a page, fetched for the first one that needs it.
 let loading;
 const widgets = () => (loading ??= load().catch((error) => ((loading = undefined), Promise.reject(error))));
 const load = async () => {
@@ -11,20 +11,20 @@ const load = async () => {
   return module;
 };
 
-// How far from the window an example is drawn before a reader comes to it.
+// How far outside the viewport an example is drawn ahead of time.
 const NEAR = "600px 0px";
-// How often the player looks whether more has to be put on the audio clock, in milliseconds.
+// How often the player checks whether to schedule more notes, in milliseconds.
 const OFTEN = 50;
 
-// All that is said here; the rest is said by the modules.
+// The sentences of this file; all others come from the module.
 const SAYS = {
   open: "Try it",
   play: "Play",
   stop: "Stop",
   lost: (message) => `Sorry, the music could not be loaded (${message}).`,
-  silent: (message) => `No sound: ${message}.`,
-  noControl: (name) => `there is no control \`${name}\`; there are ${CONTROLS.join(", ")} and none`,
-  held: "the browser is holding the sound back. Tap anywhere on the page to go on.",
+  silent: (message) => `Could not play: ${message}.`,
+  noControl: (name) => `there is no control \`${name}\`: use any of ${CONTROLS.join(", ")}, or none`,
+  held: "the browser is holding the sound back. Tap anywhere on the page to continue.",
 };
 
 // Attributes and the properties that reflect them.
@@ -40,18 +40,18 @@ const ATTRIBUTES = {
   loop: Boolean,
 };
 
-// What `controls` may name.
+// What `controls` can contain.
 const CONTROLS = ["pads", "shelf", "play"];
 
-// Where there is no document, as when a site is generated, the file can still be imported.
+// The file can be imported where there is no document, for instance when a site is generated.
 const Base = globalThis.HTMLElement ?? class {};
 
 export class HalfBar extends Base {
   static observedAttributes = Object.keys(ATTRIBUTES);
 
-  // The one that sounds: a page has one player.
+  // The element that is playing: only one per page.
   static #player;
-  // The looks, for each document: a style sheet serves the one that it was made in.
+  // The styles, per document: a style sheet only works in the one it was made in.
   static #sheets = new WeakMap();
   static #near;
   static #resized;
@@ -62,7 +62,7 @@ export class HalfBar extends Base {
   #play;
   #failure;
   #widget;
-  // What a script or a reader made of the text; until then it is what stands inside the tag.
+  // The text after a script or a reader has changed it; until then it is what is inside the tag.
   #text;
   #inside = "";
   #changes;
@@ -83,7 +83,7 @@ export class HalfBar extends Base {
     Object.assign(this.#failure, { className: "failure", role: "alert", hidden: true });
     this.#failure.setAttribute("part", "failure");
     shadow.append(this.#slot, this.#root, this.#failure, this.#open, this.#play);
-    // Who comes to a picture that came with the page is likely to tap: the module is fetched, and nothing moves until then.
+    // A reader who comes to a picture that came with the page is likely to tap it, so fetch the module already; nothing changes on the page yet.
     const fetch = () => this.#invites && widgets().catch(() => {});
     for (const event of ["focusin", "pointerdown"]) this.addEventListener(event, fetch);
     this.addEventListener("click", ({ target }) => {
@@ -93,7 +93,7 @@ export class HalfBar extends Base {
 
   connectedCallback() {
     clearTimeout(this.#leaving);
-    // What a script has set before this class was there.
+    // Properties that a script set before this class was defined.
     for (const name of [...Object.keys(ATTRIBUTES), "text"]) {
       if (!Object.hasOwn(this, name)) continue;
       const value = this[name];
@@ -101,7 +101,7 @@ export class HalfBar extends Base {
       this[name] = value;
     }
     this.#inside = this.#read();
-    // Parsers and scripts may add what stands inside later.
+    // Parsers and scripts may add the content later.
     this.#changes ??= new MutationObserver(() => this.#changed());
     this.#changes.observe(this, { childList: true, characterData: true, subtree: true });
     if (this.#widget) this.#watch();
@@ -116,7 +116,7 @@ export class HalfBar extends Base {
     this.#leave();
   }
 
-  // Into another document, as an iframe's is: it leaves the looks behind.
+  // Moved into another document, such as an iframe's: the styles have to be made again there.
   adoptedCallback() {
     this.#dress();
   }
@@ -128,7 +128,7 @@ export class HalfBar extends Base {
     this.#refresh();
   }
 
-  // The line, with its casting as it is now.
+  // The line, including its figures as they are now.
   get text() {
     return this.#widget ? this.#widget.text() : (this.#text ?? this.#read());
   }
@@ -139,7 +139,7 @@ export class HalfBar extends Base {
     if (this.isConnected && !this.#widget) this.#await();
   }
 
-  // Whether there is a drawing that answers taps.
+  // Whether there is a drawing that reacts to taps.
   get drawn() {
     return this.#widget?.drawn() ?? false;
   }
@@ -147,11 +147,11 @@ export class HalfBar extends Base {
     return this.#sound !== undefined;
   }
 
-  // Draws the example, wherever on the page it is, and resolves when that is done.
+  // Draws the example, wherever it is on the page, and resolves when that is done.
   async ready() {
     await this.#draw();
   }
-  // The recast windows: {bar, beat, figure, spelling}.
+  // What is recast: {bar, beat, figure, spelling} for each window.
   async windows() {
     return (await this.#draw()).windows();
   }
@@ -165,13 +165,13 @@ export class HalfBar extends Base {
     return (await this.#draw()).svg(options);
   }
 
-  // Plays the line, once, or again and again with `loop`. Whatever else sounds on the page stops.
+  // Plays the line once, or repeatedly with `loop`. Any other example that is playing stops.
   async play() {
     await this.#draw();
     try {
       const { Sounding } = await widgets();
       HalfBar.#player?.stop();
-      // It may be gone by now.
+      // The element may have been removed by now.
       if (!this.#widget) return;
       const sounding = new Sounding(this.text);
       const sound = { sounding, note: undefined, timer: setInterval(() => this.#goOn(), OFTEN) };
@@ -200,7 +200,7 @@ export class HalfBar extends Base {
 
   #dress() {
     const view = this.ownerDocument.defaultView;
-    // A document that nobody sees needs no looks.
+    // A document without a window needs no styles.
     if (!view) return;
     const sheets = HalfBar.#sheets;
     if (!sheets.has(view.document)) {
@@ -219,23 +219,23 @@ export class HalfBar extends Base {
     return button;
   }
 
-  // What the reader may do.
+  // The controls that the reader gets.
   get #wanted() {
     return new Set((this.controls ?? "pads").split(/\s+/).filter((name) => name && name !== "none"));
   }
 
-  // Whether a picture came with the page, so that nothing has to be drawn before a reader or a script asks.
+  // Whether a picture came with the page, so that nothing is drawn until a reader or a script asks.
   get #waits() {
     return !this.#widget && this.#text === undefined && this.querySelector("svg") !== null;
   }
 
-  // Whether it says that a tap brings pads.
+  // Whether to show the button that makes the half-bars tappable.
   get #invites() {
     const wanted = this.#wanted;
     return this.#waits && (wanted.has("pads") || wanted.has("shelf"));
   }
 
-  // The text inside the tag: what its `pre` holds, or all words that are no picture.
+  // The text inside the tag: the content of its `pre`, or everything that is not a picture.
   #read() {
     const inside = this.querySelector("pre");
     if (inside) return inside.textContent;
@@ -245,7 +245,7 @@ export class HalfBar extends Base {
       .join("");
   }
 
-  // What stands inside was changed: that is the line now.
+  // The content was changed, so that is the line now.
   #changed() {
     const inside = this.#read();
     if (inside === this.#inside) return;
@@ -256,7 +256,7 @@ export class HalfBar extends Base {
     this.#show();
   }
 
-  // Draws when a reader is near; or when one touches the picture that came with the page.
+  // Draws when a reader scrolls near, or touches the picture that came with the page.
   #await() {
     if (this.#waits) return;
     HalfBar.#near ??= new IntersectionObserver(
@@ -271,13 +271,13 @@ export class HalfBar extends Base {
     if (this.text.trim() !== "") HalfBar.#near.observe(this);
   }
 
-  // A reader asked for pads.
+  // A reader asked to tap half-bars.
   async #start(focus) {
     const widget = await this.#draw().catch(() => {});
     if (focus) widget?.focus();
   }
 
-  // The drawing; one is made when there is none.
+  // The drawing; makes it if there is none.
   #draw() {
     if (this.#widget) return Promise.resolve(this.#widget);
     return (this.#drawing ??= this.#make().finally(() => (this.#drawing = undefined)));
@@ -292,7 +292,7 @@ export class HalfBar extends Base {
     }
     this.#failure.hidden = true;
     this.#widget = new module.Widget(this.#root, (name, detail) => this.#tell(name, detail));
-    // The room for it is measured where the picture stood.
+    // The available width is measured where the picture was.
     this.#root.hidden = false;
     this.#refresh(this.#text ?? this.#read());
     this.#show();
@@ -301,7 +301,7 @@ export class HalfBar extends Base {
     return this.#widget;
   }
 
-  // Draws again when the room for it changes.
+  // Draws again when the available width changes.
   #watch() {
     HalfBar.#resized ??= new ResizeObserver((entries) => {
       for (const { target } of entries) target.getRootNode().host?.#resize();
@@ -323,7 +323,7 @@ export class HalfBar extends Base {
     this.#show();
   }
 
-  // What is seen now: the drawing, or what stands inside the tag.
+  // Shows the drawing, or else what is inside the tag.
   #show() {
     const [drawn, wanted] = [this.drawn, this.#wanted];
     this.#slot.hidden = drawn;
@@ -333,7 +333,7 @@ export class HalfBar extends Base {
     this.#play.hidden = !wanted.has("play");
   }
 
-  // Out of the document. Who only moves is back before the next task.
+  // Removed from the document. An element that is only being moved is back before the next task.
   #leave() {
     clearTimeout(this.#leaving);
     this.#leaving = setTimeout(() => this.isConnected || this.#end());
@@ -354,10 +354,10 @@ export class HalfBar extends Base {
   #tell(name, detail) {
     if (name === "casting") {
       this.#text = detail.text;
-      // What is tapped is heard when its turn comes.
+      // A tap takes effect the next time that half-bar comes around.
       this.#sound?.sounding.change(detail.text);
     }
-    // Who writes the page may have no script that listens.
+    // The page's author may not listen for events.
     if (name === "error" && detail.line === 0) console.warn("<half-bar>", detail.message);
     this.dispatchEvent(new CustomEvent(`halfbar-${name}`, { detail, bubbles: true, composed: true }));
   }
@@ -368,10 +368,10 @@ export class HalfBar extends Base {
     this.#tell("error", { code, line: 0, column: 0, length: 0, message });
   }
 
-  // Puts more of the line on the audio clock; stops at its end.
+  // Schedules more of the line; stops at its end.
   #goOn() {
     const { sounding } = this.#sound;
-    // Its frame is gone, and it with it.
+    // The frame it was in is gone.
     if (!this.ownerDocument.defaultView) return this.stop();
     if (sounding.is_held()) return this.#widget.say(SAYS.held);
     if (!sounding.go_on()) return this.stop();

@@ -1,4 +1,4 @@
-// Hands what a microphone hears to the page, some blocks at a time. Nothing is kept.
+// Passes the microphone's samples to the page, a few blocks at a time. Nothing is stored.
 registerProcessor(
   "hear",
   class extends AudioWorkletProcessor {
@@ -6,7 +6,7 @@ registerProcessor(
     process([input]) {
       if (input[0]) this.blocks.push(...input[0]);
       if (this.blocks.length < 512) return true;
-      // The moment of the first sample that is handed over.
+      // When the first of these samples was heard.
       const time = currentTime + (128 - this.blocks.length) / sampleRate;
       this.port.postMessage([time, Float32Array.from(this.blocks)]);
       this.blocks = [];

@@ -1,5 +1,5 @@
-// Has the site kept on the device (`worker.js` does it) and says in the page when it is, or when a newer version is there. The one-file
-// page needs none of this.
+// Registers `worker.js`, which keeps the site on the device, and tells the reader when that is done or when there is a newer version. The
+// single-file page doesn't need this.
 const version = new URL(".", import.meta.url).pathname.split("/").at(-2);
 const note = document.getElementById("offline");
 const workers = navigator.serviceWorker;
@@ -7,13 +7,13 @@ const workers = navigator.serviceWorker;
 function say(kept) {
   const newer = kept !== version;
   note.querySelector("span").textContent = newer
-    ? "A newer version of this page is here. It shows when the page is loaded again; what you wrote is kept."
-    : "This page is on your device now: it opens without a network, too.";
+    ? "There is a newer version of this page. Reload to get it; your work is saved."
+    : "This page is now on your device and works offline.";
   note.querySelector("button").hidden = !newer;
   note.hidden = false;
 }
 
-// Where a browser keeps nothing, as in some private windows, the page does without.
+// Some browsers don't allow this in private windows; the page works without.
 async function keep() {
   const registration = await workers.register(new URL("../worker.js", import.meta.url));
   workers.controller?.postMessage("which version?");
@@ -23,6 +23,6 @@ async function keep() {
 note.querySelector("button").addEventListener("click", () => location.reload());
 if (workers) {
   workers.addEventListener("message", ({ data }) => say(data));
-  // After all that the page itself needs.
+  // Not before everything that the page itself needs.
   addEventListener("load", () => keep().catch(() => {}));
 }

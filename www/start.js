@@ -2,7 +2,7 @@ import { page } from "./modules.js";
 
 let started = false;
 
-// The first tap on Play is given to the module once that is there.
+// A tap on Play before the module has loaded is passed on to it.
 let pressed;
 for (const button of document.querySelectorAll("[data-play]"))
   button.addEventListener("click", () => (pressed = started ? undefined : button));
@@ -14,7 +14,7 @@ page()
   })
   .catch(showFailure);
 
-// A line that nobody keeps yet is not given up without a question.
+// Ask before leaving with a changed line that has not been saved.
 addEventListener("beforeunload", (event) => {
   const text = document.getElementById("text");
   if (!started && text.value !== text.defaultValue) event.preventDefault();

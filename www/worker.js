@@ -1,18 +1,18 @@
-// Keeps the site on the device, so that its pages open without a network. The build fills in the version, and the files with their hashes.
+// Keeps the site on the device, so that its pages open without a network. The build fills in the version and the files with their hashes.
 //
-// A version is kept whole or not at all. What a page loads after its markup lies in a folder named by the version: a page that is open goes
-// on with the files it began with while the next one that opens is of the newer version, and the two are never mixed.
+// A version is kept completely or not at all. Everything that a page loads after its markup is in a folder named after the version, so a page that is
+// open continues with the files it started with, the next one to open gets the newer version, and the two never mix.
 const VERSION = "{version}";
 const FILES = {files};
 
-// A host's caches are shared by all that lies on it; ours are named by where we are.
+// An origin's caches are shared by all its sites, so ours are named after our scope.
 const SCOPE = registration.scope;
 const OURS = `halfbar ${SCOPE} `;
 const CACHE = OURS + VERSION;
-// The folder of this version or of another one.
+// A version's folder, this one's or another's.
 const FOLDER = /^[0-9a-f]{12}\//;
 
-// The hashes refuse a file of another version, which a host may send while it is being filled.
+// The hashes reject files of another version, which a host may send in the middle of an upload.
 async function fill() {
   const request = ([name, integrity]) => new Request(new URL(name, SCOPE), { cache: "no-cache", integrity });
   try {
@@ -26,7 +26,7 @@ async function fill() {
 
 async function takeOver() {
   const others = (await caches.keys()).filter((name) => name.startsWith(OURS) && name !== CACHE);
-  // Pages of the version before may be open still.
+  // Pages of the previous version may still be open.
   await Promise.all(others.slice(0, -1).map((name) => caches.delete(name)));
   await clients.claim();
   for (const client of await clients.matchAll()) client.postMessage(VERSION);
@@ -36,7 +36,7 @@ async function answer(request, name) {
   const cache = name in FILES ? await caches.open(CACHE) : caches;
   const kept = await cache.match(new URL(name, SCOPE));
   if (!kept) return fetch(request);
-  // A host may have sent it on to another name; a browser takes no such answer for a page.
+  // The host may have redirected the request; a browser doesn't accept such a response for a navigation.
   return kept.redirected ? new Response(kept.body, kept) : kept;
 }
 
@@ -48,6 +48,6 @@ addEventListener("fetch", (event) => {
   const address = origin + pathname;
   if (event.request.method !== "GET" || !address.startsWith(SCOPE)) return;
   const name = address.slice(SCOPE.length).replace(/^index\.html$/, "");
-  // Whatever else lies on the host is none of ours.
+  // Anything else on the host is not ours.
   if (name in FILES || FOLDER.test(name)) event.respondWith(answer(event.request, name));
 });
