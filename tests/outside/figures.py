@@ -1,6 +1,6 @@
-"""Works out the timing of takes with Python's `statistics`: a line of JSON {"expected", "played"} in, a line {"mean", "spread", "drift", "median"} out.
+"""Computes the timing of takes with Python's `statistics`: reads JSON lines {"expected", "played"}, prints {"mean", "spread", "drift", "median"}.
 
-All in seconds; note by note, the first expected with the first played.
+All times are in seconds. Notes are paired in order: the first expected with the first played, and so on.
 """
 
 import json

@@ -1,6 +1,6 @@
-"""Reads an HTML document, or with `fragment` a piece of one, strictly with html5lib, which follows the WHATWG's parsing rules.
+"""Parses an HTML document (or, with `fragment`, a piece of one) with html5lib, which follows the WHATWG's parsing rules.
 
-Prints a line of JSON: {"errors": [...], "elements": {name: count}, "texts": [what stands in each `pre` and `title`], "twice": [ids used twice]}.
+Prints a line of JSON: {"errors": [...], "elements": {name: count}, "texts": [content of each `pre` and `title`], "twice": [ids used twice]}.
 """
 
 import json
@@ -16,7 +16,7 @@ if sys.argv[1:] == ["fragment"]:
 else:
     tree = parser.parse(source)
 elements = [element for element in tree.iter() if isinstance(element.tag, str)]
-# Signs of SVG carry the name of their namespace.
+# The names of SVG elements include their namespace.
 names = [element.tag.rsplit("}", 1)[-1] for element in elements]
 ids = Counter(element.get("id") for element in elements if element.get("id"))
 print(json.dumps({

@@ -1,8 +1,7 @@
-"""Prints recorded jazz lines as this project's text: one JSON line {"name", "text", "plain"} each.
+"""Prints transcribed jazz lines as this project's text: one JSON line {"name", "text", "plain"} per line of music.
 
-Usage: jazz.py DIR, where DIR holds lines.jsonl: runs of eighth notes with chords taken from the Weimar Jazz Database (Jazzomat
-Research Project; ODbL 1.0). Test input only: nothing it prints may be kept. "plain" lines are annotated
-as even eighths throughout.
+Usage: jazz.py DIR, where DIR has lines.jsonl: runs of eighth notes with chords from the Weimar Jazz Database (Jazzomat Research Project;
+ODbL 1.0). Test input only: nothing it prints may be kept. "plain" lines are annotated as even eighths throughout.
 """
 
 import json
@@ -47,7 +46,7 @@ def chord(text):
 
 
 def folded(midi):
-    """Moved by octaves on to the neck: the whole line if that is enough, else the notes that lie outside."""
+    """Moves a line onto the neck by octaves: all of it if that is enough, otherwise just the notes that are off the neck."""
     for shift in (0, -12, 12):
         if LOWEST <= min(midi) + shift and max(midi) + shift <= HIGHEST:
             return [m + shift for m in midi]

@@ -1,8 +1,8 @@
-"""Prints when something is struck in a WAV file, in seconds: onsets.py FILE.
+"""Prints the times of picks and clicks in a WAV file, in seconds: onsets.py FILE.
 
-Method: the envelope of what lies above 8 kHz (a Butterworth filter of SciPy, which delays it by less than 0.1 ms) jumps where a pick or a click strikes
-and falls quickly. A jump is a block of 5 ms that is four times as loud as all of the 15 ms before; its onset is the first sample that reaches a tenth
-of the loudest within 3 ms.
+Method: the envelope above 8 kHz (by SciPy's Butterworth filter, which delays it by less than 0.1 ms) jumps at a pick or a click and falls quickly. A
+jump is a block of 5 ms that is four times as loud as anything in the 15 ms before. Its onset is the first sample that reaches a tenth of the peak
+within 3 ms.
 """
 
 import json

@@ -1,14 +1,14 @@
-"""Writes takes of plucked notes with known starts: one JSON line {"name", "file", "rate", "starts"} each; a file is 32-bit floats.
+"""Writes takes of plucked notes with known starts: one JSON line {"name", "file", "rate", "starts"} per take. Files are 32-bit floats.
 
-Usage: plucks.py DIR, where the files go. Nothing in there may be kept. The notes come from two sources:
-- sox (Debian), its synthesiser's `pluck`;
+Usage: plucks.py DIR, the folder to write to. Nothing in it may be kept. The notes come from two sources:
+- the `pluck` of sox's synthesizer (Debian);
 - freepats (Debian; GPL 2 or later, with an exception for compositions): recorded notes of nylon, steel, jazz and clean electric guitar.
 
-A take is a line of random notes, up to 8 dB apart, in the rhythm of eighths, triplets and sixteenths at one tempo, none under 60 ms. They end in
-one of four ways: `short`, before the next one starts; `damped`, where it starts; `ringing`, up to 0.15 s after; `held`, up to 0.5 s after, so that
-dense ones pile up like no line on a guitar. White noise lies 20 dB under the take's mean power.
+A take is a line of random notes, up to 8 dB apart, in eighths, triplets and sixteenths at one tempo, none shorter than 60 ms. They end in one of
+four ways: `short`, before the next one starts; `damped`, exactly when it starts; `ringing`, up to 0.15 s later; `held`, up to 0.5 s later, so that
+dense ones pile up more than any line on a guitar. White noise is 20 dB below the take's mean power.
 
-A recorded note is taken to start where it first reaches a tenth of the loudest that it gets in its first 100 ms.
+A recorded note counts as starting where it first reaches a tenth of the peak of its first 100 ms.
 """
 
 import json
@@ -31,14 +31,14 @@ GUITARS = {
 NOISE_DB = -20
 RHYTHMS = [[1 / 2], [1 / 3], [2 / 3, 2 / 3, 1 / 3, 1 / 3], [3 / 4, 1 / 4], [1 / 4], [1 / 2, 1 / 4, 1 / 4, 1]]
 NOTES = 48
-ENDS = {"short": (-0.4, 0, 0), "damped": (0, 0, 0), "ringing": (0, 0.02, 0.15), "held": (0, 0.05, 0.5)}  # part of the note, seconds from, to
+ENDS = {"short": (-0.4, 0, 0), "damped": (0, 0, 0), "ringing": (0, 0.02, 0.15), "held": (0, 0.05, 0.5)}  # fraction of the note; seconds from, to
 LONGEST = 3  # seconds
-LEAD = 0.01  # what is kept before a recorded note's start, in seconds
+LEAD = 0.01  # seconds to keep before the start of a recorded note
 
 
 @cache
 def recorded(patch):
-    """The samples of a patch file (Gravis UltraSound), each with its rate and the pitch that it has at that rate."""
+    """The samples of a patch file (Gravis UltraSound), each with its rate and its pitch at that rate."""
     data = (PATCHES / patch).read_bytes()
     assert data.startswith(b"GF1PATCH110")
     at, notes = 239, []
@@ -55,7 +55,7 @@ def recorded(patch):
 
 
 def guitar(patch, rate, midi):
-    """A recorded note at this pitch and rate, and where in it the note starts, in samples."""
+    """A recorded note at this pitch and rate, and the sample where it starts."""
     pitch = 440 * 2 ** ((midi - 69) / 12)
     own, root, sound, start = min(recorded(patch), key=lambda note: abs(np.log(note[1] / pitch)))
     speed = own / rate * pitch / root

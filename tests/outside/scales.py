@@ -1,13 +1,14 @@
-"""Prints what music21 knows about scales, keys and intervals, one JSON object a line, each with a "what":
+"""Prints what music21 knows about scales, keys and intervals, one JSON object per line, each with a "what":
 
-- "scale": a scale's name as this project has it, its tones, and null for them where one has more than a double accidental; "sounds" are
-  pitch classes from a scale class that spells otherwise.
-- "step": a scale, a pitch of it, how many steps it goes (negative: down), its degree, and the pitch there.
-- "interval": a pitch, letters and half steps, and the pitch there; "signs" says how many accidentals that asks for; more than two are respelled.
-- "key": a key, its sharps (negative: flats), and the names of twelve MIDI keys from its tonic on, each marked when it is a tone of the key.
+- "scale": this project's name for the scale and its tones, or null if one of them needs more than a double accidental; "sounds" are pitch
+  classes from a scale class with a different spelling.
+- "step": a scale, a pitch in it, a number of steps (negative: down), and the degree and pitch that they lead to.
+- "interval": a pitch, letters and half steps, and the pitch that they lead to; "signs" is the number of accidentals it needs, and with more than
+  two it is respelled.
+- "key": a key, its sharps (negative: flats), and the names of twelve MIDI keys from the tonic up, each with whether it belongs to the key.
 
-Source: music21.scale, music21.interval, music21.key. What it has no class for is built by its interval arithmetic from interval names (common
-practice, no source).
+Source: music21.scale, music21.interval, music21.key. Scales that music21 has no class for are built from interval names with its interval arithmetic
+(common practice, no source).
 """
 
 import json
@@ -26,7 +27,7 @@ MODES = {
     "natural minor": scale.MinorScale,
     "locrian": scale.LocrianScale,
 }
-# The degree of the parent scale on which each mode starts is its place in the list.
+# A mode's position in the list is the degree of the parent scale on which it starts.
 PARENTS = {
     scale.MelodicMinorScale: [
         "melodic minor",
@@ -47,7 +48,7 @@ PARENTS = {
         "altered bb7",
     ],
 }
-# Degrees of another scale.
+# Built from degrees of another scale.
 SELECTED = {
     "major pentatonic": (scale.MajorScale, (1, 2, 3, 5, 6)),
     "minor pentatonic": (scale.MinorScale, (1, 3, 4, 5, 7)),
@@ -61,7 +62,7 @@ CHROMATIC = "P1 m2 M2 m3 M3 P4 A4 P5 m6 M6 m7 M7"
 
 
 def name(found):
-    """As this project writes it."""
+    """In this project's notation."""
     return found.nameWithOctave.replace("-", "b")
 
 
@@ -70,7 +71,7 @@ def up(start, interval_name):
 
 
 def rising(found):
-    """An octave of a scale from its tonic, rising."""
+    """One octave of a scale, up from its tonic."""
     tonic = found.tonic
     top = up(tonic, "P8")
     pitches = found.getPitches(tonic, top, direction=scale.Direction.ASCENDING)
@@ -78,7 +79,7 @@ def rising(found):
 
 
 def tones(tonic):
-    """Every kind on a tonic: its name, its pitches from there on, and a music21 scale that sounds alike, if it has another spelling."""
+    """Every kind of scale on a tonic: its name, its pitches, and the music21 scale with the same sound, if that is spelled differently."""
     start = pitch.Pitch(tonic + "4")
     for kind, found in MODES.items():
         yield kind, rising(found(start)), None
@@ -111,7 +112,7 @@ for tonic in TONICS:
         show("scale", scale=text, names=names, sounds=classes)
         if tonic in ("C", "F#", "E-", "A-", "A", "D") and names:
             concrete = scale.ConcreteScale(tonic=pitches[0], pitches=pitches)
-            # It writes no double accidentals when it walks, and goes on from what it wrote: such a scale drifts.
+            # When it walks, music21 avoids double accidentals and continues from what it wrote, so such a scale drifts.
             if [name(p) for p in rising(concrete)] != [name(p) for p in pitches]:
                 print(f"{text}: no steps", file=sys.stderr)
                 continue

@@ -1,13 +1,13 @@
-"""Prints real tunes with the notes as their source writes them: one JSON line {"name", "text", "written"} each.
+"""Prints real tunes with the notes as their source writes them: one JSON line {"name", "text", "written"} per tune.
 
-Usage: spelled.py [--limit N], at most N tunes of a meter.
+Usage: spelled.py [--limit N], at most N tunes per meter.
 
-Source: collections in the installed music21 package, by its own ABC reader: ryansMammoth (printed 1883), oneills1850 (1903), airdsAirs
+Source: collections in the installed music21 package, read with its own ABC parser: ryansMammoth (printed 1883), oneills1850 (1903), airdsAirs
 (1778 to 1801) and northumbrianminstrelsyopus (1882). They are read when this runs; nothing it prints may be kept.
 
-"written" holds a list for each bar of the text, in it an entry for each note or rest of the source: {"value": "eighth", "dots": 0,
-"tuplets": [[3, 2]], "tie": "none", "rest": false}. Values are MusicXML's names; null is a length that one note cannot show, or
-a tuplet that ABC counts otherwise than print does: its `(5` is five notes in the time of two.
+"written" has a list for each bar of the text, with an entry for each note or rest of the source: {"value": "eighth", "dots": 0,
+"tuplets": [[3, 2]], "tie": "none", "rest": false}. Values are MusicXML's names; null is a length that a single note can't have, or
+a tuplet that ABC counts differently from print: its `(5` is five notes in the time of two.
 """
 
 import argparse
@@ -32,7 +32,7 @@ COLLECTIONS = {
     "miscFolk": "northumbrian",
 }
 METERS = "2/2 3/2 2/4 3/4 4/4 5/4 6/4 3/8 5/8 6/8 7/8 8/8 9/8 12/8".split()
-CHANGING = "changing"  # stands where a meter would, for tunes that have several
+CHANGING = "changing"  # in place of a meter, for tunes that have several
 PER_METER = 250
 
 NAMES = ["whole", "half", "quarter", "eighth", "16th", "32nd", "64th"]
@@ -41,15 +41,15 @@ VALUES = {Fraction(4, 2**i) * (2 - Fraction(1, 2**dots)): (name, dots) for i, na
 METER = re.compile(r"^M:\s*(C\||C|\d+/\d+)", re.MULTILINE)
 FIELD = re.compile(r"[A-Za-z]:(?![|:])")
 INLINE_FIELD = re.compile(r"\[([A-Z]:[^\]]*)\]")
-# Slurs, decorations, words: music21 sees no broken rhythm (`>`) where one stands beside it, and loses notes marked H.
+# Slurs, decorations, words: music21 misses a broken rhythm (`>`) next to one of these, and loses notes marked H.
 ORNAMENTS = re.compile(r'"[^"]*"|![^!]*!|%.*|\((?!\d)|[).~`H-Wh-w]')
-# Makes an accidental last to the end of its bar; music21 reads older ABC without that.
+# Makes an accidental last to the end of its bar, which music21 doesn't do for older ABC.
 VERSION = "%abc-2.1\n"
 
 
 class Note(NamedTuple):
-    pitch: pitch.Pitch | None  # of a chord the top note; None for a rest
-    value: Fraction  # in quarter notes, as written: without the tuplet
+    pitch: pitch.Pitch | None  # the top note of a chord; None for a rest
+    value: Fraction  # in quarter notes, as written, without the tuplet
     tuplet: tuple[int, int] | None
     tied: bool  # a tie sign follows it
 
@@ -58,7 +58,7 @@ class Note(NamedTuple):
         return self.value * Fraction(self.tuplet[1], self.tuplet[0]) if self.tuplet else self.value
 
 
-LOST = Note(None, Fraction(99), None, False)  # what cannot be read: its bar is too long to be kept
+LOST = Note(None, Fraction(99), None, False)  # something unreadable: makes its bar too long to be kept
 
 
 class Bar(NamedTuple):
@@ -75,7 +75,7 @@ class Bar(NamedTuple):
 
 
 def cleaned(tune):
-    """The tune with each inline field on a line of its own, and without what music21 stumbles over."""
+    """The tune with each inline field on its own line, and without what music21 stumbles over."""
     lines = INLINE_FIELD.sub(r"\n\1\n", tune).splitlines()
     return VERSION + "\n".join(line if FIELD.match(line) else ORNAMENTS.sub("", line) for line in lines)
 
@@ -85,7 +85,7 @@ def meters(tune):
 
 
 def sources(limit):
-    """(name, tune, meter), from the collections by turns, so that each has its part in every meter."""
+    """(name, tune, meter), alternating between the collections, so that every meter has tunes from each."""
     found = Counter()
     for source in chain.from_iterable(zip_longest(*(collection(*c) for c in COLLECTIONS.items()))):
         if not source:
@@ -108,7 +108,7 @@ def note_of(token):
 
 
 def bars_of(tokens, meter):
-    """The bars that hold notes."""
+    """The bars with notes in them."""
     bars = [Bar(meter, [])]
     for before, token, after in zip([None, *tokens], tokens, [*tokens[1:], None]):
         if isinstance(token, ABCMetadata) and token.isMeter():
@@ -129,7 +129,7 @@ def pickup_of(bar):
 
 
 def fitting(bars, pickup):
-    """For each bar whether it is kept: full, or the pickup, or the last without the pickup."""
+    """For each bar, whether it is kept: if it is full, the pickup, or the last bar shortened by the pickup."""
     fits = [bar.meter in METERS and bar.filled == bar.full for bar in bars]
     if pickup:
         fits[0] = True
@@ -150,7 +150,7 @@ def entry(note, before, after):
 
 
 def spelled(name, bars, sharps):
-    """The tune as text, and its notes as written; None if too little of it fits."""
+    """The tune as text and its notes as written; None if too little of it is usable."""
     pickup = pickup_of(bars[0])
     fits = fitting(bars, pickup)
     midi = [note.pitch.midi for bar, fit in zip(bars, fits) if fit for note in bar.notes if note.pitch]
@@ -159,7 +159,7 @@ def spelled(name, bars, sharps):
         return None
 
     notes = [(note, fit) for bar, fit in zip(bars, fits) for note in bar.notes]
-    # a tie into a bar that was left out has nothing to tie to; one to another pitch is a slur
+    # a tie into a skipped bar has nothing to tie to; a tie to another pitch is a slur
     joined = [
         one.tied and one_fits and two_fits and one.pitch and two.pitch and one.pitch.ps == two.pitch.ps
         for (one, one_fits), (two, two_fits) in pairwise(notes)
@@ -190,7 +190,7 @@ def convert(source):
     handler = ABCHandler()
     try:
         handler.process(tune)
-    except Exception as error:  # music21 refuses a few encodings, each in its own way
+    except Exception as error:  # music21 rejects a few encodings, each in its own way
         return meter, None, f"{name}: {error}"
     fields = [token for token in handler.tokens if isinstance(token, ABCMetadata)]
     keys = [token.getKeySignatureParameters()[0] for token in fields if token.isKey()]

@@ -1,7 +1,7 @@
-"""Judges heard starts: a line of JSON {"starts", "heard"} in seconds in, a line {"f", "precision", "recall", "late", "spread"} out.
+"""Scores detected note starts: reads JSON lines {"starts", "heard"} in seconds, prints {"f", "precision", "recall", "late", "spread"}.
 
 The F-measure and the matching are mir_eval's (Raffel et al., "mir_eval: a transparent implementation of common MIR metrics", 2014), with a window of 25 ms.
-`late` and `spread` are mean and standard deviation of what was matched.
+`late` and `spread` are the mean and standard deviation of the matched starts.
 """
 
 import json

@@ -1,9 +1,9 @@
-"""Prints real tunes as this project's text: one JSON line {"name", "text"} each.
+"""Prints real tunes as this project's text: one JSON line {"name", "text"} per tune.
 
 Usage: tunes.py [--limit N]
 
-Source: the collections ryansMammoth and oneills1850 (printed before 1910) in the installed music21 package; their tunes in common and
-cut time. They are read when this runs; nothing it prints may be kept. Titles are the collection and a running number.
+Source: the collections ryansMammoth and oneills1850 (printed before 1910) in the installed music21 package: their tunes in common and cut time.
+They are read when this runs; nothing it prints may be kept. Titles are the collection's name and a running number.
 """
 
 import argparse
@@ -18,7 +18,7 @@ from music21 import chord, common, converter, harmony, key, meter, note, stream
 COLLECTIONS = ["ryansMammoth", "oneills1850"]
 HEADER = re.compile(r"^M:\s*(C\||C|4/4|2/2)\s*$", re.MULTILINE)
 BAR = 4  # quarter notes, in 4/4 and in 2/2
-MIN_BARS = 4  # less than this is a fragment
+MIN_BARS = 4  # anything shorter is a fragment
 
 LOWEST, HIGHEST = 40, 86  # E2 to D6: six strings, 22 frets
 COMFORTABLE = range(45, 82)  # A2 to A5
@@ -26,7 +26,7 @@ LETTERS = "CDEFGAB"
 
 
 def collection(name, files=""):
-    """(name, ABC text) of every tune, in the order of the files; of those only whose names match."""
+    """(name, ABC text) of every tune whose name matches, in the order of the files."""
     number = 0
     for path in sorted((common.getCorpusFilePath() / name).glob("*.abc")):
         if not re.match(files, path.name):
@@ -34,20 +34,20 @@ def collection(name, files=""):
         text = path.read_text(encoding="utf-8", errors="replace")
         for tune in re.split(r"^(?=X:)", text, flags=re.MULTILINE)[1:]:
             number += 1
-            # grace notes go before the reading: music21 counts one inside a triplet as a third of it
+            # remove grace notes first: music21 counts one inside a triplet as a third of it
             yield f"{name}#{number}", re.sub(r"\{[^}]*\}", "", tune)
 
 
 def sources():
-    """The tunes with a bar of four quarter notes."""
+    """The tunes whose bars are four quarter notes long."""
     for name in COLLECTIONS:
         yield from (source for source in collection(name) if HEADER.search(source[1]))
 
 
 def full_bars(part):
-    """The notes and rests of each full bar; None marks a bar left out (pickup, half of a bar split by a repeat sign)."""
+    """The notes and rests of each full bar; None for a bar that is skipped (a pickup, or half of a bar split by a repeat sign)."""
     for measure in part.getElementsByClass(stream.Measure):
-        # quoted words such as "f" are read as chord symbols, which last no time
+        # quoted words such as "f" are read as chord symbols, which have no duration
         elements = [e for e in measure.notesAndRests if not isinstance(e, harmony.Harmony)]
         offset, adjoining = Fraction(0), True
         for e in elements:
@@ -57,20 +57,20 @@ def full_bars(part):
 
 
 def top_pitch(element):
-    """The sounding pitch: of a chord the top note, which carries the melody; None for a rest."""
+    """The sounding pitch, or the top note of a chord, which has the melody; None for a rest."""
     if isinstance(element, chord.Chord):
         return max(element.pitches, key=lambda p: p.ps)
     return element.pitch if isinstance(element, note.Note) else None
 
 
 def octave_shift(midi):
-    """The octaves that put the tune on the neck, with the fewest notes outside the comfortable part; None if none does."""
+    """How many octaves to move the tune so that it is on the neck, with the fewest notes outside the comfortable range; None if it never is."""
     fitting = [s for s in (0, -1, 1, -2, 2) if LOWEST <= min(midi) + 12 * s and max(midi) + 12 * s <= HIGHEST]
     return min(fitting, key=lambda s: sum(m + 12 * s not in COMFORTABLE for m in midi), default=None)
 
 
 def pitch_text(pitch, octave, previous):
-    """The name, with its octave only where the leap from the previous letter is more than a fourth."""
+    """The note name, with an octave only after a leap of more than a fourth from the previous letter."""
     step = LETTERS.index(pitch.step) + 7 * octave
     accidental = {0: "", 1: "#", 2: "##", -1: "b", -2: "bb"}[int(pitch.alter)]
     near = previous is not None and abs(step - previous) <= 3
@@ -112,7 +112,7 @@ def line_text(name, score):
                 continue
             word, previous = pitch_text(pitch, pitch.octave + shift, previous)
             after = following.get(id(element))
-            # a tie into a bar that was left out has nothing to tie to
+            # a tie into a skipped bar has nothing to tie to
             tied = element.tie and element.tie.type != "stop" and after and top_pitch(after)
             tokens.append(word + length + ("~" if tied and tied.midi == pitch.midi else ""))
         written.append(" ".join(tokens) + " |")
@@ -123,7 +123,7 @@ def convert(source):
     name, tune = source
     try:
         score = converter.parseData(tune, format="abc")
-    except Exception as error:  # music21 refuses a few encodings, each in its own way
+    except Exception as error:  # music21 rejects a few encodings, each in its own way
         return name, None, f"{name}: {error}"
     text = line_text(name, score)
     return name, text, None if text else f"{name}: several voices, too few full bars, or off the neck"

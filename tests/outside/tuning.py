@@ -1,10 +1,10 @@
-"""Measures the notes of a WAV file: tuning.py FILE SECONDS NAME..., a note each SECONDS long, which sounds for the first three quarters of it.
+"""Measures the notes in a WAV file: tuning.py FILE SECONDS NAME... Each note takes SECONDS, and sounds for the first three quarters of that.
 
-Prints for each of the notes, which music21 reads: {"name", "cents", "rms", "peak", "mean", "start", "end"}.
+Prints for each note name (as music21 reads it): {"name", "cents", "rms", "peak", "mean", "start", "end"}.
 
-Source of the pitch: music21.pitch, equal temperament with A4 = 440 Hz (ISO 16). Method: the frequency near it at which the Fourier transform of the
-note under a Blackman window is largest. A partial that dies away is symmetric about its frequency there, and its neighbours are far off.
-`start` and `end` are the largest jumps between two samples in the note's first 0.2 ms and about its end, as parts of the note's largest jump.
+Source of the pitch: music21.pitch, equal temperament with A4 = 440 Hz (ISO 16). Method: the frequency near that pitch where the Fourier transform of
+the note, under a Blackman window, is largest. A decaying partial is symmetric around its frequency there, and its neighbors are far away.
+`start` and `end` are the largest jumps between two samples in the note's first 0.2 ms and around its end, as fractions of the note's largest jump.
 """
 
 import json
@@ -21,7 +21,7 @@ each = int(float(sys.argv[2]) * rate)
 
 
 def frequency(note, near):
-    """Where the spectrum is largest, within a half step of a frequency: the top of a parabola through the largest of its points in dB and their neighbours."""
+    """Where the spectrum is largest within a half step of a frequency: the top of a parabola through the highest point in dB and its neighbors."""
     size = 1 << 18
     spectrum = np.log(np.abs(np.fft.rfft(note * np.blackman(len(note)), size)) + 1e-12)
     first, last = (int(near * 2 ** (by / 12) * size / rate) for by in (-1, 1))

@@ -1,16 +1,16 @@
-"""Judges written notes: lengths, full bars, note values and beams, with music21 as the reference.
+"""Checks written notes against music21: lengths, full bars, note values and beams.
 
-Reads JSON lines {"name", "meter", "bars": [[entry, ...], ...]} on standard input and prints one JSON line a case:
+Reads JSON lines {"name", "meter", "bars": [[entry, ...], ...]} from standard input and prints one JSON line per case:
 {"name", "ok", "problems": [...], "exceptions": [...]}.
 
 An entry is {"start": "2/3", "value": "eighth", "dots": 0, "tuplets": [[3, 2]], "beams": ["begin"], "rest": false}; values
-and beam words are MusicXML 4.0's (W3C Music Notation Community Group), start is the offset in the bar in quarter notes,
-tuplets stand outermost first. An entry may carry "span", the quarter notes under its outermost tuplet, where the
-values leave that open.
+and beam names are MusicXML 4.0's (W3C Music Notation Community Group), start is the offset in the bar in quarter notes,
+tuplets are listed outermost first. An entry may have "span", the quarter notes under its outermost tuplet, if the values
+leave that open.
 
-A case may carry "groups", lengths in units of its meter: [3, 2, 2] in 7/8. A bar may be an object {"entries": [entry, ...]} with
-a "meter" of its own, its own "groups", and "pickup", its length in quarter notes where it is not full: it is then the end of a full
-bar, from which "start" counts; or the beginning of one, where it carries "short": true.
+A case may have "groups", lengths in units of its meter: [3, 2, 2] in 7/8. A bar may be an object {"entries": [entry, ...]} with
+its own "meter", its own "groups", and "pickup", its length in quarter notes if it isn't full. It is then the end of a full bar, and
+"start" counts from the beginning of that; with "short": true it is the beginning of one.
 
 Sources: music21.duration for lengths and values, music21.meter.TimeSignature.getBeams for beams. The house rule, groups of
 plain eighths (half-bars in 4/4) but beats where triplets or sixteenths occur, is Gould, Behind Bars, 2011 (from memory).
@@ -32,23 +32,23 @@ BEAM_WORDS = {
     ("partial", "left"): "backward hook",
 }
 
-# Groups in units of the meter: where music21 has only beats, no groups (8/8), or the less common order (5/4, 5/8; common practice,
-# no source). In other meters its own decide.
+# Groups in units of the meter, where music21 has only beats and no groups (8/8), or the less common order (5/4, 5/8; common practice,
+# no source). In other meters, music21's own.
 GROUPS = {"4/4": [2, 2], "2/2": [1, 1], "2/4": [2], "5/4": [3, 2], "5/8": [3, 2], "8/8": [3, 3, 2]}
 BEAT, HALF = Fraction(1), Fraction(2)
 
-# What a tuplet may fill, in quarter notes, likeliest first: beat, half-bar, bar, dotted units, parts of a beat.
+# What a tuplet may fill, in quarter notes, most likely first: beat, half-bar, bar, dotted units, parts of a beat.
 SPANS = [Fraction(s) for s in ("1", "2", "4", "3/2", "3", "6", "3/4", "1/2", "1/4")]
 
-# 2/3 1/3 | 1/3 2/3 is one bracket over the half-bar unless "span" says otherwise: by the house rule a beat with its
-# only later note at 2/3 is written as plain eighths, so two single-beat triplets do not look like this.
+# 2/3 1/3 | 1/3 2/3 is one bracket over the half-bar unless "span" says otherwise: by the house rule, a beat whose only
+# later note is at 2/3 is written as plain eighths, so two single-beat triplets don't look like this.
 SPLIT_MIDDLE = ["quarter", "eighth", "eighth", "quarter"]
 
-# Where music21's name for a length differs from a correct one. It sees one length alone and knows no neighbours.
+# Where music21's name for a length differs from a correct one, because it sees one length without its neighbors.
 DOTTED_IN_TUPLET = "dotted-in-tuplet"  # a dotted quarter in 3:2 lasts 1, which alone is a plain quarter
-NESTED_TUPLET = "nested-tuplet"  # music21 names one ratio (9:8) where two brackets stand (3:2 in 3:2)
+NESTED_TUPLET = "nested-tuplet"  # music21 names one ratio (9:8) where there are two brackets (3:2 in 3:2)
 DOTTED_SPAN = "dotted-span"  # an eighth in 2:3 lasts 3/4, which alone is a dotted eighth; so in 4:3, 5:3, 7:6
-# A bar of silence has a whole rest in every meter (common practice, no source); its value is no length.
+# A silent bar has a whole rest in every meter (common practice, no source); its value is not a length.
 WHOLE_BAR_REST = "whole-bar-rest"
 
 
@@ -62,7 +62,7 @@ def element(entry, inside=0):
 
 @cache
 def signature(text, groups=None):
-    """A meter that beams by the given groups, in quarter notes; else by music21's own. They are not divided further, so that
+    """A meter that beams by the given groups, in quarter notes, or else by music21's own. The groups are not divided further, so that
     four sixteenths stay under two whole beams."""
     made = meter.TimeSignature(text)
     groups = groups or [Fraction(group.duration.quarterLength) for group in made.beamSequence]
@@ -90,7 +90,7 @@ def likely_spans(entries):
     elif [e["value"] for e in entries[:4]] == SPLIT_MIDDLE:
         spans = [HALF, *SPANS]
     elif entry["tuplets"][0] == [6, 4]:
-        # six even notes; by length alone three of them would do for the beat
+        # six even notes; by length alone, three of them could be the beat
         spans = [normal * Fraction(duration.convertTypeToQuarterLength(entry["value"])), *SPANS]
     else:
         spans = SPANS
@@ -98,7 +98,7 @@ def likely_spans(entries):
 
 
 def tuplet_groups(entries, starts, lengths, groups):
-    """(first, end, span) of every outermost tuplet; span is None where it is not filled."""
+    """(first, end, span) of every outermost tuplet; span is None if the tuplet is not filled."""
     group_starts = list(accumulate(groups, initial=Fraction(0)))
     first = 0
     while first < len(entries):
@@ -106,7 +106,7 @@ def tuplet_groups(entries, starts, lengths, groups):
         if not entry["tuplets"]:
             first += 1
             continue
-        # a guess has to lie on a beat of its own length, counted from the bar or else from the group
+        # a guess has to start on a beat of its own length, counted from the bar or else from the group
         origins = [Fraction(0), max(start for start in group_starts if start <= starts[first])]
         for origin, span in product(origins, likely_spans(entries[first:])):
             end, filled = first, Fraction(0)
@@ -122,7 +122,7 @@ def tuplet_groups(entries, starts, lengths, groups):
 
 
 def beam_groups(entries, starts, groups):
-    """The groups of a bar by the house rule: one made of quarters falls into them where it holds tuplets or sixteenths."""
+    """The groups of a bar by the house rule: a group made of quarters is split into them if it has tuplets or sixteenths."""
     at, found = Fraction(0), []
     for length in groups:
         mixed = any(
@@ -136,20 +136,20 @@ def beam_groups(entries, starts, groups):
 
 
 def expected_beams(text, entries, elements, starts, tuplets, groups, missing):
-    """`missing` is what the bar lacks before and after its notes."""
+    """`missing` is the time that the bar lacks before and after its notes."""
     before, after = ([note.Rest(quarterLength=length)] if length else [] for length in missing)
 
     def beams_of(shown, by):
-        """The beams where music21 sees rests in place of all but the shown entries."""
+        """The beams if music21 sees rests in place of all but the shown entries."""
         seen = [e if i in shown else note.Rest(duration=e.duration) for i, e in enumerate(elements)]
         beams = signature(text, by).getBeams(before + seen + after)
         return [words(of_one) for of_one in beams[len(before) :][: len(seen)]]
 
-    # A bracket longer than a beat has beams of its own.
+    # A bracket longer than a beat is beamed by itself.
     wide = [(first, end, span) for first, end, span in tuplets if span and span > BEAT]
     others = set(range(len(entries))).difference(*(range(first, end) for first, end, _ in wide))
     expected = beams_of(others, beam_groups(entries, starts, groups))
-    # In it no beat is beamed apart, but groups longer than a beat are.
+    # Inside it, beats are not beamed separately, but groups longer than a beat are.
     whole = tuple(groups) if max(groups) > BEAT else (sum(groups),)
     for first, end, span in wide:
         if entries[first]["tuplets"][0] == [3, 2]:
@@ -162,7 +162,7 @@ def expected_beams(text, entries, elements, starts, tuplets, groups, missing):
 
 
 def value_difference(entry, length):
-    """(problem, exception): music21's own way to write this length against the entry's."""
+    """(problem, exception): compares music21's way of writing this length with the entry's."""
     own = duration.Duration(quarterLength=length)
     ratio = [Fraction(t.numberNotesActual, t.numberNotesNormal) for t in own.tuplets]
     written = (entry["value"], entry["dots"], [Fraction(a, n) for a, n in entry["tuplets"]])
