@@ -3,10 +3,10 @@ export type View = "both" | "staff" | "tab" | "rhythm";
 /** How a figure is written. */
 export type Spelling = "bracket" | "tied" | "plain" | "grouped";
 
-/** In whose words lengths of notes are named: quarter notes and eighths, or crotchets and quavers. */
+/** Names of note values: American (quarter note, eighth note) or British (crotchet, quaver). */
 export type Words = "us" | "uk";
 
-/** A window that is recast; bar and beat are counted from 1, and beat 2.5 lies half way between 2 and 3. */
+/** A recast half-bar, or another recast passage. Bar and beat are counted from 1; beat 2.5 is halfway between 2 and 3. */
 export interface Recast {
   bar: number;
   beat: number;
@@ -15,7 +15,7 @@ export interface Recast {
 }
 
 export interface Casting {
-  /** The line's text, with its casting as it is now. */
+  /** The line's text, including its figures as they are now. */
   text: string;
   windows: Recast[];
 }
@@ -23,14 +23,14 @@ export interface Casting {
 export interface Sounded {
   /** The note's id: `data-note` in the SVG. */
   note: number;
-  /** When, in milliseconds of `performance.now()`. */
+  /** When, in milliseconds on the clock of `performance.now()`. */
   when: number;
 }
 
 export interface Mistake {
   /** What is wrong, in one word: a code of the text format, `view`, `figure`, `spelling`, `width`, `words`, `load` or `sound`. */
   code: string;
-  /** Where in the text, counted from 1; 0 for what is not in the text. */
+  /** Where in the text, counted from 1; 0 for a problem outside the text. */
   line: number;
   column: number;
   length: number;
@@ -38,9 +38,9 @@ export interface Mistake {
 }
 
 export interface SvgOptions {
-  /** How wide a system is, in staff spaces. */
+  /** The width of a system, in staff spaces. */
   width?: number;
-  /** Whether title and tempo are drawn. */
+  /** Whether to draw title and tempo. */
   head?: boolean;
   fingers?: boolean;
   view?: View;
@@ -53,37 +53,37 @@ export interface HalfBarEventMap extends HTMLElementEventMap {
   "halfbar-error": CustomEvent<Mistake>;
 }
 
-/** A line of music that readers recast, and hear. */
+/** A line of music that readers can recast and play. */
 export class HalfBar extends HTMLElement {
-  /** The line; it has its casting as it is now. */
+  /** The line's text, including its figures as they are now. */
   text: string;
   view: View | null;
-  /** The figure that a tap gives, by name. */
+  /** The name of the figure that a tap applies. */
   figure: string | null;
   spelling: Spelling | null;
   /** Any of `pads`, `shelf` and `play`, or `none`. */
   controls: string | null;
-  /** How wide a system is, in staff spaces; `null` is as wide as there is room for. */
+  /** The width of a system, in staff spaces; `null` uses all the room there is. */
   width: number | null;
   fingers: boolean;
   words: Words | null;
-  /** The tempo that is played, in quarter notes a minute; `null` is the line's own. */
+  /** The playback tempo, in quarter notes per minute; `null` is the line's own. */
   tempo: number | null;
-  /** Whether the line is played again and again. */
+  /** Whether playback repeats until stopped. */
   loop: boolean;
   readonly drawn: boolean;
   readonly playing: boolean;
 
-  /** Draws the example, wherever on the page it is. */
+  /** Draws the example, wherever it is on the page. */
   ready(): Promise<void>;
   windows(): Promise<Recast[]>;
-  /** Without a figure, the chosen one. Rejects with an `Error` that has a `code`. */
+  /** Applies a figure, or the chosen one if none is given. Rejects with an `Error` that has a `code`. */
   recast(bar: number, beat: number, figure?: string, spelling?: Spelling): Promise<void>;
-  /** Says whether anything stood there. */
+  /** Removes a figure; resolves to whether there was one. */
   restore(bar: number, beat: number): Promise<boolean>;
-  /** The music as an SVG document that stands alone. */
+  /** The music as a self-contained SVG document. */
   svg(options?: SvgOptions): Promise<string>;
-  /** Plays; whatever else sounds on the page stops. */
+  /** Plays the line. Any other example that is playing stops. */
   play(): Promise<void>;
   stop(): void;
 

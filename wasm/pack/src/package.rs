@@ -1,19 +1,19 @@
-//! The element as a folder that is ready for the npm registry.
+//! The element as a folder ready for the npm registry.
 
 use anyhow::{Context, Result};
 use std::path::Path;
 
 use crate::bundle;
 
-/// What the package has from the site.
+/// Files that the package shares with the site.
 const FILES: [&str; 2] = ["half-bar.js", "half-bar.css"];
-/// The licences: of the code, and of the fonts whose outlines it draws.
-const LICENCES: [&str; 4] =
+/// The licenses of the code, and of the fonts whose outlines it draws.
+const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
-/// Where the README's part on the element starts, and what comes after it.
-const PART: (&str, &str) = ("### All of it", "\n## ");
+/// Where the README's reference of the element starts, and where it ends.
+const PART: (&str, &str) = ("### Element reference", "\n## ");
 
-/// Fills the package's folder, made anew so that nothing old stays behind.
+/// Fills the package's folder, which is created from scratch so that no old files remain.
 pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     if package.exists() {
         fs_err::remove_dir_all(package)?;
@@ -24,9 +24,9 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     for file in FILES {
         fs_err::copy(www.join(file), package.join(file))?;
     }
-    for file in LICENCES {
+    for file in LICENSES {
         let path = root.join(file);
-        fs_err::copy(&path, package.join(path.file_name().context("a licence without a name")?))?;
+        fs_err::copy(&path, package.join(path.file_name().context("a license file without a name")?))?;
     }
     let own = root.join("wasm/pack/package");
     fs_err::copy(own.join("half-bar.d.ts"), package.join("half-bar.d.ts"))?;
@@ -38,9 +38,9 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     Ok(())
 }
 
-/// What the README says about attributes, properties, methods, events and looks, so that it is written once.
+/// The README's reference of attributes, properties, methods, events and styles, so that it is written only once.
 fn part(readme: &str) -> Result<String> {
-    let start = readme.find(PART.0).with_context(|| format!("README.md lacks `{}`", PART.0))?;
+    let start = readme.find(PART.0).with_context(|| format!("README.md has no `{}`", PART.0))?;
     let rest = &readme[start + PART.0.len()..];
     Ok(rest.split(PART.1).next().unwrap_or(rest).trim().to_owned() + "\n")
 }
@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn the_readme_gives_its_part_only() -> Result<()> {
-        let readme = "# A\n\n## B\n\n### All of it\n\n| a |\n\n### Sub\n\nc\n\n## D\n\ne\n";
+        let readme = "# A\n\n## B\n\n### Element reference\n\n| a |\n\n### Sub\n\nc\n\n## D\n\ne\n";
         assert_eq!(part(readme)?, "| a |\n\n### Sub\n\nc\n");
         assert!(part("# A\n").is_err());
         Ok(())
