@@ -8,7 +8,6 @@
 
 use std::collections::BTreeSet;
 
-use halfbar_core::chord::ChordSymbol;
 use halfbar_core::drill::{self, Cycle, Exercise, Shape};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{Event, Heading, Line, Part};

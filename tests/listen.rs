@@ -268,7 +268,12 @@ fn starts_of_its_own_sound() {
         let course = index / 3 % 6;
         let key = [40, 45, 50, 55, 59, 64][course] + [0, 2, 4][index % 3];
         let string = StringNo(6 - course as u8);
-        let note = Note { key: MidiKey(key), string: Some(string), accent: index % 4 == 2, attack: Attack::Struck(Stroke::Down) };
+        let note = Note {
+            key: MidiKey(key),
+            string: Some(string),
+            accent: index % 4 == 2,
+            attack: Attack::Struck(Stroke::Down),
+        };
         sound::pluck(&note, RATE, gap).into_iter().map(f64::from).collect()
     });
     let heard = Onsets::new(RATE.into()).hear(&sound);

@@ -156,7 +156,10 @@ async fn a_tap_recasts_and_tells(page: Page) {
     assert_eq!(detail, [json!({ "text": text, "windows": [window(1, 3), window(2, 1)] })]);
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count(text.trim_start()));
     let (pressed, says): (String, String) = page.ask("return [padOf(0, 2, 1).ariaPressed, said(0)]").await;
-    assert_eq!((pressed.as_str(), says.as_str()), ("true", "Bar 2 beat 1: quarter-note triplet, last note split (one bracket)."));
+    assert_eq!(
+        (pressed.as_str(), says.as_str()),
+        ("true", "Bar 2 beat 1: quarter-note triplet, last note split (one bracket).")
+    );
     // The others stay as they are.
     assert_eq!(
         page.ask::<String>("return tag(1).text").await,
@@ -189,7 +192,10 @@ async fn keys_do_what_taps_do(page: Page) {
         assert!(there.starts_with(name), "{there}");
     }
     page.keys(" ").await;
-    assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: quarter-note triplet, last note split (one bracket)");
+    assert_eq!(
+        page.ask::<String>(focus).await,
+        "bar 1 beat 1: quarter-note triplet, last note split (one bracket)"
+    );
     page.keys(Key::Enter).await;
     assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: plain eighths");
     // One stop of the tab key for all pads.
@@ -511,7 +517,11 @@ async fn hostile_text_stays_words(page: Page) {
         .await;
     assert_eq!(foreign, 0);
     page.click_in("padOf(0, 3, 1)").await;
-    assert!(page.ask::<String>("return said(0)").await.starts_with("Bar 3 beat 1: quarter-note triplet, last note split"));
+    assert!(
+        page.ask::<String>("return said(0)")
+            .await
+            .starts_with("Bar 3 beat 1: quarter-note triplet, last note split")
+    );
     assert!(page.ask::<bool>("return window.hit === undefined").await, "a text was run");
     let name: String = page.ask("return label(inside(0, '.music')[0])").await;
     assert!(name.contains("<img src=x onerror="), "{name}");

@@ -97,7 +97,10 @@ async fn controls_do_not_turn_messages_around(page: Page) {
     page.until("the text is right", "return text().getAttribute('aria-invalid') === 'false'").await;
     page.click_pad(3, 1).await;
     let status = page.status().await;
-    assert!(status.starts_with("Bar 3 beat 1: quarter-note triplet, last note split (one bracket)"), "{status}");
+    assert!(
+        status.starts_with("Bar 3 beat 1: quarter-note triplet, last note split (one bracket)"),
+        "{status}"
+    );
 }
 
 /// A line far longer than a lesson: slow, perhaps, but whole.

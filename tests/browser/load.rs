@@ -87,7 +87,10 @@ async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
         |role: &str| nodes.iter().filter(|node| node.0 == role).map(|node| node.1).collect::<Vec<_>>();
     let pads: Vec<_> = names("button").into_iter().filter(|name| name.starts_with("bar ")).collect();
     assert_eq!(pads.len(), 16);
-    assert_eq!(pads[..2], ["bar 1 beat 1: quarter-note triplet, last note split (one bracket)", "bar 1 beat 3: plain eighths"]);
+    assert_eq!(
+        pads[..2],
+        ["bar 1 beat 1: quarter-note triplet, last note split (one bracket)", "bar 1 beat 3: plain eighths"]
+    );
     assert!(names("radio").len() >= 5, "{:?}", names("radio"));
     for role in ["button", "radio", "checkbox"] {
         assert!(names(role).iter().all(|name| !name.is_empty()), "{role}: {:?}", names(role));

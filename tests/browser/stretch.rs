@@ -81,7 +81,9 @@ async fn other_numbers_of_notes_are_fitted_when_asked(page: Page) {
     page.open_with(1280, line).await;
     page.click_pad(1, 1).await;
     assert!(page.status().await.contains("holds 5 notes and this figure takes 4"), "{}", page.status().await);
-    for (fit, pad, said) in [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "quarter-note triplet, last note split")] {
+    for (fit, pad, said) in
+        [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "quarter-note triplet, last note split")]
+    {
         page.js::<serde_json::Value>(&format!(
             "one('#fit').value = '{fit}'; one('#fit').dispatchEvent(new Event('change', {{ bubbles: true }}))"
         ))

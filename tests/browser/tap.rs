@@ -34,7 +34,10 @@ async fn a_click_recasts_and_another_restores(page: Page) {
         "more of the text changed than its recast row"
     );
     let status = page.status().await;
-    assert!(status.starts_with("Bar 1 beat 3: quarter-note triplet, last note split (one bracket)"), "{status}");
+    assert!(
+        status.starts_with("Bar 1 beat 3: quarter-note triplet, last note split (one bracket)"),
+        "{status}"
+    );
     // What did not change was not drawn anew.
     let kept: Vec<bool> = page.js("return systems().map((system) => system.kept ?? false)").await;
     let same: Vec<bool> = after.systems.iter().zip(&before.systems).map(|(a, b)| a == b).collect();

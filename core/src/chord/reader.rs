@@ -1,7 +1,7 @@
 //! The signs of a quality -> the quality.
 
-use crate::pitch::Alter;
 use crate::naming::quoted;
+use crate::pitch::Alter;
 
 use super::quality::{Degrees, stack};
 use super::sign::{Sign, signs};

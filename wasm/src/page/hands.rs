@@ -217,13 +217,12 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         .flat_map(|event| piece.fingering().charges(event.id))
         .map(|charge| charge.term)
         .collect();
-    let count = |is: fn(&Term) -> bool, one: &str, many: &str| {
-        match terms.iter().filter(|term| is(term)).count() {
+    let count =
+        |is: fn(&Term) -> bool, one: &str, many: &str| match terms.iter().filter(|term| is(term)).count() {
             0 => None,
             1 => Some(format!("1 {one}")),
             count => Some(format!("{count} {many}")),
-        }
-    };
+        };
     let counts = [
         count(|term| matches!(term, Term::Shift { .. }), says::SHIFT, says::SHIFTS),
         count(|term| matches!(term, Term::Stretch { .. }), says::STRETCH, says::STRETCHES),

@@ -8,7 +8,8 @@ pub const FIX_THEN_RECAST: &str = "fix the mistake in the text first, then recas
 pub const PLAIN_AGAIN: &str = "plain again";
 pub const TEXT_HAS_A_MISTAKE: &str = "fix the mistake in the text first";
 pub const BEING_DRAWN: &str = "the example is being drawn";
-pub const WIDTHS: &str = "the width must be 20 to 1000 staff spaces; leave it out to use all the room there is";
+pub const WIDTHS: &str =
+    "the width must be 20 to 1000 staff spaces; leave it out to use all the room there is";
 pub const NO_MUSIC: &str = "there is no music in this text";
 pub const TEMPO_BEYOND: &str = "this tempo is out of range";
 

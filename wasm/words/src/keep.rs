@@ -2,8 +2,7 @@
 
 use std::fmt::Display;
 
-pub const STORAGE_IS_FULL: &str =
-    "Browser storage is full. Export this line so that it isn't lost.";
+pub const STORAGE_IS_FULL: &str = "Browser storage is full. Export this line so that it isn't lost.";
 pub const KEPT_UNREADABLE: &str =
     "Your saved lines could not be read. They were set aside; nothing was deleted.";
 pub const CHANGED_ELSEWHERE: &str =
@@ -16,8 +15,7 @@ pub const DELETED: &str = "Deleted. You can still restore it.";
 pub const RESTORED: &str = "Restored.";
 pub const FIX_FIRST: &str = "Fix the mistake in the text first.";
 pub const NO_PICTURE: &str = "This browser can't make a PNG. Save as SVG instead.";
-pub const LINK_COPIED: &str =
-    "Link copied. It contains the line itself; nothing was uploaded.";
+pub const LINK_COPIED: &str = "Link copied. It contains the line itself; nothing was uploaded.";
 pub const COPY_THE_LINK: &str = "Copy the link from the field. It contains the line itself.";
 pub const TITLE: &str = "title";
 pub const OPEN: &str = "Open";

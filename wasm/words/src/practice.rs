@@ -41,7 +41,9 @@ pub const WAV_SAVED: &str = "Saved as line.wav.";
 pub const STRIP: &str = "each note: ahead of the beat above the line, behind it below";
 
 pub fn delay_found(what: impl Display, ms: impl Display) -> String {
-    format!("The {what} is {ms} ms and is subtracted from now on. It includes your own tendency to be early or late.")
+    format!(
+        "The {what} is {ms} ms and is subtracted from now on. It includes your own tendency to be early or late."
+    )
 }
 
 pub fn played(time: impl Display, matched: impl Display, all: impl Display) -> String {
