@@ -1,4 +1,4 @@
-//! The bars of a line: where each one starts, which meter and key it has, and how its places are counted.
+//! The bars of a line: where each one starts, its meter and key, and how places in it are counted.
 
 use std::fmt;
 use std::str::FromStr;
@@ -8,57 +8,57 @@ use crate::meter::Meter;
 use crate::naming::quoted;
 use crate::time::{Duration, Onset, Span, TimeError};
 
-/// Bars, or places in them, that a line doesn't have.
+/// The error for a bar or place that a line doesn't have.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum BarsError {
-    /// A time that can't be held.
+    /// A time out of range.
     #[error(transparent)]
     Time(#[from] TimeError),
-    /// A moment before the line's start.
+    /// A moment before the start of the line.
     #[error("this lies before the start of the line")]
     BeforeStart,
-    /// A pickup that is not part of a bar.
+    /// A length that a pickup can't have.
     #[error(
-        "a pickup is shorter than a {meter} bar, which holds {} quarter notes, and starts on a 64th note or a longer one: if it starts inside a \
-         tuplet, begin with the tuplet's rests",
+        "a pickup must be shorter than a {meter} bar ({} quarter notes) and a multiple of a 64th note; if it starts inside a tuplet, write \
+         the tuplet's rests first",
         meter.bar()
     )]
     Pickup {
-        /// The meter of the line's start.
+        /// The meter at the start of the line.
         meter: Meter,
     },
     /// A bar that the line doesn't have.
     #[error("there is no bar with index {index}: the line has {bars}")]
     Bar {
-        /// What was asked for, from 0.
+        /// The index asked for, from 0.
         index: usize,
-        /// How many bars there are.
+        /// The number of bars.
         bars: usize,
     },
-    /// A change of meter or key in the first bar, or before an earlier one.
-    #[error("a new meter or key can't start here: changes come after the first bar, in order")]
+    /// A change of meter or key in the first bar, or before an earlier change.
+    #[error("the meter or key can't change here: changes come after the first bar, in order")]
     Change,
     /// A place that the line doesn't have.
-    #[error("there is no {}: bars count from {first}, and beats go from 1 to {beats}", place.spoken())]
+    #[error("there is no {}: bars are numbered from {first}, and beats go from 1 to {beats}", place.spoken())]
     Place {
-        /// What was asked for.
+        /// The place asked for.
         place: Place,
-        /// How many beats a bar has.
+        /// The number of beats in the bar.
         beats: u8,
-        /// The number of the first bar: 0 with a pickup, else 1.
+        /// The number of the first bar: 0 with a pickup, otherwise 1.
         first: usize,
     },
-    /// A text that is not a place.
+    /// Text that isn't a place.
     #[error("`{text}` is not a place: write bar and beat, such as `2.3`")]
     ParsePlace {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
 }
 
 impl BarsError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             BarsError::Time(_) | BarsError::BeforeStart => "time",
@@ -73,8 +73,8 @@ type Result<T> = std::result::Result<T, BarsError>;
 
 /// The bars of a line, from a pickup or the first full bar on, without end.
 ///
-/// A pickup bar is the end of a full bar whose start lies before the line's: bar 0. Bars are told apart by an index from 0, and
-/// counted by a number from 1, or from 0 where there is a pickup.
+/// A pickup bar is the end of a full bar that starts before the line does. Every bar has an index from 0 and
+/// a number as musicians count: from 1, or from 0 if there is a pickup.
 ///
 /// ```
 /// use halfbar_core::bars::Bars;
@@ -92,23 +92,23 @@ type Result<T> = std::result::Result<T, BarsError>;
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
 pub struct Bars {
     pickup: Duration,
-    /// In order of time; the first one always is at index 0.
+    /// In order of time; the first run always starts at index 0.
     runs: Vec<Run>,
 }
 
-/// Bars of one meter and one key.
+/// Consecutive bars with the same meter and key.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 struct Run {
     /// The index of its first bar.
     index: usize,
-    /// Where that bar's first beat is; before the line's start for a pickup.
+    /// The first beat of that bar; before the start of the line for a pickup.
     downbeat: Onset,
     meter: Meter,
     key: Key,
 }
 
-/// A place as musicians count it: bars from 1, beats from 1, a beat being the meter's unit. Beat 3/2 is the "and" of one. Bar 0 is
-/// the pickup.
+/// A place as musicians count it: bars and beats from 1, where a beat is the meter's unit. Beat 3/2 is the
+/// "and" of 1. Bar 0 is the pickup.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct Place {
     /// The bar, from 1; 0 is the pickup.
@@ -118,23 +118,23 @@ pub struct Place {
 }
 
 impl Bars {
-    /// Full bars of one meter, in C major.
+    /// Full bars in one meter, in C major.
     pub fn new(meter: Meter) -> Bars {
         let first = Run { index: 0, downbeat: Onset::ZERO, meter, key: Key::C };
         Bars { pickup: Duration::ZERO, runs: vec![first] }
     }
 
-    /// The same bars with another key at their start.
+    /// These bars with another key at the start.
     pub fn in_key(mut self, key: Key) -> Bars {
         self.runs[0].key = key;
         self
     }
 
-    /// The same bars after a pickup of this length.
+    /// These bars after a pickup of the given length.
     ///
     /// # Errors
-    /// [`BarsError::Pickup`] unless it is longer than nothing, shorter than a bar, and a multiple of a 64th note: it starts in no tuplet. Also
-    /// when the meter has changed already.
+    /// [`BarsError::Pickup`] unless the pickup is longer than zero, shorter than a bar and a multiple of a
+    /// 64th note (it can't start inside a tuplet). Also if the meter has already changed.
     pub fn with_pickup(self, pickup: Duration) -> Result<Bars> {
         let meter = self.runs[0].meter;
         let part = pickup > Duration::ZERO && pickup < meter.bar();
@@ -145,18 +145,19 @@ impl Bars {
         Ok(Bars { pickup, runs: vec![Run { downbeat, ..self.runs[0] }] })
     }
 
-    /// Gives the bars from this index on another meter. Changes are made in order of time.
+    /// Changes the meter from the bar with this index on. Changes are made in order of time.
     ///
     /// # Errors
-    /// [`BarsError::Change`] for the first bar or one before the last change; [`BarsError::Time`] for one too far to count.
+    /// [`BarsError::Change`] for the first bar or one before the last change; [`BarsError::Time`] for one out
+    /// of range.
     pub fn change(&mut self, index: usize, meter: Meter) -> Result<()> {
         self.change_run(index, |run| run.meter = meter)
     }
 
-    /// Gives the bars from this index on another key.
+    /// Changes the key from the bar with this index on.
     ///
     /// # Errors
-    /// As [`Bars::change`].
+    /// Same as [`Bars::change`].
     pub fn change_key(&mut self, index: usize, key: Key) -> Result<()> {
         self.change_run(index, |run| run.key = key)
     }
@@ -179,7 +180,7 @@ impl Bars {
         Ok(())
     }
 
-    /// How long the pickup is; zero without one.
+    /// The length of the pickup; zero if there is none.
     pub fn pickup(&self) -> Duration {
         self.pickup
     }
@@ -194,47 +195,47 @@ impl Bars {
         self.run(index).key
     }
 
-    /// The meters after the first one, each with the index of the bar from which it holds.
+    /// The changes of meter, each with the index of the first bar it applies to.
     pub fn changes(&self) -> impl Iterator<Item = (usize, Meter)> {
         let pairs = self.runs.windows(2).filter(|pair| pair[0].meter != pair[1].meter);
         pairs.map(|pair| (pair[1].index, pair[1].meter))
     }
 
-    /// The keys after the first one, each with the index of the bar from which it holds.
+    /// The changes of key, each with the index of the first bar it applies to.
     pub fn key_changes(&self) -> impl Iterator<Item = (usize, Key)> {
         let pairs = self.runs.windows(2).filter(|pair| pair[0].key != pair[1].key);
         pairs.map(|pair| (pair[1].index, pair[1].key))
     }
 
-    /// The number by which musicians count the bar with this index.
+    /// The number musicians give the bar with this index.
     pub fn number(&self, index: usize) -> usize {
         index + usize::from(self.pickup == Duration::ZERO)
     }
 
-    /// Where the first beat of the bar with this index is; before the line's start for a pickup.
+    /// The first beat of the bar with this index; before the start of the line for a pickup.
     ///
     /// # Errors
-    /// [`BarsError::Time`] when it lies too far to count.
+    /// [`BarsError::Time`] if it is out of range.
     pub fn downbeat(&self, index: usize) -> Result<Onset> {
         let run = self.run(index);
         let since = i64::try_from(index - run.index).map_err(|_| TimeError)?;
         Ok(run.downbeat.checked_add(run.meter.bar().checked_mul(since)?)?)
     }
 
-    /// The time of the bar with this index.
+    /// The span of the bar with this index.
     ///
     /// # Errors
-    /// [`BarsError::Time`] when it lies too far to count.
+    /// [`BarsError::Time`] if it is out of range.
     pub fn span(&self, index: usize) -> Result<Span> {
         let downbeat = self.downbeat(index)?;
         Span::new(downbeat.max(Onset::ZERO), downbeat.checked_add(self.meter(index).bar())?)
             .ok_or(TimeError.into())
     }
 
-    /// The index of the bar that holds `onset`, and how far after the bar's first beat it lies.
+    /// The index of the bar that holds `onset`, and how far `onset` lies after that bar's first beat.
     ///
     /// # Errors
-    /// [`BarsError::BeforeStart`], or [`BarsError::Time`] for one too far to count.
+    /// [`BarsError::BeforeStart`] for a negative onset, [`BarsError::Time`] for one out of range.
     pub fn split(&self, onset: Onset) -> Result<(usize, Duration)> {
         if onset < Onset::ZERO {
             return Err(BarsError::BeforeStart);
@@ -250,7 +251,7 @@ impl Bars {
     /// The place of an onset.
     ///
     /// # Errors
-    /// [`BarsError::BeforeStart`], or [`BarsError::Time`] for one too far to count.
+    /// [`BarsError::BeforeStart`] for a negative onset, [`BarsError::Time`] for one out of range.
     pub fn place(&self, onset: Onset) -> Result<Place> {
         let (index, offset) = self.split(onset)?;
         let units = Duration::new(offset.numer() * i64::from(self.meter(index).unit()), offset.denom() * 4)?;
@@ -273,7 +274,7 @@ impl Bars {
     /// ```
     ///
     /// # Errors
-    /// [`BarsError::Place`] when there is no such bar or beat.
+    /// [`BarsError::Place`] if there is no such bar or beat.
     pub fn onset(&self, place: Place) -> Result<Onset> {
         let first = self.number(0);
         let index = (place.bar as usize).checked_sub(first);
@@ -302,7 +303,7 @@ impl Bars {
 impl FromStr for Place {
     type Err = BarsError;
 
-    /// `2.3`, and halfway to the next beat `2.7/2`: bar and beat.
+    /// Reads bar and beat: `2.3`, or `2.7/2` for halfway to the next beat.
     fn from_str(text: &str) -> Result<Place> {
         let read = || {
             let (bar, beat) = text.split_once('.')?;
@@ -314,15 +315,15 @@ impl FromStr for Place {
 }
 
 impl fmt::Display for Place {
-    /// As it is read: `2.3`.
+    /// Writes the form that is read: `2.3`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}.{}", self.bar, self.beat)
     }
 }
 
 impl Place {
-    /// The place as it is said: `bar 2 beat 3`; halfway to the next beat is `bar 2, the and of 3`, and elsewhere `bar 2, two thirds after
-    /// beat 3`.
+    /// The place in words: `bar 2 beat 3`, `bar 2, the and of 3`, or elsewhere `bar 2, two thirds of a beat
+    /// after beat 3`.
     ///
     /// ```
     /// use halfbar_core::bars::Place;
@@ -352,9 +353,9 @@ impl fmt::Display for Spoken {
                     (2, 3) => "two thirds",
                     (1, 4) => "a quarter",
                     (3, 4) => "three quarters",
-                    _ => return write!(f, "bar {}, {over}/{denom} after beat {beat}", place.bar),
+                    _ => return write!(f, "bar {}, {over}/{denom} of a beat after beat {beat}", place.bar),
                 };
-                write!(f, "bar {}, {said} after beat {beat}", place.bar)
+                write!(f, "bar {}, {said} of a beat after beat {beat}", place.bar)
             }
         }
     }

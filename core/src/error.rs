@@ -1,4 +1,5 @@
-//! Everything that can go wrong, gathered: each module has an error type of its own, which says where, and what is allowed.
+//! [`Error`] gathers the errors of all modules. Each module has its own error type, which says what went
+//! wrong and what is allowed.
 
 use crate::bars::BarsError;
 use crate::chord::ChordError;
@@ -19,10 +20,11 @@ use crate::scale::ScaleError;
 use crate::technique::TechniqueError;
 use crate::time::{ParseTimeError, TimeError};
 
-/// What the outer stages return.
+/// The result type of the outer stages.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
 
-/// What can go wrong after the text has been read. (Reading itself gives [`Diagnostic`](crate::read::Diagnostic)s.)
+/// Anything that can go wrong once the text has been read. Reading itself reports
+/// [`Diagnostic`](crate::read::Diagnostic)s instead.
 ///
 /// ```
 /// use halfbar_core::Error;
@@ -34,7 +36,7 @@ pub type Result<T, E = Error> = std::result::Result<T, E>;
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[error(transparent)]
 #[non_exhaustive]
-#[allow(missing_docs, reason = "each variant holds the error of the module that it is named after")]
+#[allow(missing_docs, reason = "each variant wraps the error of the module it is named after")]
 pub enum Error {
     Time(#[from] TimeError),
     ParseTime(#[from] ParseTimeError),
@@ -62,7 +64,7 @@ pub enum Error {
 }
 
 impl Error {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             Error::Time(_) => "time",

@@ -1,4 +1,4 @@
-//! Places, widths and outlines in staff spaces: x grows to the right, y *down*.
+//! Points, widths and outlines in staff spaces. X grows to the right and y *down*.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,23 +6,23 @@ use std::str::FromStr;
 /// A length in staff spaces.
 pub type Sp = f64;
 
-/// A place on the page, or within a system.
+/// A point on the page, or within a system.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Point {
-    /// To the right.
+    /// The distance to the right.
     pub x: Sp,
-    /// Down.
+    /// The distance down.
     pub y: Sp,
 }
 
-/// A piece of a shape's outline.
+/// A segment of an outline.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Segment {
-    /// Starts here.
+    /// Starts a contour here.
     Move(Point),
-    /// Straight to here.
+    /// A straight line to here.
     Line(Point),
-    /// By a cubic curve with two control points to here.
+    /// A cubic curve with two control points, ending at the last point.
     Curve(Point, Point, Point),
 }
 
@@ -34,7 +34,7 @@ impl Point {
 }
 
 impl Segment {
-    /// The same piece with its points elsewhere.
+    /// This segment with its points mapped.
     pub fn map(self, to: impl Fn(Point) -> Point) -> Segment {
         match self {
             Segment::Move(at) => Segment::Move(to(at)),
@@ -44,34 +44,34 @@ impl Segment {
     }
 }
 
-/// The width of a system, in staff spaces: 20 to 1000.
+/// The width of a system in staff spaces, from 20 to 1000.
 ///
 /// ```
 /// use halfbar_core::engrave::Width;
 ///
 /// assert_eq!(Width::new(84.0)?.spaces(), 84.0);
 /// assert_eq!(Width::nearest(7.0).spaces(), 20.0);
-/// assert_eq!(Width::new(7.0).unwrap_err().to_string(), "a page is 20 to 1000 staff spaces wide");
+/// assert_eq!(Width::new(7.0).unwrap_err().to_string(), "a page must be 20 to 1000 staff spaces wide");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
 pub struct Width(Sp);
 
-/// A width that a page can't have.
+/// The error for a width that a page can't have.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("a page is 20 to 1000 staff spaces wide")]
+#[error("a page must be 20 to 1000 staff spaces wide")]
 pub struct WidthError;
 
 impl Width {
     /// The narrowest and the widest page.
     pub const RANGE: (Sp, Sp) = (20.0, 1000.0);
-    /// A printed page: 100 staff spaces are 180 mm at a staff 7.2 mm tall.
+    /// A printed page: 100 staff spaces are 180 mm with a staff 7.2 mm tall.
     pub const PRINTED: Width = Width(100.0);
 
     /// A width in staff spaces.
     ///
     /// # Errors
-    /// [`WidthError`] outside [`Width::RANGE`], or for something that is not a number.
+    /// [`WidthError`] outside [`Width::RANGE`], or for NaN.
     pub fn new(spaces: Sp) -> Result<Width, WidthError> {
         let (least, most) = Width::RANGE;
         match (least..=most).contains(&spaces) {
@@ -80,7 +80,7 @@ impl Width {
         }
     }
 
-    /// The allowed width that is nearest, for a room that was measured; the narrowest for something that is not a number.
+    /// The allowed width nearest to a measured one; the narrowest for NaN.
     pub fn nearest(spaces: Sp) -> Width {
         let (least, most) = Width::RANGE;
         // In this order, `max` and `min` never return NaN.
@@ -96,7 +96,7 @@ impl Width {
 impl FromStr for Width {
     type Err = WidthError;
 
-    /// A number of staff spaces, such as `84` or `62.5`.
+    /// Reads a number of staff spaces, such as `84` or `62.5`.
     fn from_str(text: &str) -> Result<Width, WidthError> {
         Width::new(text.parse().map_err(|_| WidthError)?)
     }

@@ -1,4 +1,4 @@
-//! The key: a tonic and a mode, and the signature they ask for.
+//! The key: a tonic and a mode, and the key signature they imply.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,17 +6,17 @@ use std::str::FromStr;
 use crate::naming::quoted;
 use crate::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 
-/// A text that is not a key with at most seven sharps or flats.
+/// The error for text that isn't a key with at most seven sharps or flats.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("`{text}` is not a key: write a tonic, and `major` or `minor`, such as `Eb` or `C minor`")]
+#[error("`{text}` is not a key: write a tonic, then `major` or `minor` if needed, such as `Eb` or `C minor`")]
 pub struct KeyError {
-    /// What was read.
+    /// The text that was read.
     pub text: String,
 }
 
 type Result<T> = std::result::Result<T, KeyError>;
 
-/// Major or minor; each shares its signature with a relative of the other kind.
+/// Major or minor. Each key shares its signature with a relative key of the other mode.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[allow(missing_docs)]
 pub enum Mode {
@@ -31,12 +31,13 @@ pub struct Key {
     mode: Mode,
 }
 
-/// The order in which sharps enter a signature; flats enter in the opposite order.
+/// The order of sharps in a key signature; flats come in reverse.
 const SHARPS: [Letter; 7] = [Letter::F, Letter::C, Letter::G, Letter::D, Letter::A, Letter::E, Letter::B];
 
-/// The twelve half steps above a tonic as letters above it: the harmonic chromatic scale, the same in major and minor. It holds the tones of
-/// both, and beside them the lowered second and the raised fourth; so major has its third, sixth and seventh lowered too, and minor has
-/// them raised. (Handbooks of harmony, from memory.)
+/// How many letters each of the twelve half steps lies above the tonic. This is the harmonic chromatic scale,
+/// the same in major and minor. It holds the tones of both, plus the lowered second and the raised fourth: so
+/// major also has a lowered third, sixth and seventh, and minor has them raised. (Harmony textbooks, from
+/// memory.)
 const CHROMATIC: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
 impl Default for Key {
@@ -50,10 +51,10 @@ impl Key {
     pub const C: Key =
         Key { tonic: PitchName { letter: Letter::C, alter: Alter::NATURAL }, mode: Mode::Major };
 
-    /// The key on this tonic.
+    /// The key on this tonic, in this mode.
     ///
     /// # Errors
-    /// [`KeyError`] when it would need more than seven sharps or flats.
+    /// [`KeyError`] if it would need more than seven sharps or flats.
     pub fn new(tonic: PitchName, mode: Mode) -> Result<Key> {
         let key = Key { tonic, mode };
         match key.fifths().abs() <= 7 {
@@ -62,15 +63,15 @@ impl Key {
         }
     }
 
-    /// As a change of key is written in a line's text: `Eb`, `Cm`.
+    /// The short form that a change of key has in a line's text: `Eb`, `Cm`.
     pub fn short(self) -> String {
         format!("{}{}", self.tonic, if self.mode == Mode::Minor { "m" } else { "" })
     }
 
-    /// The key of a short name: `Eb`, `Cm`.
+    /// Reads the short form: `Eb`, `Cm`.
     ///
     /// # Errors
-    /// [`KeyError`].
+    /// [`KeyError`] if the text isn't a key in short form.
     pub fn from_short(text: &str) -> Result<Key> {
         match text.strip_suffix('m') {
             Some(tonic) => format!("{tonic} minor").parse(),
@@ -79,8 +80,9 @@ impl Key {
         .map_err(|_| KeyError { text: quoted(text) })
     }
 
-    /// What is played, as it is written in this key: its own tones as the signature has them, others as lowered 2, 3, 6, 7 and raised 4 in
-    /// major, and as lowered 2 and raised 3, 4, 6, 7 in minor. `None` where the octave would lie below 0 or above 9.
+    /// A sounding key as it is written in this key. Tones of the key follow the signature. The others are
+    /// lowered 2, 3, 6, 7 and raised 4 in major, and lowered 2 and raised 3, 4, 6, 7 in minor. `None` outside
+    /// octaves 0 to 9.
     ///
     /// ```
     /// use halfbar_core::key::Key;
@@ -109,8 +111,9 @@ impl Key {
         self.mode
     }
 
-    /// The key of the same mode so many half steps higher: of two names that sound the same, the one with fewer sharps or flats, and flats
-    /// where both have six (common practice, no source). Itself for whole octaves.
+    /// The key of the same mode this many half steps higher. Of two enharmonic keys, the one with fewer
+    /// sharps or flats is chosen, and the flat one if both have six (common practice, no source). Whole
+    /// octaves leave the key unchanged.
     pub fn moved(self, half_steps: i32) -> Key {
         if half_steps % 12 == 0 {
             return self;
@@ -123,15 +126,16 @@ impl Key {
         keys.min_by_key(|key| (key.fifths().abs(), key.fifths())).unwrap_or(self)
     }
 
-    /// Sharps in the signature, or flats as a negative number.
+    /// The number of sharps in the signature; negative for flats.
     pub fn fifths(self) -> i8 {
-        // F C G D A E B lie at -1 to 5 fifths from C; an accidental moves seven fifths, minor three back.
+        // F C G D A E B lie -1 to 5 fifths from C. An accidental adds seven fifths, and minor takes three
+        // away.
         let letter =
             SHARPS.iter().zip(-1..).find(|(letter, _)| **letter == self.tonic.letter).map_or(0, |(_, n)| n);
         letter + 7 * self.tonic.alter.half_steps() - if self.mode == Mode::Minor { 3 } else { 0 }
     }
 
-    /// The letters that the signature alters, in the order they are written, with their sign.
+    /// The letters that the signature alters, in the order they are written, each with its accidental.
     pub fn signature(self) -> impl Iterator<Item = (Letter, Alter)> {
         let fifths = self.fifths();
         (0..usize::from(fifths.unsigned_abs())).map(move |i| match fifths > 0 {
@@ -140,14 +144,14 @@ impl Key {
         })
     }
 
-    /// What the signature does to a letter.
+    /// How the signature alters a letter.
     pub fn alter(self, letter: Letter) -> Alter {
         self.signature().find(|&(altered, _)| altered == letter).map_or(Alter::NATURAL, |(_, alter)| alter)
     }
 }
 
 impl fmt::Display for Key {
-    /// `Eb`, `C minor`.
+    /// Writes `Eb` or `C minor`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.mode {
             Mode::Major => write!(f, "{}", self.tonic),
@@ -194,7 +198,7 @@ mod tests {
         assert_eq!((key("C").spell(MidiKey(11)), key("C").spell(MidiKey(132))), (None, None));
     }
 
-    /// Every key names every sound, in its own pitch.
+    /// Every key spells every sound, and the spelling sounds the same.
     #[test]
     fn a_spelling_sounds_as_it_was_played() {
         for tonic in

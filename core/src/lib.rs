@@ -1,4 +1,5 @@
-//! Halfbar's core: recasts half-bars of a jazz line into other rhythms, and writes it out for staff and neck.
+//! The core of Halfbar: it recasts half-bars of a jazz line into other rhythms and sets the result as staff
+//! notation and tab.
 //!
 //! ```
 //! use halfbar_core::{Piece, read, write};
@@ -15,7 +16,7 @@
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
 //!
-//! The stages, each a pure function between two named types:
+//! Each stage is a pure function between two named types:
 //!
 //! ```text
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
@@ -24,14 +25,15 @@
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
-//! Piece --words--> what a screen reader says
+//! Piece --describe--> words for a screen reader
 //! ```
 //!
-//! Beside them, [`perform`] knows how the written eighths swing, and [`listen`] how early or late they were played.
+//! Alongside these, [`swing`] works out how written eighths are performed, and [`listen`] measures how early
+//! or late they were played.
 //!
-//! Nothing in here reads a file, a clock or a network, and nothing needs a browser.
+//! Nothing here reads a file, a clock or the network, and nothing needs a browser.
 
-// In the order of the data flow: a module uses only those above it.
+// In data-flow order: a module uses only those above it.
 pub mod time;
 mod order;
 pub mod naming;

@@ -1,4 +1,4 @@
-//! The line: a monophonic melody that fills its bars, with the chords above it.
+//! The line: a monophonic melody that fills its bars, with chords above it.
 
 use std::fmt;
 use std::str::FromStr;
@@ -12,31 +12,31 @@ use crate::pitch::Pitch;
 use crate::technique::{Constraint, ConstraintSpan, FingeringStyle, Picking, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
-/// Notes that don't make a line.
+/// The error for notes that don't make a line.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum LineError {
     /// Events that don't fill whole bars.
-    #[error("the notes and rests do not fill bars of {bar} quarter notes")]
+    #[error("the notes and rests don't fill whole bars of {bar} quarter notes")]
     Unfilled {
-        /// A bar's length.
+        /// The length of a bar.
         bar: Duration,
     },
     /// A note or rest that the line doesn't have.
     #[error("there is no note {index}: notes and rests count from 0, and the line has {events}")]
     NoEvent {
-        /// What was asked for.
+        /// The id asked for.
         index: usize,
-        /// How many there are.
+        /// The number of events.
         events: usize,
     },
-    /// A place or a time that the line doesn't have.
+    /// A place or time that the line doesn't have.
     #[error(transparent)]
     Bars(#[from] BarsError),
 }
 
 impl LineError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             LineError::Unfilled { .. } => "bars",
@@ -52,42 +52,42 @@ impl From<TimeError> for LineError {
     }
 }
 
-/// A heading's value that can't be read.
+/// The error for a heading value that can't be read.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum HeadingError {
-    /// A text that is not a tempo.
+    /// Text that isn't a tempo.
     #[error("`{text}` is not a tempo: write quarter notes per minute, {} to {}", Tempo::RANGE.0, Tempo::RANGE.1)]
     Tempo {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A text that is not a feel.
+    /// Text that isn't a feel.
     #[error(
         "`{text}` is not a feel: write `straight`, `swing auto`, or `swing` and a ratio from 1 to 3.5, such as `swing 1.6`"
     )]
     Feel {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A text that is not a swing ratio.
+    /// Text that isn't a swing ratio.
     #[error("`{text}` is not a swing ratio: write a number from 1 (straight) to 3.5, such as `1.6`")]
     Swing {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A text that does not say where systems break.
+    /// Text that doesn't say where systems break.
     #[error(
         "`{text}` does not say where systems break: write how many bars a system has, or which bars start one, such as `4` or `4 at 5, 9`"
     )]
     Systems {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
 }
 
 impl HeadingError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             HeadingError::Tempo { .. } => "tempo",
@@ -99,11 +99,11 @@ impl HeadingError {
 
 type Result<T> = std::result::Result<T, LineError>;
 
-/// Names one event of a line from reading to the last output. Counted from 0 in order of time.
+/// Identifies one event of a line from reading to the last output. Ids count from 0 in order of time.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct NoteId(pub u32);
 
-/// Quarter notes a minute, 30 to 320.
+/// A tempo in quarter notes per minute, 30 to 320.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct Tempo(u16);
 
@@ -112,87 +112,87 @@ pub struct Tempo(u16);
 pub enum Feel {
     /// As written.
     Straight,
-    /// Long, short, with a ratio that follows the tempo.
+    /// Long-short, with a ratio that follows the tempo.
     SwingAuto,
-    /// Long, short, with this ratio.
+    /// Long-short, with this ratio.
     Swing(SwingRatio),
 }
 
-/// The long eighth over the short, 1 to 3.5, exact to a hundredth.
+/// The ratio of the long eighth to the short one, from 1 to 3.5, exact to a hundredth.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct SwingRatio {
     hundredths: u16,
 }
 
-/// A note or a rest, with its moment.
+/// A note or rest at its place in time.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Event {
-    /// Its name through all stages.
+    /// Its identity through all stages.
     pub id: NoteId,
     /// When it starts, from the start of the line.
     pub onset: Onset,
     /// How long it sounds or rests; a note tied over a bar line is one event.
     pub duration: Duration,
-    /// What sounds; `None` is a rest.
+    /// The pitch; `None` for a rest.
     pub pitch: Option<Pitch>,
-    /// What the player has settled about it.
+    /// What the player has fixed for it.
     pub pin: Pin,
-    /// How it leads into the next note.
+    /// How it connects to the next note, if not with a pick stroke.
     pub legato: Option<Legato>,
-    /// A grace note right before it, which takes no time.
+    /// A grace note right before it, which takes up no time.
     pub grace: Option<Pitch>,
-    /// Whether it is played louder than its neighbours.
+    /// Whether it is accented.
     pub accent: bool,
 }
 
-/// How a note leads into the next one, which the pick does not strike.
+/// How a note connects to the next one, which the pick doesn't strike.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Legato {
-    /// A finger hammers on or pulls off.
+    /// A hammer-on or pull-off.
     Slur,
-    /// The finger slides along the string.
+    /// A slide along the string.
     Slide,
 }
 
-/// A chord symbol and the moment it stands at; it lasts to the next.
+/// A chord symbol and when it starts. It lasts until the next one.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
 pub struct ChordAt {
     /// When it starts, from the start of the line.
     pub onset: Onset,
-    /// What is written.
+    /// The symbol.
     pub symbol: ChordSymbol,
 }
 
-/// What stands at the head of a line.
+/// The heading of a line.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Heading {
-    /// What the line is called; empty when it has no name.
+    /// The title; empty if there is none.
     pub title: String,
     /// The tempo.
     pub tempo: Tempo,
-    /// How its eighths are played.
+    /// How eighth notes are played.
     pub feel: Feel,
-    /// The neck it is for.
+    /// The neck it is played on.
     pub neck: Neck,
-    /// What the fretting hand likes.
+    /// What the fretting hand prefers.
     pub style: FingeringStyle,
     /// How it is picked.
     pub picking: Picking,
-    /// How its bars are shared out over systems.
+    /// Where systems break.
     pub systems: SystemBreaks,
 }
 
-/// What the writer wants of the breaks between systems; the width of the page decides where nothing is wanted.
+/// Where the writer wants systems to break. Elsewhere, the width of the page decides.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Hash)]
 pub struct SystemBreaks {
-    /// How many bars a system has, where they fit.
+    /// The number of bars per system, where they fit.
     pub every: Option<u16>,
     /// The numbers of bars that start a system, in order.
     pub at: Vec<u16>,
 }
 
-/// A line: its heading, and events that follow each other without gap and fill its bars. After a pickup, the last bar may be short by
-/// the pickup's length.
+/// A line: its heading, and events that follow one another without gaps and fill its bars. After a pickup,
+/// the last bar may be short by the length of the pickup.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Line {
     heading: Heading,
@@ -202,34 +202,34 @@ pub struct Line {
     holds: Vec<ConstraintSpan>,
 }
 
-/// A note or a rest before it has a moment and a name.
+/// A note or rest that has no time or id yet.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Part {
-    /// How long.
+    /// How long it lasts.
     pub duration: Duration,
-    /// What sounds; `None` is a rest.
+    /// The pitch; `None` for a rest.
     pub pitch: Option<Pitch>,
-    /// What the player has settled about it.
+    /// What the player has fixed for it.
     pub pin: Pin,
-    /// How it leads into the next note; nothing where that is a rest, or the same pitch again.
+    /// How it connects to the next note; dropped before a rest or the same pitch.
     pub legato: Option<Legato>,
-    /// A grace note right before it, which takes no time.
+    /// A grace note right before it, which takes up no time.
     pub grace: Option<Pitch>,
 }
 
 impl Part {
-    /// A rest.
+    /// A rest of this length.
     pub fn rest(duration: Duration) -> Part {
         Part { duration, pitch: None, pin: Pin::default(), legato: None, grace: None }
     }
 }
 
 impl Line {
-    /// A line of these parts, one after the other. Chords are put in order of time.
+    /// A line of these parts, one after another. Chords are sorted by time.
     ///
     /// # Errors
-    /// [`LineError::Unfilled`] when the parts don't fill whole bars, are none, or one has no length; [`LineError::Bars`] when their sum
-    /// can't be held.
+    /// [`LineError::Unfilled`] if there are no parts, one has no length, or they don't fill whole bars;
+    /// [`LineError::Bars`] if their sum is out of range.
     pub fn new(
         heading: Heading,
         bars: Bars,
@@ -254,17 +254,17 @@ impl Line {
         Ok(Line { heading, bars, events, chords, holds: Vec::new() })
     }
 
-    /// The same line with these things settled for stretches of it.
+    /// This line with constraints on passages of it.
     pub fn with_constraints(self, holds: Vec<ConstraintSpan>) -> Line {
         Line { holds, ..self }
     }
 
-    /// The same line under another heading.
+    /// This line with another heading.
     pub fn with_heading(self, heading: Heading) -> Line {
         Line { heading, ..self }
     }
 
-    /// What stands at its head.
+    /// Its heading.
     pub fn heading(&self) -> &Heading {
         &self.heading
     }
@@ -274,7 +274,7 @@ impl Line {
         &self.bars
     }
 
-    /// Its notes and rests in order of time, each starting where the one before ends.
+    /// Its notes and rests in order of time, each starting where the previous one ends.
     pub fn events(&self) -> &[Event] {
         &self.events
     }
@@ -284,8 +284,8 @@ impl Line {
         &self.chords
     }
 
-    /// The same line with a note put at one of its events: a note gives way to it and leaves it its length, a rest gives it an eighth. After
-    /// the last event comes a new bar, with a rest that fills it.
+    /// This line with a note placed at one of its events. A note there is replaced, and the new one keeps its
+    /// length; a rest gives up an eighth. After the last event, a new bar is added and filled up with a rest.
     ///
     /// ```
     /// use halfbar_core::line::NoteId;
@@ -300,14 +300,14 @@ impl Line {
     /// ```
     ///
     /// # Errors
-    /// [`LineError::NoEvent`] beyond the place after the last event; [`LineError::Bars`] for times that can't be held.
+    /// [`LineError::NoEvent`] past the place after the last event; [`LineError::Bars`] for times out of range.
     pub fn with_note(&self, at: NoteId, pitch: Pitch, pin: Pin) -> Result<Line> {
         let at = at.0 as usize;
         if at > self.events.len() {
             return Err(LineError::NoEvent { index: at, events: self.events.len() });
         }
         let mut parts: Vec<Part> = self.events.iter().map(|event| event.lasting(event.duration)).collect();
-        // How much time there is, when it is not a note's own.
+        // The time available, unless a note there sets the length.
         let room = match self.events.get(at) {
             Some(Event { pitch: Some(_), .. }) => None,
             Some(rest) => Some(rest.duration),
@@ -328,14 +328,14 @@ impl Line {
         Ok(line.with_constraints(self.holds.clone()))
     }
 
-    /// What is settled for stretches of it.
+    /// The constraints on passages of it.
     pub fn constraints(&self) -> &[ConstraintSpan] {
         &self.holds
     }
 
-    /// All that is settled for one of its notes: by its pin, then by the stretches around it.
+    /// Everything fixed for one of its notes: by its pin, then by the passages around it.
     pub fn constraints_on(&self, event: &Event) -> impl Iterator<Item = Constraint> {
-        // What a window adds repeats a note and has none of its own in the line.
+        // An event that a window adds has no place of its own in the line.
         let own = self.events.get(event.id.0 as usize);
         let held =
             own.into_iter().flat_map(|own| self.holds.iter().filter(|hold| hold.span.contains(own.onset)));
@@ -354,22 +354,22 @@ impl Line {
         self.events.last().and_then(|event| event.span().ok()).map_or(Onset::ZERO, Span::end)
     }
 
-    /// How many bars it has, at least one; a pickup counts.
+    /// The number of bars, at least one; a pickup counts.
     pub fn bar_count(&self) -> usize {
         self.bars.split(self.end()).map_or(0, |(bars, over)| bars + usize::from(over > Duration::ZERO))
     }
 
-    /// The time of the bar with this index; the last one ends with the line.
+    /// The span of the bar with this index; the last one ends with the line.
     ///
     /// # Errors
-    /// [`LineError::Bars`] when it lies past the line.
+    /// [`LineError::Bars`] if it lies past the end of the line.
     pub fn bar(&self, index: usize) -> Result<Span> {
         let span = self.bars.span(index)?;
         Span::new(span.start(), span.end().min(self.end())).ok_or(TimeError.into())
     }
 }
 
-/// Takes joins away that lead nowhere.
+/// Removes connections that lead nowhere.
 pub(crate) fn settle_joins(events: &mut [Event]) {
     for index in 0..events.len() {
         let next = events.get(index + 1).and_then(|next| next.pitch);
@@ -380,15 +380,15 @@ pub(crate) fn settle_joins(events: &mut [Event]) {
 }
 
 impl Event {
-    /// What it is, with another length.
+    /// The same event with another length.
     pub(crate) fn lasting(&self, duration: Duration) -> Part {
         Part { duration, pitch: self.pitch, pin: self.pin, legato: self.legato, grace: self.grace }
     }
 
-    /// From its onset to its end.
+    /// The time from its onset to its end.
     ///
     /// # Errors
-    /// [`LineError::Bars`] when the end can't be held.
+    /// [`TimeError`] if the end is out of range.
     pub fn span(&self) -> std::result::Result<Span, TimeError> {
         Span::starting(self.onset, self.duration)
     }
@@ -412,19 +412,19 @@ impl Tempo {
     /// The slowest and the fastest tempo.
     pub const RANGE: (u16, u16) = (30, 320);
 
-    /// A tempo in quarter notes a minute; `None` outside [`Tempo::RANGE`].
+    /// A tempo in quarter notes per minute; `None` outside [`Tempo::RANGE`].
     pub fn new(quarters_per_minute: u16) -> Option<Tempo> {
         (Tempo::RANGE.0..=Tempo::RANGE.1).contains(&quarters_per_minute).then_some(Tempo(quarters_per_minute))
     }
 
-    /// Quarter notes a minute.
+    /// Quarter notes per minute.
     pub fn quarters_per_minute(self) -> u16 {
         self.0
     }
 }
 
 impl SwingRatio {
-    /// A ratio in hundredths: 160 is 1.6 : 1. `None` outside 100 to 350.
+    /// The ratio in hundredths: 160 is 1.6 : 1. `None` outside 100 to 350.
     pub fn from_hundredths(hundredths: u16) -> Option<SwingRatio> {
         (100..=350).contains(&hundredths).then_some(SwingRatio { hundredths })
     }
@@ -438,7 +438,7 @@ impl SwingRatio {
 impl FromStr for SwingRatio {
     type Err = HeadingError;
 
-    /// A decimal number with at most two digits after the point, exactly.
+    /// Reads a decimal number with at most two digits after the point, exactly.
     fn from_str(text: &str) -> std::result::Result<SwingRatio, HeadingError> {
         let wrong = || HeadingError::Swing { text: quoted(text) };
         let (whole, part) = text.split_once('.').unwrap_or((text, "0"));
@@ -455,7 +455,7 @@ impl FromStr for SwingRatio {
 }
 
 impl fmt::Display for SwingRatio {
-    /// `1.6`, `2`, `1.25`.
+    /// Writes `1.6`, `2` or `1.25`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (whole, part) = (self.hundredths / 100, self.hundredths % 100);
         match part {
@@ -483,7 +483,7 @@ impl FromStr for Tempo {
 impl FromStr for Feel {
     type Err = HeadingError;
 
-    /// `straight`, `swing auto`, `swing 1.6`.
+    /// Reads `straight`, `swing auto` or `swing 1.6`.
     fn from_str(text: &str) -> std::result::Result<Feel, HeadingError> {
         let mut words = text.split_whitespace();
         let feel = match (words.next(), words.next(), words.next()) {
@@ -499,7 +499,7 @@ impl FromStr for Feel {
 impl FromStr for SystemBreaks {
     type Err = HeadingError;
 
-    /// `4`, `at 5, 9`, or both: `4 at 5, 9`.
+    /// Reads `4`, `at 5, 9` or both: `4 at 5, 9`.
     fn from_str(text: &str) -> std::result::Result<SystemBreaks, HeadingError> {
         let wrong = || HeadingError::Systems { text: quoted(text) };
         let (every, at) = match text.split_once("at") {
@@ -517,7 +517,7 @@ impl FromStr for SystemBreaks {
 }
 
 impl fmt::Display for SystemBreaks {
-    /// As it is read.
+    /// Writes the form that is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let at: Vec<_> = self.at.iter().map(ToString::to_string).collect();
         let every = self.every.map(|every| every.to_string());
@@ -527,7 +527,7 @@ impl fmt::Display for SystemBreaks {
 }
 
 impl fmt::Display for Feel {
-    /// As the text format writes it: `straight`, `swing auto`, `swing 1.6`.
+    /// Writes the form that is read: `straight`, `swing auto` or `swing 1.6`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Feel::Straight => f.write_str("straight"),
@@ -571,7 +571,7 @@ mod tests {
         let line = crate::read::text("C4:4 |").line.unwrap();
         let beyond = line.with_note(NoteId(2), "E5".parse().unwrap(), Pin::default());
         assert_eq!(beyond, Err(LineError::NoEvent { index: 2, events: 1 }));
-        // The last bar may be short by a pickup, here of a sixteenth less than an eighth.
+        // The last bar may be short by the pickup. Here that leaves a sixteenth, less than an eighth.
         assert_eq!(put("pickup: 1/4\nC4:1/4 | D:15/4 |", 2), is("1/4 15/4 1/4"));
     }
 
@@ -593,7 +593,7 @@ mod tests {
         let line = crate::read::text(text).line.unwrap();
         let made = line.with_note(NoteId(1), "Eb4".parse().unwrap(), Pin::default()).unwrap();
         let note = made.events()[1];
-        // It still leads on, but the grace note was the other note's.
+        // It still connects to the next note, but the grace note belonged to the old one.
         assert_eq!((note.legato, note.grace), (Some(Legato::Slur), None));
         assert_eq!(made.events()[0].legato, Some(Legato::Slur));
         assert_eq!(made.constraints(), line.constraints());

@@ -1,19 +1,19 @@
-//! The meter: how long a bar is, where its beats lie, and how strong each point of it is.
+//! The meter: how long a bar is, where its beats fall and how its units are grouped.
 
 use std::fmt;
 use std::str::FromStr;
 
 use crate::time::Duration;
 
-/// A meter that can't be written.
+/// The error for a meter that can't be used.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum MeterError {
-    /// A time signature that can't be written.
-    #[error("this is not a meter that can be written; the meters are {}", Meter::allowed())]
+    /// A time signature that isn't supported.
+    #[error("this meter is not supported: write one of {}", Meter::allowed())]
     Unknown,
-    /// Groups that don't add up to their meter.
-    #[error("the groups of a {meter} bar add up to {}, such as `{meter} {}`", meter.count(), grouping(*meter))]
+    /// Groups that don't add up to the meter.
+    #[error("the groups of a {meter} bar must add up to {}, such as `{meter} {}`", meter.count(), grouping(*meter))]
     Groups {
         /// The meter, with its usual groups.
         meter: Meter,
@@ -22,23 +22,23 @@ pub enum MeterError {
 
 type Result<T> = std::result::Result<T, MeterError>;
 
-/// The groups of a meter, as they are written.
+/// The groups of a meter in the text format.
 fn grouping(meter: Meter) -> String {
     let groups: Vec<_> = meter.groups().map(|group| group.to_string()).collect();
     groups.join("+")
 }
 
-/// A time signature, such as 4/4, with the grouping of its units.
+/// A time signature, such as 4/4, and how its units are grouped.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Meter {
     count: u8,
     unit: u8,
-    /// Bit `n` is set where a group starts on unit `n`.
+    /// Bit `n` is set if a group starts on unit `n`.
     starts: u16,
 }
 
-/// The meters that can be written, and how their units group. The groups are common practice, no source: 5/4 is most often
-/// 3 + 2 and 7/8 most often 2 + 2 + 3.
+/// The supported meters, and how their units are grouped. The groups are common practice, no source: 5/4 is
+/// most often 3 + 2, and 7/8 most often 2 + 2 + 3.
 const METERS: [(u8, u8, &[u8]); 14] = [
     (4, 4, &[2, 2]),
     (2, 2, &[1, 1]),
@@ -57,19 +57,19 @@ const METERS: [(u8, u8, &[u8]); 14] = [
 ];
 
 impl Meter {
-    /// 4/4.
+    /// 4/4, common time.
     pub const COMMON: Meter = Meter { count: 4, unit: 4, starts: starts_of(&[2, 2]) };
 
-    /// The meter `count / unit`, with its usual groups.
+    /// The meter `count`/`unit` with its usual groups.
     ///
     /// # Errors
-    /// [`MeterError::Unknown`], which lists the meters that can be written.
+    /// [`MeterError::Unknown`] if the meter isn't supported; its message lists those that are.
     pub fn new(count: u8, unit: u8) -> Result<Meter> {
         let known = METERS.iter().find(|&&(c, u, _)| (c, u) == (count, unit));
         known.map(|(.., groups)| Meter { count, unit, starts: starts_of(groups) }).ok_or(MeterError::Unknown)
     }
 
-    /// The same meter with its units in groups of these lengths.
+    /// This meter with its units in groups of the given lengths.
     ///
     /// ```
     /// use halfbar_core::meter::Meter;
@@ -81,7 +81,7 @@ impl Meter {
     /// ```
     ///
     /// # Errors
-    /// [`MeterError::Groups`] when they don't add up to the meter, or one is empty.
+    /// [`MeterError::Groups`] if they don't add up to the meter, or if one is empty.
     pub fn grouped(self, groups: &[u8]) -> Result<Meter> {
         let sum: usize = groups.iter().map(|&group| usize::from(group)).sum();
         match sum == usize::from(self.count) && !groups.contains(&0) {
@@ -90,31 +90,31 @@ impl Meter {
         }
     }
 
-    /// The same meter with groups as they are written: `3+2+2`.
+    /// This meter with groups read from text, such as `3+2+2`.
     ///
     /// # Errors
-    /// As [`Meter::grouped`].
+    /// Same as [`Meter::grouped`].
     pub fn with_groups(self, text: &str) -> Result<Meter> {
         let groups: std::result::Result<Vec<u8>, _> = text.split('+').map(str::parse).collect();
         self.grouped(&groups.unwrap_or_default())
     }
 
-    /// The same meter with its usual groups.
+    /// This meter with its usual groups.
     pub fn usual(self) -> Meter {
         Meter::new(self.count, self.unit).unwrap_or(self)
     }
 
-    /// All meters that can be written, as one phrase for messages.
+    /// The supported meters, listed for messages.
     pub fn allowed() -> String {
         METERS.map(|(count, unit, _)| format!("{count}/{unit}")).join(", ")
     }
 
-    /// The upper figure.
+    /// The upper number of the time signature.
     pub fn count(self) -> u8 {
         self.count
     }
 
-    /// The lower figure.
+    /// The lower number of the time signature.
     pub fn unit(self) -> u8 {
         self.unit
     }
@@ -129,40 +129,44 @@ impl Meter {
         Duration::of(4 * i32::from(self.count), u16::from(self.unit))
     }
 
-    /// The lengths, in units, of the groups that a bar falls into: 2 and 2 in 4/4.
+    /// The lengths of the groups in a bar, in units: 2 and 2 in 4/4.
     pub fn groups(self) -> impl Iterator<Item = u8> {
         let starts = (0..=self.count).filter(move |&unit| unit == self.count || self.starts >> unit & 1 == 1);
         starts.scan(0, |before, start| Some(start - std::mem::replace(before, start))).skip(1)
     }
 
-    /// Where a group starts, measured from the bar's start, for every group.
+    /// Where each group starts, measured from the start of the bar.
     pub fn group_starts(self) -> impl Iterator<Item = Duration> {
         (0..self.count)
             .filter(move |unit| self.starts >> unit & 1 == 1)
             .map(move |unit| Duration::of(4 * i32::from(unit), u16::from(self.unit)))
     }
 
-    /// The points inside a bar that notation always shows: the middle of 4/4, the dotted beats of 6/8. The beats of 3/4 are none.
+    /// The points inside a bar that notation always shows: the middle of 4/4, or the dotted beats of 6/8. A
+    /// bar of 3/4 has none.
     ///
-    /// Groups of the user's own that only divide the usual ones, such as 1+1+1+1 in 4/4, leave these points as they are.
+    /// Custom groups that only subdivide the usual ones, such as 1+1+1+1 in 4/4, leave these points
+    /// unchanged.
     pub fn middles(self) -> impl Iterator<Item = Duration> {
         let frame = self.frame();
         let lone = frame.unit == 4 && frame.groups().all(|group| group == 1);
         frame.group_starts().skip(1).filter(move |_| !lone)
     }
 
-    /// The meter whose groups are its largest parts: the usual one, when this one only divides its groups.
+    /// The meter whose groups are the largest parts of the bar: the usual meter, if this one only subdivides
+    /// its groups.
     pub(crate) fn frame(self) -> Meter {
         let usual = self.usual();
         if usual.starts & self.starts == usual.starts { usual } else { self }
     }
 
-    /// Whether beats are quarter notes or made of them, so that triplets of eighths fill a beat.
+    /// Whether beats are quarter notes or multiples of them, so that an eighth-note triplet fills a beat.
     pub fn has_quarter_beats(self) -> bool {
         self.unit <= 4
     }
 
-    /// Where windows start in a bar: with its groups (the half-bars of 4/4, the bar in 3/4), or on every eighth.
+    /// Where windows start in a bar: with its groups (the half-bars of 4/4, the bar of 3/4), or on every
+    /// eighth.
     pub fn window_starts(self, every_eighth: bool) -> Vec<Duration> {
         if !every_eighth {
             return [Duration::ZERO].into_iter().chain(self.middles()).collect();
@@ -172,7 +176,7 @@ impl Meter {
     }
 }
 
-/// Bit `n` is set where a group starts on unit `n`.
+/// Bit `n` is set if a group starts on unit `n`.
 const fn starts_of(groups: &[u8]) -> u16 {
     let (mut starts, mut unit, mut index) = (0, 0, 0);
     while index < groups.len() {
@@ -184,7 +188,7 @@ const fn starts_of(groups: &[u8]) -> u16 {
 }
 
 impl fmt::Display for Meter {
-    /// `4/4`; with groups that are not the usual ones, `7/8 3+2+2`.
+    /// Writes `4/4`, or `7/8 3+2+2` if the groups aren't the usual ones.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}/{}", self.count, self.unit)?;
         if *self == self.usual() {
@@ -205,7 +209,7 @@ impl fmt::Debug for Meter {
 impl FromStr for Meter {
     type Err = MeterError;
 
-    /// `7/8`, or with its groups `7/8 3+2+2`.
+    /// Reads `7/8`, or a meter with its groups: `7/8 3+2+2`.
     fn from_str(text: &str) -> Result<Meter> {
         let mut words = text.split_whitespace();
         let (count, unit) = words.next().and_then(|word| word.split_once('/')).ok_or(MeterError::Unknown)?;

@@ -1,18 +1,18 @@
-//! Values that have a name in texts, and what is said of a name that none of them has.
+//! Values that have names in text, and the error for an unknown name.
 
-/// A name that no value of its kind has.
+/// The error for a name that no value of its kind has.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[error("`{text}` is not {kind}: write {allowed}")]
 pub struct UnknownName {
-    /// What was read.
+    /// The text that was read.
     pub text: String,
-    /// What it should name, with its article: `a view`.
+    /// What the text should have named, with an article: `a view`.
     pub kind: &'static str,
-    /// All the names there are, as one phrase: `both`, `staff` or `tab`, each in backticks.
+    /// All allowed names as one phrase: `both`, `staff` or `tab`, each in backticks.
     pub allowed: String,
 }
 
-/// The value whose name `text` is.
+/// The value with this name.
 pub(crate) fn named<T: Copy>(
     text: &str,
     kind: &'static str,
@@ -41,11 +41,11 @@ pub(crate) fn one_of(names: &[&str]) -> String {
     phrase
 }
 
-/// The longest piece of a text that a message repeats.
+/// The most characters of a text that a message quotes.
 const LONGEST_QUOTE: usize = 40;
 
-/// A piece of somebody's text as a message may repeat it between backticks: not too long, without backticks of its own, and without
-/// characters that could reorder or hide the words around it.
+/// A piece of the user's text that a message can safely quote between backticks: not too long, without
+/// backticks, and without characters that could reorder or hide the words around it.
 pub(crate) fn quoted(text: &str) -> String {
     let mut quote: String =
         text.chars().take(LONGEST_QUOTE).map(visible).map(|c| if c == '`' { '\'' } else { c }).collect();
@@ -55,7 +55,7 @@ pub(crate) fn quoted(text: &str) -> String {
     quote
 }
 
-/// A character that shows where it stands; others become `?`. A tab stays.
+/// The character itself if it is visible, otherwise `?`. Tabs are kept.
 pub(crate) fn visible(c: char) -> char {
     let reorders =
         matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}');

@@ -1,4 +1,4 @@
-//! The neck, and the words for what hands do on it.
+//! The neck, and terms for what the hands do on it.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,11 +6,11 @@ use std::str::FromStr;
 use crate::naming::quoted;
 use crate::pitch::{MidiKey, Pitch};
 
-/// A neck that there is not.
+/// The error for a neck that can't be used.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum NeckError {
-    /// A text that is not a tuning, or too many strings or too few.
+    /// Text that isn't a tuning, or too many or too few strings.
     #[error(
         "this is not a tuning: write {}, or 4 to 8 open strings from the lowest, such as `E2 A2 D3 G3 B3 E4`",
         Tuning::names()
@@ -18,21 +18,21 @@ pub enum NeckError {
     Tuning,
     /// A size that a neck can't have.
     #[error(
-        "this is not a neck: write `24 frets, 628 mm, capo 2`, in any combination; allowed are {}",
+        "this is not a neck size: write frets, scale length and capo in any combination, such as `24 frets, 628 mm, capo 2`; allowed are {}",
         Neck::allowed()
     )]
     Size,
-    /// A text that is not a set of strings.
+    /// Text that isn't a set of strings.
     #[error("`{text}` is not a set of strings: write numbers from 1 to 8, such as `4-2` or `6,4,2`")]
     Strings {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
 }
 
 type Result<T> = std::result::Result<T, NeckError>;
 
-/// A string, counted from 1, the highest-sounding.
+/// A string, counted from 1, the highest-sounding one.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct StringNo(pub u8);
 
@@ -40,16 +40,16 @@ pub struct StringNo(pub u8);
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct Fret(pub u8);
 
-/// A finger of the fretting hand: 1 is the index, 4 the little finger, 0 none (an open string).
+/// A finger of the fretting hand: 1 is the index finger, 4 the little finger, 0 none (an open string).
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct Finger(pub u8);
 
 /// A pick stroke.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub enum Stroke {
-    /// Towards the floor: on to the higher-sounding strings.
+    /// Toward the floor, to the higher-sounding strings.
     Down,
-    /// Away from it.
+    /// Away from the floor.
     Up,
 }
 
@@ -62,7 +62,7 @@ impl Stroke {
         }
     }
 
-    /// The other way.
+    /// The opposite stroke.
     pub fn other(self) -> Stroke {
         match self {
             Stroke::Down => Stroke::Up,
@@ -71,7 +71,7 @@ impl Stroke {
     }
 }
 
-/// Some strings of a neck: `4-2`, `6,4,2`.
+/// A set of strings: `4-2`, `6,4,2`.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Strings {
     /// Bit `n` is set for string `n + 1`.
@@ -79,24 +79,24 @@ pub struct Strings {
 }
 
 impl Strings {
-    /// Whether a string is one of them.
+    /// Whether the set contains a string.
     pub fn contains(self, string: StringNo) -> bool {
         (1..=8).contains(&string.0) && self.bits >> (string.0 - 1) & 1 == 1
     }
 
-    /// Whether some string is in both.
+    /// Whether the two sets share a string.
     pub fn meets(self, other: Strings) -> bool {
         self.bits & other.bits != 0
     }
 
-    /// From string 1 on.
+    /// The strings in the set, starting at string 1.
     pub fn iter(self) -> impl DoubleEndedIterator<Item = StringNo> {
         (1..=8).map(StringNo).filter(move |&string| self.contains(string))
     }
 }
 
 impl FromIterator<StringNo> for Strings {
-    /// Strings beyond the eighth are left out: no neck has them.
+    /// Numbers outside 1 to 8 are left out: no neck has such strings.
     fn from_iter<I: IntoIterator<Item = StringNo>>(strings: I) -> Strings {
         let bits = strings.into_iter().filter(|string| (1..=8).contains(&string.0));
         Strings { bits: bits.fold(0, |bits, string| bits | 1 << (string.0 - 1)) }
@@ -106,7 +106,7 @@ impl FromIterator<StringNo> for Strings {
 impl FromStr for Strings {
     type Err = NeckError;
 
-    /// Numbers and runs of them, with commas between; in any order.
+    /// Reads string numbers and ranges, separated by commas, in any order.
     fn from_str(whole: &str) -> Result<Strings> {
         let wrong = || NeckError::Strings { text: quoted(whole) };
         let number = |text: &str| text.parse().ok().filter(|n| (1..=8).contains(n)).ok_or_else(wrong);
@@ -121,7 +121,7 @@ impl FromStr for Strings {
 }
 
 impl fmt::Display for Strings {
-    /// From the lowest-sounding: `4-2`, `6,4,2`, `3`.
+    /// Writes the set from the lowest-sounding string: `4-2`, `6,4,2`, `3`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let strings: Vec<u8> = self.iter().map(|string| string.0).rev().collect();
         let runs = strings.chunk_by(|a, b| a - b == 1).map(|run| match run {
@@ -135,11 +135,11 @@ impl fmt::Display for Strings {
 /// The open strings of a neck without a capo.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Tuning {
-    /// From string 1.
+    /// Starting at string 1.
     open: Vec<(Pitch, MidiKey)>,
 }
 
-/// Tunings with a name, sounding, from the lowest string (scientific pitch notation; common practice, no source).
+/// Named tunings, sounding, from the lowest string (scientific pitch notation; common practice, no source).
 const NAMED: [(&str, &str); 4] = [
     ("standard", "E2 A2 D3 G3 B3 E4"),
     ("drop-d", "D2 A2 D3 G3 B3 E4"),
@@ -148,10 +148,11 @@ const NAMED: [(&str, &str); 4] = [
 ];
 
 impl Tuning {
-    /// Open strings from the lowest-sounding.
+    /// A tuning of these open strings, from the lowest-sounding.
     ///
     /// # Errors
-    /// [`NeckError::Tuning`] for fewer than 4 or more than 8 strings, or one whose highest fret MIDI can't name.
+    /// [`NeckError::Tuning`] for fewer than 4 or more than 8 strings, or if a string's highest fret is out of
+    /// MIDI's range.
     pub fn new(low_to_high: &[Pitch]) -> Result<Tuning> {
         let open = low_to_high.iter().rev().map(|&pitch| {
             let key = pitch.midi().filter(|key| key.0 + MOST_FRETS < 128)?;
@@ -164,13 +165,13 @@ impl Tuning {
         }
     }
 
-    /// E2 A2 D3 G3 B3 E4.
+    /// Standard tuning: E2 A2 D3 G3 B3 E4.
     pub fn standard() -> Tuning {
-        // The constant is right, and a test says so; an empty neck would be the honest answer if it were not.
+        // A test checks that this constant parses; if it didn't, an empty neck would be the honest answer.
         NAMED[0].1.parse().unwrap_or(Tuning { open: Vec::new() })
     }
 
-    /// The names that tunings have, as one phrase for messages.
+    /// The names of the named tunings, listed for messages.
     pub fn names() -> String {
         NAMED.map(|(name, _)| format!("`{name}`")).join(", ")
     }
@@ -185,7 +186,7 @@ impl Default for Tuning {
 impl FromStr for Tuning {
     type Err = NeckError;
 
-    /// A name, such as `standard` or `drop-d`, or the open strings from the lowest.
+    /// Reads a name, such as `standard` or `drop-d`, or the open strings from the lowest.
     fn from_str(text: &str) -> Result<Tuning> {
         let text = NAMED.iter().find(|(name, _)| *name == text).map_or(text, |(_, open)| open);
         let open = text.split_whitespace().map(|pitch| pitch.parse().map_err(|_| NeckError::Tuning));
@@ -202,7 +203,7 @@ impl fmt::Display for Tuning {
     }
 }
 
-/// A neck: open strings, frets, a scale length, and perhaps a capo.
+/// A neck: open strings, frets, a scale length and an optional capo.
 ///
 /// ```
 /// use halfbar_core::neck::{Fret, Neck, StringNo};
@@ -219,30 +220,31 @@ impl fmt::Display for Tuning {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Neck {
     tuning: Tuning,
-    /// From the nut.
+    /// Counted from the nut.
     frets: u8,
     scale_mm: u16,
     capo: u8,
 }
 
-/// How many frets a neck may have.
+/// The fewest frets a neck may have.
 const FEWEST_FRETS: u8 = 12;
 pub(crate) const MOST_FRETS: u8 = 36;
-/// Scale lengths, in mm.
+/// The shortest and the longest scale length, in mm.
 const SCALES_MM: (u16, u16) = (300, 900);
-/// The highest place for a capo.
+/// The highest fret for a capo.
 const HIGHEST_CAPO: u8 = 12;
-/// A common neck; some have 20, 21 or 24 frets. 648 mm are 25.5 inches, a usual scale (common practice, no source).
+/// A typical neck; some have 20, 21 or 24 frets. 648 mm is 25.5 inches, a common scale length (common
+/// practice, no source).
 const USUAL: (u8, u16, u8) = (22, 648, 0);
 
 impl Neck {
-    /// The usual neck with these open strings.
+    /// A typical neck with these open strings.
     pub fn new(tuning: Tuning) -> Neck {
         let (frets, scale_mm, capo) = USUAL;
         Neck { tuning, frets, scale_mm, capo }
     }
 
-    /// The same open strings on a neck of another size: `24 frets, 628 mm, capo 2`, each part as wanted.
+    /// The same open strings on a neck of another size: `24 frets, 628 mm, capo 2`, each part optional.
     ///
     /// # Errors
     /// [`NeckError::Size`], which says what is allowed.
@@ -270,38 +272,38 @@ impl Neck {
     pub fn allowed() -> String {
         let (shortest, longest) = SCALES_MM;
         format!(
-            "{FEWEST_FRETS} to {MOST_FRETS} frets, {shortest} to {longest} mm from nut to bridge, a capo up to fret {HIGHEST_CAPO} with \
-             {FEWEST_FRETS} frets above it"
+            "{FEWEST_FRETS} to {MOST_FRETS} frets, {shortest} to {longest} mm from nut to bridge, and a capo up to fret {HIGHEST_CAPO} with \
+             at least {FEWEST_FRETS} frets above it"
         )
     }
 
-    /// The fret that the capo is on; 0 without one.
+    /// The fret the capo is on; 0 if there is none.
     pub fn capo(&self) -> u8 {
         self.capo
     }
 
-    /// The open strings without the capo.
+    /// The open strings, without the capo.
     pub fn tuning(&self) -> &Tuning {
         &self.tuning
     }
 
-    /// How many strings there are.
+    /// The number of strings.
     pub fn strings(&self) -> u8 {
         u8::try_from(self.tuning.open.len()).unwrap_or(u8::MAX)
     }
 
-    /// How many frets there are above the nut or the capo.
+    /// The number of frets above the nut or the capo.
     pub fn frets(&self) -> u8 {
         self.frets - self.capo
     }
 
-    /// What sounds at a string and fret, where the neck has them.
+    /// The key that sounds at a string and fret, if the neck has them.
     pub fn sounding(&self, string: StringNo, fret: Fret) -> Option<MidiKey> {
         let (_, open) = self.tuning.open.get(usize::from(string.0.checked_sub(1)?))?;
         (fret.0 <= self.frets()).then(|| MidiKey(open.0 + self.capo + fret.0))
     }
 
-    /// Every string and fret where `key` sounds, from string 1.
+    /// Every string and fret where `key` sounds, starting at string 1.
     pub fn places(&self, key: MidiKey) -> impl Iterator<Item = (StringNo, Fret)> {
         (1u8..).zip(&self.tuning.open).filter_map(move |(string, (_, open))| {
             let fret = key.0.checked_sub(open.0 + self.capo).filter(|&fret| fret <= self.frets())?;
@@ -309,14 +311,15 @@ impl Neck {
         })
     }
 
-    /// The lowest open string and the highest fret's key.
+    /// The keys of the lowest open string and of the highest fret.
     pub fn range(&self) -> (MidiKey, MidiKey) {
         let keys = || self.tuning.open.iter().map(|&(_, key)| key.0);
         let (lowest, highest) = (keys().min().unwrap_or(0), keys().max().unwrap_or(0));
         (MidiKey(lowest + self.capo), MidiKey(highest + self.frets))
     }
 
-    /// From the nut or the capo to a fret, in mm. Twelve frets halve the string: equal temperament.
+    /// The distance from the nut or the capo to a fret, in mm. In equal temperament, twelve frets halve the
+    /// string.
     pub fn mm(&self, fret: u8) -> f64 {
         /// The twelfth root of 1/2.
         const FRET: f64 = 0.943_874_312_681_693_5;
@@ -324,7 +327,7 @@ impl Neck {
         f64::from(self.scale_mm) * (from_nut(fret.saturating_add(self.capo)) - from_nut(self.capo))
     }
 
-    /// How the neck differs from the usual one, as [`Neck::sized`] reads it; `None` when it doesn't.
+    /// How the size differs from a typical neck, as [`Neck::sized`] reads it; `None` if it doesn't.
     pub fn size(&self) -> Option<String> {
         let (frets, scale_mm, capo) = USUAL;
         let parts = [
@@ -340,7 +343,7 @@ impl Neck {
 impl FromStr for Neck {
     type Err = NeckError;
 
-    /// A tuning, its size, or both with a comma between: `drop-d, 24 frets, capo 2`.
+    /// Reads a tuning, a size, or both separated by a comma: `drop-d, 24 frets, capo 2`.
     fn from_str(text: &str) -> Result<Neck> {
         let (first, rest) = text.split_once(',').map_or((text, None), |(first, rest)| (first, Some(rest)));
         match (first.trim().parse(), rest) {
@@ -352,7 +355,7 @@ impl FromStr for Neck {
 }
 
 impl fmt::Display for Neck {
-    /// As it is read.
+    /// Writes the form that is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.tuning.fmt(f)?;
         self.size().map_or(Ok(()), |size| write!(f, ", {size}"))
@@ -397,7 +400,7 @@ mod tests {
             ("drop-d".into(), 6)
         );
         assert_eq!((neck("seven-string").strings(), neck("seven-string").range().0), (7, MidiKey(35)));
-        // Fourths everywhere: five half steps from string to string.
+        // All fourths: five half steps from string to string.
         let open: Vec<_> =
             (1..=6).map(|string| neck("fourths").sounding(StringNo(string), Fret(0)).unwrap().0).collect();
         assert!(open.windows(2).all(|pair| pair[0] - pair[1] == 5), "{open:?}");
@@ -424,7 +427,7 @@ mod tests {
         ] {
             assert_eq!(sized(wrong), Err(NeckError::Size), "{wrong}");
         }
-        // What is not said is as usual, whatever was said before.
+        // Anything left out is as usual, whatever was set before.
         let again = Neck::default().sized("24 frets").unwrap().sized("capo 2").unwrap();
         assert_eq!(again.size().unwrap(), "capo 2");
         // Half of the string lies above the twelfth fret.

@@ -1,13 +1,15 @@
-//! Lists in order, with little code: each sort of the standard library would bring the browser several kilobytes for its own type of list.
+//! Sorting with little code. The standard library's sorts are compiled anew for every type of list, which
+//! would cost the browser several kilobytes each.
 
-/// Puts an item into a list that is in order, after its equals.
+/// Inserts an item into a sorted list, after its equals.
 pub(crate) fn insert<T, K: Ord>(list: &mut Vec<T>, item: T, key: impl Fn(&T) -> K) {
     let own = key(&item);
     let at = list.partition_point(|other| key(other) <= own);
     list.insert(at, item);
 }
 
-/// Puts a list in order; equals stay as they are. Quick for lists that are short or nearly in order, as all lists here are.
+/// Sorts a list; equal items keep their order. Fast for lists that are short or nearly sorted, as all lists
+/// here are.
 pub(crate) fn sort<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(&T) -> K) {
     let mut sorted = Vec::with_capacity(list.len());
     for item in list.drain(..) {
@@ -16,14 +18,14 @@ pub(crate) fn sort<T, K: Ord>(list: &mut Vec<T>, key: impl Fn(&T) -> K) {
     *list = sorted;
 }
 
-/// A key that puts floats in order.
+/// A sort key for floats.
 pub(crate) fn of_time(time: f64) -> i64 {
     let bits = time.to_bits().cast_signed();
-    // Negative floats grow with their bits the other way.
+    // The bits of negative floats sort the other way around.
     if bits < 0 { bits ^ i64::MAX } else { bits }
 }
 
-/// The floats that are finite, in order.
+/// The finite floats, sorted.
 pub(crate) fn finite(times: &[f64]) -> Vec<f64> {
     let mut times: Vec<f64> = times.iter().copied().filter(|time| time.is_finite()).collect();
     sort(&mut times, |&time| of_time(time));

@@ -1,5 +1,7 @@
-//! Pitch as written ([`Pitch`]) and as sounded ([`MidiKey`]). All pitches are sounding pitches in scientific pitch notation;
-//! the staff shows them an octave higher (guitar music is written so).
+//! Pitch as written ([`Pitch`]) and as sounded ([`MidiKey`]).
+//!
+//! All pitches are sounding pitches in scientific pitch notation. The staff shows them an octave higher, as
+//! guitar music is written.
 
 use std::fmt;
 use std::ops::{Add, Neg};
@@ -7,17 +9,19 @@ use std::str::FromStr;
 
 use crate::naming::quoted;
 
-/// A text that is not a pitch, or not the name of one.
+/// The error for text that isn't a pitch or a pitch name.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("`{text}` is not a pitch: write a letter A to G, perhaps #, b, ## or bb, and an octave 0 to 9")]
+#[error(
+    "`{text}` is not a pitch: write a letter A to G, then #, b, ## or bb if needed, and an octave 0 to 9"
+)]
 pub struct PitchError {
-    /// What was read.
+    /// The text that was read.
     pub text: String,
 }
 
 type Result<T> = std::result::Result<T, PitchError>;
 
-/// One of the seven letters.
+/// One of the seven note letters.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 #[allow(missing_docs)]
 pub enum Letter {
@@ -30,16 +34,16 @@ pub enum Letter {
     B,
 }
 
-/// How far a letter is altered, in half steps: -2 (double flat) to 2 (double sharp).
+/// How far a letter is altered, in half steps from -2 (double flat) to 2 (double sharp).
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash, Default)]
 pub struct Alter(i8);
 
-/// A letter with its alteration, in no particular octave: a key's tonic, a chord's root.
+/// A letter with its alteration, in no particular octave, such as a key's tonic or a chord's root.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub struct PitchName {
     /// The letter.
     pub letter: Letter,
-    /// Sharp or flat.
+    /// Its sharp or flat, or natural.
     pub alter: Alter,
 }
 
@@ -48,12 +52,12 @@ pub struct PitchName {
 pub struct Pitch {
     /// The letter and its alteration.
     pub name: PitchName,
-    /// The octave, counted from C.
+    /// The octave; each one starts at C.
     pub octave: u8,
 }
 
-/// How far one pitch lies above another, in letters and in half steps (negative: below). The letters keep the spelling: three half steps are
-/// two letters in a minor third, and one in an augmented second.
+/// The distance from one pitch up to another, in letters and in half steps; negative for down. The letters
+/// preserve the spelling: three half steps are two letters in a minor third and one in an augmented second.
 ///
 /// ```
 /// use halfbar_core::pitch::{Interval, Pitch};
@@ -63,7 +67,7 @@ pub struct Pitch {
 /// assert_eq!((third.letters, third.half_steps), (2, 3));
 /// assert_eq!(pitch("Ab3")?.transposed(third), Some(pitch("Cb4")?));
 /// assert_eq!(pitch("Cb4")?.transposed(-third), Some(pitch("Ab3")?));
-/// // A third flat has no sign: the letter changes.
+/// // There is no triple flat, so the letter changes.
 /// assert_eq!(pitch("Cbb4")?.transposed(third), Some(pitch("Db4")?));
 /// # Ok::<(), halfbar_core::pitch::PitchError>(())
 /// ```
@@ -75,11 +79,11 @@ pub struct Interval {
     pub half_steps: i32,
 }
 
-/// A sounding key number as MIDI counts: 60 is C4.
+/// A key number as MIDI counts them: 60 is C4.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct MidiKey(pub u8);
 
-/// The ways to write an accidental, the longer ones first.
+/// The ways to write an accidental, longer ones first.
 const SIGNS: [(&str, i8); 10] = [
     ("##", 2),
     ("\u{266F}\u{266F}", 2),
@@ -93,7 +97,7 @@ const SIGNS: [(&str, i8); 10] = [
     ("\u{266D}", -1),
 ];
 
-/// `text` with sharps and flats as they are typed.
+/// `text` with its sharp and flat signs as they are typed.
 pub(crate) fn typed(text: &str) -> String {
     let mut typed = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -109,16 +113,16 @@ pub(crate) fn typed(text: &str) -> String {
 }
 
 impl Letter {
-    /// All letters, from C.
+    /// All letters, starting at C.
     pub const ALL: [Letter; 7] =
         [Letter::C, Letter::D, Letter::E, Letter::F, Letter::G, Letter::A, Letter::B];
 
-    /// The letter of an upper-case character.
+    /// The letter for an upper-case character.
     pub fn from_char(char: char) -> Option<Letter> {
         Letter::ALL.into_iter().find(|letter| letter.as_char() == char)
     }
 
-    /// The upper-case letter.
+    /// The letter as an upper-case character.
     pub fn as_char(self) -> char {
         ['C', 'D', 'E', 'F', 'G', 'A', 'B'][self as usize]
     }
@@ -132,28 +136,28 @@ impl Letter {
 impl Alter {
     /// Neither sharp nor flat.
     pub const NATURAL: Alter = Alter(0);
-    /// A half letter down.
+    /// One half step down.
     pub const FLAT: Alter = Alter(-1);
-    /// A half letter up.
+    /// One half step up.
     pub const SHARP: Alter = Alter(1);
 
-    /// A whole letter down.
+    /// Two half steps down.
     pub(crate) const DOUBLE_FLAT: Alter = Alter(-2);
 
-    /// At most one sign.
+    /// At most a single accidental.
     pub(crate) const PLAIN: [Alter; 3] = [Alter::FLAT, Alter::NATURAL, Alter::SHARP];
 
-    /// From half steps; `None` outside -2 to 2.
+    /// The alteration by this many half steps; `None` outside -2 to 2.
     pub fn new(half_steps: i8) -> Option<Alter> {
         (-2..=2).contains(&half_steps).then_some(Alter(half_steps))
     }
 
-    /// Half steps up (negative: down).
+    /// Half steps up; negative for down.
     pub fn half_steps(self) -> i8 {
         self.0
     }
 
-    /// The accidental that `text` starts with, typed or as a sign of its own, and what follows it.
+    /// Splits a leading accidental off `text`, typed or as a musical sign, and returns it with the rest.
     pub(crate) fn split_from(text: &str) -> (Alter, &str) {
         SIGNS
             .into_iter()
@@ -163,22 +167,22 @@ impl Alter {
 }
 
 impl Interval {
-    /// Letters and half steps of an octave.
+    /// The letters and half steps in an octave.
     const OCTAVE: (i32, i32) = (7, 12);
 
-    /// Whole octaves up (negative: down).
+    /// Whole octaves up; negative for down.
     pub fn octaves(octaves: i32) -> Interval {
         let (letters, half_steps) = Interval::OCTAVE;
         Interval { letters: letters.saturating_mul(octaves), half_steps: half_steps.saturating_mul(octaves) }
     }
 
-    /// How far `to` lies above `from`.
+    /// The interval from `from` up to `to`.
     pub fn between(from: Pitch, to: Pitch) -> Interval {
         to.height() + -from.height()
     }
 
-    /// The name and the octave of what lies so far above C0. More than a double accidental is respelled: with as few signs as can be, then
-    /// by the nearest letter.
+    /// The name and octave at this height above C0. Where that would take more than a double accidental, it
+    /// is respelled with as few accidentals as possible, then on the nearest letter.
     fn above_c0(self) -> (PitchName, i32) {
         let Interval { letters, half_steps } = self;
         let (a_letter, an_octave) = Interval::OCTAVE;
@@ -189,7 +193,7 @@ impl Interval {
             let alter = Alter::new(i8::try_from(half_steps.saturating_sub(natural)).ok()?)?;
             Some((PitchName { letter, alter }, octave))
         };
-        // Every key has a letter this near, at most one sign away.
+        // Every key is at most one accidental away from a letter this near.
         let about = half_steps.saturating_mul(a_letter).div_euclid(an_octave);
         let respelled = || {
             let near = (-2..=2).map(|more| about.saturating_add(more));
@@ -223,7 +227,7 @@ impl Pitch {
         Pitch { name: PitchName { letter, alter }, octave }
     }
 
-    /// The key that sounds, when MIDI has it.
+    /// The key that sounds, if it is in MIDI's range.
     ///
     /// ```
     /// use halfbar_core::pitch::{MidiKey, Pitch};
@@ -239,38 +243,39 @@ impl Pitch {
         u8::try_from(key).ok().filter(|&key| key < 128).map(MidiKey)
     }
 
-    /// Letters above C0: the vertical place on a staff, whatever the accidental.
+    /// Letters above C0: the vertical position on a staff, whatever the accidental.
     pub fn diatonic(self) -> i16 {
         i16::from(self.octave) * 7 + self.name.letter as i16
     }
 
-    /// The highest octave that a text can name.
+    /// The highest octave that text can name.
     const HIGHEST: i32 = 9;
 
-    /// The pitch an interval above this one, spelled as the interval says; where that would need more than a double accidental, with as few
-    /// signs as can be. `None` outside the octaves 0 to 9.
+    /// The pitch an interval above this one, spelled as the interval says. Where that would take more than a
+    /// double accidental, it is respelled with as few accidentals as possible. `None` outside octaves 0 to 9.
     pub fn transposed(self, interval: Interval) -> Option<Pitch> {
         let (name, octave) = (self.height() + interval).above_c0();
         let octave = u8::try_from(octave).ok().filter(|_| octave <= Pitch::HIGHEST)?;
         Some(Pitch { name, octave })
     }
 
-    /// The same sound with one sign or none; itself, where it has no more.
+    /// The same sound with at most one accidental; unchanged if it has no more.
     pub(crate) fn without_double_accidental(self) -> Option<Pitch> {
         let name = if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name };
-        // A double accidental's other name is on a neighbouring letter.
+        // A double accidental's enharmonic equivalent is on a neighboring letter.
         let letters = (name.letter as i32 - self.name.letter as i32 + 1).rem_euclid(7) - 1;
         self.transposed(Interval { letters, half_steps: 0 })
     }
 
-    /// How far it lies above C0.
+    /// Its height above C0.
     fn height(self) -> Interval {
         Interval::octaves(self.octave.into()) + self.name.above_c()
     }
 
-    /// The pitch of this name nearest to `before` by letter: a fourth or less, up or down. `None` below octave 0.
+    /// The pitch of this name that is nearest to `before` by letter: at most a fourth up or down. `None`
+    /// below octave 0.
     pub fn nearest(name: PitchName, before: Pitch) -> Option<Pitch> {
-        // Letter distances -3 to 3 are all different modulo 7, so there is one answer.
+        // The distances -3 to 3 all differ modulo 7, so exactly one fits.
         let up = (name.letter as i16 - before.name.letter as i16 + 3).rem_euclid(7) - 3;
         let octave = (before.diatonic() + up).div_euclid(7);
         u8::try_from(octave).ok().map(|octave| Pitch { name, octave })
@@ -278,7 +283,7 @@ impl Pitch {
 }
 
 impl From<Letter> for PitchName {
-    /// The natural.
+    /// The natural of this letter.
     fn from(letter: Letter) -> PitchName {
         PitchName { letter, alter: Alter::NATURAL }
     }
@@ -287,7 +292,7 @@ impl From<Letter> for PitchName {
 impl FromStr for PitchName {
     type Err = PitchError;
 
-    /// `C`, `F#`, `Bb`, `Abb`.
+    /// Reads `C`, `F#`, `Bb` or `Abb`.
     fn from_str(text: &str) -> Result<PitchName> {
         match PitchName::split_from(text) {
             Some((name, "")) => Ok(name),
@@ -297,31 +302,31 @@ impl FromStr for PitchName {
 }
 
 impl PitchName {
-    /// The name an interval above this one: as [`Pitch::transposed`], in no particular octave.
+    /// The name an interval above this one: like [`Pitch::transposed`], in no particular octave.
     pub fn transposed(self, interval: Interval) -> PitchName {
         (self.above_c() + interval).above_c0().0
     }
 
-    /// Half steps above C, alike for names that sound the same but for octaves: compare what is left of a division by 12.
+    /// Half steps above C. Names that sound the same may differ by octaves here: compare modulo 12.
     pub(crate) fn pitch_class(self) -> i32 {
         self.above_c().half_steps
     }
 
-    /// The name with the fewest signs that sounds the same; itself, where no other has fewer.
+    /// The enharmonic name with the fewest accidentals; unchanged if none has fewer.
     pub(crate) fn simplest(self) -> PitchName {
         let ways = [-1, 1].map(|letters| self.transposed(Interval { letters, half_steps: 0 }));
         ways.into_iter()
             .fold(self, |best, way| if way.alter.0.abs() < best.alter.0.abs() { way } else { best })
     }
 
-    /// How far it lies above the C below its letter.
+    /// Its height above the C below its letter.
     fn above_c(self) -> Interval {
         let half_steps = i32::from(self.letter.half_steps()) + i32::from(self.alter.0);
         Interval { letters: self.letter as i32, half_steps }
     }
 
-    /// The names that `text` may start with for someone who writes German or Dutch ones, or small letters, each with what follows it: `fis`,
-    /// `Bes`, `H`, `eb`.
+    /// The names that `text` may start with if it uses German or Dutch names or lowercase letters, such as `fis`,
+    /// `Bes`, `H` or `eb`, each with the rest of the text.
     pub(crate) fn meant(text: &str) -> impl Iterator<Item = (PitchName, &str)> {
         const ENDINGS: [(&str, i8); 6] =
             [("isis", 2), ("is", 1), ("eses", -2), ("ses", -2), ("es", -1), ("s", -1)];
@@ -333,7 +338,7 @@ impl PitchName {
             });
         let rest = letters.as_str();
         letter.into_iter().flat_map(move |letter| {
-            // After a vowel, `es` loses its own.
+            // After a vowel, `es` loses its `e`.
             let after_vowel = matches!(letter, Letter::A | Letter::E);
             let endings =
                 ENDINGS.into_iter().filter(move |(ending, _)| after_vowel || !ending.starts_with('s'));
@@ -344,7 +349,7 @@ impl PitchName {
         })
     }
 
-    /// The name that `text` starts with, and what follows it.
+    /// Splits a leading pitch name off `text`, and returns it with the rest.
     pub(crate) fn split_from(text: &str) -> Option<(PitchName, &str)> {
         let mut letters = text.chars();
         let letter = Letter::from_char(letters.next()?)?;
@@ -356,7 +361,7 @@ impl PitchName {
 impl FromStr for Pitch {
     type Err = PitchError;
 
-    /// A name and an octave: `F#4`.
+    /// Reads a name and an octave: `F#4`.
     fn from_str(text: &str) -> Result<Pitch> {
         let wrong = || PitchError { text: quoted(text) };
         let (name, octave) = PitchName::split_from(text).ok_or_else(wrong)?;
@@ -404,21 +409,21 @@ impl fmt::Debug for Pitch {
 }
 
 impl fmt::Display for MidiKey {
-    /// Its name with sharps: `F#3`; keys below C0 have the octave -1.
+    /// Writes the name with sharps: `F#3`. Keys below C0 are in octave -1.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
         write!(f, "{}{}", names[usize::from(self.0 % 12)], i16::from(self.0 / 12) - 1)
     }
 }
 
-/// How far a pitch lies beyond a range, as the end of a sentence.
+/// How far a pitch lies outside a range, as the end of a sentence.
 pub(crate) fn beyond(pitch: Pitch, lowest: MidiKey, highest: MidiKey) -> String {
     let half_steps =
         |by: u8, way: &str| format!(": {by} half step{} too {way}", if by == 1 { "" } else { "s" });
     match pitch.midi() {
         Some(key) if key < lowest => half_steps(lowest.0 - key.0, "low"),
         Some(key) if key > highest => half_steps(key.0 - highest.0, "high"),
-        // Between, where strings leave a gap; or beyond what any instrument of MIDI has.
+        // In a gap between the strings, or outside MIDI's range.
         _ => String::new(),
     }
 }
@@ -460,7 +465,7 @@ mod tests {
             ("C4", -1, -1, "B3"),
             ("Bb3", -3, -6, "Fb3"),
             ("G#3", 7, 12, "G#4"),
-            // A third sign: fewest signs, then the nearest letter.
+            // A third accidental: the fewest accidentals, then the nearest letter.
             ("B##3", 0, 1, "D4"),
             ("C##4", 0, 1, "D#4"),
             ("Dbb4", 0, -1, "B3"),

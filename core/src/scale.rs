@@ -1,4 +1,4 @@
-//! Scales: a tonic and a kind, and how pitches lie in them.
+//! Scales: a tonic and a kind, and where pitches lie in them.
 
 use std::fmt;
 use std::str::FromStr;
@@ -6,29 +6,29 @@ use std::str::FromStr;
 use crate::naming::quoted;
 use crate::pitch::{Interval, Pitch, PitchName};
 
-/// A scale that can't be read or spelled.
+/// The error for a scale that can't be read or spelled.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum ScaleError {
-    /// A text that is not a scale.
+    /// Text that isn't a scale.
     #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", ScaleKind::allowed())]
     Unknown {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A scale on a tonic where a letter would carry three signs.
-    #[error("`{scale}` can't be spelled with double sharps or double flats; write `{instead}`")]
+    /// A scale on a tonic where a letter would need a triple accidental.
+    #[error("`{scale}` would need a triple sharp or flat: write `{instead}`")]
     Spelling {
         /// The scale.
         scale: String,
-        /// The same sounds on a tonic with fewer signs.
+        /// The same sounds on a tonic with fewer accidentals.
         instead: String,
     },
 }
 
 type Result<T> = std::result::Result<T, ScaleError>;
 
-/// A scale whose tones all are spelled with at most a double accidental.
+/// A scale whose tones are all spelled with at most a double accidental.
 ///
 /// ```
 /// use halfbar_core::scale::Scale;
@@ -47,31 +47,32 @@ pub struct Scale {
     kind: &'static ScaleKind,
 }
 
-/// What scales on different tonics have in common.
+/// What scales of the same kind have in common, whatever the tonic.
 #[derive(PartialEq, Eq, Debug, Hash)]
 pub struct ScaleKind {
-    /// What it is called, the usual name first.
+    /// Its names, the usual one first.
     names: &'static [&'static str],
-    /// Letters above the tonic, one for each tone, from 0.
+    /// How many letters each tone lies above the tonic, from 0.
     letters: &'static [u8],
-    /// Half steps above the tonic, one for each tone, from 0.
+    /// How many half steps each tone lies above the tonic, from 0.
     half_steps: &'static [u8],
 }
 
-/// A pitch as a scale has it.
+/// A pitch as a place in a scale.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Tone {
-    /// Which tone of the scale, counted upwards through all octaves; 0 is the tonic of octave 0.
+    /// The tone of the scale, counted up through all octaves; 0 is the tonic in octave 0.
     pub index: i32,
-    /// How far the pitch lies from that tone; nothing for what sounds as a tone of the scale.
+    /// How far the pitch lies from that tone; zero if it sounds as a tone of the scale.
     pub beside: Interval,
 }
 
-/// A letter for each of seven tones.
+/// One letter for each of seven tones.
 const EACH: &[u8] = &[0, 1, 2, 3, 4, 5, 6];
 
-/// All kinds, in the order in which they are offered. Names and spellings are common practice, no source. A mode has one tone on each
-/// letter, the altered scale too: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of Db melodic minor. Scales of eight tones have one letter twice.
+/// All kinds, in the order they are offered. Names and spellings are common practice, no source. A mode has
+/// one tone per letter, and so does the altered scale: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of
+/// Db melodic minor. Eight-tone scales use one letter twice.
 #[rustfmt::skip]
 static KINDS: [ScaleKind; 26] = [
     ScaleKind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
@@ -81,7 +82,7 @@ static KINDS: [ScaleKind; 26] = [
     ScaleKind::new(&["mixolydian"], EACH, &[0, 2, 4, 5, 7, 9, 10]),
     ScaleKind::new(&["natural minor", "aeolian", "minor"], EACH, &[0, 2, 3, 5, 7, 8, 10]),
     ScaleKind::new(&["locrian"], EACH, &[0, 1, 3, 5, 6, 8, 10]),
-    // As jazz plays it: the rising form both ways.
+    // As in jazz: the ascending form in both directions.
     ScaleKind::new(&["melodic minor", "jazz minor"], EACH, &[0, 2, 3, 5, 7, 9, 11]),
     ScaleKind::new(&["dorian b2", "phrygian natural 6"], EACH, &[0, 1, 3, 5, 7, 9, 10]),
     ScaleKind::new(&["lydian augmented", "lydian #5"], EACH, &[0, 2, 4, 6, 8, 9, 11]),
@@ -113,7 +114,7 @@ impl ScaleKind {
         ScaleKind { names, letters, half_steps }
     }
 
-    /// Every kind, in the order in which they are offered.
+    /// Every kind, in the order they are offered.
     pub fn all() -> &'static [ScaleKind] {
         &KINDS
     }
@@ -128,7 +129,7 @@ impl ScaleKind {
         self.names
     }
 
-    /// The kind of this name. Capitals, hyphens and the number of spaces make no difference.
+    /// The kind with this name. Case, hyphens and extra spaces don't matter.
     pub fn named(name: &str) -> Option<&'static ScaleKind> {
         let words = |text: &str| -> Vec<String> {
             let words = text.split([' ', '\t', '-']).filter(|word| !word.is_empty());
@@ -138,12 +139,12 @@ impl ScaleKind {
         KINDS.iter().find(|kind| kind.names.iter().any(|name| words(name) == wanted))
     }
 
-    /// The usual names of all kinds, as one phrase for messages.
+    /// The usual names of all kinds, listed for messages.
     pub(crate) fn allowed() -> String {
         KINDS.each_ref().map(ScaleKind::name).join(", ")
     }
 
-    /// How many tones an octave has.
+    /// The number of tones in an octave.
     fn tones(&self) -> i32 {
         self.letters.iter().fold(0, |count, _| count + 1)
     }
@@ -162,8 +163,8 @@ impl Scale {
     /// The scale of this kind on this tonic.
     ///
     /// # Errors
-    /// [`ScaleError::Spelling`] when a tone would need more than a double accidental, as in `Cb altered bb7`; it says which tonic to
-    /// write instead.
+    /// [`ScaleError::Spelling`] if a tone would need more than a double accidental, as in `Cb altered bb7`;
+    /// the error says what to write instead.
     pub fn new(tonic: PitchName, kind: &'static ScaleKind) -> Result<Scale> {
         let spelled = |tonic: PitchName| {
             kind.intervals().zip(kind.letters).all(|(interval, &letters)| {
@@ -190,18 +191,20 @@ impl Scale {
         self.kind
     }
 
-    /// Its tones upwards from the tonic, through one octave.
+    /// Its tones from the tonic up, through one octave.
     pub fn degrees(self) -> impl Iterator<Item = PitchName> {
         self.kind.intervals().map(move |interval| self.tonic.transposed(interval))
     }
 
-    /// The degree with this number, counted from 1, the tonic; `None` for 0, and past the last tone of an octave.
+    /// The degree with this number, counted from 1, the tonic; `None` for 0 and past the last tone of an
+    /// octave.
     pub fn degree(self, number: usize) -> Option<PitchName> {
         self.degrees().nth(number.checked_sub(1)?)
     }
 
-    /// Where a pitch lies in the scale. What sounds as a tone of the scale is that tone, however it is spelled. Another pitch hangs on the
-    /// nearest tone; on the one with its own letter, if two are as near; or else on the lower one.
+    /// Locates a pitch in the scale. A pitch that sounds as a tone of the scale is that tone, however it is
+    /// spelled. Any other pitch belongs to the nearest tone; if two are equally near, to the one with its own
+    /// letter, or else to the lower one.
     ///
     /// ```
     /// use halfbar_core::pitch::Pitch;
@@ -214,7 +217,7 @@ impl Scale {
     ///     Ok::<_, halfbar_core::Error>(moved.unwrap().to_string())
     /// };
     /// assert_eq!((moved("B3", 1)?, moved("C4", -9)?), ("C4".into(), "A2".into()));
-    /// // C sharp leans on C, D flat on D.
+    /// // C sharp is an altered C, and D flat an altered D.
     /// assert_eq!((moved("C#4", 1)?, moved("Db4", 1)?), ("D#4".into(), "Eb4".into()));
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
@@ -233,8 +236,9 @@ impl Scale {
         }
     }
 
-    /// The pitch at a place in the scale. What sounds as a tone of the scale is spelled so; what does not takes no double accidental. `None`
-    /// outside the octaves 0 to 9. After [`Scale::place`] it sounds the same again.
+    /// The pitch at a place in the scale. One that sounds as a tone of the scale is spelled as that tone; any
+    /// other has no double accidental. `None` outside octaves 0 to 9. After [`Scale::place`], the result
+    /// sounds the same as the original pitch.
     pub fn pitch(self, tone: Tone) -> Option<Pitch> {
         let at = |tone: Tone| self.lowest().transposed(self.above_lowest(tone.index) + tone.beside);
         let pitch = at(tone)?;
@@ -244,12 +248,12 @@ impl Scale {
         }
     }
 
-    /// The tonic of octave 0.
+    /// The tonic in octave 0.
     fn lowest(self) -> Pitch {
         Pitch { name: self.tonic, octave: 0 }
     }
 
-    /// How far a tone lies above it.
+    /// How far a tone lies above [`Scale::lowest`].
     fn above_lowest(self, index: i32) -> Interval {
         let (octaves, degree) = (index.div_euclid(self.kind.tones()), index.rem_euclid(self.kind.tones()));
         let interval = self.kind.intervals().nth(degree as usize).unwrap_or_default();
@@ -260,7 +264,7 @@ impl Scale {
 impl FromStr for Scale {
     type Err = ScaleError;
 
-    /// A tonic and the name of a kind; capitals make no difference.
+    /// Reads a tonic and the name of a kind, in upper or lower case.
     fn from_str(text: &str) -> Result<Scale> {
         let wrong = || ScaleError::Unknown { text: quoted(text) };
         let (tonic, kind) = text.trim().split_once(char::is_whitespace).ok_or_else(wrong)?;
@@ -273,7 +277,7 @@ impl FromStr for Scale {
 }
 
 impl fmt::Display for Scale {
-    /// As it is read: `Bb dorian`.
+    /// Writes the form that is read: `Bb dorian`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} {}", self.tonic, self.kind.name())
     }
@@ -292,7 +296,7 @@ mod tests {
         text.parse().unwrap()
     }
 
-    /// Every kind on every tonic that can be named, where it can be spelled.
+    /// Every kind on every tonic that can be named, or an error if it can't be spelled.
     fn scales() -> impl Iterator<Item = Result<Scale>> {
         let alters = (-2..=2).filter_map(Alter::new);
         let tonics = alters.flat_map(|alter| Letter::ALL.map(|letter| PitchName { letter, alter }));
@@ -359,7 +363,7 @@ mod tests {
             scale.pitch(Tone { index: tone.index + steps, ..tone }).unwrap().to_string()
         };
         for (scale, from, steps, to) in [
-            // As near to C as to D: its own letter decides.
+            // Equally near to C and D: its own letter decides.
             ("C major", "C#4", 3, "F#4"),
             ("C major", "Db4", 3, "Gb4"),
             ("C major", "D#4", 3, "G#4"),
@@ -368,12 +372,12 @@ mod tests {
             ("C minor pentatonic", "D4", 1, "E4"),
             // A half step below the leading tone.
             ("C harmonic minor", "A#3", 1, "B3"),
-            // As near to D flat as to E flat.
+            // Equally near to D flat and E flat.
             ("C half-whole diminished", "D4", 1, "E4"),
-            // What comes to sound as a tone is spelled as one.
+            // What ends up sounding as a tone is spelled as one.
             ("C major", "D#4", 1, "F4"),
             ("C major", "Eb4", 1, "E4"),
-            // Sounds as a tone of the scale.
+            // It sounds as a tone of the scale.
             ("Gb major", "B3", 1, "Db4"),
             ("Gb major", "B3", 0, "Cb4"),
             ("Cb major", "Cb4", -7, "Cb3"),
@@ -396,7 +400,7 @@ mod tests {
                 assert_eq!(again.midi(), pitch.midi(), "{scale} {pitch} {tone:?}");
                 let own = scale.degrees().any(|name| name == pitch.name);
                 assert!(!own || again == pitch, "{scale} {pitch} {again}");
-                // No gap of a scale is wider than three half steps.
+                // No step of a scale is wider than three half steps.
                 assert!(tone.beside.half_steps.abs() <= 1, "{scale} {pitch} {tone:?}");
             }
         }

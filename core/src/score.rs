@@ -1,11 +1,12 @@
-//! A line with what has been found out about it: what the page of music, the neck, the words and the sound are made from.
+//! A line with everything derived from it: the input for the page of music, the fretboard, the description
+//! and the sound.
 
 use crate::hand::Fingering;
 use crate::line::Line;
 use crate::notate::Written;
 use crate::timed::Timed;
 
-/// The stages of one line, borrowed from whoever keeps them.
+/// The stages of one line, borrowed from their owner.
 #[derive(Clone, Copy, Debug)]
 pub struct Score<'a> {
     /// The plain line.

@@ -1,4 +1,5 @@
-//! How the player wants the line played: a style for the fretting hand, a way of picking, and what is settled for single notes.
+//! How the player wants the line played: a fingering style, a picking style, and what is fixed for single
+//! notes and passages.
 
 use std::fmt;
 use std::str::FromStr;
@@ -7,55 +8,55 @@ use crate::naming::{UnknownName, named, quoted};
 use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
 use crate::time::Span;
 
-/// A wish for the hands that can't be read.
+/// The error for an instruction to the hands that can't be read.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum TechniqueError {
-    /// A text that is not a way of picking.
+    /// Text that isn't a picking style.
     #[error(
-        "`{text}` is not a way of picking: write {}, and if you like `slurs`, `first down` or `first up`, separated by commas",
+        "`{text}` is not a picking style: write {}, then `slurs`, `first down` or `first up` if needed, separated by commas",
         crate::naming::one_of(&PickingStyle::ALL.map(PickingStyle::name))
     )]
     Picking {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A text that is not a pin.
+    /// Text that isn't a pin.
     #[error(
-        "`{text}` does not pin a note: write a string, perhaps `.` and a fret, `/` and a finger 1 to 4, `d` or `u`, such as `4.7/2d`"
+        "`{text}` does not pin a note: write a string, `.` and a fret, `/` and a finger 1 to 4, and `d` or `u`, or just some of these, such as `4.7/2d` or `4`"
     )]
     Pin {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
-    /// A text that does not say what to hold to.
+    /// Text that isn't a constraint.
     #[error(
         "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or \
          `slurs`"
     )]
     Constraint {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
 }
 
-/// What the fretting hand likes best. A style is a set of weights and nothing else.
+/// What the fretting hand prefers. A style is only a set of weights.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 #[non_exhaustive]
 pub enum FingeringStyle {
-    /// Stay in a position as long as it serves.
+    /// Stay in one position for as long as it works.
     #[default]
     Position,
-    /// Stay on a string and shift along it.
+    /// Stay on one string and shift along it.
     Along,
-    /// One note on each string, as arpeggios are swept.
+    /// One note per string, as arpeggios are swept.
     OnePerString,
-    /// Three notes on each string.
+    /// Three notes per string.
     ThreePerString,
 }
 
 impl FingeringStyle {
-    /// All styles.
+    /// Every fingering style.
     pub const ALL: [FingeringStyle; 4] = [
         FingeringStyle::Position,
         FingeringStyle::Along,
@@ -63,7 +64,7 @@ impl FingeringStyle {
         FingeringStyle::ThreePerString,
     ];
 
-    /// Its name in texts.
+    /// Its name in the text format.
     pub fn name(self) -> &'static str {
         ["position", "along", "one-per-string", "three-per-string"][self as usize]
     }
@@ -72,7 +73,7 @@ impl FingeringStyle {
 impl FromStr for FingeringStyle {
     type Err = UnknownName;
 
-    /// Texts from before 0.2 say `one-a-string` and `three-a-string`: they are read forever.
+    /// Reads a name. Texts from before 0.2 say `one-a-string` and `three-a-string`; they are still read.
     fn from_str(text: &str) -> Result<FingeringStyle, UnknownName> {
         let text = match text {
             "one-a-string" => "one-per-string",
@@ -83,32 +84,33 @@ impl FromStr for FingeringStyle {
     }
 }
 
-/// Which way the pick goes (common practice, no source).
+/// Which way the pick moves (common practice, no source).
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 pub enum PickingStyle {
-    /// Down and up by turns, whatever the strings.
+    /// Alternate down and up, whatever the strings.
     #[default]
     Alternate,
-    /// Down on the beat, by turns between beats.
+    /// Down on the beat, alternating between beats.
     Beat,
-    /// By turns on one string; on to another string in the direction of the last stroke, that stroke goes on.
+    /// Alternate on one string. If the next string lies in the direction of the last stroke, keep that
+    /// direction.
     Economy,
-    /// By turns; three notes or more on as many neighbouring strings are one stroke.
+    /// Alternate, but play three or more notes on consecutive strings with one stroke.
     Sweep,
 }
 
 impl PickingStyle {
-    /// All ways.
+    /// Every picking style.
     pub const ALL: [PickingStyle; 4] =
         [PickingStyle::Alternate, PickingStyle::Beat, PickingStyle::Economy, PickingStyle::Sweep];
 
-    /// Its name in texts.
+    /// Its name in the text format.
     pub fn name(self) -> &'static str {
         ["alternate", "beat", "economy", "sweep"][self as usize]
     }
 }
 
-/// How the pick is used.
+/// How the line is picked.
 ///
 /// ```
 /// use halfbar_core::technique::Picking;
@@ -119,11 +121,11 @@ impl PickingStyle {
 /// ```
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 pub struct Picking {
-    /// Which way it goes.
+    /// Which way the pick moves.
     pub strokes: PickingStyle,
-    /// Whether the plan may leave strokes out: hammer on, pull off or slide instead.
+    /// Whether the plan may leave strokes out, with a hammer-on, pull-off or slide instead.
     pub slurs: bool,
-    /// The first stroke of the line; chosen with the fingering when nothing is said.
+    /// The first stroke of the line; if `None`, it is chosen with the fingering.
     pub first: Option<Stroke>,
 }
 
@@ -165,7 +167,7 @@ impl fmt::Display for Picking {
     }
 }
 
-/// What the player has settled for one note.
+/// What the player has fixed for one note.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
 pub struct Pin {
     /// The string.
@@ -179,17 +181,17 @@ pub struct Pin {
 }
 
 impl Pin {
-    /// A place on the neck.
+    /// A pin to a place on the neck.
     pub fn at(string: StringNo, fret: Fret) -> Pin {
         Pin { string: Some(string), fret: Some(fret), ..Pin::default() }
     }
 
-    /// Whether nothing is settled.
+    /// Whether nothing is fixed.
     pub fn is_empty(self) -> bool {
         self == Pin::default()
     }
 
-    /// All that is settled.
+    /// Everything that is fixed.
     pub fn wants(self) -> impl Iterator<Item = Constraint> {
         [
             self.string.map(Constraint::String),
@@ -205,7 +207,8 @@ impl Pin {
 impl FromStr for Pin {
     type Err = TechniqueError;
 
-    /// A string, `.` and a fret, `/` and a finger, `d` or `u`, each where wanted: `4`, `4.7`, `4.7/2d`, `/3`, `u`.
+    /// Reads a string, `.` and a fret, `/` and a finger, `d` or `u`, each optional: `4`, `4.7`, `4.7/2d`,
+    /// `/3`, `u`.
     fn from_str(text: &str) -> Result<Pin, TechniqueError> {
         let wrong = || TechniqueError::Pin { text: quoted(text) };
         let number = |text: &str| text.parse::<u8>().map_err(|_| wrong());
@@ -229,7 +232,7 @@ impl FromStr for Pin {
 }
 
 impl fmt::Display for Pin {
-    /// As it is read.
+    /// Writes the form that is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if let Some(string) = self.string {
             write!(f, "{}", string.0)?;
@@ -248,7 +251,7 @@ impl fmt::Display for Pin {
     }
 }
 
-/// One thing that can be settled.
+/// One thing that can be fixed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Constraint {
     /// This string.
@@ -259,18 +262,18 @@ pub enum Constraint {
     Fret(Fret),
     /// This finger.
     Finger(Finger),
-    /// The index finger at this fret, an open string aside.
+    /// The index finger at this fret; open strings are exempt.
     Position(u8),
     /// This stroke of the pick.
     Stroke(Stroke),
-    /// The plan may leave the stroke out. This one only allows.
+    /// The plan may leave the stroke out. This only permits it.
     Slurs,
 }
 
 impl FromStr for Constraint {
     type Err = TechniqueError;
 
-    /// `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
+    /// Reads `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
     fn from_str(text: &str) -> Result<Constraint, TechniqueError> {
         let wrong = || TechniqueError::Constraint { text: quoted(text) };
         let mut words = text.split_whitespace();
@@ -294,7 +297,7 @@ impl FromStr for Constraint {
 }
 
 impl fmt::Display for Constraint {
-    /// As it is read.
+    /// Writes the form that is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Constraint::String(string) => write!(f, "string {}", string.0),
@@ -308,12 +311,12 @@ impl fmt::Display for Constraint {
     }
 }
 
-/// Something settled for every note that starts in a stretch of the plain line.
+/// A constraint on every note that starts in a passage of the plain line.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct ConstraintSpan {
-    /// The stretch.
+    /// The passage.
     pub span: Span,
-    /// What is settled.
+    /// The constraint.
     pub want: Constraint,
 }
 

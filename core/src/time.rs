@@ -1,13 +1,14 @@
-//! Exact time in quarter notes: when ([`Onset`]), how long ([`Duration`]), from when to when ([`Span`]).
+//! Exact time in quarter notes: a moment ([`Onset`]), a length ([`Duration`]) and a range ([`Span`]).
 //!
-//! An onset less an onset is a duration, an onset plus a duration is an onset, and two onsets can't be added:
+//! The difference of two onsets is a duration, an onset plus a duration is an onset, and two onsets can't be
+//! added:
 //!
 //! ```compile_fail
 //! # use halfbar_core::time::Onset;
 //! let nonsense = Onset::ZERO.checked_add(Onset::ZERO);
 //! ```
 //!
-//! Arithmetic is checked: a fraction never wraps and never becomes a float.
+//! Arithmetic is checked: it never wraps and never falls back to floats.
 //!
 //! ```
 //! use halfbar_core::time::{Duration, Onset};
@@ -27,34 +28,35 @@ use num_traits::{CheckedAdd, CheckedDiv, CheckedMul, CheckedSub};
 
 use crate::naming::quoted;
 
-/// A time that 64-bit fractions can't hold.
+/// The error for a time that doesn't fit in a 64-bit fraction, or for a division by zero.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
 #[error(
     "this time is out of range: its numerator and denominator must fit in 63 bits, and the denominator can't be 0"
 )]
 pub struct TimeError;
 
-/// A text that is not a length of time.
+/// The error for text that isn't a length of time.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[error(
     "`{text}` is not a length: write quarter notes as a whole number or a fraction, such as `2` or `2/3`"
 )]
 pub struct ParseTimeError {
-    /// What was read.
+    /// The text that was read.
     pub text: String,
 }
 
 type Result<T> = std::result::Result<T, TimeError>;
 
-/// A length of time in quarter notes: an eighth note is 1/2. May be zero, and negative as the difference of two onsets.
+/// A length of time in quarter notes: an eighth note is 1/2. It may be zero, and the difference of two onsets
+/// may be negative.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Duration(Ratio<i64>);
 
-/// A moment, in quarter notes from the start of whatever it is measured in (the line, unless said otherwise).
+/// A moment, in quarter notes from the start of the line unless noted otherwise.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Onset(Ratio<i64>);
 
-/// A stretch of time, half-open: `start` belongs to it, `end` does not. Never of negative length.
+/// A half-open range of time: it includes `start` and excludes `end`. Its length is never negative.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Span {
     start: Onset,
@@ -62,27 +64,27 @@ pub struct Span {
 }
 
 impl Duration {
-    /// No time at all.
+    /// A length of zero.
     pub const ZERO: Duration = Duration(Ratio::new_raw(0, 1));
-    /// The plain note of a line: half a quarter.
+    /// An eighth note, the basic note of a plain line.
     pub const EIGHTH: Duration = Duration::of(1, 2);
-    /// The unit.
+    /// A quarter note, the unit of time.
     pub const QUARTER: Duration = Duration::of(1, 1);
 
-    /// `numer / denom` quarter notes, for literals and tables.
+    /// `numer / denom` quarter notes, for constants and tables.
     ///
     /// # Panics
-    /// When `denom` is 0; in a constant, that is a compile error.
+    /// If `denom` is 0. In a constant, that is a compile error.
     pub const fn of(numer: i32, denom: u16) -> Duration {
         assert!(denom > 0, "a duration's denominator is at least 1");
         let divisor = gcd(numer.unsigned_abs(), denom as u32) as i64;
         Duration(Ratio::new_raw(numer as i64 / divisor, denom as i64 / divisor))
     }
 
-    /// `numer / denom` quarter notes from untrusted numbers, in lowest terms.
+    /// `numer / denom` quarter notes from untrusted numbers, reduced to lowest terms.
     ///
     /// # Errors
-    /// [`TimeError`] when `denom` is 0 or the fraction can't be held.
+    /// [`TimeError`] if `denom` is 0 or the fraction is out of range.
     pub fn new(numer: i64, denom: i64) -> Result<Duration> {
         if denom == 0 || denom == i64::MIN || numer == i64::MIN {
             return Err(TimeError);
@@ -90,7 +92,7 @@ impl Duration {
         Ok(Duration(Ratio::new(numer, denom)))
     }
 
-    /// The numerator in lowest terms; it carries the sign.
+    /// The numerator in lowest terms, with the sign.
     pub fn numer(self) -> i64 {
         *self.0.numer()
     }
@@ -100,42 +102,42 @@ impl Duration {
         *self.0.denom()
     }
 
-    /// The sum of many durations.
+    /// The sum of several durations.
     ///
     /// # Errors
-    /// [`TimeError`] when it can't be held.
+    /// [`TimeError`] if the sum is out of range.
     pub fn sum(durations: impl IntoIterator<Item = Duration>) -> Result<Duration> {
         durations.into_iter().try_fold(Duration::ZERO, Duration::checked_add)
     }
 
-    /// This length and another one.
+    /// The sum of two lengths.
     ///
     /// # Errors
-    /// [`TimeError`] when the sum can't be held.
+    /// [`TimeError`] if the sum is out of range.
     pub fn checked_add(self, other: Duration) -> Result<Duration> {
         add(self.0, other.0).map(Duration)
     }
 
-    /// This length less another one; negative when that is longer.
+    /// This length minus another; negative if the other is longer.
     ///
     /// # Errors
-    /// [`TimeError`] when the difference can't be held.
+    /// [`TimeError`] if the difference is out of range.
     pub fn checked_sub(self, other: Duration) -> Result<Duration> {
         sub(self.0, other.0).map(Duration)
     }
 
-    /// This length so many times.
+    /// This length times a whole number.
     ///
     /// # Errors
-    /// [`TimeError`] when the product can't be held.
+    /// [`TimeError`] if the product is out of range.
     pub fn checked_mul(self, times: i64) -> Result<Duration> {
         self.0.checked_mul(&Ratio::new_raw(times, 1)).map(Duration).ok_or(TimeError)
     }
 
-    /// One of so many equal parts of this length.
+    /// The length of one part when this length is divided into equal parts.
     ///
     /// # Errors
-    /// [`TimeError`] for 0 parts, or when the quotient can't be held.
+    /// [`TimeError`] if `parts` is 0 or the quotient is out of range.
     pub fn checked_div(self, parts: i64) -> Result<Duration> {
         if parts == 0 {
             return Err(TimeError);
@@ -143,34 +145,34 @@ impl Duration {
         self.0.checked_div(&Ratio::new_raw(parts, 1)).map(Duration).ok_or(TimeError)
     }
 
-    /// Whether this length is a whole number of `unit`s (`unit` not zero).
+    /// Whether this length is a whole number of `unit`s; false if `unit` is zero.
     pub fn is_multiple_of(self, unit: Duration) -> bool {
         self.0.checked_div(&unit.0).is_some_and(|q| q.is_integer())
     }
 
-    /// The largest multiple of `unit` (above zero) that is not longer than this.
+    /// The largest multiple of `unit` that is no longer than this length. `unit` must be positive.
     ///
     /// # Errors
-    /// [`TimeError`] when it can't be held, or `unit` is zero.
+    /// [`TimeError`] if `unit` is zero or the result is out of range.
     pub fn floor_to(self, unit: Duration) -> Result<Duration> {
         let times = self.0.checked_div(&unit.0).ok_or(TimeError)?.floor().to_integer();
         unit.checked_mul(times)
     }
 
-    /// The same length as a float, for seconds and for staff spaces only.
+    /// This length as a float, for seconds and staff spaces only.
     pub fn to_f64(self) -> f64 {
         self.numer() as f64 / self.denom() as f64
     }
 }
 
 impl Onset {
-    /// The start.
+    /// The start of the line.
     pub const ZERO: Onset = Onset(Ratio::new_raw(0, 1));
 
-    /// `numer / denom` quarter notes after the start, for literals and tables.
+    /// The moment `numer / denom` quarter notes after the start, for constants and tables.
     ///
     /// # Panics
-    /// When `denom` is 0; in a constant, that is a compile error.
+    /// If `denom` is 0. In a constant, that is a compile error.
     pub const fn at(numer: i32, denom: u16) -> Onset {
         Onset::after(Duration::of(numer, denom))
     }
@@ -180,74 +182,74 @@ impl Onset {
         Onset(duration.0)
     }
 
-    /// How long after the start this is.
+    /// The time from the start to this moment.
     pub const fn since_start(self) -> Duration {
         Duration(self.0)
     }
 
-    /// The moment so much later.
+    /// This moment plus a length.
     ///
     /// # Errors
-    /// [`TimeError`] when it can't be held.
+    /// [`TimeError`] if the result is out of range.
     pub fn checked_add(self, later: Duration) -> Result<Onset> {
         add(self.0, later.0).map(Onset)
     }
 
-    /// The moment so much earlier.
+    /// This moment minus a length.
     ///
     /// # Errors
-    /// [`TimeError`] when it can't be held.
+    /// [`TimeError`] if the result is out of range.
     pub fn checked_sub(self, earlier: Duration) -> Result<Onset> {
         sub(self.0, earlier.0).map(Onset)
     }
 
-    /// How long after another moment this is; negative when it comes before.
+    /// The time from `earlier` to this moment; negative if `earlier` is in fact later.
     ///
     /// # Errors
-    /// [`TimeError`] when the difference can't be held.
+    /// [`TimeError`] if the difference is out of range.
     pub fn checked_since(self, earlier: Onset) -> Result<Duration> {
         sub(self.0, earlier.0).map(Duration)
     }
 }
 
 impl Span {
-    /// From `start` to `end`; `None` when `end` lies before `start`.
+    /// The range from `start` to `end`, or `None` if `end` is before `start`.
     pub fn new(start: Onset, end: Onset) -> Option<Span> {
         (start <= end).then_some(Span { start, end })
     }
 
-    /// From `start`, `length` long.
+    /// The range that starts at `start` and lasts for `length`.
     ///
     /// # Errors
-    /// [`TimeError`] when the end can't be held or `length` is negative.
+    /// [`TimeError`] if the end is out of range or `length` is negative.
     pub fn starting(start: Onset, length: Duration) -> Result<Span> {
         Span::new(start, start.checked_add(length)?).ok_or(TimeError)
     }
 
-    /// The first moment inside.
+    /// The first moment of the range.
     pub fn start(self) -> Onset {
         self.start
     }
 
-    /// The first moment after.
+    /// The end of the range, which is not part of it.
     pub fn end(self) -> Onset {
         self.end
     }
 
-    /// How long it lasts.
+    /// How long the range lasts.
     ///
     /// # Errors
-    /// [`TimeError`] when the difference can't be held.
+    /// [`TimeError`] if the length is out of range.
     pub fn length(self) -> Result<Duration> {
         self.end.checked_since(self.start)
     }
 
-    /// Whether `onset` lies inside; the end does not.
+    /// Whether `onset` lies in the range. The start does; the end doesn't.
     pub fn contains(self, onset: Onset) -> bool {
         self.start <= onset && onset < self.end
     }
 
-    /// Whether the two share some time; spans that only touch do not.
+    /// Whether the two ranges share any time. Ranges that only touch don't overlap.
     ///
     /// ```
     /// use halfbar_core::time::{Duration, Onset, Span};
@@ -270,7 +272,7 @@ const fn gcd(mut a: u32, mut b: u32) -> u32 {
     if a == 0 { 1 } else { a }
 }
 
-/// Equal denominators are by far the commonest case in a line; they need no common multiple.
+/// Most sums in a line are of whole numbers, which need no common denominator.
 fn add(a: Ratio<i64>, b: Ratio<i64>) -> Result<Ratio<i64>> {
     if *a.denom() == 1 && *b.denom() == 1 {
         let sum = a.numer().checked_add(b.numer()).ok_or(TimeError)?;
@@ -290,7 +292,7 @@ fn sub(a: Ratio<i64>, b: Ratio<i64>) -> Result<Ratio<i64>> {
 impl FromStr for Duration {
     type Err = ParseTimeError;
 
-    /// `2`, `2/3`, `-1/2`: digits, perhaps after a minus sign.
+    /// Reads `2`, `2/3` or `-1/2`: digits, optionally after a minus sign.
     fn from_str(text: &str) -> std::result::Result<Duration, ParseTimeError> {
         let (sign, size) = text.strip_prefix('-').map_or((1, text), |size| (-1, size));
         let (numer, denom) = size.split_once('/').unwrap_or((size, "1"));
@@ -312,7 +314,7 @@ impl FromStr for Onset {
 }
 
 impl fmt::Display for Duration {
-    /// `2`, `2/3`: a whole number has no denominator.
+    /// Writes `2` or `2/3`: a whole number has no denominator.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         self.0.fmt(f)
     }

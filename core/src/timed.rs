@@ -1,4 +1,4 @@
-//! A line in time: what recasting makes, and what notation, picking and sound start from.
+//! A line in time: what recasting produces, and what notation, picking and sound start from.
 
 use std::fmt;
 use std::str::FromStr;
@@ -8,28 +8,29 @@ use crate::line::{Event, NoteId};
 use crate::naming::{UnknownName, named};
 use crate::time::Span;
 
-/// A line in time: every event where it sounds, as its written form says (swing comes later).
+/// A line in time, with every event where its written form puts it. Swing comes later.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Timed {
-    /// The bars.
+    /// The bars of the line.
     pub bars: Bars,
-    /// Notes and rests, each starting where the one before ends. Ids and pitches are the line's; what a window adds, a figure's rest or
-    /// a note that is repeated, has an id after the line's last.
+    /// Notes and rests, each starting where the previous one ends. Ids and pitches are those of the line. An
+    /// event that a window adds, such as a figure's rest or a repeated note, has an id after the line's last.
     pub events: Vec<Event>,
-    /// The windows that were recast, in order of time.
+    /// The recast windows, in order of time.
     pub windows: Vec<TimedWindow>,
 }
 
-/// A window that was recast, and how its notation is to look.
+/// A recast window, and how its figure should be written.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct TimedWindow {
-    /// Its time.
+    /// When it starts and ends.
     pub span: Span,
-    /// How it is to be written.
+    /// How it should be notated.
     pub spelling: Spelling,
-    /// The one tuplet that can hold all of it, as actual and normal number: 3 in the time of 2. `None` when no single one can.
+    /// The single tuplet that can hold the whole window, as actual and normal number: 3 in the time of 2.
+    /// `None` if no single tuplet can.
     pub tuplet: Option<(u8, u8)>,
-    /// The notes of the line that do not sound, because the figure takes fewer.
+    /// Notes of the line that aren't played because the figure takes fewer.
     pub left_out: Vec<NoteId>,
     /// The notes that it adds, because the figure takes more: each with the note of the line that it repeats, in order of time.
     pub repeats: Vec<(NoteId, NoteId)>,
@@ -42,25 +43,26 @@ impl Timed {
     }
 }
 
-/// The ways to write a figure. The first two are the same sound only when the swing ratio is 2.
+/// The ways to notate a figure. `Bracket` and `Tied` sound the same only at a swing ratio of 2.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Spelling {
     /// The whole window under one bracket.
     Bracket,
-    /// Each beat on its own: two plain eighths where a swing feel makes them sound as wanted, a triplet elsewhere, a tie where a
-    /// note sounds over the beat.
+    /// Each beat on its own: plain eighths where swing gives them the right timing, a triplet elsewhere, and
+    /// a tie for a note that sounds across the beat.
     Tied,
-    /// The literal lengths, written as the meter asks.
+    /// The literal lengths, notated as the meter requires.
     Plain,
-    /// The same under beams of its own, which follow the figure and not the meter, over the middle of the bar too.
+    /// The literal lengths, beamed by the groups of the figure instead of the meter, even across the middle
+    /// of the bar.
     Grouped,
 }
 
 impl Spelling {
-    /// All, in the order in which they are offered.
+    /// All spellings, in the order they are offered.
     pub const ALL: [Spelling; 4] = [Spelling::Bracket, Spelling::Tied, Spelling::Plain, Spelling::Grouped];
 
-    /// What the text format calls it.
+    /// Its name in the text format.
     pub fn name(self) -> &'static str {
         match self {
             Spelling::Bracket => "bracket",
@@ -75,7 +77,7 @@ impl FromStr for Spelling {
     type Err = UnknownName;
 
     fn from_str(text: &str) -> Result<Spelling, UnknownName> {
-        named(text, "a notation of a figure", &Spelling::ALL, Spelling::name)
+        named(text, "a notation for a figure", &Spelling::ALL, Spelling::name)
     }
 }
 

@@ -1,12 +1,12 @@
-//! Note values: the shapes that lengths are written in.
+//! Note values: the shapes that stand for lengths.
 
 use crate::time::Duration;
 
-/// Ticks in a quarter note, 2^6 * 3^2 * 5 * 7: fine enough for 64ths in tuplets of 3, 5 and 7, and in triplets inside triplets. A length
-/// that is not a whole number of ticks can't be written.
+/// Ticks per quarter note, 2^6 * 3^2 * 5 * 7: fine enough for 64ths in tuplets of 3, 5 and 7, and in triplets
+/// within triplets. A length that isn't a whole number of ticks can't be written.
 pub(crate) const TICKS: i64 = 20_160;
 
-/// The shape of a note or rest. Named as MusicXML names them.
+/// The shape of a note or rest, named as in MusicXML.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 #[allow(missing_docs)]
 pub enum Base {
@@ -19,17 +19,17 @@ pub enum Base {
     SixtyFourth,
 }
 
-/// A shape with its dots.
+/// A note shape with its dots.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct NoteValue {
     /// The shape.
     pub base: Base,
-    /// How many dots, up to two.
+    /// The number of dots, at most two.
     pub dots: u8,
 }
 
 impl Base {
-    /// All shapes, from the longest.
+    /// All shapes, longest first.
     pub const ALL: [Base; 7] = [
         Base::Whole,
         Base::Half,
@@ -40,29 +40,29 @@ impl Base {
         Base::SixtyFourth,
     ];
 
-    /// MusicXML's name (MusicXML 4.0, data type note-type-value).
+    /// Its name in MusicXML (MusicXML 4.0, data type note-type-value).
     pub fn name(self) -> &'static str {
         ["whole", "half", "quarter", "eighth", "16th", "32nd", "64th"][self as usize]
     }
 
-    /// Its length without dots, in quarter notes.
+    /// Its length without dots.
     pub fn length(self) -> Duration {
         Duration::of(4, 1 << (self as u16))
     }
 
-    /// The shape of this length, if there is one.
+    /// The shape with this undotted length, if there is one.
     pub fn from_length(length: Duration) -> Option<Base> {
         Base::ALL.into_iter().find(|base| base.length() == length)
     }
 
-    /// How many beams or flags it takes: one for an eighth.
+    /// The number of beams or flags: one for an eighth.
     pub fn beams(self) -> usize {
         (self as usize).saturating_sub(Base::Quarter as usize)
     }
 }
 
 impl NoteValue {
-    /// Its length outside any tuplet: each dot adds half of what the one before it added.
+    /// Its length outside any tuplet. Each dot adds half of what the previous one added.
     ///
     /// ```
     /// use halfbar_core::value::{Base, NoteValue};

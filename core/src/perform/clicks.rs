@@ -30,7 +30,7 @@ pub struct Metronome {
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[error("`{text}` is not what a metronome plays: write {}", Metronome::allowed())]
 pub struct MetronomeError {
-    /// What was read.
+    /// The text that was read.
     pub text: String,
 }
 

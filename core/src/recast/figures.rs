@@ -39,7 +39,7 @@ pub enum FigureError {
     /// Something that is no length.
     #[error("`{text}` is no length of a figure: write quarter notes, such as `2/3`, or `r1` for a rest")]
     Length {
-        /// What was read.
+        /// The text that was read.
         text: String,
     },
     /// No note at all.
