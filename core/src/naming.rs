@@ -1,4 +1,4 @@
-//! Values that have names in text, and the error for an unknown name.
+//! How values are named in text, and the error for an unknown name.
 
 /// The error for a name that no value of its kind has.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -39,6 +39,14 @@ pub(crate) fn one_of(names: &[&str]) -> String {
         phrase += &format!("`{name}`");
     }
     phrase
+}
+
+/// A number in words up to ten, then in digits.
+pub(crate) fn number(number: i64) -> String {
+    const WORDS: [&str; 11] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    let word = usize::try_from(number).ok().and_then(|index| WORDS.get(index));
+    word.map_or_else(|| number.to_string(), ToString::to_string)
 }
 
 /// The most characters of a text that a message quotes.

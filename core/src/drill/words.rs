@@ -1,11 +1,9 @@
 //! The words in which a ladder says what to do.
 
 use crate::line::Feel;
+use crate::naming::number;
 use crate::time::Duration;
 use crate::value::Base;
-
-const NUMBERS: [&str; 11] =
-    ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
 
 const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
 
@@ -31,7 +29,7 @@ pub(crate) fn other(index: usize, count: usize) -> String {
     note(index, count).trim_end_matches(" note").into()
 }
 
-/// Notes of one length that fill a time together: `eighth notes`, `quarter-note triplets`, `five notes to two beats`.
+/// Equal notes that fill a length together: `eighth notes`, `quarter-note triplets`, `five notes over two beats`.
 pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     let named = |times: (i64, i64)| {
         let base = Base::from_length(unit.checked_mul(times.0).ok()?.checked_div(times.1).ok()?)?;
@@ -49,17 +47,11 @@ pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     }
     let notes = (length.numer() * unit.denom()) / (length.denom() * unit.numer()).max(1);
     let (notes, halves) = (number(notes), length.numer() * 2 / length.denom());
-    let time = match (halves, halves % 2) {
-        (2, _) => "the beat".into(),
-        (_, 0) => format!("{} beats", number(halves / 2)),
-        _ => format!("{} eighths", number(halves)),
-    };
-    format!("{notes} notes to {time}")
-}
-
-fn number(number: i64) -> String {
-    let word = usize::try_from(number).ok().and_then(|index| NUMBERS.get(index));
-    word.map_or_else(|| number.to_string(), ToString::to_string)
+    match (halves, halves % 2) {
+        (2, _) => format!("{notes} notes to the beat"),
+        (_, 0) => format!("{notes} notes over {} beats", number(halves / 2)),
+        _ => format!("{notes} notes over {} eighths", number(halves)),
+    }
 }
 
 /// Beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
@@ -102,9 +94,9 @@ mod tests {
             ((2, 3), (2, 1), "quarter-note triplets"),
             ((1, 3), (1, 1), "eighth-note triplets"),
             ((3, 4), (3, 2), "dotted eighth notes"),
-            ((2, 5), (2, 1), "five notes to two beats"),
+            ((2, 5), (2, 1), "five notes over two beats"),
             ((1, 5), (1, 1), "five notes to the beat"),
-            ((3, 14), (3, 2), "seven notes to three eighths"),
+            ((3, 14), (3, 2), "seven notes over three eighths"),
         ] {
             let [unit, length] = [unit, length].map(|(numer, denom)| Duration::of(numer, denom));
             assert_eq!(evenly(unit, length), name);

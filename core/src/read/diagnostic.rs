@@ -1,4 +1,4 @@
-//! What is wrong with a text, where, and what was allowed.
+//! What is wrong with a text, where, and how to fix it.
 
 use std::fmt;
 
@@ -8,19 +8,19 @@ use crate::chord::ChordError;
 use crate::error::Error;
 use crate::meter::Meter;
 use crate::names::quarters;
-use crate::naming::{UnknownName, visible};
+use crate::naming::{UnknownName, number, visible};
 use crate::pitch::{MidiKey, Pitch, beyond};
 use crate::recast::{Figure, FigureError, Fit, RecastError, Spelling};
 use crate::time::Duration;
 
-/// One thing wrong with a text.
+/// One mistake in a text.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Diagnostic {
     /// The line of text, from 1.
     pub line: usize,
     /// The column in characters, from 1; a tab is one character.
     pub column: usize,
-    /// How many characters are meant, at least 1.
+    /// How many characters it covers, at least 1.
     pub length: usize,
     /// What is wrong.
     pub problem: Problem,
@@ -29,72 +29,74 @@ pub struct Diagnostic {
 /// What can be wrong with a text.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
-#[allow(missing_docs, reason = "the message beside each variant is its meaning")]
+#[allow(missing_docs, reason = "the message of each variant explains it")]
 pub enum Problem {
-    #[error("this is not text: a byte that is not UTF-8 stands here")]
+    #[error("this byte is not UTF-8: save the text as UTF-8")]
     Utf8,
-    #[error("the text is {bytes} bytes long; up to {allowed} are read")]
+    #[error("the text is {bytes} bytes long; at most {allowed} are read, so split it up")]
     TooLong { bytes: usize, allowed: usize },
     #[error("there is no music here yet: write a bar, such as `F3 Ab C Eb G F Eb C |`")]
     NoMusic,
-    #[error("more is wrong below; these first {shown} are shown")]
+    #[error("there are more mistakes below; only the first {shown} are shown")]
     More { shown: usize },
 
     #[error(
-        "there is no header `{name}`; the headers are title, key, meter, pickup, tempo, feel, tuning, neck, style, \
-         picking, systems, figure, recast, hand"
+        "`{name}` is not a header: the headers are title, key, meter, pickup, tempo, feel, tuning, neck, style, \
+         picking, systems, figure, recast and hand"
     )]
     UnknownHeader { name: String },
-    #[error("`{name}` stands here a second time; the first one holds")]
+    #[error("`{name}` is already set above; the first one counts, so remove one")]
     RepeatedHeader { name: &'static str },
-    #[error("a title has at most {allowed} characters")]
+    #[error("a title can have at most {allowed} characters")]
     Title { allowed: usize },
     #[error("{0}")]
     Style(UnknownName),
-    #[error("what the hands do is settled for a stretch or a note: `hand: position 5 at 1.1 to 3.1, 4.3`")]
+    #[error(
+        "write what to do and where, for a passage or a note, such as `hand: position 5 at 1.1 to 3.1, 4.3`"
+    )]
     HandForm,
     #[error(
-        "`{text}` can't be settled: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
+        "`{text}` can't be set here: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
          `position` and a fret, `down`, `up` or `slurs`"
     )]
     Constraint { text: String, strings: u8, frets: u8 },
-    #[error("no note starts here; a stretch is written with `to` and the place where it ends")]
+    #[error("no note starts here; for a passage, write `to` and the place where it ends")]
     NoNote,
-    #[error("this stretch ends before it starts")]
+    #[error("this passage ends before it starts: swap the two places")]
     Backwards,
     #[error("{0}")]
     Header(Error),
 
-    #[error("`{text}` is no note: a note starts with A to G, a rest is `r`, a chord starts with `@`")]
+    #[error("`{text}` is not a note: a note starts with A to G, a rest is `r`, a chord starts with `@`")]
     Note { text: String },
     #[error("`{text}` is not a note here: write `{instead}`")]
     NoteName { text: String, instead: String },
     #[error(
-        "`{text}` can't follow a note: allowed are `:length`, `~`, `_` or `_s`, and a pin such as `^4.7`, each once"
+        "`{text}` can't follow a note: write `:length`, `~`, `_` or `_s`, and a pin such as `^4.7`, each at most once"
     )]
     Suffix { text: String },
-    #[error("a rest takes a length only, such as `r:2`")]
+    #[error("a rest takes only a length, such as `r:2`")]
     RestSuffix,
     #[error("the first note needs an octave, such as `{name}3`")]
     NoOctave { name: String },
     #[error("{pitch} is not on this neck, which goes from {lowest} to {highest}{}", beyond(*pitch, *lowest, *highest))]
     OffNeck { pitch: Pitch, lowest: MidiKey, highest: MidiKey },
-    #[error("`{text}` is below every octave; write one from 0 to 9")]
+    #[error("`{text}` is below octave 0: write an octave from 0 to 9")]
     TooLow { text: String },
     #[error(
-        "`{text}` is no length: write quarter notes above 0 and up to {longest}, divided by twos, threes, fives or a seven, \
-         such as `2`, `1/2` or `2/3`"
+        "`{text}` is not a length: write quarter notes above 0 and up to {longest}, as a whole number or a fraction \
+         such as `1/2` or `2/3`, with a denominator made of 2s, 3s, 5 and 7"
     )]
     Length { text: String, longest: u16 },
-    #[error("`~` ties to the same pitch in the next note, and {found}")]
+    #[error("`~` ties a note to the same pitch, but {found}")]
     Tie { found: String },
-    #[error("a grace note stands in parentheses right before its note: `(Ab)A`")]
+    #[error("a grace note goes in parentheses right before its note: `(Ab)A`")]
     Grace,
-    #[error("`_` leads to another pitch in the next note, and {found}")]
+    #[error("`_` connects a note to a different pitch, but {found}")]
     Join { found: String },
     #[error(
-        "no pin of this neck: write `^` and a string 1 to {strings}, perhaps `.` and a fret 0 to {frets}, `/` and a finger 1 to 4, `d` or `u`, \
-         such as `^4.7/2d`"
+        "this doesn't pin a note to this neck: write `^` and a string 1 to {strings}, `.` and a fret 0 to {frets}, \
+         `/` and a finger 1 to 4, and `d` or `u`, or just some of these, such as `^4.7/2d` or `^4`"
     )]
     PinForm { strings: u8, frets: u8 },
     #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there")]
@@ -103,63 +105,61 @@ pub enum Problem {
     PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey },
     #[error("{0}")]
     Chord(ChordError),
-    #[error("{0}; until then the chord is drawn as it is written, and only its bass sounds")]
+    #[error("{0}; until then, the chord is drawn as written and only its bass sounds")]
     Quality(ChordError),
-    #[error("a second chord at the same moment; the first one holds")]
+    #[error("this is a second chord at the same place; the first one counts, so remove one")]
     ChordTwice,
-    #[error("no note follows this chord")]
+    #[error("no note or rest follows this chord: write it before the one it starts on")]
     ChordAtEnd,
 
-    #[error("bar {bar} is empty; {}", full(*bar, *meter, *length))]
+    #[error("{} is empty: fill it with notes or rests, such as `r:{length}`", called(*bar))]
     EmptyBar { bar: usize, meter: Meter, length: Duration },
-    #[error(
-        "bar {bar} is too short by {by}: it holds {holds} quarter notes, and {}{}",
-        full(*bar, *meter, *length),
-        if *bar == 1 { format!("; a pickup is told by `pickup: {holds}`") } else { String::new() }
-    )]
+    #[error("{} has {}{}", called(*bar), miscounted(*holds, *by, "missing"), or_pickup(*bar, *holds, *meter))]
     ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
-    #[error("bar {bar} is too long by {by}: it holds {holds} quarter notes, and {}", full(*bar, *meter, *length))]
+    #[error("{} has {}{}", called(*bar), miscounted(*holds, *by, "too many"), or_pickup(*bar, *holds, *meter))]
     LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
     #[error(
-        "a new meter stands at the start of a bar, as in `| 3/4 C4:1 D:1 E:1 |`; the first one is told by `meter:`"
+        "a new meter goes at the start of a bar, as in `| 3/4 C4:1 D:1 E:1 |`; the line's first meter goes in a `meter:` header"
     )]
     MeterPlace,
-    #[error("`{text}` groups the units of a meter that stands before it, as in `7/8 2+2+3`")]
+    #[error("`{text}` groups the units of a meter: write the meter before it, as in `7/8 2+2+3`")]
     GroupsAlone { text: String },
     #[error(
-        "a new key stands at the start of a bar, as in `| =Eb` or `| =Cm`; the first one is told by `key:`"
+        "a new key goes at the start of a bar, as in `| =Eb` or `| =Cm`; the line's first key goes in a `key:` header"
     )]
     KeyPlace,
-    #[error("no bar follows this change")]
+    #[error("no bar follows this change: write one, or remove the change")]
     ChangeAtEnd,
 
-    #[error("`{name}` is no figure; the figures are {}", figures())]
+    #[error("`{name}` is not a figure: the figures are {}", figures())]
     Figure { name: String },
-    #[error("a figure is written `figure: name = lengths`, such as `figure: lilt = 2/3 1/3 1/3 2/3`")]
+    #[error("write a figure as `figure: name = lengths`, such as `figure: lilt = 2/3 1/3 1/3 2/3`")]
     FigureForm,
     #[error(
-        "`{name}` can't name a figure of your own: use small letters, digits and `-`, and no name of the catalogue or used before"
+        "`{name}` can't name a figure: use lowercase letters, digits and `-`, and a name that isn't taken"
     )]
     FigureName { name: String },
     #[error("{0}")]
     OwnFigure(FigureError),
-    #[error("after the figure comes `at` and then places: `recast: split-last at 1.1 bracket, 2.3 tied`")]
+    #[error(
+        "after the figure, write `at` and the places, such as `recast: split-last at 1.1 bracket, 2.3 tied`"
+    )]
     RecastForm,
     #[error("{0}")]
     Place(BarsError),
     #[error(
-        "`{text}` can't follow a place: allowed are `to` and a place, a spelling ({}), and for other numbers of notes {}",
+        "`{text}` can't follow a place: write `to` and a place, a notation ({}), or what to do if the note count doesn't fit ({})",
         listed(&Spelling::ALL),
         listed(&Fit::ALL[1..])
     )]
     Spelling { text: String },
-    #[error("this window is recast twice; the first one holds")]
+    #[error("a figure already starts here; the first one counts, so remove one")]
     RecastTwice,
     #[error("{0}")]
     Recast(RecastError),
-    #[error("nothing is recast: a window of {span} quarter notes does not fit before this place")]
+    #[error("nothing is recast: the figure takes {}, which is more than there is before this place", quarters(*span))]
     NothingRepeated { span: Duration },
-    #[error("what is left over, {} from {} on, stays plain", quarters(*left), place.spoken())]
+    #[error("the remainder, {} from {} on, stays plain", quarters(*left), place.spoken())]
     LeftOver { left: Duration, place: Place },
 }
 
@@ -168,11 +168,35 @@ fn listed(names: &[impl ToString]) -> String {
     names.join(", ")
 }
 
-/// What a bar should hold. Bar 0 is the pickup.
-fn full(bar: usize, meter: Meter, length: Duration) -> String {
+/// A bar by its number. Bar 0 is the pickup.
+fn called(bar: usize) -> String {
     match bar {
-        0 => format!("the pickup holds {length}"),
-        _ => format!("a {meter} bar holds {length}"),
+        0 => "the pickup".into(),
+        _ => format!("bar {bar}"),
+    }
+}
+
+/// What a bar has and by how much that is wrong, in the longest value that counts both: `nine eighths: one too many`.
+fn miscounted(holds: Duration, by: Duration, wrong: &str) -> String {
+    const UNITS: [(Duration, &str); 3] = [
+        (Duration::QUARTER, "quarter note"),
+        (Duration::EIGHTH, "eighth"),
+        (Duration::of(1, 4), "sixteenth"),
+    ];
+    let counts_both = |unit: Duration| holds.is_multiple_of(unit) && by.is_multiple_of(unit);
+    let Some((unit, name)) = UNITS.into_iter().find(|(unit, _)| counts_both(*unit)) else {
+        return format!("{}: {} {wrong}", quarters(holds), quarters(by));
+    };
+    let count = |time: Duration| time.numer().saturating_mul(unit.denom()) / time.denom();
+    let plural = if count(holds) == 1 { "" } else { "s" };
+    format!("{} {name}{plural}: {} {wrong}", number(count(holds)), number(count(by)))
+}
+
+/// What to write if a first bar is meant to be a pickup as long as it is.
+fn or_pickup(bar: usize, holds: Duration, meter: Meter) -> String {
+    match bar {
+        0 | 1 if holds < meter.bar() => format!("; if it is a pickup, write `pickup: {holds}`"),
+        _ => String::new(),
     }
 }
 
@@ -182,7 +206,7 @@ fn figures() -> String {
 }
 
 impl Problem {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             Problem::Utf8 => "utf8",
@@ -237,20 +261,20 @@ impl Problem {
     }
 }
 
-/// Characters of the source shown on each side of a mistake in a long line.
+/// How many characters of a long line to show on each side of a mistake.
 const CONTEXT: usize = 48;
 
 impl Diagnostic {
-    /// The message, the line of `source` it is about, and a caret under the place.
+    /// The message, the line of `source` it refers to, and carets under the place.
     ///
-    /// Of a long line only the neighbourhood is shown. Characters that could reorder or hide text are shown as `?`.
+    /// Only part of a long line is shown. Characters that could reorder or hide text are shown as `?`.
     pub fn render(&self, source: &str) -> String {
         let row = source.lines().nth(self.line - 1).unwrap_or("");
         let skipped = self.column.saturating_sub(1 + CONTEXT);
         let lead = if skipped > 0 { "..." } else { "" };
         let shown: String = row.chars().skip(skipped).take(2 * CONTEXT).map(visible).collect();
         let trail = if row.chars().nth(skipped + 2 * CONTEXT).is_some() { "..." } else { "" };
-        // A tab before the place stays a tab, so that the caret lines up wherever tabs stop.
+        // A tab before the place stays a tab, so that the caret lines up at any tab width.
         let blank = |c: char| if c == '\t' { '\t' } else { ' ' };
         let pad: String = shown.chars().take(self.column - 1 - skipped).map(blank).collect();
         let pad = " ".repeat(lead.len()) + &pad;
@@ -260,7 +284,7 @@ impl Diagnostic {
 }
 
 impl fmt::Display for Diagnostic {
-    /// `3:12: message`.
+    /// Writes `3:12: message`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}:{}: {}", self.line, self.column, self.problem)
     }

@@ -1,4 +1,4 @@
-//! The headers before or after the music, but `recast`.
+//! The headers before or after the music, except `figure`, `recast` and `hand`.
 
 use crate::bars::Bars;
 use crate::error::Error;
@@ -12,7 +12,7 @@ use crate::time::Duration;
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot};
 
-/// The longest title.
+/// The most characters in a title.
 const LONGEST_TITLE: usize = 200;
 
 const NAMES: [&str; 11] =
@@ -23,16 +23,16 @@ pub(super) struct Headers {
     heading: Heading,
     key: Key,
     meter: Option<Meter>,
-    /// Judged when the meter is known.
+    /// Checked once the meter is known.
     pickup: Option<(Duration, Spot)>,
     tuning: Tuning,
-    /// Judged when the tuning is known.
+    /// Checked once the tuning is known.
     neck: Option<(String, Spot)>,
     seen: Vec<&'static str>,
 }
 
 impl Headers {
-    /// Takes one header. Case is forgiven in its name, not in its value.
+    /// Reads one header. Case doesn't matter in its name, but it does in its value.
     pub(super) fn read(&mut self, name: &str, value: &str, at: Spot, found: &mut Findings) {
         let Some(&known) = NAMES.iter().find(|known| known.eq_ignore_ascii_case(name)) else {
             let at = Spot { column: 1, length: name.chars().count(), ..at };

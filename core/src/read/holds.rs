@@ -33,7 +33,7 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
     holds
 }
 
-/// Whether a neck has what is wanted.
+/// Whether a neck has what the constraint asks for.
 fn is_on(neck: &Neck, want: Constraint) -> bool {
     match want {
         Constraint::String(string) => (1..=neck.strings()).contains(&string.0),
@@ -44,7 +44,7 @@ fn is_on(neck: &Neck, want: Constraint) -> bool {
     }
 }
 
-/// `1.1 to 3.1, 4.3`: from a place up to another, or one note.
+/// Reads `1.1 to 3.1, 4.3`: passages from one place to another, or single notes.
 fn stretches(
     line: &Line,
     want: Constraint,
@@ -87,7 +87,7 @@ fn stretches(
     }
 }
 
-/// The time of the note that starts here.
+/// The span of the note that starts here.
 fn note_at(line: &Line, start: Onset) -> Result<Span, Problem> {
     let events = line.events();
     let event = events.get(events.partition_point(|event| event.onset < start));

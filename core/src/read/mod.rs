@@ -1,6 +1,6 @@
 //! Text -> line + casting + diagnostics.
 //!
-//! Reading never stops at a mistake: what can be read is read, and everything else is reported with its place.
+//! Reading never stops at a mistake: it reads what it can, and reports everything else with its place.
 //!
 //! ```
 //! use halfbar_core::read;
@@ -10,7 +10,7 @@
 //! assert_eq!(reading.line.unwrap().events().len(), 8, "seven notes, and the rest that fills the bar");
 //! let message = reading.diagnostics[0].render(source);
 //! let rows: Vec<_> = message.lines().collect();
-//! assert_eq!(rows[0], "2:12: `H` is no note: a note starts with A to G, a rest is `r`, a chord starts with `@`");
+//! assert_eq!(rows[0], "2:12: `H` is not a note: a note starts with A to G, a rest is `r`, a chord starts with `@`");
 //! assert_eq!(rows[1], "  @Fm7 F3 Ab H Eb G F Eb C |");
 //! assert_eq!(rows[2], "             ^");
 //! ```

@@ -15,10 +15,10 @@ use crate::value::TICKS;
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot, Words};
 
-/// The longest single length in quarter notes: a 4/4 bar four times over.
+/// The longest single length in quarter notes: four bars of 4/4.
 const LONGEST: u16 = 16;
 
-/// Reads the music rows. `None` when they hold no note and no rest.
+/// Reads the rows of music. `None` if they hold no notes or rests.
 pub(super) fn read(
     heading: Heading,
     bars: Bars,
@@ -48,7 +48,7 @@ pub(super) fn read(
             end = at;
         }
     }
-    // The last bar may stay open.
+    // The last bar may be left open.
     if !music.bar.is_empty() {
         music.close_bar(end);
     }
@@ -63,20 +63,20 @@ struct Music<'f> {
     /// Where each part is written.
     spots: Vec<Spot>,
     chords: Vec<(ChordAt, Spot)>,
-    /// Bars closed.
+    /// The number of bars closed so far.
     closed: usize,
     bar: Bar,
-    /// The meter that the bar being read starts with.
+    /// The meter that the current bar starts with.
     meter: Option<(Meter, Spot)>,
-    /// The key that it starts with.
+    /// The key that the current bar starts with.
     key: Option<(Key, Spot)>,
-    /// The bar closed last, when only the last bar of the line may be so short.
+    /// A closed bar that may be this short only if it is the line's last.
     short: Option<(Spot, Problem, Duration)>,
-    /// The last note read, for octaves left out.
+    /// The last note read, for octaves that are left out.
     last: Option<Pitch>,
-    /// Where an open tie stands.
+    /// Where an open tie is.
     tie: Option<Spot>,
-    /// Where a slur or a slide stands that waits for its second note.
+    /// Where a slur or slide is that waits for its second note.
     join: Option<Spot>,
 }
 
@@ -85,7 +85,7 @@ struct Music<'f> {
 struct Bar {
     filled: Option<Duration>,
     first: Option<Spot>,
-    /// Whether some word in it could not be read.
+    /// Whether a word in it couldn't be read.
     unreadable: bool,
 }
 
@@ -124,7 +124,7 @@ impl Music<'_> {
         }
     }
 
-    /// A new meter at the start of a bar, or the groups of one.
+    /// Reads a new meter at the start of a bar, or the groups of one.
     fn meter(&mut self, word: &str, at: Spot) {
         let meter = match self.meter {
             _ if self.closed == 0 || !self.bar.is_empty() => return self.found.add(at, Problem::MeterPlace),
@@ -138,7 +138,7 @@ impl Music<'_> {
         }
     }
 
-    /// A new key at the start of a bar.
+    /// Reads a new key at the start of a bar.
     fn key(&mut self, text: &str, at: Spot) {
         if self.closed == 0 || !self.bar.is_empty() {
             return self.found.add(at, Problem::KeyPlace);
@@ -186,7 +186,7 @@ impl Music<'_> {
         let Some((grace, word, at)) = self.grace(word, at) else { return };
         let Some((pitch, rest)) = self.pitch(word, at) else { return };
         let skip = word.chars().count() - rest.chars().count();
-        // A suffix that can't be read is reported; the note keeps its place with a plain length.
+        // A suffix that can't be read is reported, and the note keeps its place with a plain length.
         let Suffixes { length, tie, pin, join } =
             self.suffixes(rest, at.from(skip, at.length - skip), Some(pitch)).unwrap_or_default();
         let duration = length.unwrap_or(Duration::EIGHTH);
@@ -199,7 +199,8 @@ impl Music<'_> {
         self.join = join.map(|(_, at)| at);
     }
 
-    /// Takes a grace note in parentheses from the start of a word. `None` when it is wrong; then it has been reported.
+    /// Reads a grace note in parentheses at the start of a word. `None` if it is wrong, which has been
+    /// reported.
     fn grace<'w>(&mut self, word: &'w str, at: Spot) -> Option<(Option<Pitch>, &'w str, Spot)> {
         let Some(inside) = word.strip_prefix('(') else { return Some((None, word, at)) };
         let (name, note) = inside.split_once(')').filter(|(_, note)| !note.is_empty()).or_else(|| {
@@ -214,7 +215,8 @@ impl Music<'_> {
         Some((Some(pitch), note, at.from(length + 2, at.length - length - 2)))
     }
 
-    /// Reads a pitch at the start of a word, and gives what follows it. `None` when there is none; then it has been reported.
+    /// Reads a pitch at the start of a word, and returns what follows it. `None` if there is none, which has
+    /// been reported.
     fn pitch<'w>(&mut self, word: &'w str, at: Spot) -> Option<(Pitch, &'w str)> {
         let Some((name, rest)) = self.name(word, at) else {
             self.unreadable(word, at);
@@ -225,7 +227,7 @@ impl Music<'_> {
             (_, Some(before)) => (Pitch::nearest(name, before), rest),
             (_, None) => {
                 self.found.add(at, Problem::NoOctave { name: name.to_string() });
-                // Any octave does to go on reading: this one lies in the middle of the neck.
+                // To keep reading, any octave will do: this one is in the middle of the neck.
                 (Some(Pitch { name, octave: 3 }), rest)
             }
         };
@@ -242,8 +244,8 @@ impl Music<'_> {
         Some((pitch, rest))
     }
 
-    /// Reads a name at the start of a word, and gives what follows it. One that is written in another way, `fis` or `H`, is reported, and read
-    /// as it is meant.
+    /// Reads a name at the start of a word, and returns what follows it. One written another way, such as `fis`
+    /// or `H`, is reported and read as it is meant.
     fn name<'w>(&mut self, word: &'w str, at: Spot) -> Option<(PitchName, &'w str)> {
         let is_whole = |(_, rest): &(PitchName, &str)| !rest.starts_with(char::is_alphabetic);
         let read = PitchName::split_from(word);
@@ -256,7 +258,7 @@ impl Music<'_> {
         Some((name, rest))
     }
 
-    /// A word that is nothing. The length of its bar can't be judged then.
+    /// Reports a word that can't be read. The length of its bar can't be checked then.
     fn unreadable(&mut self, word: &str, at: Spot) {
         self.found.add(at, Problem::Note { text: quoted(word) });
         self.bar.first.get_or_insert(at);
@@ -267,7 +269,8 @@ impl Music<'_> {
         pitch.midi().is_some_and(|key| self.heading.neck.places(key).next().is_some())
     }
 
-    /// Reads `:length`, `~` and `^pin` in any order. `None` when one of them is wrong; then it has been reported.
+    /// Reads `:length`, `~`, `_` and `^pin` in any order. `None` if one of them is wrong, which has been
+    /// reported.
     fn suffixes(&mut self, text: &str, at: Spot, pitch: Option<Pitch>) -> Option<Suffixes> {
         let (mut suffixes, mut rest, mut column) = (Suffixes::default(), text, 0);
         while let Some(sign) = rest.chars().next() {
@@ -324,7 +327,7 @@ impl Music<'_> {
         };
         let problem = match (text.parse().ok().filter(on_neck), pitch) {
             (Some(pin), Some(pitch)) => return self.check_pin(pin, pitch, at),
-            // A rest has no place on the neck; it is reported as a whole.
+            // A rest has no place on the neck, which is reported for the whole word.
             (Some(pin), None) => return Some(pin),
             (None, _) => Problem::PinForm { strings, frets },
         };
@@ -350,7 +353,7 @@ impl Music<'_> {
         None
     }
 
-    /// Adds a note or a rest to the bar, or to the note that is tied to it.
+    /// Adds a note or rest to the bar, or to the note that is tied to it.
     fn put(&mut self, part: Part, tie: Option<Spot>, at: Spot) {
         self.bar.first.get_or_insert(at);
         let filled = self.bar.filled().checked_add(part.duration);
@@ -396,7 +399,7 @@ impl Music<'_> {
         let (Ok(missing), Ok(over)) = (length.checked_sub(holds), holds.checked_sub(length)) else { return };
         let read = std::mem::take(&mut self.bar);
         let start = read.first.unwrap_or(at);
-        // In a bar with a word that could not be read, that word may be what is missing.
+        // If a word in the bar couldn't be read, it may be what is missing.
         let known = !read.is_empty() && !read.unreadable;
         let short = Problem::ShortBar { bar, by: missing, holds, meter, length };
         if missing > Duration::ZERO && known && self.closed > 0 && missing == self.bars.pickup() {
@@ -415,25 +418,25 @@ impl Music<'_> {
         self.closed += 1;
     }
 
-    /// The bar being read takes the meter and the key that it starts with.
+    /// Applies the meter and key that the current bar starts with.
     fn settle_changes(&mut self) {
         if let Some((key, _)) = self.key.take() {
             let _ = self.bars.change_key(self.closed, key);
         }
         if let Some((meter, _)) = self.meter.take() {
-            // Changes are read bar after bar, so that neither can fail.
+            // Bars are read in order, so neither change can fail.
             let _ = self.bars.change(self.closed, meter);
         }
     }
 
     /// Fills a short bar with a rest.
     fn fill(&mut self, missing: Duration, at: Spot) {
-        // The rest stands between a tie and its goal.
+        // The rest separates a tie from its second note.
         (self.tie, self.join) = (None, None);
         self.push(Part::rest(missing), at);
     }
 
-    /// Takes what is over the bar's length from its end.
+    /// Cuts what exceeds the bar's length off its end.
     fn cut(&mut self, mut over: Duration) {
         while over > Duration::ZERO {
             let Some(last) = self.parts.last_mut() else { return };

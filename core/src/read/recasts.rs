@@ -11,7 +11,7 @@ use crate::time::{Duration, Onset};
 use super::diagnostic::Problem;
 use super::text::{Findings, Spot, Words};
 
-/// Reads the headers, `recast` ones each given with the spot of its name, into the casting they ask for.
+/// Reads the headers into the casting they ask for. Each `recast` header comes with the spot of its name.
 pub(super) fn read(
     line: &Line,
     figures: Vec<(&str, Spot)>,
@@ -43,7 +43,7 @@ pub(super) fn read(
     wanted
 }
 
-/// `name = lengths`.
+/// Reads `name = lengths`.
 fn own_figure(value: &str, wanted: &Casting) -> Result<Figure, Problem> {
     let (name, lengths) = value.split_once('=').ok_or(Problem::FigureForm)?;
     let name = name.trim();
@@ -54,10 +54,10 @@ fn own_figure(value: &str, wanted: &Casting) -> Result<Figure, Problem> {
     Figure::new(name, lengths).map_err(Problem::OwnFigure)
 }
 
-/// The longest name of a figure.
+/// The most characters in a figure's name.
 const LONGEST_NAME: usize = 40;
 
-/// Places, each with what stands behind it, with commas between.
+/// Reads places separated by commas, each with what follows it.
 fn places(
     line: &Line,
     figure: &Arc<Figure>,
@@ -101,7 +101,7 @@ fn places(
     }
 }
 
-/// One window, when it can be recast beside the ones there are.
+/// Adds one window, if it can be recast along with those already there.
 fn one(line: &Line, window: Window, at: Spot, wanted: &mut Casting, found: &mut Findings) {
     if wanted.at(window.start).is_some() {
         return found.add(at, Problem::RecastTwice);
@@ -116,7 +116,7 @@ fn one(line: &Line, window: Window, at: Spot, wanted: &mut Casting, found: &mut 
     }
 }
 
-/// A window again and again, up to an end.
+/// Repeats a window up to an end.
 fn repeated(
     line: &Line,
     window: &Window,
@@ -149,7 +149,7 @@ fn onset(line: &Line, place: Place) -> Result<Onset, Problem> {
     line.bars().onset(place).map_err(|error| Problem::Recast(error.into()))
 }
 
-/// The moment of a place of the line.
+/// The moment of a place in the line.
 pub(super) fn place_at(line: &Line, text: &str) -> Result<Onset, Problem> {
     place(text).and_then(|place| onset(line, place))
 }

@@ -9,21 +9,23 @@ use super::{headers, holds, music, recasts};
 
 /// The longest text that is read, in bytes: about 50,000 bars.
 const LONGEST_TEXT: usize = 2_000_000;
-/// How many diagnostics are kept; one more says that there are more.
+/// How many diagnostics are kept; one more says that there are others.
 const MOST_DIAGNOSTICS: usize = 100;
 
 /// What a text says.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Reading {
-    /// The line as far as it could be read, with short bars filled by rests and long ones cut; `None` without any music.
+    /// The line as far as it could be read, with short bars filled with rests and long ones cut; `None` if
+    /// there is no music.
     pub line: Option<Line>,
     /// The windows that are recast, as far as they can be.
     pub casting: Casting,
-    /// Where each event of the line is written: its first word. An event that fills a short bar has the bar line's place.
+    /// Where each event of the line is written: its first word. An event that fills a short bar has the place
+    /// of the bar line.
     pub spots: Vec<Spot>,
-    /// What is wrong, in order of place. Empty means that the text is right.
+    /// Mistakes in order of place. If there are none, the text is valid.
     pub diagnostics: Vec<Diagnostic>,
-    /// What is right and still worth saying, in order of place.
+    /// What is valid but still worth mentioning, in order of place.
     pub remarks: Vec<Diagnostic>,
 }
 
@@ -98,15 +100,15 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)
 
 /// A row of the text by its kind.
 pub(crate) enum Row<'a> {
-    /// Nothing, or a comment.
+    /// Empty, or a comment.
     Blank,
-    /// A header's name and its value, trimmed, with the column at which the value starts.
+    /// A header's name and its trimmed value, with the column where the value starts.
     Header { name: &'a str, value: &'a str, column: usize },
     /// Notes, rests, chords and bar lines.
     Music(&'a str),
 }
 
-/// The rows of a text. A byte order mark before the first one is not part of it.
+/// The rows of a text. A byte order mark before the first row isn't part of it.
 pub(crate) fn rows(source: &str) -> impl Iterator<Item = Row<'_>> {
     source.trim_start_matches('\u{FEFF}').lines().map(|row| {
         let trimmed = row.trim();
@@ -137,7 +139,7 @@ pub struct Spot {
     pub line: usize,
     /// The column in characters, from 1.
     pub column: usize,
-    /// How many characters are meant, at least 1.
+    /// How many characters it covers, at least 1.
     pub length: usize,
 }
 
@@ -154,7 +156,7 @@ impl Spot {
     }
 }
 
-/// Collects what is wrong, up to a limit.
+/// Collects mistakes, up to a limit.
 #[derive(Default)]
 pub(super) struct Findings {
     list: Vec<Diagnostic>,
@@ -199,7 +201,7 @@ impl<'a> Words<'a> {
         Words { rest, line, column }
     }
 
-    /// The next word: a run without white space, cut before and after `sign`.
+    /// The next word: a run without white space, split before and after `sign`.
     pub(super) fn next(&mut self, sign: char) -> Option<(&'a str, Spot)> {
         let blank = self.rest.find(|c: char| !c.is_whitespace())?;
         self.column += self.rest[..blank].chars().count();

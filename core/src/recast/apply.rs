@@ -1,4 +1,4 @@
-//! The arithmetic of recasting: the same notes in the same order at other times, in a bar that stays full.
+//! The arithmetic of recasting: the same notes in the same order at other times, in bars that stay full.
 
 use std::ops::Range;
 
@@ -11,21 +11,21 @@ use crate::timed::{Spelling, Timed, TimedWindow};
 
 use super::windows::{Casting, Fit, Refusal, Window};
 
-/// A place that a page may offer to be tapped: a window that is recast, or one that might be.
+/// A place that a page may offer for recasting: a window that is recast, or one that might be.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Offer {
-    /// Its stretch of the line: all of a recast window, otherwise up to the next offer or bar line.
+    /// Its time: all of a recast window, otherwise up to the next offer or bar line.
     pub span: Span,
     /// Where it starts, as musicians count.
     pub place: Place,
-    /// What stands against recasting it; `None` where it is recast already.
+    /// Why it can't be recast; `None` if it can, or already is.
     pub refusal: Option<Refusal>,
 }
 
-/// How close to each other windows may start that are offered.
+/// Where offered windows may start.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Grid {
-    /// On the meter's groups: the half-bars of 4/4.
+    /// At the meter's groups: the half-bars of 4/4.
     Groups,
     /// On every eighth where a note starts.
     Eighths,
@@ -34,7 +34,7 @@ pub enum Grid {
 /// Applies a casting to a line.
 ///
 /// # Errors
-/// [`RecastError::Window`] with the place of the first window that can't be recast and the reason.
+/// [`RecastError::Window`] with the place of the first window that can't be recast, and the reason.
 pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
     let (mut events, mut windows) = (Vec::with_capacity(line.events().len()), Vec::new());
     let (mut next, mut added) = (0, line.events().len());
@@ -53,7 +53,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         let span = Span::starting(window.start, window.figure.span())?;
         let notes = &line.events()[inside];
         let sounding = sounding(window, notes.len());
-        // What leads into a note that is left out leads nowhere.
+        // A connection into a note that is left out leads nowhere.
         if sounding.start > 0
             && let Some(before) = events.last_mut()
         {
@@ -64,7 +64,7 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
         let mut sounds = notes[sounding.clone()].iter();
         let (mut onset, mut repeated) = (window.start, Vec::new());
         for stretch in window.figure.stretches(window.spelling) {
-            // A place without a note of its own is a rest, or repeats the last one.
+            // A place without a note of its own is a rest, or repeats the last note.
             let own = if stretch.sounds { sounds.next() } else { None };
             let repeats = stretch.sounds && window.fit == Fit::RepeatLast;
             let id = match own {
@@ -102,19 +102,19 @@ pub fn apply(line: &Line, casting: &Casting) -> Result<Timed> {
     Ok(Timed { bars: line.bars().clone(), events, windows })
 }
 
-/// Whether a window of `line` can be recast; if not, why.
+/// Checks whether a window of `line` can be recast.
 ///
 /// # Errors
-/// The [`Refusal`].
+/// The [`Refusal`] if it can't.
 pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refusal> {
     notes_inside(line, window).map(|_| ())
 }
 
-/// The windows that are recast, and every start on the grid outside them with what stands against recasting it like the window `like`,
-/// wherever that stands. In order of time.
+/// The recast windows, and outside them every start on the grid, with the reason it can't be recast like the
+/// window `like`, if there is one. Where `like` itself starts doesn't matter. In order of time.
 ///
 /// # Errors
-/// [`TimeError`] for a line too long to count.
+/// [`TimeError`] if the line is too long to count.
 pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Result<Vec<Offer>> {
     let mut windows = casting.windows().iter().filter_map(Window::span).peekable();
     let mut spans = Vec::new();
@@ -127,7 +127,7 @@ pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Resu
         }
         starts.retain(|&start| bar.contains(start));
         if grid == Grid::Eighths {
-            // Where no note starts, no window ever does.
+            // A window never starts where no note does.
             let sounds = |onset: &Onset| line.events().binary_search_by_key(onset, |event| event.onset);
             starts.retain(|start| sounds(start).is_ok_and(|index| line.events()[index].pitch.is_some()));
         }
@@ -157,7 +157,7 @@ pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Resu
     spans.into_iter().map(offer).collect()
 }
 
-/// Which of a window's `holds` notes sound.
+/// Which of a window's `holds` notes are played.
 fn sounding(window: &Window, holds: usize) -> Range<usize> {
     let takes = window.figure.notes().min(holds);
     match window.fit {
@@ -166,7 +166,7 @@ fn sounding(window: &Window, holds: usize) -> Range<usize> {
     }
 }
 
-/// The events of `line` that a window would take.
+/// The events of `line` that a window would cover.
 fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize>, Refusal> {
     let (bars, events) = (line.bars(), line.events());
     let (start, figure) = (window.start, &window.figure);
@@ -204,13 +204,13 @@ fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize
     }
 }
 
-/// Whether the window's spelling shows what it has to show where the window stands.
+/// Whether the window's spelling shows what has to be visible where the window lies.
 pub(super) fn shows(bars: &Bars, window: &Window) -> bool {
     let place = bars.split(window.start);
     place.is_ok_and(|(bar, offset)| can_write(bars.meter(bar), window, offset).is_ok())
 }
 
-/// Whether the window's spelling shows what it has to show from `offset` into its bar.
+/// Whether the window's spelling shows what has to be visible from `offset` into its bar.
 fn can_write(meter: Meter, window: &Window, offset: Duration) -> std::result::Result<(), Refusal> {
     let Window { figure, spelling, .. } = window;
     if !figure.spellings().contains(spelling) {
@@ -235,7 +235,7 @@ mod tests {
     use super::*;
     use crate::read;
 
-    /// Names of the notes, each with `_` where it leads on.
+    /// The names of the notes, each with `_` if it connects to the next.
     fn joined(text: &str) -> String {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");

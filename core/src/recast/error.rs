@@ -6,7 +6,7 @@ use crate::time::TimeError;
 
 use super::windows::Refusal;
 
-/// A casting that a line can't take.
+/// The error for a casting that a line can't take.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum RecastError {
@@ -15,16 +15,16 @@ pub enum RecastError {
     Window {
         /// Where the window starts.
         place: Place,
-        /// Why not, in a musician's words.
+        /// Why not, in terms a musician understands.
         why: Refusal,
     },
-    /// A line, a place or a time that there is not.
+    /// A line, place or time that doesn't exist.
     #[error(transparent)]
     Line(#[from] LineError),
 }
 
 impl RecastError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             RecastError::Window { .. } => "window",

@@ -1,4 +1,4 @@
-//! The catalogue of figures: data, not code. Adding a figure is adding an entry.
+//! The catalogue of figures: data, not code. To add a figure, add an entry.
 
 use std::fmt;
 use std::sync::{Arc, LazyLock};
@@ -8,14 +8,14 @@ use crate::time::{Duration, TimeError};
 use crate::timed::Spelling;
 use crate::value::{Base, TICKS};
 
-/// A rhythm that fills a window with a given number of notes.
+/// A rhythm that fills a window with a fixed number of notes.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Figure {
     name: String,
     label: String,
     says: String,
     span: Duration,
-    /// What it sounds like, stretch by stretch.
+    /// What it sounds like, note by note.
     literal: Vec<Stretch>,
     /// The same beat by beat, where plain swung eighths carry part of it.
     tied: Vec<Stretch>,
@@ -23,58 +23,58 @@ pub struct Figure {
     accented: bool,
 }
 
-/// A note or a rest of a figure.
+/// A note or rest of a figure.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Stretch {
     /// How long it lasts.
     pub duration: Duration,
-    /// Whether a note sounds; a rest otherwise.
+    /// Whether it is a note; otherwise it is a rest.
     pub sounds: bool,
 }
 
-/// Why a list of lengths is no figure.
+/// The error for lengths that don't make a figure.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum FigureError {
-    /// Something that is no length.
-    #[error("`{text}` is no length of a figure: write quarter notes, such as `2/3`, or `r1` for a rest")]
+    /// Something that isn't a length.
+    #[error("`{text}` is not a length: write quarter notes, such as `2/3`, or `r1` for a rest")]
     Length {
         /// The text that was read.
         text: String,
     },
-    /// No note at all.
-    #[error("a figure holds at least one note")]
+    /// No notes at all.
+    #[error("a figure needs at least one note")]
     Silent,
     /// More than a bar of 4/4.
-    #[error("these lengths add up to {sum}, and a figure is at most {LONGEST} quarter notes long")]
+    #[error("these lengths add up to {sum} quarter notes; a figure can be at most {LONGEST} long")]
     Long {
-        /// What they add up to.
+        /// The sum of the lengths.
         sum: Duration,
     },
-    /// A sum that fills no window.
+    /// A sum that doesn't fill a window.
     #[error(
-        "these lengths add up to {sum}, and a window is a multiple of 1/2: {over} too much, or {under} too little"
+        "these lengths add up to {sum} quarter notes; a figure is a multiple of 1/2, so take away {over} or add {under}"
     )]
     Sum {
-        /// What they add up to.
+        /// The sum of the lengths.
         sum: Duration,
-        /// How much over the next smaller window.
+        /// How much it exceeds the next smaller window.
         over: Duration,
-        /// How much under the next larger window.
+        /// How much it falls short of the next larger window.
         under: Duration,
     },
 }
 
-/// An entry of the catalogue.
+/// An entry in the catalogue.
 struct Entry {
     name: &'static str,
     label: &'static str,
     says: &'static str,
-    /// Lengths in quarter notes; `r` before a length is a rest.
+    /// Lengths in quarter notes; `r` before a length makes it a rest.
     lengths: &'static str,
     /// The spellings that make sense, the usual one first.
     spellings: &'static [Spelling],
-    /// Whether the first note has an accent.
+    /// Whether the first note is accented.
     accented: bool,
 }
 
@@ -118,7 +118,7 @@ const CATALOGUE: [Entry; 17] = [
 ];
 
 static FIGURES: LazyLock<Vec<Arc<Figure>>> = LazyLock::new(|| {
-    // Every entry is right, and a test says so.
+    // Every entry is valid, which a test checks.
     let figures = CATALOGUE.iter().filter_map(|entry| {
         let figure = Figure::new(entry.name, entry.lengths).ok()?;
         let (label, says, spellings) = (entry.label.into(), entry.says.into(), entry.spellings.to_vec());
@@ -128,12 +128,12 @@ static FIGURES: LazyLock<Vec<Arc<Figure>>> = LazyLock::new(|| {
 });
 
 impl Figure {
-    /// Every figure of the catalogue, in the order in which they are offered.
+    /// Every figure in the catalogue, in the order they are offered.
     pub fn all() -> &'static [Arc<Figure>] {
         &FIGURES
     }
 
-    /// The figure of the catalogue with this name.
+    /// The figure in the catalogue with this name.
     pub fn named(name: &str) -> Option<Arc<Figure>> {
         FIGURES.iter().find(|figure| figure.name == name).map(Arc::clone)
     }
@@ -152,7 +152,7 @@ impl Figure {
     /// ```
     ///
     /// # Errors
-    /// A [`FigureError`] for what is no length, for silence, and for a sum that is no multiple of an eighth.
+    /// A [`FigureError`] if a length can't be read, nothing sounds, or the sum isn't a multiple of an eighth.
     pub fn new(name: &str, lengths: &str) -> Result<Figure, FigureError> {
         let literal: Vec<Stretch> = lengths.split_whitespace().map(stretch).collect::<Result<_, _>>()?;
         if !literal.iter().any(|stretch| stretch.sounds) {
@@ -189,7 +189,7 @@ impl Figure {
         Ok(figure)
     }
 
-    /// What the text format calls it.
+    /// Its name in the text format.
     pub fn name(&self) -> &str {
         &self.name
     }
@@ -211,17 +211,17 @@ impl Figure {
         &self.says
     }
 
-    /// How long its window is: a multiple of an eighth.
+    /// The length of its window: a multiple of an eighth.
     pub fn span(&self) -> Duration {
         self.span
     }
 
-    /// How many notes it takes.
+    /// The number of notes it takes.
     pub fn notes(&self) -> usize {
         self.literal.iter().filter(|stretch| stretch.sounds).count()
     }
 
-    /// Whether its first note has an accent.
+    /// Whether its first note is accented.
     pub fn is_accented(&self) -> bool {
         self.accented
     }
@@ -231,7 +231,7 @@ impl Figure {
         &self.spellings
     }
 
-    /// Its notes and rests in this spelling. They fill the window.
+    /// Its notes and rests in this spelling. Together they fill the window.
     pub fn stretches(&self, spelling: Spelling) -> &[Stretch] {
         match spelling {
             Spelling::Bracket | Spelling::Plain | Spelling::Grouped => &self.literal,
@@ -239,7 +239,8 @@ impl Figure {
         }
     }
 
-    /// The tuplet that can hold all of it, as actual and normal number: 3 in the time of 2. `None` when no single one can.
+    /// The single tuplet that can hold all of it, as actual and normal number: 3 in the time of 2. `None` if
+    /// no single tuplet can.
     pub fn tuplet(&self) -> Option<(u8, u8)> {
         const NUMBERS: [(u8, u8); 6] = [(6, 4), (3, 2), (5, 4), (7, 4), (5, 3), (7, 6)];
         let wide = self.span > Duration::QUARTER;
@@ -250,9 +251,10 @@ impl Figure {
             let mut lengths = self.literal.iter().map(|stretch| stretch.duration);
             written
                 && match actual {
-                    // Six is for six alike; any other six reads better as three.
+                    // A six is only for six equal notes; anything else reads better as a three.
                     6 => lengths.all(|length| length == part) && part.denom() % 3 == 0,
-                    // Halves of a unit: anything finer mixes with plain notes and reads badly under a bracket.
+                    // Halves of a unit only: anything finer mixes with plain notes and reads badly under a
+                    // bracket.
                     _ => {
                         lengths
                             .clone()
@@ -264,7 +266,7 @@ impl Figure {
     }
 }
 
-/// `2/3`, or `r2/3` for a rest.
+/// Reads `2/3`, or `r2/3` for a rest.
 fn stretch(text: &str) -> Result<Stretch, FigureError> {
     let (sounds, length) = text.strip_prefix('r').map_or((true, text), |length| (false, length));
     let duration: Option<Duration> = length.parse().ok();
@@ -277,8 +279,8 @@ fn stretch(text: &str) -> Result<Stretch, FigureError> {
 /// The longest figure: a bar of 4/4.
 const LONGEST: Duration = Duration::of(4, 1);
 
-/// The stretches with every swung beat made plain: where the only start inside a beat lies at two thirds of it, it moves to the half,
-/// because two plain eighths sound so when swung two to one.
+/// The lengths with every swung beat made plain. Where the only start inside a beat lies at two thirds of it,
+/// it moves to the half, because two plain eighths swung 2 : 1 sound the same.
 fn beat_by_beat(literal: &[Stretch]) -> Result<Vec<Stretch>, TimeError> {
     let mut starts = Vec::with_capacity(literal.len() + 1);
     let mut at = Duration::ZERO;
@@ -304,7 +306,7 @@ fn beat_by_beat(literal: &[Stretch]) -> Result<Vec<Stretch>, TimeError> {
 }
 
 impl fmt::Display for Figure {
-    /// Its lengths, as [`Figure::new`] reads them.
+    /// Writes its lengths, as [`Figure::new`] reads them.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (index, stretch) in self.literal.iter().enumerate() {
             let gap = if index > 0 { " " } else { "" };
@@ -342,7 +344,8 @@ mod tests {
         }
     }
 
-    /// The table of the two spellings: arithmetic, in every lesson on the subject (common practice, no source).
+    /// The table of the two spellings is arithmetic, found in every lesson on the subject (common practice,
+    /// no source).
     #[test]
     fn beat_by_beat_is_derived() {
         for (name, expected) in [

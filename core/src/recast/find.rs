@@ -11,11 +11,11 @@ use crate::timed::Spelling;
 use super::figures::{Figure, Stretch};
 use super::windows::{Casting, Window};
 
-/// The windows of a line that carry a figure of the catalogue, as they stand, in order of time and without overlap.
+/// The windows of a line that already carry a figure of the catalogue, in order of time and without overlaps.
 ///
-/// Two figures can be the same sound in a line: `long-first-of-3` and two eighths are `long-first-of-5`. The shorter one is found, which
-/// leaves more of the line plain. Where a figure's two spellings sound alike, the first one is found. Accents change no time and are
-/// not found.
+/// Two figures can sound the same in a line: `long-first-of-3` and two eighths are `long-first-of-5`. The
+/// shorter one is found, which leaves more of the line plain. If a figure's spellings sound the same, the
+/// first one is found. Accents don't change any time and aren't found.
 pub fn find(line: &Line) -> Vec<Window> {
     let mut ways: Vec<(&Arc<Figure>, Spelling)> = Vec::new();
     for figure in Figure::all().iter().filter(|figure| !figure.is_accented()) {
@@ -33,7 +33,7 @@ pub fn find(line: &Line) -> Vec<Window> {
             .filter(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
         let windows =
             carried.filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset));
-        // Of several as short, the first.
+        // Of several that are equally short, the first.
         match windows.min_by_key(|window| window.figure.span()) {
             Some(window) => {
                 index += window.figure.stretches(window.spelling).len();
@@ -45,7 +45,7 @@ pub fn find(line: &Line) -> Vec<Window> {
     found
 }
 
-/// Whether the events start with exactly these stretches.
+/// Whether the events start with exactly these notes and rests.
 fn carries(events: &[Event], stretches: &[Stretch]) -> bool {
     events.len() >= stretches.len()
         && events.iter().zip(stretches).all(|(event, stretch)| {
@@ -53,7 +53,8 @@ fn carries(events: &[Event], stretches: &[Stretch]) -> bool {
         })
 }
 
-/// The window in the first spelling that sounds as `found` does and can be written there: a bracket may hide nothing.
+/// The window in the first spelling that sounds the same as `found` and can be written there; a bracket may
+/// not hide anything.
 fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) -> Option<Window> {
     let same = |spelling: &&Spelling| figure.stretches(**spelling) == figure.stretches(found);
     let windows = figure.spellings().iter().filter(same);
@@ -62,7 +63,8 @@ fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) 
         .find(|window| super::apply::shows(line.bars(), window))
 }
 
-/// The plain line under the figures that a line carries, and the casting that gives them back: every window's notes become eighths.
+/// The plain line under the figures that a line carries, and the casting that brings them back. The notes of
+/// every window become eighths.
 ///
 /// ```
 /// use halfbar_core::read;
@@ -78,7 +80,7 @@ fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) 
 /// ```
 ///
 /// # Errors
-/// [`TimeError`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
     let mut casting = Casting::default();
     let mut windows = find(line).into_iter().peekable();
@@ -104,7 +106,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
 mod tests {
     use super::*;
 
-    /// Eighths fill every figure's window, so that the plain line has one for each note.
+    /// Eighths fill every figure's window, so the plain line has one for each note.
     #[test]
     fn every_figure_takes_as_many_notes_as_eighths() {
         for figure in Figure::all() {

@@ -1,6 +1,7 @@
-//! Line + casting -> [`Timed`]: chosen windows of a plain line take another rhythm.
+//! Line + casting -> [`Timed`]: chosen windows of a plain line get another rhythm.
 //!
-//! The line itself never changes. A [`Casting`] says which windows sound otherwise, so taking a window back loses nothing.
+//! The line itself never changes. A [`Casting`] says which windows sound different, so restoring a window
+//! loses nothing.
 //!
 //! ```
 //! use halfbar_core::read;

@@ -1,4 +1,4 @@
-//! Shifting: a stretch of the line moves by an eighth, and pushes out what stands in its way.
+//! Shifting: a passage of the line moves by an eighth and pushes out whatever is in its way.
 
 use super::error::{RecastError, Result};
 use crate::bars::Place;
@@ -8,25 +8,25 @@ use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::windows::{Casting, Refusal, Window};
 
-/// Which way a stretch moves.
+/// Which way a passage moves.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Direction {
-    /// An eighth towards the start.
+    /// An eighth toward the start.
     Earlier,
-    /// An eighth towards the end.
+    /// An eighth toward the end.
     Later,
 }
 
-/// What a shift makes of a line. Nothing is changed yet: whoever asks can say first what is lost.
+/// The result of a shift. Nothing has changed yet, so a caller can first say what would be lost.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Shifted {
     /// The line after the shift.
     pub line: Line,
-    /// Its casting: windows inside the stretch move with it.
+    /// Its casting. Windows inside the passage move with it.
     pub casting: Casting,
     /// The notes that lose time, in order.
     pub pushed_out: Vec<PushedOut>,
-    /// Where windows start that moved and could not keep their spelling there.
+    /// Where windows moved but couldn't keep their spelling.
     pub respelled: Vec<Place>,
 }
 
@@ -35,14 +35,15 @@ pub struct Shifted {
 pub struct PushedOut {
     /// Where it was.
     pub place: Place,
-    /// What it was.
+    /// Its pitch.
     pub pitch: Pitch,
-    /// How long it still is; zero when it is gone.
+    /// The length it has left; zero if it is gone.
     pub left: Duration,
 }
 
-/// Moves the notes of a stretch by an eighth. A rest stays where it came from; chords stay in their place; what stood where it goes, and
-/// what would leave the line, is pushed out. An empty stretch moves nothing.
+/// Moves the notes of a passage by an eighth. A rest is left where the passage came from, and chords stay
+/// where they are. Whatever is in the way, or would leave the line, is pushed out. An empty passage moves
+/// nothing.
 ///
 /// ```
 /// use halfbar_core::read;
@@ -58,9 +59,8 @@ pub struct PushedOut {
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
-/// # Errors
-/// [`RecastError::Window`] with the place where a note is held over an edge of the stretch, where a recast window would be cut, or where one
-/// that moves can't be recast any more.
+/// [`RecastError::Window`] with the place where a note is held over an edge of the passage, where a recast
+/// window would be cut, or where a window that moves could no longer be recast.
 pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> Result<Shifted> {
     if stretch.start() == stretch.end() {
         let (line, casting) = (line.clone(), casting.clone());
@@ -78,12 +78,13 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
         Direction::Earlier => onset.checked_sub(Duration::EIGHTH),
     };
     let touched = Span::new(stretch.start().min(from), stretch.end().max(to)).ok_or(TimeError)?;
-    // What moves keeps its length, but at the line's own edges; what stands in its way keeps what is outside of it.
+    // What moves keeps its length, except at the edges of the line. What is in the way keeps the part
+    // outside.
     let (mut parts, mut pushed_out) = (Parts { list: Vec::new(), end: Onset::ZERO, last: None }, Vec::new());
     for event in line.events() {
         let span = event.span()?;
         if event.pitch.is_none() && span.overlaps(touched) {
-            // Where nothing is put there is a rest.
+            // An empty place becomes a rest.
             continue;
         }
         let goes = stretch.contains(event.onset);
@@ -144,18 +145,18 @@ pub(crate) fn whole_at(line: &Line, edge: Onset) -> Result<()> {
     }
 }
 
-/// The parts of a line that is being put together, rests where nothing stands.
+/// The parts of a line under construction, with rests in the empty places.
 struct Parts {
     list: Vec<Part>,
     end: Onset,
-    /// What was put last.
+    /// The last note added.
     last: Option<NoteId>,
 }
 
 impl Parts {
     fn put(&mut self, event: &Event, start: Onset, duration: Duration) -> Result<()> {
         self.rest_to(start)?;
-        // What leads into a note that was pushed out leads nowhere.
+        // A connection into a note that was pushed out leads nowhere.
         let leads_on = self.last.replace(event.id).is_none_or(|before| before.0 + 1 == event.id.0);
         if let Some(before) = self.list.last_mut().filter(|_| !leads_on) {
             before.legato = None;
@@ -165,7 +166,7 @@ impl Parts {
         Ok(())
     }
 
-    /// Rests up to a moment.
+    /// Fills up with a rest to a moment.
     fn rest_to(&mut self, onset: Onset) -> Result<()> {
         let duration = onset.checked_since(self.end)?;
         if duration > Duration::ZERO {
@@ -198,7 +199,7 @@ mod tests {
             |from, to, direction| shifted(line, Onset::at(from, 2), Onset::at(to, 2), direction).unwrap();
         assert_eq!(shift(2, 4, Direction::Later), ("C4 D r E  F A B C |".into(), 1));
         assert_eq!(shift(2, 4, Direction::Earlier), ("C4 E F r  G A B C |".into(), 1));
-        // At the line's edges the stretch itself loses its end.
+        // At the edges of the line, the passage itself loses its end.
         assert_eq!(shift(0, 8, Direction::Later), ("r C4 D E  F G A B |".into(), 1));
         assert_eq!(shift(0, 8, Direction::Earlier), ("D4 E F G  A B C r |".into(), 1));
     }

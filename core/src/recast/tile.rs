@@ -1,4 +1,4 @@
-//! Tiling: one figure again and again, through bar lines.
+//! Tiling: one figure repeated, across bar lines.
 
 use super::error::Result;
 use crate::line::Line;
@@ -7,22 +7,23 @@ use crate::time::{Duration, Onset};
 use super::apply::can_recast;
 use super::windows::{Casting, Refusal, Window};
 
-/// What came of a tiling.
+/// The result of tiling.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Tiling {
     /// How many windows were recast.
     pub windows: usize,
-    /// Where it stopped: the first moment that is left plain.
+    /// Where it stopped: the first moment left plain.
     pub end: Onset,
-    /// How much is left plain before the end that was asked for.
+    /// How much is left plain before the end asked for.
     pub left: Duration,
-    /// Why it stopped before there was too little left for another window.
+    /// Why it stopped early, if it wasn't for lack of room.
     pub stopped: Option<Refusal>,
 }
 
-/// Repeats a window from its start until `to`, as often as it fits; what is left over stays plain.
+/// Repeats a window from its start as often as it fits before `to`. What is left over stays plain.
 ///
-/// Groups of three eighths meet the bar line of 4/4 again after three bars, of five after five, of seven after seven:
+/// Groups of three eighths meet the bar line of 4/4 again after three bars, groups of five after five, and
+/// groups of seven after seven:
 ///
 /// ```
 /// use halfbar_core::read;
@@ -40,7 +41,7 @@ pub struct Tiling {
 /// ```
 ///
 /// # Errors
-/// [`TimeError`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn tile(line: &Line, casting: &mut Casting, window: &Window, to: Onset) -> Result<Tiling> {
     let (mut start, mut windows, mut stopped) = (window.start, 0, None);
     loop {
@@ -81,7 +82,7 @@ mod tests {
         (casting, tiling)
     }
 
-    /// Arithmetic: the least common multiple of the group and the eight eighths of a 4/4 bar.
+    /// Arithmetic: the least common multiple of the group and the eight eighths in a 4/4 bar.
     #[test]
     fn groups_realign_with_the_bar_line() {
         for (lengths, bars) in

@@ -1,11 +1,11 @@
-//! Which windows are recast, by which figure, in which spelling; and why a window may not be.
+//! Which windows are recast, with which figure and spelling; and why a window can't be.
 
 use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
 
 use crate::line::Line;
-use crate::naming::{UnknownName, named};
+use crate::naming::{UnknownName, named, one_of};
 use crate::time::{Duration, Onset, Span};
 
 use super::apply::can_recast;
@@ -13,109 +13,108 @@ use crate::timed::Spelling;
 
 use super::figures::Figure;
 
-/// A stretch of the line that takes a figure's rhythm.
+/// A passage of the line that takes a figure's rhythm.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Window {
     /// When it starts, from the start of the line.
     pub start: Onset,
-    /// The rhythm; it says how long the window is.
+    /// Its rhythm, which also sets the length of the window.
     pub figure: Arc<Figure>,
     /// How it is written.
     pub spelling: Spelling,
-    /// What to do when it holds another number of notes than the figure takes.
+    /// What to do if its notes are more or fewer than the figure takes.
     pub fit: Fit,
 }
 
-/// What to do with a window that holds another number of notes than its figure takes. The line keeps all its notes: only what sounds
-/// changes, and restoring the window brings them back.
+/// What to do if the notes in a window are more or fewer than its figure takes. The line keeps all its notes:
+/// only what sounds changes, and restoring the window brings them back.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 #[non_exhaustive]
 pub enum Fit {
-    /// Nothing: such a window can't be recast.
+    /// Nothing: the window can't be recast.
     #[default]
     Exact,
-    /// Too many notes: the first ones sound, and the others are left out.
+    /// Too many notes: the first ones are played, and the others are left out.
     KeepFirst,
-    /// Too many notes: the last ones sound, and the others are left out.
+    /// Too many notes: the last ones are played, and the others are left out.
     KeepLast,
     /// Too few notes: the last one is repeated.
     RepeatLast,
-    /// Too few notes: the figure's last places are rests.
+    /// Too few notes: the figure ends with rests.
     RestLast,
 }
 
-/// The windows of a line that are recast, in order of time, at most one at each start; and the figures of the user's own.
+/// The recast windows of a line, in order of time and at most one at each start, along with the user's own
+/// figures.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Casting {
     windows: Vec<Window>,
     own: Vec<Arc<Figure>>,
 }
 
-/// Why a window can't be recast, in a musician's words.
+/// Why a window can't be recast, in terms a musician understands.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum Refusal {
     /// The window starts between two eighths.
-    #[error("a window starts on a beat or half way between two")]
+    #[error("a figure starts on a beat or halfway between two")]
     Start,
     /// The window reaches past the end of the line.
-    #[error("the line ends before this window does")]
+    #[error("the line ends before this figure does")]
     End,
-    /// A note that starts before the window sounds into it, or one sounds on after it.
+    /// A note from before the window sounds into it, or one of its own sounds on after it.
     #[error("a note is held over into {}{}", counted(*beat), if *next_bar { " of the next bar" } else { "" })]
     Held {
         /// The beat that the note is held into, counted from 1.
         beat: Duration,
-        /// Whether that beat lies in the bar after the window's.
+        /// Whether that beat is in the bar after the window's.
         next_bar: bool,
     },
-    /// Another number of notes than the figure has.
-    #[error("the window holds {} and this figure takes {takes}{}", notes(*holds), remedy(*holds, *takes))]
+    /// The notes in the window are more or fewer than the figure takes.
+    #[error("there {} here and this figure takes {takes}{}", notes(*holds), remedy(*holds, *takes))]
     Count {
-        /// Notes in the window.
+        /// The number of notes in the window.
         holds: usize,
-        /// Notes in the figure.
+        /// The number of notes in the figure.
         takes: usize,
     },
-    /// A rest in the window, or one that reaches into it or out of it.
-    #[error("a rest stands in this window, and the figure has none")]
+    /// There is a rest in the window, or one that reaches into it or out of it.
+    #[error("there is a rest here, and this figure has none")]
     Rest,
-    /// The figure can't be written so at all.
-    #[error("{figure} has no `{spelling}` spelling; it has {}", names(spellings))]
+    /// The figure can't be written this way anywhere.
+    #[error("{figure} has no `{spelling}` notation; use {}", names(spellings))]
     NoSpelling {
         /// The figure's name.
         figure: String,
-        /// What was asked for.
+        /// The spelling asked for.
         spelling: Spelling,
-        /// What there is.
+        /// The spellings there are.
         spellings: Vec<Spelling>,
     },
-    /// A bracket would hide a point that every reader looks for.
-    #[error(
-        "one bracket here would hide the {hidden}; spell it beat by beat (`tied`) or as it falls (`plain`)"
-    )]
+    /// A bracket would hide a point that readers look for.
+    #[error("one bracket here would hide the {hidden}; use ties (`tied`) or literal values (`plain`)")]
     Hides {
         /// The middle of the bar, or the bar line.
         hidden: &'static str,
     },
-    /// A spelling beat by beat, from between two beats.
-    #[error("beat by beat, this figure starts on a beat of a quarter note; spell it as it falls (`plain`)")]
+    /// A spelling beat by beat that would start between two beats.
+    #[error("with ties, this figure has to start on a quarter-note beat; use literal values here (`plain`)")]
     OffBeat,
-    /// A stretch that is moved or copied would cut the window.
+    /// A passage that is moved or copied would cut the window.
     #[error(
-        "this would cut a recast window here, or move it out of the line; restore it first, or take it into the stretch"
+        "this would cut a figure here, or move it out of the line; remove it first, or include all of it"
     )]
     Cut,
-    /// Another window of the casting shares some of this one's time.
-    #[error("this window shares time with another one; restore that first")]
+    /// Another window of the casting shares some of this window's time.
+    #[error("overlaps another figure; remove that one first")]
     Overlap,
 }
 
-/// What fits another number of notes into a figure.
+/// How to fit more or fewer notes into a figure.
 fn remedy(holds: usize, takes: usize) -> &'static str {
     match () {
-        () if holds > takes => "; it can keep the first ones (`keep-first`) or the last ones (`keep-last`)",
-        () if holds > 0 => "; it can repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
+        () if holds > takes => "; play only the first ones (`keep-first`) or the last ones (`keep-last`)",
+        () if holds > 0 => "; repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
         () => "",
     }
 }
@@ -129,40 +128,39 @@ fn counted(beat: Duration) -> String {
 }
 
 fn names(spellings: &[Spelling]) -> String {
-    let names: Vec<_> = spellings.iter().map(|spelling| format!("`{spelling}`")).collect();
-    names.join(", ")
+    one_of(&spellings.iter().map(|spelling| spelling.name()).collect::<Vec<_>>())
 }
 
 fn notes(count: usize) -> String {
     match count {
-        0 => "no notes".into(),
-        1 => "1 note".into(),
-        n => format!("{n} notes"),
+        0 => "are no notes".into(),
+        1 => "is 1 note".into(),
+        n => format!("are {n} notes"),
     }
 }
 
 impl Window {
-    /// A window whose notes are as many as the figure's.
+    /// A window with exactly as many notes as the figure takes.
     pub fn new(start: Onset, figure: Arc<Figure>, spelling: Spelling) -> Window {
         Window { start, figure, spelling, fit: Fit::Exact }
     }
 
-    /// The same from another start.
+    /// The same window at another start.
     pub fn at(&self, start: Onset) -> Window {
         Window { start, ..self.clone() }
     }
 
-    /// Its time; `None` when its end can't be held.
+    /// When it starts and ends; `None` if the end is out of range.
     pub fn span(&self) -> Option<Span> {
         Span::starting(self.start, self.figure.span()).ok()
     }
 }
 
 impl Fit {
-    /// All, in the order in which they are offered.
+    /// All choices, in the order they are offered.
     pub const ALL: [Fit; 5] = [Fit::Exact, Fit::KeepFirst, Fit::KeepLast, Fit::RepeatLast, Fit::RestLast];
 
-    /// What the text format calls it; [`Fit::Exact`] is never written.
+    /// Its name in the text format, where [`Fit::Exact`] is never written.
     pub fn name(self) -> &'static str {
         match self {
             Fit::Exact => "exact",
@@ -173,7 +171,7 @@ impl Fit {
         }
     }
 
-    /// Whether so many notes can be brought into a figure that takes so many.
+    /// Whether `holds` notes can be made to fit a figure that takes `takes`.
     pub(super) fn allows(self, holds: usize, takes: usize) -> bool {
         match self {
             _ if holds == takes => true,
@@ -204,18 +202,18 @@ impl Casting {
         &self.windows
     }
 
-    /// The figures of the user's own, in the order in which they were added.
+    /// The user's own figures, in the order they were added.
     pub fn own_figures(&self) -> &[Arc<Figure>] {
         &self.own
     }
 
-    /// Adds a figure of the user's own, in place of one with the same name.
+    /// Adds one of the user's own figures, replacing one with the same name.
     pub fn add_figure(&mut self, figure: Figure) {
         self.own.retain(|own| own.name() != figure.name());
         self.own.push(Arc::new(figure));
     }
 
-    /// The user's own figure of this name, or the catalogue's.
+    /// The user's own figure with this name, or else the catalogue's.
     pub fn figure(&self, name: &str) -> Option<Arc<Figure>> {
         self.own.iter().find(|figure| figure.name() == name).map(Arc::clone).or_else(|| Figure::named(name))
     }
@@ -230,7 +228,7 @@ impl Casting {
         self.find(start).ok().map(|index| &self.windows[index])
     }
 
-    /// Whether a window shares time with another one than what it would replace.
+    /// Whether a window shares time with any window other than the one it would replace.
     pub fn overlaps(&self, window: &Window) -> bool {
         let (Some(span), index) =
             (window.span(), self.windows.partition_point(|other| other.start < window.start))
@@ -244,7 +242,7 @@ impl Casting {
         neighbours.filter_map(Window::span).any(|other| other.overlaps(span))
     }
 
-    /// Recasts a window, in place of what stood at its start.
+    /// Recasts a window, replacing any that starts at the same moment.
     pub fn put(&mut self, window: Window) {
         match self.find(window.start) {
             Ok(index) => self.windows[index] = window,
@@ -252,15 +250,16 @@ impl Casting {
         }
     }
 
-    /// The same figures of the user's own, and nothing recast.
+    /// A casting with the same figures of the user's own, and nothing recast.
     pub fn cleared(&self) -> Casting {
         Casting { windows: Vec::new(), own: self.own.clone() }
     }
 
-    /// Recasts a window as it is, or in the first other spelling of its figure that can stand there; gives the spelling it took.
+    /// Recasts a window as it is, or in the first other spelling of its figure that works there, and returns
+    /// the spelling used.
     ///
     /// # Errors
-    /// The [`Refusal`] of the window as it is, when no spelling can stand there; nothing changes then.
+    /// The [`Refusal`] of the window as it is, if no spelling works there. Nothing changes then.
     pub fn put_spelled(&mut self, line: &Line, window: Window) -> Result<Spelling, Refusal> {
         let fitting = match can_recast(line, &window) {
             Ok(()) => window,
@@ -275,11 +274,11 @@ impl Casting {
         Ok(spelling)
     }
 
-    /// What a tap on a window does: recasts it, or, when it is just so already or can't be otherwise, restores it. Says whether it is
-    /// recast now.
+    /// What a tap on a window does: recasts it or, if it is recast that way already or can't be recast,
+    /// restores it. Returns whether it is recast now.
     ///
     /// # Errors
-    /// The [`Refusal`], when nothing stands there and the window can't be recast; nothing changes then.
+    /// The [`Refusal`] if nothing is recast there and the window can't be. Nothing changes then.
     pub fn tap(&mut self, line: &Line, mut window: Window) -> Result<bool, Refusal> {
         let exact = Window { fit: Fit::Exact, ..window.clone() };
         if can_recast(line, &exact).is_ok() {
@@ -298,7 +297,7 @@ impl Casting {
         Ok(true)
     }
 
-    /// Takes the window at `start` back to its plain rhythm, and says what stood there.
+    /// Restores the plain rhythm of the window at `start`, and returns the window that was there.
     pub fn restore(&mut self, start: Onset) -> Option<Window> {
         self.find(start).ok().map(|index| self.windows.remove(index))
     }
