@@ -9,32 +9,32 @@ use crate::pitch::{MidiKey, Pitch};
 use crate::recast::RecastError;
 use crate::time::TimeError;
 
-/// An exercise that can't be made.
+/// The error for an exercise that can't be made.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum DrillError {
-    /// A passage that holds no shape.
-    #[error("{}: there is no note in this passage, so there is no shape to move", place.spoken())]
+    /// A passage without notes.
+    #[error("{}: there are no notes in this passage, so there is no shape to move", place.spoken())]
     Silent {
         /// Where the passage starts.
         place: Place,
     },
-    /// A copy that is too wide for the neck, or lies across its end in every octave.
+    /// A copy that is too wide for the neck, or runs past its end in every octave.
     #[error(
-        "{}: the copy that starts here goes beyond {lowest} to {highest}{} in every octave; in the first one tried, {pitch} does",
+        "{}: the copy that starts here doesn't fit between {lowest} and {highest}{} in any octave; the first note out of range is {pitch}",
         place.spoken(),
         strings.map(|strings| format!(" on strings {strings}")).unwrap_or_default()
     )]
     NoOctave {
         /// Where the copy starts.
         place: Place,
-        /// The first of its notes that is out of range before any move by octaves.
+        /// The first of its notes that is out of range, before any shift by octaves.
         pitch: Pitch,
-        /// The lowest key.
+        /// The lowest key available.
         lowest: MidiKey,
-        /// The highest key.
+        /// The highest key available.
         highest: MidiKey,
-        /// The strings that may be used, if not all.
+        /// The strings allowed, if not all.
         strings: Option<Strings>,
     },
     /// A casting that the exercise can't take.
@@ -43,13 +43,13 @@ pub enum DrillError {
     /// A rhythm that can't be written.
     #[error(transparent)]
     Notate(#[from] NotateError),
-    /// A line that can't be played as asked.
+    /// A line that can't be fingered as asked.
     #[error(transparent)]
     Fingering(#[from] FingeringError),
 }
 
 impl DrillError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             DrillError::Silent { .. } => "silent",

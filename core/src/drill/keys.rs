@@ -16,22 +16,23 @@ use crate::time::{Duration, Onset};
 
 use super::{Copies, Exercise, Source};
 
-/// The order of twelve keys, of which the line's own is the first.
+/// The order of the twelve keys, starting with the line's own.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Cycle {
-    /// Each a fourth above the one before, or a fifth below, so that all stay near the first.
+    /// Each key a fourth above or a fifth below the one before, so that all stay near the first.
     Fourths,
-    /// Each a half step above the one before.
+    /// Each key a half step above the one before.
     Semitones,
-    /// Six keys, each a whole tone above the one before; then the other six, from a half step above the first.
+    /// Six keys, each a whole step above the one before; then the other six, starting a half step above the
+    /// first.
     WholeTones,
 }
 
 impl Cycle {
-    /// All, in the order in which they are offered.
+    /// All cycles, in the order they are offered.
     pub const ALL: [Cycle; 3] = [Cycle::Fourths, Cycle::Semitones, Cycle::WholeTones];
 
-    /// What the command line calls it.
+    /// Its name on the command line.
     pub fn name(self) -> &'static str {
         match self {
             Cycle::Fourths => "fourths",
@@ -40,7 +41,7 @@ impl Cycle {
         }
     }
 
-    /// How many half steps above the first each key is.
+    /// How many half steps each key is above the first.
     pub fn half_steps(self) -> [i32; 12] {
         match self {
             Cycle::Fourths => [0, 5, -2, 3, -4, 1, 6, -1, 4, -3, 2, -5],
@@ -54,7 +55,7 @@ impl FromStr for Cycle {
     type Err = UnknownName;
 
     fn from_str(text: &str) -> std::result::Result<Cycle, UnknownName> {
-        named(text, "an order of keys", &Cycle::ALL, Cycle::name)
+        named(text, "a cycle of keys", &Cycle::ALL, Cycle::name)
     }
 }
 
@@ -64,16 +65,19 @@ impl fmt::Display for Cycle {
     }
 }
 
-/// The whole line in twelve keys, copy after copy, each with the signature of its key: of two that sound the same, the one with fewer signs.
+/// The whole line in twelve keys, one copy after another, each with its own key signature. Of two enharmonic
+/// keys, the one with fewer sharps or flats is used.
 ///
-/// Notes and chords keep their spelling in the key. Changes of meter and of key inside the line come again in every copy. After a pickup, a
-/// copy's pickup stands at the end of the bar in which the one before ends, or, where that one fills its last bar, after a rest; its
-/// key is written at the first bar line after it. Otherwise a copy of more bars than one starts a system. A copy that leaves the neck is moved by octaves as a
-/// whole. Recast windows go with every copy in which they can stand; what was settled about strings and frets does not.
+/// Notes and chords keep their spelling relative to the key. Changes of meter and key inside the line are
+/// repeated in every copy. After a pickup, a copy's pickup goes at the end of the bar in which the previous
+/// copy ends or, if that fills its last bar, after a rest; the new key is written at the first bar line after
+/// it. Without a pickup, a copy longer than one bar starts a system. A copy that leaves the neck is moved by
+/// octaves as a whole. Recast windows come along wherever they can be recast; what was fixed about strings
+/// and frets doesn't.
 ///
 /// # Errors
-/// [`DrillError::NoOctave`](crate::Error::NoOctave) for a copy that can be played in no octave; [`TimeError`](crate::Error::Time) for times that
-/// can't be held.
+/// [`DrillError::NoOctave`](super::DrillError::NoOctave) if a copy can't be played in any octave. Also for
+/// times out of range.
 pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
     let (bars, count) = (line.bars(), line.bar_count());
     let key_at = |onset: Onset| bars.split(onset).map(|(index, _)| bars.key(index));
@@ -119,7 +123,7 @@ fn head(bars: &Bars) -> Result<Bars> {
     Ok(if bars.pickup() > Duration::ZERO { head.with_pickup(bars.pickup())? } else { head })
 }
 
-/// How far the notes of a key move, so many half steps up: by the letters that its tonic moves.
+/// How far the notes of a key move when it goes up this many half steps: by as many letters as its tonic.
 fn interval(key: Key, half_steps: i32) -> Interval {
     let tonic = |key: Key| Pitch { name: key.tonic(), octave: 0 };
     let near = Interval::between(tonic(key), tonic(key.moved(half_steps)));
@@ -137,7 +141,7 @@ mod tests {
         keys(&reading.line.unwrap(), &reading.casting, cycle)
     }
 
-    /// The rows of the music.
+    /// The rows of music.
     fn music(made: &Exercise) -> Vec<String> {
         let text = write::text::line(&made.line, &made.casting).unwrap();
         text.split_once("\n\n").unwrap().1.lines().map(String::from).collect()
@@ -158,7 +162,7 @@ mod tests {
             steps
         };
         assert_eq!((steps(Cycle::Fourths), steps(Cycle::Semitones)), (vec![5], vec![1]));
-        // All near the first.
+        // All are near the first.
         assert!(Cycle::Fourths.half_steps().iter().all(|half_steps| half_steps.abs() <= 6));
         assert_eq!(steps(Cycle::WholeTones), [2, 3, 2]);
     }
@@ -200,7 +204,7 @@ mod tests {
         );
     }
 
-    /// B double flat is no key, so what was in G flat goes to A, letter by letter.
+    /// B double flat isn't a key, so what was in G flat goes to A, letter by letter.
     #[test]
     fn every_key_inside_goes_to_its_own() {
         let made = made("key: Eb\nC4:4 | =Gb Gb4:2 Bb:2 |", Cycle::Semitones).unwrap();
@@ -212,7 +216,7 @@ mod tests {
         let made = made("C6 E5 G C6 r:2 |", Cycle::Semitones).unwrap();
         let folded: Vec<_> = made.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
         assert_eq!(folded, (4..=12).map(|bar| (bar, -1)).collect::<Vec<_>>());
-        // Where the strings leave a gap, both octaves would do: the lower one is taken.
+        // Where the strings leave a gap, both octaves would do, and the lower one is used.
         let gap = self::made("tuning: E2 A2 E4 A4\nneck: 12 frets\nG3:4 |", Cycle::Semitones).unwrap();
         let folded: Vec<_> = gap.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
         assert_eq!(folded, (4..=9).map(|bar| (bar, -1)).collect::<Vec<_>>());
@@ -228,7 +232,7 @@ mod tests {
         assert!(made.line.events().iter().all(|event| event.pin.is_empty()));
     }
 
-    /// Bars are others now, so breaks at some of them mean nothing; keys start systems.
+    /// The bars are different now, so breaks at some of them mean nothing; keys start systems.
     #[test]
     fn systems_break_anew() {
         let systems = |text: &str| made(text, Cycle::Fourths).unwrap().line.heading().systems.to_string();

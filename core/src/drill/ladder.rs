@@ -1,4 +1,4 @@
-//! Ladders: the small steps that lead up to a figure, and with it into a line.
+//! Ladders: the small steps that lead up to a figure, and then into a line with it.
 
 use std::fmt;
 use std::str::FromStr;
@@ -20,10 +20,10 @@ use crate::time::{Duration, Onset, TimeError};
 /// Where a ladder starts.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub enum Side {
-    /// From the pulse, by the coarsest even division of the window that carries most of the figure's starts: quarter-note triplets for the
-    /// triplet figures, sixteenths for dotted pairs.
+    /// From the pulse, by way of the coarsest even division of the window that has most of the figure's
+    /// starts: quarter-note triplets for the triplet figures, sixteenths for dotted pairs.
     Triplets,
-    /// From plain eighths, beat by beat, with ties over the beats at the end.
+    /// From plain eighths, beat by beat, with ties across the beats at the end.
     Eighths,
 }
 
@@ -31,51 +31,52 @@ pub enum Side {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[non_exhaustive]
 pub enum StepKind {
-    /// The beats themselves, or plain eighths: where a ladder starts.
+    /// The plain beats or eighths that a ladder starts from.
     Start,
-    /// Some time that notes of one length share out evenly is shared out evenly in another way: all of the window, or a beat of it. No way
-    /// from two even notes to three adds one note and keeps the others, and notes in between would be harder than either.
+    /// Time that equal notes divide evenly, the whole window or one beat, is divided evenly in another way.
+    /// There is no step from two even notes to three that adds one note and keeps the others, and anything in
+    /// between would be harder than either.
     Even,
     /// One note becomes two.
     Split,
     /// Two notes become one.
     Tie,
-    /// One note starts earlier or later, between the same neighbours.
+    /// One note starts earlier or later, between the same neighbors.
     Move,
     /// One note becomes a rest.
     Rest,
-    /// One note more is accented.
+    /// One more note is accented.
     Accent,
     /// The figure starts on a beat, with plain eighths around it.
     Place,
-    /// The figure comes again and again, until it starts on the bar line as at first.
+    /// The figure repeats until it starts on the bar line, as at first.
     Again,
-    /// The user's line: without the figure, with the first window that carries it, with all of them.
+    /// The user's line: without the figure, with it in one window, then in all of them.
     Line,
 }
 
 impl StepKind {
-    /// Whether the step practises the rhythm alone.
+    /// Whether the step practices the rhythm alone.
     pub fn is_rhythm(self) -> bool {
         !matches!(self, StepKind::Place | StepKind::Again | StepKind::Line)
     }
 }
 
-/// One step: something to play, whose title says what to do.
+/// One step: something to play, with a title that says what to do.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct LadderStep {
     /// What is new.
     pub kind: StepKind,
-    /// What to do, in a sentence without a full stop.
+    /// What to do, as a sentence without a period.
     pub says: String,
-    /// What is played; its title is the step's number and the sentence.
+    /// What to play. The title is the number of the step and the sentence.
     pub line: Line,
-    /// What is recast in it.
+    /// The casting of the line.
     pub casting: Casting,
 }
 
 impl LadderStep {
-    /// The same step, said in the reader's words.
+    /// The same step in the reader's dialect.
     pub fn in_words(self, words: Dialect) -> LadderStep {
         let heading = self.line.heading();
         let heading = Heading { title: words.say(&heading.title).into(), ..heading.clone() };
@@ -84,10 +85,10 @@ impl LadderStep {
 }
 
 impl Side {
-    /// Both, in the order in which they are offered.
+    /// Both sides, in the order they are offered.
     pub const ALL: [Side; 2] = [Side::Triplets, Side::Eighths];
 
-    /// What the command line calls it.
+    /// Its name on the command line.
     pub fn name(self) -> &'static str {
         match self {
             Side::Triplets => "triplets",
@@ -99,9 +100,9 @@ impl Side {
 impl FromStr for Side {
     type Err = UnknownName;
 
-    /// American and British names are understood.
+    /// Reads a name. American and British length names are understood.
     fn from_str(text: &str) -> std::result::Result<Side, UnknownName> {
-        named(&Dialect::understood(text), "a start of a ladder", &Side::ALL, Side::name)
+        named(&Dialect::understood(text), "a side of a ladder", &Side::ALL, Side::name)
     }
 }
 
@@ -113,11 +114,12 @@ impl fmt::Display for Side {
 
 /// The ladder that leads to a figure from one side.
 ///
-/// First comes the rhythm alone, on one note: every step changes one thing (see [`StepKind`]), and the last one is the figure. A figure that only
-/// accents gets its accents one by one. Then the figure starts on every beat where it can stand. One that does not fill the bar evenly
-/// comes again and again, until it starts on a bar line. Last comes the user's line, where there is one; the steps before it are in
-/// the meter, in the key and on the note of its first window with this figure. Where the line has none, the figure is put into the first
-/// place that takes it.
+/// First comes the rhythm alone, on one note. Every step changes one thing (see [`StepKind`]), and the last
+/// step is the figure. A figure that only accents gets its accents one by one. Next, the figure starts on
+/// every beat where it can; one that doesn't fill the bar evenly repeats until it starts on a bar line. Last
+/// comes the user's line, if there is one. Then the earlier steps are in the meter, in the key and on the
+/// note of its first window with this figure. If the line has none, the figure goes in the first place that
+/// takes it.
 ///
 /// ```
 /// use halfbar_core::drill::{self, Side};
@@ -126,7 +128,7 @@ impl fmt::Display for Side {
 /// let ladder = drill::ladder(&Figure::named("split-last").unwrap(), Side::Triplets, None)?;
 /// let says: Vec<_> = ladder.iter().map(|step| step.says.as_str()).collect();
 /// assert_eq!(says[..3], [
-///     "Play quarter notes, and tap your foot",
+///     "Play quarter notes and tap your foot",
 ///     "Play quarter-note triplets evenly, foot on 1 and 3",
 ///     "Split the last note in two",
 /// ]);
@@ -134,8 +136,9 @@ impl fmt::Display for Side {
 /// ```
 ///
 /// # Errors
-/// - [`DrillError::Unwritable`] for a figure, or a step to it, that can't be written.
-/// - [`RecastError::Window`] for a line in which no place takes the figure, with the reason at the first one.
+/// - [`NotateError::Unwritable`](crate::notate::NotateError::Unwritable) for a figure, or a step toward it,
+/// that can't be written.
+/// - [`RecastError::Window`] if no place in the line takes the figure, with the reason at the first one.
 pub fn ladder(
     figure: &Arc<Figure>,
     side: Side,
@@ -160,13 +163,13 @@ pub fn ladder(
     Ok(numbered.collect())
 }
 
-/// A note's start inside the window, and whether it sounds.
+/// When a note starts inside the window, and whether it sounds.
 type Start = (Duration, bool);
 
-/// What is played where there is no line: an open string, so that the fretting hand is free.
+/// What to play without a line: an open string, so that the fretting hand is free.
 const OPEN: Pitch = Pitch { name: PitchName { letter: Letter::G, alter: Alter::NATURAL }, octave: 3 };
 
-/// The finest even division that is still counted in a beat.
+/// The finest even division of a beat that is still counted.
 const FINEST: i64 = 8;
 
 struct Climb {
@@ -175,11 +178,11 @@ struct Climb {
     meter: Meter,
     key: Key,
     pitch: Pitch,
-    /// From one start of the window to the next.
+    /// The time from one start of the window to the next.
     period: Duration,
-    /// Nothing recast, but with the figure, if it is the user's own.
+    /// Nothing recast, but the figure is known if it is the user's own.
     plain: Casting,
-    /// What is played now, from the window's start.
+    /// The current rhythm, from the start of the window.
     rhythm: Vec<Start>,
     steps: Vec<LadderStep>,
 }
@@ -203,7 +206,7 @@ impl Climb {
             (climb.meter, climb.key) = (line.bars().meter(index), line.bars().key(index));
             let notes = line.events().iter().filter(|event| event.onset >= start);
             climb.pitch = notes.filter_map(|event| event.pitch).next().unwrap_or(climb.pitch);
-            // Breaks at bars of the line.
+            // These breaks are at bars of the line.
             climb.heading = Heading { systems: SystemBreaks::default(), ..line.heading().clone() };
         }
         if climb.plain.figure(figure.name()).as_ref() != Some(figure) {
@@ -213,7 +216,8 @@ impl Climb {
         Ok(climb)
     }
 
-    /// The shortest time after which the figure can start as it did: some beats that divide the bar, otherwise whole bars.
+    /// The shortest time after which the figure can start the same way: some beats that divide the bar
+    /// evenly, otherwise whole bars.
     fn period(&self) -> Result<Duration> {
         let (bar, span) = (self.meter.bar(), self.figure.span());
         let step = if self.meter.has_quarter_beats() { Duration::QUARTER } else { bar };
@@ -232,7 +236,7 @@ impl Climb {
         Part { pitch: sounds.then_some(self.pitch), ..Part::rest(duration) }
     }
 
-    /// As many bars of plain eighths as reach up to `end`.
+    /// As many bars of plain eighths as it takes to reach `end`.
     fn eighths(&self, end: Duration) -> Result<Line> {
         let (mut parts, mut at) = (Vec::new(), Duration::ZERO);
         while at < end || !at.is_multiple_of(self.meter.bar()) {
@@ -242,10 +246,10 @@ impl Climb {
         self.line(parts)
     }
 
-    /// A rhythm of the window in full bars: again after each period, with rests between.
+    /// A rhythm of the window in full bars: repeated after each period, with rests in between.
     fn repeated(&self, rhythm: &[Start]) -> Result<Line> {
         let mut cell = rhythm.to_vec();
-        // A rest at the end goes on to the next start.
+        // A rest at the end lasts until the next start.
         if self.figure.span() < self.period && rhythm.last().is_some_and(|last| last.1) {
             cell.push((self.figure.span(), false));
         }
@@ -262,21 +266,21 @@ impl Climb {
 
     fn push(&mut self, kind: StepKind, says: String, line: Line, casting: Casting) -> Result<()> {
         can_be_written(&line)?;
-        // What changes nothing is no step.
+        // A step that changes nothing isn't a step.
         if self.steps.last().is_none_or(|last| (&last.line, &last.casting) != (&line, &casting)) {
             self.steps.push(LadderStep { kind, says, line, casting });
         }
         Ok(())
     }
 
-    /// A step to this rhythm.
+    /// Adds a step to this rhythm.
     fn step(&mut self, kind: StepKind, says: String, rhythm: Vec<Start>) -> Result<()> {
         let line = self.repeated(&rhythm)?;
         self.rhythm = rhythm;
         self.push(kind, says, line, self.plain.clone())
     }
 
-    /// Where in a bar something falls that lies `offset` after the figure's start: `beats 2 and 4`.
+    /// The places in a bar that lie `offset` after a start of the figure: `2 and 4`.
     fn on(&self, offset: Duration) -> Result<String> {
         let (bars, mut at, mut all) = (Bars::new(self.meter), offset, Vec::new());
         while at < self.meter.bar().max(self.period) {
@@ -303,7 +307,7 @@ impl Climb {
                 break;
             }
         }
-        // Where nothing even carries it, the beats do.
+        // If no even division has the figure's starts, use the beats.
         let (unit, rhythm) = match even {
             Some(even) => even,
             None => {
@@ -319,8 +323,8 @@ impl Climb {
         self.under_a_bracket()
     }
 
-    /// Writes the last step as the figure is written under its bracket, where it has one; left to themselves, its notes are written beat by
-    /// beat.
+    /// Writes the last step under the figure's bracket, if it has one. By default its notes would be written
+    /// beat by beat.
     fn under_a_bracket(&mut self) -> Result<()> {
         let span = self.figure.span();
         let eighths = divided(Duration::ZERO, Duration::EIGHTH, span.checked_mul(2)?.numer())?;
@@ -340,7 +344,8 @@ impl Climb {
         Ok(())
     }
 
-    /// Plain eighths, then beat after beat as the figure has it, then the ties, then what swings, then the rests.
+    /// Plain eighths, then the figure's own beats one by one, then the ties, then what swings, then the
+    /// rests.
     fn by_eighths(&mut self) -> Result<()> {
         let (goal, spelled) = (self.goal(Spelling::Plain)?, self.goal(Spelling::Tied)?);
         let span = self.figure.span();
@@ -366,7 +371,7 @@ impl Climb {
         self.silence(&goal)
     }
 
-    /// Makes a beat of plain eighths carry the starts that the figure has in it.
+    /// Gives a beat of plain eighths the starts that the figure has in it.
     fn beat(&mut self, beat: Duration, end: Duration, goal: &[Start]) -> Result<()> {
         let inside = |&&(start, _): &&Start| beat < start && start < end;
         let wanted: Vec<Duration> = goal.iter().filter(inside).map(|start| start.0).collect();
@@ -374,7 +379,7 @@ impl Climb {
         let sixteenth = Duration::of(1, 4);
         let mut rhythm = self.rhythm.clone();
         match wanted.as_slice() {
-            // Nothing in it, or half a beat that one split makes.
+            // No starts inside, or a half beat that one split makes.
             [] => Ok(()),
             [_] if end == half => Ok(()),
             [only] if only.is_multiple_of(sixteenth) => {
@@ -382,7 +387,7 @@ impl Climb {
                 let way = if *only < half { "earlier" } else { "later" };
                 let says = format!("Play {} a sixteenth {way}", note(index, rhythm.len()));
                 rhythm[index].0 = *only;
-                // The same when it is there already.
+                // Nothing changes if it is there already.
                 self.step(StepKind::Move, says, rhythm)
             }
             _ => {
@@ -404,7 +409,7 @@ impl Climb {
         }
     }
 
-    /// Splits and ties up to these starts, those on a beat last.
+    /// Splits and ties notes until these are the starts, leaving those on a beat for last.
     fn up_to(&mut self, goal: &[Start]) -> Result<()> {
         for on_a_beat in [false, true] {
             let mut starts: Vec<Duration> = self.rhythm.iter().chain(goal).map(|start| start.0).collect();
@@ -424,20 +429,21 @@ impl Climb {
         Ok(())
     }
 
-    /// Rests where the figure has them, one by one: while there are notes everywhere, the others are easier to place.
+    /// Puts in the figure's rests, one by one. As long as there are notes everywhere, the others are easier
+    /// to place.
     fn silence(&mut self, goal: &[Start]) -> Result<()> {
         for (index, &(_, sounds)) in goal.iter().enumerate() {
             if !sounds {
                 let mut rhythm = self.rhythm.clone();
                 rhythm[index].1 = false;
-                let says = format!("Rest in place of {}", note(index, rhythm.len()));
+                let says = format!("Rest instead of {}", note(index, rhythm.len()));
                 self.step(StepKind::Rest, says, rhythm)?;
             }
         }
         Ok(())
     }
 
-    /// Lets a note start at `start`, as number `index`.
+    /// Adds a start at `start`, as note number `index`.
     fn split(&mut self, index: usize, start: Duration) -> Result<()> {
         let mut rhythm = self.rhythm.clone();
         let end = rhythm.get(index).map_or(self.figure.span(), |next| next.0);
@@ -452,20 +458,20 @@ impl Climb {
         self.step(StepKind::Split, says, rhythm)
     }
 
-    /// Lets the note before go on over note number `index`.
+    /// Extends the note before over note number `index`.
     fn tie(&mut self, index: usize, on_a_beat: bool) -> Result<()> {
         let mut rhythm = self.rhythm.clone();
         let count = rhythm.len();
         let (first, second) = (note(index - 1, count), other(index, count));
         let says = match on_a_beat {
-            true => format!("Tie {first} to {second}, over the beat"),
-            false => format!("ConstraintSpan {first} through {second}"),
+            true => format!("Tie {first} to {second}, across the beat"),
+            false => format!("Hold {first} through {second}"),
         };
         rhythm.remove(index);
         self.step(StepKind::Tie, says, rhythm)
     }
 
-    /// The beats of the meter, one bar long.
+    /// The beats of the meter, for one bar.
     fn pulse(&mut self) -> Result<()> {
         let quarters = self.meter.bar().numer();
         let lengths: Vec<Duration> = match self.meter.has_quarter_beats() {
@@ -478,11 +484,11 @@ impl Climb {
         };
         let name = if self.meter.has_quarter_beats() { "quarter notes" } else { "a note on each beat" };
         let parts = lengths.into_iter().map(|length| self.part(length, true)).collect();
-        let says = format!("Play {name}, and tap your foot");
+        let says = format!("Play {name} and tap your foot");
         self.push(StepKind::Start, says, self.line(parts)?, self.plain.clone())
     }
 
-    /// The figure's starts in a spelling; rests side by side are one.
+    /// The figure's starts in a spelling, with adjacent rests joined.
     fn goal(&self, spelling: Spelling) -> Result<Vec<Start>> {
         let (mut goal, mut at) = (Vec::new(), Duration::ZERO);
         let mut sounded = true;
@@ -496,7 +502,7 @@ impl Climb {
         Ok(goal)
     }
 
-    /// The figure over plain eighths, whatever number of notes it takes: all of them are the same note.
+    /// The figure over plain eighths, whatever its number of notes: all of them are the same note.
     fn window(&self, start: Duration, spelling: Spelling) -> Result<Window> {
         let eighths = self.figure.span().checked_mul(2)?.numer();
         let takes = i64::try_from(self.figure.notes()).map_err(|_| TimeError)?;
@@ -516,20 +522,20 @@ impl Climb {
         }
         let (bar, span) = (self.meter.bar(), self.figure.span());
         let line = self.eighths(bar.checked_add(span)?)?;
-        let says = format!("{}, all alike", plain(self.heading.feel));
+        let says = format!("{}, all equally loud", plain(self.heading.feel));
         self.push(StepKind::Start, says, line.clone(), self.plain.clone())?;
         let (mut casting, mut start) = (self.plain.clone(), Duration::ZERO);
         while start < bar {
             casting.put(self.window(start, Spelling::Plain)?);
-            let more = if start > Duration::ZERO { "also " } else { "" };
-            let says = format!("Accent {more}{}", beats(&[line.bars().place(Onset::after(start))?.beat]));
+            let too = if start > Duration::ZERO { " too" } else { "" };
+            let says = format!("Accent {}{too}", beats(&[line.bars().place(Onset::after(start))?.beat]));
             self.push(StepKind::Accent, says, line.clone(), casting.clone())?;
             start = start.checked_add(span)?;
         }
         Ok(())
     }
 
-    /// Where in a bar the figure may start, half-bars first.
+    /// Where in a bar the figure can start, half-bars first.
     fn starts(&self) -> Vec<Duration> {
         let mut starts = self.meter.window_starts(false);
         if self.meter.has_quarter_beats() {
@@ -540,7 +546,7 @@ impl Climb {
         starts
     }
 
-    /// The figure on every beat where it can stand; and again and again, when it does not fill the bar evenly.
+    /// The figure on every beat where it can start; and repeated, if it doesn't fill the bar evenly.
     fn places(&mut self) -> Result<()> {
         let (bar, span, accents) = (self.meter.bar(), self.figure.span(), self.figure.is_accented());
         let mut cycle = span;
@@ -552,7 +558,9 @@ impl Climb {
             let on = beats(&[Bars::new(self.meter).place(Onset::after(start))?.beat]);
             if accents {
                 let says = match start == Duration::ZERO {
-                    true => format!("Go on over the bar line: the accents come round after {bars} bars"),
+                    true => {
+                        format!("Keep going across the bar line: the accents line up again after {bars} bars")
+                    }
                     false => format!("Start the accents on {on}"),
                 };
                 self.again(start, cycle, says)?;
@@ -561,20 +569,21 @@ impl Climb {
             let (line, mut casting) = (self.eighths(start.checked_add(span)?)?, self.plain.clone());
             let window = self.window(start, self.figure.spellings()[0])?;
             if casting.put_spelled(&line, window).is_ok() {
-                let among = if line.end().since_start() > span { " among plain eighths" } else { "" };
+                let among = if line.end().since_start() > span { " between plain eighths" } else { "" };
                 self.push(StepKind::Place, format!("Play the figure on {on}{among}"), line, casting)?;
             }
         }
         match bars > 1 && !accents {
             true => {
-                let says = format!("Repeat the figure over the bar line: it comes round after {bars} bars");
+                let says =
+                    format!("Repeat the figure across the bar line: it lines up again after {bars} bars");
                 self.again(Duration::ZERO, cycle, says)
             }
             false => Ok(()),
         }
     }
 
-    /// The figure again and again, from a start up to an end.
+    /// The figure repeated from a start to an end.
     fn again(&mut self, start: Duration, end: Duration, says: String) -> Result<()> {
         let (line, mut casting) = (self.eighths(end)?, self.plain.clone());
         recast::tile(&line, &mut casting, &self.window(start, Spelling::Plain)?, Onset::after(end))?;
@@ -601,18 +610,18 @@ impl Climb {
                 push(format!("Play your line with the figure at {}", place.spoken()), &now)?;
             }
         }
-        push("Play your line with the figure at every place".into(), &now)
+        push("Play your line with the figure everywhere".into(), &now)
     }
 }
 
-/// The windows of a line that carry the figure, or the first one that could; at least one.
+/// The windows of a line that carry the figure, or else the first one that could; at least one.
 fn windows(figure: &Arc<Figure>, line: &Line, casting: &Casting) -> Result<Vec<Window>> {
     let carry = casting.windows().iter().filter(|window| window.figure.name() == figure.name());
     let windows: Vec<Window> = carry.cloned().collect();
     if !windows.is_empty() {
         return Ok(windows);
     }
-    // Plain is the spelling that can stand in most places.
+    // The plain spelling is possible in the most places.
     let like = Window::new(Onset::ZERO, Arc::clone(figure), Spelling::Plain);
     let mut why = None;
     for grid in [Grid::Groups, Grid::Eighths] {
@@ -633,7 +642,7 @@ fn windows(figure: &Arc<Figure>, line: &Line, casting: &Casting) -> Result<Vec<W
     Err(why.unwrap_or(nowhere).into())
 }
 
-/// Even starts: so many, each a unit after the one before.
+/// Even starts, each one unit after the one before.
 fn divided(from: Duration, unit: Duration, parts: i64) -> Result<Vec<Start>> {
     (0..parts).map(|part| Ok((from.checked_add(unit.checked_mul(part)?)?, true))).collect()
 }

@@ -1,5 +1,5 @@
-//! Line + casting -> more of them, to practise: a shape moved through a scale ([`sequence`]), a line in twelve keys ([`keys`]), and the
-//! steps that lead to a figure ([`ladder()`]).
+//! Line + casting -> more lines to practice: a shape moved through a scale ([`sequence`]), a line in twelve
+//! keys ([`keys`]), and the steps that lead to a figure ([`ladder()`]).
 //!
 //! ```
 //! use halfbar_core::drill::{self, Shape};
@@ -47,13 +47,13 @@ use error::Result;
 pub struct Exercise {
     /// The line.
     pub line: Line,
-    /// Its casting: the windows of each copy, where they can stand.
+    /// Its casting: the windows of each copy, wherever they can be recast.
     pub casting: Casting,
-    /// The copies that were moved by octaves, to stay in range.
+    /// The copies that were moved by octaves to stay in range.
     pub folded: Vec<Folded>,
-    /// Where windows start that could not keep their spelling.
+    /// Where windows start that couldn't keep their spelling.
     pub respelled: Vec<Place>,
-    /// Where windows would start that can't stand there in any spelling, and are left plain.
+    /// Where windows would start that can't be recast in any spelling, and were left plain.
     pub plain: Vec<Place>,
 }
 
@@ -62,12 +62,12 @@ pub struct Exercise {
 pub struct Folded {
     /// Where the copy starts.
     pub place: Place,
-    /// How many octaves up (negative: down).
+    /// How many octaves up; negative for down.
     pub octaves: i32,
 }
 
 impl Exercise {
-    /// What came out otherwise than asked, a sentence each, without a full stop.
+    /// What came out differently than asked, one sentence each, without a period.
     pub fn remarks(&self) -> Vec<String> {
         let folded = self.folded.iter().map(|copy| {
             let (octaves, way) = (copy.octaves.abs(), if copy.octaves > 0 { "up" } else { "down" });
@@ -80,16 +80,16 @@ impl Exercise {
         let respelled = self
             .respelled
             .iter()
-            .map(|place| format!("{}: the figure is written another way here", place.spoken()));
+            .map(|place| format!("{}: the figure is notated another way here", place.spoken()));
         let plain = self
             .plain
             .iter()
-            .map(|place| format!("{}: the figure can't stand here, so the notes are plain", place.spoken()));
+            .map(|place| format!("{}: the figure doesn't fit here, so the notes stay plain", place.spoken()));
         folded.chain(respelled).chain(plain).collect()
     }
 }
 
-/// How far a copy is folded at most: no neck is wider.
+/// The most octaves a copy is moved: no neck is wider.
 const OCTAVES: i32 = 9;
 
 /// What is copied.
@@ -100,11 +100,11 @@ struct Source {
     windows: Vec<Window>,
 }
 
-/// Copies, one after the other.
+/// The copies, one after another.
 struct Copies {
     bars: Bars,
     neck: Neck,
-    /// The strings that may be used, if not all.
+    /// The strings allowed, if not all.
     strings: Option<Strings>,
     holds: Vec<ConstraintSpan>,
     parts: Vec<Part>,
@@ -112,7 +112,7 @@ struct Copies {
     chords: Vec<ChordAt>,
     windows: Vec<Window>,
     folded: Vec<Folded>,
-    /// The bars that start a system, by number.
+    /// The numbers of the bars that start a system.
     breaks: Vec<u16>,
 }
 
@@ -132,7 +132,7 @@ impl Copies {
         }
     }
 
-    /// Puts a part at the end.
+    /// Adds a part at the end.
     fn put(&mut self, part: Part) -> Result<()> {
         if part.duration > Duration::ZERO {
             self.end = self.end.checked_add(part.duration)?;
@@ -141,12 +141,13 @@ impl Copies {
         Ok(())
     }
 
-    /// Puts a copy at the end, with the pitches that `moved` gives for the number of a part, its pitch, and octaves up; in the octave nearest
-    /// to none, the lower of two, in which the neck has all of them on the strings that they are pinned to. Where there is none, the pins
-    /// are left away, and any of the strings that may be used will do.
+    /// Adds a copy at the end. `moved` gives the pitch for the number of a part, its pitch and a number of
+    /// octaves up. The copy goes in the octave nearest to the original (the lower of two) in which the neck
+    /// has all its notes on the strings they are pinned to. If there is none, the pins are dropped, and any
+    /// of the allowed strings will do.
     ///
     /// # Errors
-    /// [`DrillError::NoOctave`] when that doesn't help.
+    /// [`DrillError::NoOctave`] if that doesn't help.
     fn add(&mut self, source: &Source, moved: impl Fn(usize, Pitch, i32) -> Option<Pitch>) -> Result<()> {
         let on_neck = |pitch: Pitch, string: Option<StringNo>| {
             pitch.midi().is_some_and(|key| {
@@ -156,7 +157,7 @@ impl Copies {
                 })
             })
         };
-        // The parts; or the first pitch that can't be played.
+        // The parts, or the first pitch that can't be played.
         let copy = |octaves: i32, pinned: bool| -> std::result::Result<Vec<Part>, Pitch> {
             let parts = source.parts.iter().enumerate().map(|(index, part)| {
                 let pin = if pinned { part.pin } else { Pin::default() };
@@ -203,7 +204,7 @@ impl Copies {
 
     /// The line of these copies, under another line's heading and with a casting's own figures.
     fn made(self, heading: &Heading, casting: &Casting) -> Result<Exercise> {
-        // The line's own breaks stand at bars that are others now.
+        // The line's own breaks are at bars that are different now.
         let systems = SystemBreaks { at: self.breaks, ..heading.systems };
         let heading = Heading { systems, ..heading.clone() };
         let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_constraints(self.holds);

@@ -13,24 +13,24 @@ use crate::time::{Duration, Onset, Span, TimeError};
 use super::error::{DrillError, Result};
 use super::{Copies, Exercise, Source};
 
-/// What is moved, and how far.
+/// What to move, and how far.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Shape {
     /// Where its notes are.
     pub stretch: Span,
-    /// Through what they move.
+    /// The scale it moves through.
     pub scale: Scale,
-    /// How many steps, each of which makes a copy; negative: down.
+    /// How many steps to move; each one makes a copy. Negative for down.
     pub steps: i8,
-    /// The strings that it stays on, if not all.
+    /// The strings to stay on, if not all.
     pub strings: Option<Strings>,
 }
 
-/// The stretch that is most likely meant: the first recast window, or, where nothing is recast, the group of the bar (the half-bar in 4/4)
-/// in which the first note starts.
+/// The passage most likely meant as a shape: the first recast window or, if nothing is recast, the group of
+/// the bar (the half-bar in 4/4) where the first note starts.
 ///
 /// # Errors
-/// [`TimeError`] for times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
     if let Some(span) = casting.windows().first().and_then(Window::span) {
         return Ok(span);
@@ -50,23 +50,27 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
     Span::new(start, end).ok_or(TimeError.into())
 }
 
-/// Moves the notes of a stretch through a scale, and lays the stretch and its copies one after the other.
+/// Moves the notes of a passage through a scale, and lays out the passage and its copies one after another.
 ///
-/// Each copy is one step further than the one before, and keeps rhythm, slurs, slides and grace notes. Notes outside the scale move with the
-/// tone that they hang on: see [`Scale::place`].
+/// Each copy is one step further than the one before, and keeps the rhythm, slurs, slides and grace notes. A
+/// note outside the scale moves with the tone it belongs to: see [`Scale::place`].
 ///
-/// Each note of a copy is pinned to the string that the shape itself has it on, so that the hand moves along the neck in one shape. A copy
-/// that leaves its strings is moved by octaves as a whole; only where that doesn't help, it is free to use any of the shape's strings.
+/// Each note of a copy is pinned to the string that the shape itself has it on, so that the hand moves along
+/// the neck in one shape. A copy that leaves its strings is moved by octaves as a whole. Only if that doesn't
+/// help may it use any of the shape's strings.
 ///
-/// The line is in the meter and key that the stretch starts in. It starts with the bar, after a rest where the stretch starts between two
-/// beats, so that what falls on a beat still does; and ends with a rest, where its last bar is not full. Chords are left out, since a moved
-/// shape stands over others. Recast windows go with every copy in which they can stand, in another spelling if need be.
+/// The line has the meter and key in which the passage starts. It starts on the bar, after a rest if the
+/// passage starts between two beats, so that what falls on a beat still does; and it ends with a rest if its
+/// last bar isn't full. Chords are left out, since a shape that has moved fits other ones. Recast windows
+/// come along wherever they can be recast, in another spelling if necessary.
 ///
 /// # Errors
-/// - [`RecastError::Window`] with the place where a note is held over an edge of the stretch, or where a recast window would be cut.
-/// - [`DrillError::Silent`] for a stretch without notes.
-/// - [`DrillError::Pin`] for a note of the shape that its strings don't have, and whatever else a [`Piece`] can't do.
-/// - [`DrillError::NoOctave`] for a copy that can't be played in any octave.
+/// - [`RecastError::Window`] with the place where a note is held over an edge of the passage, or where a
+/// recast window would be cut.
+/// - [`DrillError::Silent`] if the passage has no notes.
+/// - [`DrillError::Fingering`] if a note of the shape isn't on its strings, or for anything else the line's
+/// fingering can't do.
+/// - [`DrillError::NoOctave`] if a copy can't be played in any octave.
 pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercise> {
     let Shape { stretch, scale, steps, strings } = *shape;
     let source = source(line, casting, stretch, &played_on(line, stretch, strings)?)?;
@@ -97,7 +101,7 @@ fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
     }
 }
 
-/// The string of each note of a stretch, as it is played when it stays on some strings.
+/// The string of each note of a passage, as it is played if it stays on some strings.
 fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec<Option<StringNo>>> {
     let mut holds = line.constraints().to_vec();
     holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
@@ -107,7 +111,7 @@ fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec
     Ok(notes.map(|note| fretting.of(note.id).map(|fretting| fretting.string)).collect())
 }
 
-/// The notes and rests of a stretch, and the windows in it.
+/// The notes and rests of a passage, and the windows in it.
 fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<StringNo>]) -> Result<Source> {
     for edge in [stretch.start(), stretch.end()] {
         whole_at(line, edge)?;
@@ -119,20 +123,21 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         if !span.overlaps(stretch) {
             continue;
         }
-        // A rest may reach over the edges.
+        // A rest may reach past the edges.
         let inside = Span::new(span.start().max(stretch.start()), span.end().min(stretch.end()));
         let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
         let string = event.pitch.and_then(|_| strings.next().flatten());
         parts.push(Part { pin: Pin { string, ..Pin::default() }, ..event.lasting(length) });
     }
-    // Notes that are joined over different strings, for want of a better way, may find one in another place.
+    // Connected notes that are on different strings, for lack of anything better, may find a common one
+    // elsewhere.
     for joined in parts.chunk_by_mut(|part, _| part.legato.is_some()) {
         if joined.windows(2).any(|pair| pair[0].pin != pair[1].pin) {
             joined.iter_mut().for_each(|part| part.pin = Pin::default());
         }
     }
     if let Some(last) = parts.last_mut() {
-        // What it leads into stays behind.
+        // What it connects to stays behind.
         last.legato = None;
     }
     if parts.iter().all(|part| part.pitch.is_none()) {
@@ -158,7 +163,7 @@ mod tests {
     use super::*;
     use crate::{Error, Piece, read, write};
 
-    /// The music and what is told: octaves, respelled, plain.
+    /// The music, and the remarks about octaves, new spellings and windows left plain.
     fn moved(
         text: &str,
         from: Onset,
@@ -172,7 +177,7 @@ mod tests {
         let shape = Shape { stretch, scale: scale.parse()?, steps, strings: None };
         let made = sequence(&line, &reading.casting, &shape)?;
         let text = write::text::line(&made.line, &made.casting)?;
-        // The strings are told elsewhere.
+        // Strings are tested elsewhere.
         let music = text.split_once("\n\n").unwrap().1.trim_end().replace('\n', " ");
         let words = music.split(' ').map(|word| word.split('^').next().unwrap());
         let music = words.collect::<Vec<_>>().join(" ");
@@ -186,7 +191,7 @@ mod tests {
         assert_eq!(moved("C major", 2).0, "C4 E D C  D F E D | E G F E  r:2 |");
         assert_eq!(moved("C major", -1).0, "C4 E D C  B D C B |");
         assert_eq!(moved("C major", 0).0, "C4 E D C  r:2 |");
-        // D is no tone of it: it leans on E flat, and on F a half step below.
+        // D isn't a tone of the scale. It belongs to E flat, a half step below it.
         assert_eq!(moved("C minor pentatonic", 1).0, "C4 E D C  Eb F# E Eb |");
     }
 
@@ -200,7 +205,7 @@ mod tests {
     fn beats_stay_beats() {
         let (music, _) = moved("r C4 D E F:2 |", Onset::at(1, 2), Onset::at(2, 1), "C major", 1).unwrap();
         assert_eq!(music, "r C4 D E  D E F r |");
-        // A rest is cut where the stretch is.
+        // A rest is cut where the passage is.
         let (music, _) = moved("r:3/2 C4 F:2 |", Onset::at(1, 1), Onset::at(2, 1), "C major", 3).unwrap();
         assert_eq!(music, "r C4 r D  r E r F |");
     }
@@ -221,7 +226,7 @@ mod tests {
         let half = "recast: split-last at 1.1\nC4 D E F G:2 |";
         let (_, told) = moved(half, Onset::ZERO, Onset::at(2, 1), "C major", 3).unwrap();
         assert_eq!(told, [0, 0, 0]);
-        // After five eighths one bracket would hide the bar line, or the middle.
+        // After five eighths, one bracket would hide the bar line or the middle.
         let five = "recast: split-last at 1.1\nC4 D E F G:1/2 r:3/2 |";
         let (_, told) = moved(five, Onset::ZERO, Onset::at(5, 2), "C major", 3).unwrap();
         assert_eq!(told, [0, 3, 0]);
@@ -262,7 +267,7 @@ mod tests {
         };
         assert!((1..=7).all(|copy| strings(copy) == strings(0)), "{:?}", up.line.events());
         assert!(strings(0).iter().all(|string| (2..=4).contains(string)));
-        // It climbs to the last frets, and then goes on an octave lower.
+        // It climbs to the last frets, and then continues an octave lower.
         let far = made("4-2", 20).unwrap();
         assert!(!far.folded.is_empty());
         assert!(Piece::new(far.line, far.casting).is_ok());
@@ -293,13 +298,13 @@ mod tests {
                 Shape { stretch, scale, steps, strings: strings.map(|strings| strings.parse().unwrap()) };
             sequence(line, &Casting::default(), &shape).unwrap()
         };
-        // What is settled for the line holds for its shape.
+        // What is fixed for the line holds for its shape.
         let line = read::text("hand: string 4 at 1.1 to 1.2\nC4 E r:3 |").line.unwrap();
         let made = strings(&line, None, 1);
         let pinned =
             made.line.events().iter().filter(|event| event.pitch.is_some()).map(|event| event.pin.string);
         assert!(pinned.flatten().all(|string| string == StringNo(4)), "{:?}", made.line.events());
-        // An octave on one string of twelve frets can't go on there, only on the shape's strings.
+        // An octave on one string of twelve frets can't continue there, only on the shape's strings.
         let line = read::text("neck: 12 frets\nA2^5.0 A3^5.12 r:3 |").line.unwrap();
         let made = strings(&line, Some("5-4"), 1);
         let held: Vec<String> = made.line.constraints().iter().map(|hold| hold.want.to_string()).collect();

@@ -1,25 +1,25 @@
-//! Which played note is which expected note.
+//! Matching played notes to expected ones.
 
 use crate::order;
 
-/// How far from its time a note can be and still be that note, in seconds: common practice, no source. A triplet eighth lasts as long at 133 quarter
-/// notes a minute.
+/// How far a note can be from its time and still be that note, in seconds: common practice, no source. An
+/// eighth-note triplet note lasts this long at 133 quarter notes per minute.
 pub const WINDOW: f64 = 0.15;
 
-/// What became of an expected note.
+/// What happened to an expected note.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Heard {
     /// It was played.
     At {
-        /// How late, in seconds; negative when early.
+        /// How late it was, in seconds; negative if early.
         late: f64,
     },
-    /// It was not.
+    /// It wasn't played.
     Missed,
 }
 
 impl Heard {
-    /// How late it was, in seconds and negative when early, if it was played.
+    /// How late the note was in seconds, negative if early; `None` if it was missed.
     pub fn late(self) -> Option<f64> {
         match self {
             Heard::At { late } => Some(late),
@@ -28,22 +28,23 @@ impl Heard {
     }
 }
 
-/// The played notes, each as one of the expected ones or as one too many.
+/// Which played notes match expected ones, and which are extra.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Alignment {
-    /// What became of each expected note, in their order.
+    /// What happened to each expected note, in their order.
     pub heard: Vec<Heard>,
-    /// When notes were played that nobody expected, in seconds.
+    /// When notes were played that weren't expected, in seconds.
     pub extra: Vec<f64>,
 }
 
-/// Matches played to expected notes as well as can be: of all ways that keep the order of time, the one that costs least, where a match
-/// costs the seconds between the two, at most `window`, and a note missed or too many costs `window` itself.
+/// Matches played notes to expected ones at the lowest cost, keeping the order of time. A match costs the
+/// seconds between the two notes, at most `window`; a missed or extra note costs `window` itself.
 ///
-/// Times are in seconds, in any order. One that is not finite is no time: as an expected note it is missed, as a played note left out. A
-/// window that is not finite and above 0 matches nothing.
+/// Times are in seconds, in any order. A time that isn't finite is ignored: an expected note is then missed,
+/// and a played one is left out. A `window` that isn't finite and positive matches nothing.
 ///
-/// The nearest note would often be the wrong one. Here the second note is nearest to the third expected one, and is still the second:
+/// Matching the nearest note would often be wrong. Here the second played note is nearest to the third
+/// expected one, but is still the second:
 ///
 /// ```
 /// use halfbar_core::listen::{Heard, align};
@@ -69,7 +70,7 @@ pub fn align(expected: &[f64], played: &[f64], window: f64) -> Alignment {
     };
     for (index, row) in rows.iter().enumerate().rev() {
         let before = |end: usize| index.checked_sub(1).map_or(0.0, |before| rows[before].saved(end));
-        // Backwards along the row, over notes that save nothing there, to the one that it was made from.
+        // Back along the row, past notes that save nothing there, to the entry it was made from.
         while end > row.first && (end > row.last() || row.saved(end) == row.saved(end - 1)) {
             extra(&mut end);
         }
@@ -86,24 +87,25 @@ pub fn align(expected: &[f64], played: &[f64], window: f64) -> Alignment {
     alignment
 }
 
-/// What can be saved with the expected notes up to one, for each number of played notes that may have come by then.
+/// The most that can be saved with the expected notes up to one, for each number of played notes so far.
 ///
-/// Missing every note and counting all that was played as too many costs the most, and every match saves two windows, less what it costs itself. Only
-/// the played notes inside a note's window can change anything there, so a row is as long as they are many.
+/// Counting every expected note as missed and every played note as extra costs the most. Every match saves
+/// two windows, minus its own cost. Only played notes within the window of a note can change anything there,
+/// so a row has one entry for each of those.
 struct Row {
-    /// How many played notes come before the window.
+    /// The number of played notes before the window.
     first: usize,
     /// The most that can be saved with `first` played notes, with one more, and so on.
     saved: Vec<f64>,
 }
 
 impl Row {
-    /// How many played notes come before the window's end.
+    /// The number of played notes before the end of the window.
     fn last(&self) -> usize {
         self.first + self.saved.len() - 1
     }
 
-    /// The most that can be saved with so many played notes, at least `first`.
+    /// The most that can be saved with this many played notes, at least `first`.
     fn saved(&self, notes: usize) -> f64 {
         self.saved[notes.min(self.last()) - self.first]
     }
@@ -145,7 +147,8 @@ mod tests {
         assert_eq!(extra, [75.0, 190.0]);
     }
 
-    /// Each is nearer to the note after its own; to match the nearest would miss the first, and leave the last over.
+    /// Each is nearer to the note after its own. Matching the nearest would miss the first and leave the last
+    /// one over.
     #[test]
     fn late_notes_keep_their_order() {
         let (late, extra) = aligned(&[0.0, 10.0, 20.0], &[6.0, 16.0, 26.0]);

@@ -1,8 +1,8 @@
-//! Why taps don't tell a latency.
+//! Why taps don't give a latency.
 
 use super::{LEAST_TAPS, MOST_SPREAD_MS};
 
-/// Taps that a device's latency can't be measured by.
+/// The error for taps that can't measure a device's latency.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum LatencyError {
@@ -11,21 +11,21 @@ pub enum LatencyError {
         "{taps} taps on a steady click are too few to measure the latency: tap at least {LEAST_TAPS} times, each near a click"
     )]
     FewTaps {
-        /// How many fell on a click of their own.
+        /// How many taps matched a click of their own.
         taps: usize,
     },
-    /// Taps that don't go with their clicks.
+    /// Taps that don't keep up with their clicks.
     #[error(
-        "the taps scatter by {spread_ms} ms; the latency can be measured up to {MOST_SPREAD_MS} ms: tap more evenly, with the click"
+        "the taps vary by {spread_ms} ms, too much to measure the latency (at most {MOST_SPREAD_MS} ms): tap more steadily, along with the click"
     )]
     UnsteadyTaps {
-        /// How far they scatter, in milliseconds, as a standard deviation.
+        /// How much they vary: a standard deviation in milliseconds.
         spread_ms: u32,
     },
 }
 
 impl LatencyError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             LatencyError::FewTaps { .. } => "few-taps",

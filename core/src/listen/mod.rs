@@ -1,6 +1,8 @@
-//! What was played against what was written: when notes start in a sound, which written note each one is, and how early or late they were.
+//! What was played compared with what was written: when notes start in a sound, which written note each one
+//! is, and how early or late it was.
 //!
-//! Times are seconds, from any one moment. Nothing here keeps a sound: [`Onsets`] holds some tenths of a second of loudness, and no more.
+//! Times are in seconds from any one moment. Nothing here stores sound: [`Onsets`] holds a fraction of a
+//! second of loudness, and no more.
 
 mod error;
 mod align;

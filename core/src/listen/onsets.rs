@@ -1,54 +1,57 @@
-//! When notes start in a sound, as it comes in.
+//! Detects when notes start in a sound as it comes in.
 //!
-//! The sound goes through narrow filters. In each, a note that starts outdoes the loudest of the moments before, however loud another note still
-//! is elsewhere; what rises is added up over all of them, in logarithms. (Log-compressed spectral flux against a maximum of the
-//! past: Böck and Widmer, "Maximum filter vibrato suppression for onset detection", 2013, from memory; in filters instead of a Fourier
-//! transform, which for this many is no quicker, and no smaller.)
+//! The sound goes through narrow filters. In each one, a note that starts stands out from the loudest of the
+//! moments before, however loud another note still is in other bands. The rises are added up over all bands,
+//! as logarithms. (Log-compressed spectral flux against a maximum of the past: Böck and Widmer, "Maximum
+//! filter vibrato suppression for onset detection", 2013, from memory; with filters instead of a Fourier
+//! transform, which for this many bands would be no faster and no smaller.)
 
 use std::f64::consts::{PI, TAU};
 
-/// How long a step of the detector is, in seconds.
+/// The length of one step of the detector, in seconds.
 const STEP: f64 = 0.003;
 
-/// Where the bands begin and end, in hertz: a guitar's lowest notes, and the noise of its pick. None comes too near the end of what a sample
-/// rate can carry.
+/// The lowest and highest band, in hertz: a guitar's lowest notes, and the noise of the pick. No band comes
+/// too close to the highest frequency that a sample rate can carry.
 const LOWEST: f64 = 90.0;
 const HIGHEST: f64 = 14_000.0;
 const USABLE: f64 = 0.42;
 
-/// How much of the ear's own bandwidth a band takes: half parts the notes of a line that follow each other by a step.
+/// The width of a band relative to the ear's own bandwidth. Half of it separates notes of a line that are a
+/// step apart.
 const BANDWIDTH: f64 = 0.5;
 
-/// The energy of silence: 80 dB under that of the loudest sine.
+/// The energy of silence: 80 dB below the loudest sine.
 const SILENCE: f64 = 0.5e-8;
 
-/// How fast the noise in a band is taken to be less, or more, in each step.
+/// How fast the estimate of a band's noise falls and rises with each step.
 const LESS: f64 = 0.1;
 const MORE: f64 = 1.002;
-/// How many steps are all taken for noise, at the beginning: 0.15 s.
+/// How many steps at the beginning count as noise: 0.15 s.
 const LISTENING: usize = 50;
-/// How many times the noise is no rise to speak of.
+/// How many times the noise a rise must exceed.
 const NOISE: f64 = 6.0;
 
-/// How many steps of a start are taken together, and how many before them they have to outdo: longer than the period of a low note, over
-/// which its energy comes and goes.
+/// How many steps of a start are taken together, and how many before them they have to exceed: longer than
+/// the period of a low note, during which its energy comes and goes.
 const AFTER: usize = 4;
 const BEFORE: usize = 6;
-/// How many steps pass from a start to the next, at least: 45 ms, so that notes 60 ms apart are two.
+/// The fewest steps from one start to the next: 45 ms, so that notes 60 ms apart are two.
 const APART: usize = 15;
-/// How much a start rises on average over the bands, in nepers of energy, at least, and beyond what is usual.
+/// The least average rise of a start over the bands, in nepers of energy, both at all and above what is
+/// usual.
 const RISE: f64 = 0.085;
-/// Over how many steps the usual is reckoned: 0.3 s.
+/// How many steps the usual level is averaged over: 0.3 s.
 const USUAL: f64 = 100.0;
 
-/// Finds the starts of notes in blocks of sound, such as a microphone gives.
+/// Detects the starts of notes in blocks of sound, such as a microphone delivers.
 ///
-/// It keeps the loudness of the last 30 ms in some bands of pitch, and nothing of the sound itself.
+/// It keeps the loudness of the last 30 ms in a number of frequency bands, and nothing of the sound itself.
 ///
 /// ```
 /// use halfbar_core::listen::Onsets;
 ///
-/// // A second of silence but for one note, after a quarter of it.
+/// // One second of silence, except for a note that starts after a quarter of it.
 /// let sound: Vec<f32> = (0..48_000).map(|at| {
 ///     let since = (at as f32 - 12_000.0) / 48_000.0;
 ///     if since < 0.0 { 0.0 } else { (-5.0 * since).exp() * (since * 440.0 * std::f32::consts::TAU).sin() }
@@ -63,7 +66,7 @@ pub struct Onsets {
     bands: Vec<Band>,
     /// The latest sample.
     last: f64,
-    /// How many samples make a step, and how many of the next one are in.
+    /// The number of samples in a step, and how many of the next step have come in.
     step: usize,
     inside: usize,
     steps: usize,
@@ -75,7 +78,8 @@ pub struct Onsets {
 }
 
 impl Onsets {
-    /// A detector for sound of this many samples a second: 8,000 to 192,000 are tried. One that is not above 0 hears nothing.
+    /// A detector for sound at this sample rate in hertz; 8,000 to 192,000 are tested. A rate that isn't
+    /// above 0 detects nothing.
     pub fn new(sample_rate: f64) -> Onsets {
         let (mut bands, mut middle) = (Vec::new(), LOWEST);
         while middle < HIGHEST && middle < USABLE * sample_rate {
@@ -99,15 +103,16 @@ impl Onsets {
         }
     }
 
-    /// Takes the next samples in, from -1 to 1 and as many as there are, and gives the starts that are certain by now, in seconds from the first
-    /// sample ever heard. A start is told some 15 ms after it.
+    /// Takes in the next samples, any number of them from -1 to 1, and returns the starts that are certain by
+    /// now, in seconds from the first sample ever heard. A start is reported about 15 ms after it.
     ///
-    /// The first 0.15 s tell what noise there is; a start in them may go unheard. A sample that is no number counts as the one before.
+    /// The first 0.15 s are used to measure noise, so a start in them may be missed. A sample that isn't
+    /// finite counts as the one before.
     pub fn hear(&mut self, block: &[f32]) -> Vec<f64> {
         let mut starts = Vec::new();
         for &sample in block {
             if sample.is_finite() {
-                // Further out than full scale is no sound.
+                // Anything beyond full scale isn't sound.
                 self.last = f64::from(sample).clamp(-2.0, 2.0);
             }
             for band in &mut self.bands {
@@ -122,7 +127,7 @@ impl Onsets {
         starts
     }
 
-    /// Looks at the step before the latest one: does most rise there, and since when?
+    /// Checks the step before the latest one: is the rise greatest there, and when did it begin?
     fn end_step(&mut self) -> Option<f64> {
         let (mut rise, mut level) = (0.0, 0.0);
         for band in &mut self.bands {
@@ -142,7 +147,8 @@ impl Onsets {
             return None;
         }
         self.since_start = 0;
-        // What rose there are the last steps taken together; the note starts with the one that rose the most from the one before.
+        // The rise there came from the latest steps together. The note starts with the step that rose the
+        // most from the one before.
         let slope = |at: usize| self.levels[at + 1] - self.levels[at];
         let steepest = (0..=AFTER + 1).fold(0, |best, at| if slope(at) > slope(best) { at } else { best });
         let step = self.steps - (self.levels.len() - 1 - steepest);
@@ -150,19 +156,19 @@ impl Onsets {
     }
 }
 
-/// The sound around one pitch: two resonators in a row.
+/// The sound around one pitch: two resonators in series.
 #[derive(Clone, Debug)]
 struct Band {
     gain: f64,
     feedback: [f64; 2],
     state: [[f64; 2]; 2],
-    /// What came through in this step.
+    /// The energy that came through in this step.
     energy: f64,
-    /// What came through in the latest steps.
+    /// The energy that came through in the latest steps.
     energies: [f64; AFTER],
-    /// The logarithms of what came through in [`AFTER`] steps, up to each of the latest.
+    /// The logarithms of the energy over [`AFTER`] steps, up to each of the latest.
     levels: [f64; BEFORE + AFTER],
-    /// What comes through when nothing is played.
+    /// The energy that comes through when nothing is played.
     noise: f64,
 }
 
@@ -180,8 +186,8 @@ impl Band {
         }
     }
 
-    /// Band-pass filters of the second order, with gain 1 in the middle and half the energy at the ends of their width (the bilinear transform of
-    /// a resonant circuit), transposed.
+    /// Second-order band-pass filters with gain 1 at the center and half the energy at the edges of the band
+    /// (the bilinear transform of a resonant circuit), in transposed form.
     fn take(&mut self, sample: f64) {
         let mut sample = sample;
         for state in &mut self.state {
@@ -192,10 +198,11 @@ impl Band {
         self.energy += sample * sample;
     }
 
-    /// By how much the band rose above what it was, and how loud it is in this step; both over the noise, in nepers of energy.
+    /// How much the band rose above its past, and how loud it is in this step; both above the noise, in
+    /// nepers of energy.
     fn end_step(&mut self, samples: f64, is_noise: bool) -> (f64, f64) {
         if self.energy == 0.0 {
-            // What rings on in silence gets so small that processors slow down.
+            // A state that rings on in silence gets so small that processors slow down.
             self.state = [[0.0; 2]; 2];
         }
         push(&mut self.energies, self.energy / samples);
@@ -216,13 +223,14 @@ impl Band {
     }
 }
 
-/// How wide a band of pitches the ear takes together, in hertz: the equivalent rectangular bandwidth of Glasberg and Moore, "Derivation of auditory
-/// filter shapes from notched-noise data", 1990, from memory.
+/// The width of the band of pitches that the ear takes together, in hertz: the equivalent rectangular
+/// bandwidth of Glasberg and Moore, "Derivation of auditory filter shapes from notched-noise data", 1990,
+/// from memory.
 fn ear_width(hertz: f64) -> f64 {
     24.7 * (4.37 * hertz / 1000.0 + 1.0)
 }
 
-/// Adds the newest at the end; the oldest goes.
+/// Adds the newest value at the end and drops the oldest.
 fn push<const N: usize>(recent: &mut [f64; N], value: f64) {
     recent.copy_within(1.., 0);
     recent[N - 1] = value;
@@ -232,7 +240,7 @@ fn push<const N: usize>(recent: &mut [f64; N], value: f64) {
 mod tests {
     use super::*;
 
-    /// The gain of a band at a pitch, from a second of it.
+    /// The gain of a band at a pitch, measured over one second.
     fn gain(band: &Band, hertz: f64) -> f64 {
         let (mut band, rate) = (band.clone(), 48_000u32);
         for at in 0..rate {
@@ -251,7 +259,7 @@ mod tests {
             let band = Band::new(middle, width, 48_000.0);
             let at = |off: f64| gain(&band, middle + off * width);
             assert!((at(0.0) - 1.0).abs() < 0.01, "{middle}: {}", at(0.0));
-            // Where one resonator halves the energy, two quarter it.
+            // One resonator halves the energy there, so two quarter it.
             assert!((at(0.5) - 0.5).abs() < 0.05 && (at(-0.5) - 0.5).abs() < 0.05, "{middle}: {}", at(0.5));
             assert!(at(4.0) < 0.04 && at(-4.0) < 0.04, "{middle}");
         }

@@ -1,29 +1,29 @@
-//! How early or late a take was, and what the device adds.
+//! How early or late a take was, and how much of that is the device's latency.
 
 use super::error::LatencyError;
 use crate::order;
 
 use super::align::{Alignment, Heard, align};
 
-/// How early or late the notes of a take were, in figures.
+/// Statistics on how early or late the notes of a take were.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Timing {
     /// How many expected notes were played.
     pub matched: usize,
-    /// How many were not.
+    /// How many expected notes were missed.
     pub missed: usize,
-    /// How many notes were played that nobody expected.
+    /// How many extra notes were played.
     pub extra: usize,
-    /// How late the matched notes are on average, in seconds; negative when early. There is none without a match.
+    /// How late the matched notes are on average, in seconds; negative if early. `None` without a match.
     pub mean: Option<f64>,
-    /// How far they lie from that: their standard deviation (of a sample: over one less than there are), in seconds. It takes two.
+    /// How much they vary around that, as a sample standard deviation in seconds. `None` with fewer than two.
     pub spread: Option<f64>,
-    /// By how much later they get in a minute, in seconds, along the straight line that fits best (least squares); negative for who hurries. It
-    /// takes two, expected at different times.
+    /// How much later they get per minute, in seconds, along the best-fitting straight line (least squares);
+    /// negative for rushing. `None` with fewer than two that were expected at different times.
     pub drift: Option<f64>,
 }
 
-/// The timing of a whole take: `expected` as it was given to [`align`], and what came out.
+/// The timing of a whole take: `expected` as it was given to [`align`], and the result.
 ///
 /// ```
 /// use halfbar_core::listen::{WINDOW, align, timing};
@@ -32,15 +32,16 @@ pub struct Timing {
 /// let timing = timing(&expected, &align(&expected, &played, WINDOW));
 /// assert_eq!((timing.matched, timing.missed, timing.extra), (3, 1, 1));
 /// assert!((timing.mean.unwrap() - 0.02).abs() < 1e-9 && (timing.spread.unwrap() - 0.01).abs() < 1e-9);
-/// assert!((timing.drift.unwrap() - 1.2).abs() < 1e-9); // 20 ms later a second
+/// assert!((timing.drift.unwrap() - 1.2).abs() < 1e-9); // 20 ms later every second
 /// ```
 pub fn timing(expected: &[f64], alignment: &Alignment) -> Timing {
     let notes: Vec<_> = expected.iter().copied().zip(alignment.heard.iter().copied()).collect();
     of(&notes, alignment.extra.len())
 }
 
-/// The timing of each group of notes apart, in the order in which the groups first come: `groups` gives each expected note its group, such as the
-/// figure that it belongs to. A note too many counts to the group of the last expected note before it, or of the first note.
+/// The timing of each group of notes, in the order the groups first appear. `groups` assigns each expected
+/// note to a group, such as the figure it belongs to. An extra note counts toward the group of the last
+/// expected note before it, or else of the first note.
 ///
 /// ```
 /// use halfbar_core::listen::{WINDOW, align, timing_by_group};
@@ -80,7 +81,7 @@ pub fn timing_by_group<G: Copy + PartialEq>(
     timings
 }
 
-/// The timing of expected notes and what became of them.
+/// The timing of expected notes and what happened to them.
 fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
     let matched: Vec<(f64, f64)> =
         notes.iter().filter_map(|&(time, heard)| heard.late().map(|late| (time, late))).collect();
@@ -88,7 +89,7 @@ fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
     let missed = notes.len() - count;
     let mean_of = |value: fn(&(f64, f64)) -> f64| matched.iter().map(value).sum::<f64>() / count as f64;
     let (mean_time, mean) = (mean_of(|note| note.0), mean_of(|note| note.1));
-    // Sums of products of what lies off the means.
+    // Sums of products of deviations from the means.
     let (mut times, mut lates, mut both) = (0.0, 0.0, 0.0);
     for (time, late) in &matched {
         let (time, late) = (time - mean_time, late - mean);
@@ -106,37 +107,40 @@ fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
     }
 }
 
-/// The fewest taps that tell a latency.
+/// The fewest taps that give a latency.
 pub const LEAST_TAPS: usize = 4;
 
-/// The most that taps may scatter and still tell a latency, in milliseconds. Tapping with a click at half a second, people scatter by 4 % of it or a little
-/// more, which is 20 ms, and beginners by twice that (Repp, "Sensorimotor synchronization: a review of the tapping literature", 2005; from
-/// memory).
+/// The most that taps may vary and still give a latency, in milliseconds. Tapping along with a click every
+/// half second, people vary by about 4% of that, or 20 ms, and beginners by twice as much (Repp,
+/// "Sensorimotor synchronization: a review of the tapping literature", 2005; from memory).
 pub const MOST_SPREAD_MS: u32 = 40;
 
-/// For a normal distribution, the standard deviation over the median distance from the median.
+/// For a normal distribution, the standard deviation divided by the median distance from the median.
 const DEVIATION: f64 = 1.4826;
 
-/// What passes between a click and the tap that answers it, as the device tells it.
+/// The delay between a click and the tap that answers it, as the device reports it.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Latency {
-    /// How late taps arrive, in seconds: take it off the time of what is played. It holds the way out of the loudspeaker and in through the
-    /// microphone, and how early this person taps: most do so by some hundredths of a second.
+    /// How late taps arrive, in seconds. Subtract it from the time of what is played. It includes the way out
+    /// through the loudspeaker and in through the microphone, and how early this person taps, which for most
+    /// people is a few hundredths of a second.
     pub seconds: f64,
-    /// How far the taps scatter, in seconds, as a standard deviation that a few stray ones don't change.
+    /// How much the taps vary, as a standard deviation in seconds that a few stray taps don't affect.
     pub spread: f64,
-    /// How many taps fell on a click of their own.
+    /// How many taps matched a click of their own.
     pub taps: usize,
 }
 
-/// The device's latency, from taps with a steady click: the median of the differences. Clicks and taps are in seconds, in any order.
+/// The device's latency from taps along with a steady click: the median of the differences. Clicks and taps
+/// are in seconds, in any order.
 ///
-/// A tap belongs to the click that it follows by at most three quarters of the time between two, or that it leads by a quarter; a longer latency can't be
-/// told from a shorter one at a tap earlier or later, so let the clicks be slow: at least half a second apart.
+/// A tap belongs to a click if it follows by at most three quarters of the time between two clicks, or comes
+/// at most a quarter before. A longer latency looks like a shorter one with the next click, so the clicks
+/// should be slow: at least half a second apart.
 ///
 /// # Errors
-/// [`LatencyError::FewTaps`] with fewer than [`LEAST_TAPS`] on clicks of their own, [`LatencyError::UnsteadyTaps`] if they scatter by more than
-/// [`MOST_SPREAD_MS`].
+/// [`LatencyError::FewTaps`] if fewer than [`LEAST_TAPS`] match clicks of their own, and
+/// [`LatencyError::UnsteadyTaps`] if they vary by more than [`MOST_SPREAD_MS`].
 ///
 /// ```
 /// use halfbar_core::listen::latency;
@@ -169,7 +173,7 @@ pub fn latency(clicks: &[f64], taps: &[f64]) -> Result<Latency, LatencyError> {
     Ok(Latency { seconds, spread, taps })
 }
 
-/// The middle one, or the mean of the two in the middle.
+/// The middle value, or the mean of the two in the middle.
 fn median(values: &[f64]) -> Option<f64> {
     let values = order::finite(values);
     let middle = values.len() / 2;
@@ -208,7 +212,7 @@ mod tests {
         (0..count).map(|click| f64::from(click) / 2.0).collect()
     }
 
-    /// Of nine taps, one is half a beat off, one comes twice, and one before the first click.
+    /// Of nine taps, one is half a beat off, one comes twice, and one is before the first click.
     #[test]
     fn stray_taps_change_no_latency() {
         let offs = [0.19, 0.2, 0.21, 0.2, 0.19, 0.21, 0.2];

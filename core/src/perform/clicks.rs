@@ -1,4 +1,4 @@
-//! The metronome: on which beats it clicks, and the bars that are counted in.
+//! The metronome: which beats it clicks on, and the bars it counts in.
 
 use std::fmt;
 use std::str::FromStr;
@@ -8,27 +8,28 @@ use crate::bars::Bars;
 use crate::dialect::Dialect;
 use crate::line::Heading;
 use crate::meter::Meter;
-use crate::naming::quoted;
+use crate::naming::{one_of, quoted};
 use crate::time::{Duration, Onset, Span};
 
 use crate::swing::{long_eighth, swung};
 
 /// What a metronome plays.
 ///
-/// As text it is the beats, perhaps with what divides them and with its rests: `2+4`, `every, triplets`, `1, other bars`.
+/// Written as the beats, optionally followed by a subdivision and `other bars`: `2+4`, `every, triplets`, `1,
+/// other bars`.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub struct Metronome {
-    /// The beats that it clicks on.
+    /// The beats it clicks on.
     pub beats: Beats,
-    /// What it plays between beats; nothing when it is off.
+    /// What it plays between the beats; nothing if it is off.
     pub divide: Option<Subdivision>,
-    /// Whether it rests in every other bar: the player keeps time alone there.
+    /// Whether it is silent in every other bar, so that the player keeps time alone.
     pub rests: bool,
 }
 
-/// A text that is not what a metronome plays.
+/// The error for text that isn't a metronome pattern.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("`{text}` is not what a metronome plays: write {}", Metronome::allowed())]
+#[error("`{text}` is not a metronome pattern: write {}", Metronome::allowed())]
 pub struct MetronomeError {
     /// The text that was read.
     pub text: String,
@@ -38,10 +39,11 @@ pub struct MetronomeError {
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 #[non_exhaustive]
 pub enum Beats {
-    /// Every beat, the first of each bar with an accent.
+    /// Every beat, with an accent on the first of each bar.
     #[default]
     Every,
-    /// The second and the fourth, as a drummer's hi-hat. Where a bar has fewer than four, the second alone (common practice, no source).
+    /// The second and fourth, like a drummer's hi-hat. In bars with fewer than four beats, only the second
+    /// (common practice, no source).
     TwoAndFour,
     /// The first of each bar.
     One,
@@ -49,38 +51,38 @@ pub enum Beats {
     Off,
 }
 
-/// What divides the beats.
+/// How a metronome subdivides the beats.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[non_exhaustive]
 pub enum Subdivision {
-    /// Eighths, swung as the line is.
+    /// Eighths, swung like the line's.
     Eighths,
-    /// Triplets of eighths. In beats of three eighths, those eighths.
+    /// Eighth-note triplets. In beats of three eighths, those eighths.
     Triplets,
 }
 
 /// A click of the metronome.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Click {
-    /// When.
+    /// When it sounds.
     pub at: Onset,
-    /// Which.
+    /// What kind it is.
     pub kind: ClickKind,
 }
 
-/// The kinds of clicks, which sound differently.
+/// The kinds of clicks, which sound different.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub enum ClickKind {
     /// The first beat of a bar.
     Accent,
     /// Another beat.
     Beat,
-    /// Between two beats.
+    /// A subdivision between two beats.
     Subdivision,
 }
 
 impl Beats {
-    /// All, in the order in which they are offered.
+    /// All choices, in the order they are offered.
     pub const ALL: [Beats; 4] = [Beats::Every, Beats::TwoAndFour, Beats::One, Beats::Off];
 
     /// `every`, `2+4`, `1` or `off`.
@@ -93,7 +95,7 @@ impl Beats {
         }
     }
 
-    /// Whether it clicks on the beat with this index from 0.
+    /// Whether it clicks on the beat with this index, counted from 0.
     fn has(self, beat: usize) -> bool {
         match self {
             Beats::Every => true,
@@ -105,7 +107,7 @@ impl Beats {
 }
 
 impl Subdivision {
-    /// All, in the order in which they are offered.
+    /// All choices, in the order they are offered.
     pub const ALL: [Subdivision; 2] = [Subdivision::Eighths, Subdivision::Triplets];
 
     /// `eighths` or `triplets`.
@@ -118,21 +120,24 @@ impl Subdivision {
 }
 
 impl Metronome {
-    /// Its rests, as they are written.
+    /// How its silent bars are written.
     const RESTS: &'static str = "other bars";
 
     /// What can be written, as one phrase for messages.
     pub fn allowed() -> String {
-        let beats = Beats::ALL.map(Beats::name).join("`, `");
+        let beats = one_of(&Beats::ALL.map(Beats::name));
         let divisions = Subdivision::ALL.map(Subdivision::name).join("` or `, ");
-        format!("`{beats}`; each perhaps with `, {divisions}`, and with `, {}`", Metronome::RESTS)
+        format!(
+            "{beats}, then `, {divisions}` to subdivide, and `, {}` to mute every other bar",
+            Metronome::RESTS
+        )
     }
 }
 
 impl FromStr for Metronome {
     type Err = MetronomeError;
 
-    /// The beats first; the rest in any order. American and British names of lengths are understood.
+    /// Reads the beats first, then the rest in any order. American and British length names are understood.
     fn from_str(text: &str) -> std::result::Result<Metronome, MetronomeError> {
         let wrong = || MetronomeError { text: quoted(text) };
         let mut words = text.split(',').map(str::trim);
@@ -150,7 +155,7 @@ impl FromStr for Metronome {
 }
 
 impl fmt::Display for Metronome {
-    /// As it is read.
+    /// Writes the form that is read.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.beats.name())?;
         let more = [self.divide.map(Subdivision::name), self.rests.then_some(Metronome::RESTS)];
@@ -158,10 +163,12 @@ impl fmt::Display for Metronome {
     }
 }
 
-/// The clicks in a stretch of a line, in order of time, from the line's start. The heading says how eighths swing.
+/// The clicks in a passage of a line, in order of time, from the start of the line. The heading says how
+/// eighths swing.
 ///
-/// A beat is the meter's unit down to quarters, and a group of eighths in meters of eighths: a dotted quarter in 6/8; two, two and three
-/// eighths in 7/8. Resting bars are every second one, counted from the first bar that starts in the stretch.
+/// A beat is the meter's unit down to quarter notes, and a group of eighths in meters of eighths: a dotted
+/// quarter in 6/8; two, two and three eighths in 7/8. If bars are silent, every second one is, counted from
+/// the first bar that starts in the passage.
 ///
 /// ```
 /// use halfbar_core::line::Heading;
@@ -179,7 +186,7 @@ impl fmt::Display for Metronome {
 /// ```
 ///
 /// # Errors
-/// [`TimeError`](crate::Error::Time) for a stretch before the start, or times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for a passage before the start of the line, or times out of range.
 pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Heading) -> Result<Vec<Click>> {
     let mut clicks = Vec::new();
     let (first, offset) = bars.split(stretch.start())?;
@@ -206,8 +213,9 @@ pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Headin
     Ok(clicks)
 }
 
-/// The clicks that count in to a place, from a start of their own, and how long they take: every beat of so many bars in the meter of the
-/// place; then, where it lies inside a bar or after a pickup's missing part, that bar's beats up to it.
+/// The clicks that count in to a place, timed from the first of them, and how long they take: every beat of
+/// `count` bars in the meter of the place and then, if it lies inside a bar or after the missing part of a
+/// pickup bar, that bar's beats up to it.
 ///
 /// ```
 /// use halfbar_core::bars::Bars;
@@ -222,7 +230,7 @@ pub fn clicks(bars: &Bars, stretch: Span, metronome: Metronome, heading: &Headin
 /// ```
 ///
 /// # Errors
-/// [`TimeError`](crate::Error::Time) for a place before the start, or times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for a place before the start of the line, or times out of range.
 pub fn count_in(bars: &Bars, to: Onset, count: u8) -> Result<(Vec<Click>, Duration)> {
     let (index, offset) = bars.split(to)?;
     if count == 0 {
@@ -282,7 +290,7 @@ mod tests {
         said(&clicks)
     }
 
-    /// `!` marks an accent, `.` a division.
+    /// `!` marks an accent, `.` a subdivision.
     fn said(clicks: &[Click]) -> String {
         let sign = |kind| match kind {
             ClickKind::Accent => "!",

@@ -1,18 +1,18 @@
-//! Where the music is at a moment of a clock, and the other way round, however often the tempo changes.
+//! Where the music is at a moment of a clock, and the reverse, however often the tempo changes.
 
 use crate::line::Tempo;
 
-/// Music that goes on from a moment, at one tempo after the other.
+/// Music that starts at a moment and may change its tempo along the way.
 ///
-/// A position is in quarter notes from where the music starts, through all its repeats; a count-in lies before 0. Every moment is reckoned
-/// from the last change of tempo, so nothing adds up from note to note.
+/// A position is in quarter notes from the start of the music, through all its repeats; a count-in is before
+/// 0. Every moment is computed from the last change of tempo, so errors don't accumulate from note to note.
 ///
 /// ```
 /// use halfbar_core::line::Tempo;
 /// use halfbar_core::perform::Clock;
 ///
 /// let tempo = |bpm| Tempo::new(bpm).expect("a tempo");
-/// // A bar is counted in; the second bar goes twice as fast.
+/// // After a bar of count-in, the second bar is twice as fast.
 /// let mut clock = Clock::new(10.0, -4.0, tempo(60));
 /// clock.change(4.0, tempo(120));
 /// assert_eq!([0.0, 4.0, 6.0].map(|position| clock.seconds(position)), [14.0, 18.0, 19.0]);
@@ -27,20 +27,20 @@ pub struct Clock {
 /// Music at one tempo.
 #[derive(Clone, Copy, PartialEq, Debug)]
 struct Leg {
-    /// When it starts.
+    /// The time when it starts.
     seconds: f64,
-    /// Where it starts.
+    /// The position where it starts.
     position: f64,
     tempo: Tempo,
 }
 
 impl Clock {
-    /// Starts at a moment, in seconds of any clock, from a position.
+    /// Starts at a moment, in seconds on any clock, from a position.
     pub fn new(seconds: f64, position: f64, tempo: Tempo) -> Clock {
         Clock { legs: vec![Leg { seconds, position, tempo }] }
     }
 
-    /// Goes on at another tempo from a position on. What was settled for later is forgotten.
+    /// Changes the tempo from a position on. Any later change is dropped.
     pub fn change(&mut self, position: f64, tempo: Tempo) {
         let leg = Leg { seconds: self.seconds(position), position, tempo };
         while self.legs.len() > 1 && self.last().position >= position {
@@ -52,7 +52,7 @@ impl Clock {
         }
     }
 
-    /// The tempo that was settled last.
+    /// The last tempo that was set.
     pub fn tempo(&self) -> Tempo {
         self.last().tempo
     }
@@ -62,13 +62,14 @@ impl Clock {
         self.leg(|leg| leg.position <= position).tempo
     }
 
-    /// When a position is reached. Before the start, it is the moment at which music at the first tempo would have been there.
+    /// The time when a position is reached. Positions before the start are timed as if the first tempo had
+    /// already applied.
     pub fn seconds(&self, position: f64) -> f64 {
         let leg = self.leg(|leg| leg.position <= position);
         leg.seconds + (position - leg.position) * leg.quarter()
     }
 
-    /// Where the music is at a moment.
+    /// The position of the music at a moment.
     pub fn position(&self, seconds: f64) -> f64 {
         let leg = self.leg(|leg| leg.seconds <= seconds);
         leg.position + (seconds - leg.seconds) / leg.quarter()
@@ -102,7 +103,7 @@ mod tests {
     #[test]
     fn ten_minutes_do_not_drift() {
         let clock = Clock::new(0.3, 0.0, tempo(133));
-        // 1,330 quarter notes at 133 a minute.
+        // 1,330 quarter notes at 133 per minute.
         assert!((clock.seconds(1330.0) - 600.3).abs() < 1e-9);
     }
 
@@ -113,12 +114,12 @@ mod tests {
         clock.change(4.0, tempo(120));
         assert_eq!((clock.seconds(4.0), clock.seconds(10.0)), (4.0, 7.0));
         assert_eq!((clock.tempo(), clock.tempo_at(3.0)), (tempo(120), tempo(60)));
-        // A change where it starts is a start at another tempo.
+        // A change at the start is a start at another tempo.
         clock.change(0.0, tempo(30));
         assert_eq!((clock.seconds(4.0), clock.tempo_at(-1.0)), (8.0, tempo(30)));
     }
 
-    /// Moments and positions are each other's inverse, and both only go forwards.
+    /// Moments and positions are inverses of each other, and both only increase.
     #[test]
     fn there_and_back() {
         let mut clock = Clock::new(1.5, -4.0, tempo(100));

@@ -1,26 +1,26 @@
-//! Why something can't be played.
+//! Why something can't be performed.
 
 use crate::bars::BarsError;
 use crate::time::TimeError;
 
 use super::LONGEST_MINUTES;
 
-/// A performance that there is not.
+/// The error for a line that can't be performed as asked.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum PerformError {
-    /// A take that is endless or empty.
+    /// A take that is empty or too long.
     #[error(
-        "a take is longer than nothing and lasts {LONGEST_MINUTES} minutes at most, count-in and repeats included"
+        "a take can't be empty or last more than {LONGEST_MINUTES} minutes, including count-in and repeats"
     )]
     Take,
-    /// A place or a time that there is not.
+    /// A place or time that doesn't exist.
     #[error(transparent)]
     Bars(#[from] BarsError),
 }
 
 impl PerformError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             PerformError::Take => "take",

@@ -1,4 +1,5 @@
-//! What is heard of a line: its notes from start to damping, the metronome, a whole take from the count-in to its end; and how fast.
+//! What is heard of a line: its notes from start to damping, the metronome, and a whole take from the
+//! count-in to the end; and the tempo.
 
 mod clicks;
 mod clock;

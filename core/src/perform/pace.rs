@@ -4,8 +4,9 @@ use crate::line::Tempo;
 
 /// A plan that goes from one tempo to another in small steps, up or down.
 ///
-/// Each step changes the tempo by so many per cent, by at least 1 quarter note a minute, and the last one is the target exactly. The numbers
-/// are common practice, no source: about 4 per cent is a change that the hands hardly notice.
+/// Each step changes the tempo by a percentage, and by at least 1 quarter note per minute; the last step is
+/// exactly the target. The numbers are common practice, no source: the hands hardly notice a change of about
+/// 4 percent.
 ///
 /// ```
 /// use halfbar_core::line::Tempo;
@@ -29,64 +30,64 @@ pub struct Pace {
     jumps: Jumps,
 }
 
-/// What is played beside the even rise, near the target. Common practice, no source.
+/// Tempos played besides the even steps, near the target. Common practice, no source.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub enum Jumps {
-    /// Nothing.
+    /// None.
     #[default]
     None,
     /// At the target, once a step beyond it and back, so that the target feels easy.
     Over,
-    /// From 90 per cent of the target on, each new tempo is followed by 80 per cent of the target, where everything is under control, and
-    /// comes again. Only on the way up.
+    /// From 90 percent of the target on, each new tempo is followed by 80 percent of the target, where
+    /// everything is under control, and then repeated. Only on the way up.
     Back,
 }
 
-/// Once through the stretch that is practised.
+/// One time through the passage being practiced.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Pass {
-    /// How fast.
+    /// Its tempo.
     pub tempo: Tempo,
     /// Which step of the plan this is, from 1.
     pub step: usize,
-    /// How many steps the plan has.
+    /// The number of steps in the plan.
     pub steps: usize,
     /// Which repeat of the step this is, from 1.
     pub repeat: u8,
-    /// Whether it is beside the even rise.
+    /// Whether it is a jump away from the even steps.
     pub is_jump: bool,
 }
 
-/// Why numbers are no plan.
+/// The error for numbers that don't make a plan.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum PaceError {
-    /// Steps of no size, or of a size that is no step.
-    #[error("steps are {} to {} per cent, not {asked}", Pace::PER_CENT.0, Pace::PER_CENT.1)]
+    /// A step that is zero or too large.
+    #[error("a step can be {} to {} percent, not {asked}", Pace::PER_CENT.0, Pace::PER_CENT.1)]
     PerCent {
-        /// What was asked for.
+        /// The percentage asked for.
         asked: u8,
     },
-    /// Steps that are never played, or for ever.
-    #[error("a step is played {} to {} times, not {asked}", Pace::REPEATS.0, Pace::REPEATS.1)]
+    /// A step that is never played, or too often.
+    #[error("a step can be played {} to {} times, not {asked}", Pace::REPEATS.0, Pace::REPEATS.1)]
     Repeats {
-        /// What was asked for.
+        /// The number asked for.
         asked: u8,
     },
 }
 
 impl Pace {
-    /// The smallest and the largest step, in per cent.
+    /// The smallest and the largest step, in percent.
     pub const PER_CENT: (u8, u8) = (1, 25);
-    /// How often a step may be played.
+    /// The fewest and the most times a step may be played.
     pub const REPEATS: (u8, u8) = (1, 32);
 
-    /// In steps of 4 per cent, each played once.
+    /// A plan in steps of 4 percent, each played once.
     pub fn new(from: Tempo, to: Tempo) -> Pace {
         Pace { from, to, per_cent: 4, repeats: 1, jumps: Jumps::None }
     }
 
-    /// In steps of so many per cent.
+    /// This plan with steps of this many percent.
     ///
     /// # Errors
     /// [`PaceError::PerCent`] outside [`Pace::PER_CENT`].
@@ -97,7 +98,7 @@ impl Pace {
         }
     }
 
-    /// Each step so many times.
+    /// This plan with each step played this many times.
     ///
     /// # Errors
     /// [`PaceError::Repeats`] outside [`Pace::REPEATS`].
@@ -108,15 +109,15 @@ impl Pace {
         }
     }
 
-    /// With these jumps.
+    /// This plan with these jumps.
     pub fn jumps(self, jumps: Jumps) -> Pace {
         Pace { jumps, ..self }
     }
 
-    /// The tempo a step further up or down, wherever the target is.
+    /// The tempo one step further up or down, regardless of the target.
     fn beyond(self, tempo: Tempo, up: bool) -> Tempo {
         let (now, part) = (u32::from(tempo.quarters_per_minute()), u32::from(self.per_cent));
-        // To the nearest whole number, by at least 1.
+        // Rounded to the nearest whole number, and at least 1.
         let by = ((now * part + 50) / 100).max(1);
         let then = if up { now + by } else { now - by };
         let (slowest, fastest) = Tempo::RANGE;
@@ -148,7 +149,7 @@ impl Pace {
         tempos
     }
 
-    /// Every pass in order; the first is at the tempo to start from, the last at the target.
+    /// Every pass in order. The first is at the starting tempo, and the last at the target.
     pub fn passes(self) -> impl Iterator<Item = Pass> {
         let tempos = self.tempos();
         let steps = tempos.len();
@@ -161,17 +162,17 @@ impl Pace {
 /// The longest pause between two taps of one count, in seconds.
 const PAUSE: f64 = 2.0;
 
-/// How many taps are looked at.
+/// How many taps are considered.
 const TAPS: usize = 8;
 
-/// How far from the usual gap a tap may be, as a part of it, to belong to the count.
+/// How far a gap may be from the usual one, as a fraction of it, to belong to the count.
 const ASTRAY: f64 = 0.2;
 
-/// The tempo of somebody who taps quarter notes, from the times of the taps in seconds, in order; `None` before there are two in one count, and
-/// for a pace outside [`Tempo::RANGE`].
+/// The tempo of someone tapping quarter notes, from the times of the taps in seconds, in order. `None` until
+/// two taps are in one count, and for a tempo outside [`Tempo::RANGE`].
 ///
-/// Only the last eight count, and only those after the last pause of more than two seconds. A tap that was missed and one too many do not
-/// matter once there are four or more: the usual gap is the middle one of all, and what lies far from it is left out.
+/// Only the last eight taps count, and only those after the last pause longer than two seconds. With four or
+/// more, a missed or extra tap doesn't matter: the usual gap is the median, and gaps far from it are ignored.
 ///
 /// ```
 /// use halfbar_core::perform::tapped;
@@ -183,7 +184,7 @@ const ASTRAY: f64 = 0.2;
 /// ```
 pub fn tapped(taps: &[f64]) -> Option<Tempo> {
     let gap = |pair: &[f64]| pair[1] - pair[0];
-    // A clock that goes back starts again, too.
+    // A clock that goes backward also starts a new count.
     let broken = |pair: &[f64]| !(gap(pair) > 0.0 && gap(pair) <= PAUSE);
     let start = taps.windows(2).rposition(broken).map_or(0, |before| before + 1);
     let taps = &taps[start.max(taps.len().saturating_sub(TAPS))..];

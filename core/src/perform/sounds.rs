@@ -9,35 +9,37 @@ use crate::score::Score;
 use crate::swing::Performed;
 use crate::time::{Duration, Onset};
 
-/// How long a grace note sounds, at most, in milliseconds: short enough to be heard as part of its note (common practice, no source).
+/// The longest that a grace note sounds, in milliseconds: short enough to be heard as part of its note
+/// (common practice, no source).
 const GRACE_MS: i64 = 60;
 
 /// One note that sounds.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Sound {
-    /// Its name through all stages; a grace note has that of its note.
+    /// Its identity through all stages; a grace note has that of its note.
     pub note: NoteId,
-    /// What sounds.
+    /// The key that sounds.
     pub key: MidiKey,
     /// The string; a grace note has that of its note.
     pub string: Option<StringNo>,
-    /// When it starts as it is played, in quarter notes from the line's start.
+    /// When it starts as performed, in quarter notes from the start of the line.
     pub start: Onset,
     /// When it is damped.
     pub end: Onset,
-    /// Whether it is played louder than its neighbours.
+    /// Whether it is accented.
     pub accent: bool,
-    /// How it begins: a note with a grace note is slurred from that.
+    /// How it begins. A note with a grace note is slurred from it.
     pub attack: Attack,
     /// Whether it is a grace note.
     pub grace: bool,
 }
 
-/// The notes of a piece in order of time, each once however many tied notes write it; rests are silent.
+/// The notes of a piece in order of time. Tied notes sound once, and rests are silent.
 ///
-/// Only one of them sounds at a time, so each ends where the next note or rest starts: there a finger leaves its string, or damps it. A grace
-/// note is struck up to 60 ms before its note, out of the time before, of which it takes half at most; its note is then slurred from it. At
-/// the very start there is no time before: it takes its note's (all common practice, no source).
+/// Only one note sounds at a time, so each ends where the next note or rest starts: a finger then leaves its
+/// string or damps it. A grace note is struck up to 60 ms before its note and takes at most half of the time
+/// before it; its note is then slurred from it. At the very start there is no time before, so it takes its
+/// note's (all common practice, no source).
 ///
 /// ```
 /// use halfbar_core::{Piece, read};
@@ -53,7 +55,7 @@ pub struct Sound {
 /// ```
 ///
 /// # Errors
-/// [`TimeError`](crate::Error::Time) for times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn sounds(score: Score<'_>, performed: &Performed) -> Result<Vec<Sound>> {
     let (events, starts) = (&score.timed.events, performed.starts());
     let tempo = performed.tempo().quarters_per_minute();
@@ -98,7 +100,8 @@ mod tests {
     use super::*;
     use crate::{Piece, read};
 
-    /// Key, start and end of each sound; `(` before a grace note, `!` at an accent, `_` where it is led into.
+    /// Key, start and end of each sound; `(` before a grace note, `!` for an accent, `_` if the note before
+    /// connects to it.
     fn played(text: &str) -> String {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");
@@ -121,7 +124,8 @@ mod tests {
 
     #[test]
     fn grace_notes_take_what_is_before() {
-        // At 100 quarter notes a minute, 60 ms are a tenth of one; at 300 three tenths, more than half of the eighth before.
+        // At 100 quarter notes per minute, 60 ms are a tenth of one; at 300 they are three tenths, more than
+        // half of the eighth before.
         assert_eq!(played("tempo: 100\nfeel: straight\nC4:1 (D)E:3 |"), "60 0 9/10, (62 9/10 1, _64 1 4");
         assert_eq!(played("tempo: 300\nfeel: straight\nr:1/2 C4 (D)E:3 |"), "60 1/2 3/4, (62 3/4 1, _64 1 4");
         assert_eq!(played("tempo: 100\n(D4)E:4 |"), "(62 0 1/10, _64 1/10 4");

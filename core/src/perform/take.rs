@@ -1,4 +1,4 @@
-//! A take: all that is heard when a line, or a stretch of it, is played from the count-in to its end.
+//! A take: everything that is heard when a line, or a passage of it, is played from the count-in to the end.
 
 use super::error::{PerformError, Result};
 use crate::chord::ChordSymbol;
@@ -11,13 +11,13 @@ use super::clicks::{Click, Metronome, clicks, count_in};
 use super::sounds::{Sound, sounds};
 use crate::swing::{long_eighth, swung};
 
-/// The longest take, in minutes: it is made in one piece, 11 MB for each of them.
+/// The longest take, in minutes. It is made in one piece, at 11 MB per minute.
 pub const LONGEST_MINUTES: i64 = 20;
 
 /// What to play.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Practice {
-    /// The stretch of the line.
+    /// The passage of the line.
     pub stretch: Span,
     /// How often it is played, at least once.
     pub times: u16,
@@ -30,30 +30,32 @@ pub struct Practice {
 /// A chord and how long it lasts.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Change {
-    /// What is written.
+    /// The symbol.
     pub symbol: ChordSymbol,
-    /// From when to when.
+    /// When it starts and ends.
     pub span: Span,
 }
 
-/// What is heard, each list in order of time, in quarter notes from the take's own start: the first click of the count-in, or the stretch.
+/// What is heard. Each list is in order of time, in quarter notes from the start of the take: the first click
+/// of the count-in, or the passage.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Take {
     /// The tempo.
     pub tempo: Tempo,
-    /// The line.
+    /// The notes of the line.
     pub sounds: Vec<Sound>,
     /// The count-in and the metronome.
     pub clicks: Vec<Click>,
     /// The chords.
     pub changes: Vec<Change>,
-    /// When it is over; what sounds then still dies away.
+    /// When it is over. What still sounds then dies away.
     pub end: Onset,
 }
 
-/// The chords of a line in order of time, each up to the next one or to the bar line, where it is struck again.
+/// The chords of a line in order of time. Each lasts to the next one or to the bar line, where it is struck
+/// again.
 ///
-/// A chord starts with the note that it stands over; over none, it swings as an eighth would.
+/// A chord starts along with the note under it. If there is none, it swings as an eighth would.
 ///
 /// ```
 /// use halfbar_core::{Piece, read};
@@ -66,7 +68,7 @@ pub struct Take {
 /// ```
 ///
 /// # Errors
-/// [`TimeError`] for times that can't be held.
+/// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn changes(score: Score<'_>, performed: &Performed) -> Result<Vec<Change>> {
     let (line, bars) = (score.line, score.line.bars());
     let chords = line.chords();
@@ -85,7 +87,7 @@ pub fn changes(score: Score<'_>, performed: &Performed) -> Result<Vec<Change>> {
     Ok(changes)
 }
 
-/// When a moment of the line comes as it is played.
+/// When a moment of the line comes as performed.
 fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset> {
     let event = score.timed.events.partition_point(|event| event.onset < onset);
     match (score.timed.events.get(event), performed.starts().get(event)) {
@@ -103,10 +105,11 @@ fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset
     Ok(onset.checked_sub(in_beat)?.checked_add(swung(in_beat, long)?)?)
 }
 
-/// Plays a stretch of a piece.
+/// Plays a passage of a piece.
 ///
-/// Every moment is reckoned from the take's start, so nothing drifts however often the stretch comes. What sounds
-/// at the end of the stretch ends there, a chord that sounds into it starts with it, and a grace note before it is left out.
+/// Every moment is computed from the start of the take, so nothing drifts however often the passage repeats.
+/// What sounds at the end of the passage ends there, a chord that sounds into it starts with it, and a grace
+/// note before it is left out.
 ///
 /// ```
 /// use halfbar_core::perform::Practice;
@@ -118,14 +121,14 @@ fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset
 /// let stretch = Span::new(Onset::at(2, 1), Onset::at(4, 1)).expect("forwards");
 /// let practice = Practice { stretch, times: 2, count_in: 1, metronome: "2+4".parse().expect("a name") };
 /// let take = piece.take(&practice)?;
-/// // A bar and two beats are counted in.
+/// // The count-in is a bar and two beats.
 /// assert_eq!(take.sounds[0].start, Onset::at(6, 1));
 /// assert_eq!((take.sounds.len(), take.clicks.len(), take.end), (8, 6 + 2, Onset::at(10, 1)));
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
 /// # Errors
-/// [`PerformError::Take`] when it would last too long or not at all; [`TimeError`] for times that can't be held.
+/// [`PerformError::Take`] if it would be empty or too long; also for times out of range.
 pub fn take(score: Score<'_>, performed: &Performed, practice: &Practice) -> Result<Take> {
     let Practice { stretch, times, count_in: counted, metronome } = *practice;
     let tempo = performed.tempo();
@@ -138,7 +141,8 @@ pub fn take(score: Score<'_>, performed: &Performed, practice: &Practice) -> Res
         return Err(PerformError::Take);
     }
     let heard = sounds(score, performed)?;
-    // A grace note goes with its note, which is the next one; where the stretch starts, there is no time for it.
+    // A grace note goes with its note, which is the next one. At the start of the passage, there is no time
+    // for it.
     let inside = |index: usize, sound: &Sound| {
         stretch.contains(sound.start)
             && (!sound.grace || heard.get(index + 1).is_some_and(|note| stretch.contains(note.start)))
@@ -169,7 +173,8 @@ pub fn take(score: Score<'_>, performed: &Performed, practice: &Practice) -> Res
 }
 
 impl Take {
-    /// The sample nearest to a moment, at so many samples a second; 0 before the start. Reckoned in whole numbers, so that no error adds up.
+    /// The sample nearest to a moment, at this sample rate; 0 before the start. Computed in integers, so that
+    /// errors don't accumulate.
     pub fn sample(&self, onset: Onset, rate: u32) -> usize {
         let quarters = onset.since_start();
         let samples = i128::from(quarters.numer()) * 60 * i128::from(rate);
@@ -177,7 +182,7 @@ impl Take {
         usize::try_from((2 * samples + per).div_euclid(2 * per)).unwrap_or(0)
     }
 
-    /// A moment in seconds from the take's start.
+    /// A moment in seconds from the start of the take.
     pub fn seconds(&self, onset: Onset) -> f64 {
         onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_per_minute())
     }

@@ -1,4 +1,4 @@
-//! The metronome's click: a small block of wood, two damped partials.
+//! The metronome's click: a small wood block with two damped partials.
 
 use std::f64::consts::TAU;
 
@@ -10,13 +10,14 @@ use super::{samples, shape, single};
 const ACCENT: (f64, f64, f64) = (1_320.0, 0.50, 0.014);
 const BEAT: (f64, f64, f64) = (880.0, 0.36, 0.014);
 const DIVISION: (f64, f64, f64) = (880.0, 0.12, 0.007);
-/// The second partial of a bar that is free at both ends, and how loud it is beside the first (Fletcher and Rossing 1998, from memory).
+/// The second partial of a bar that is free at both ends, and its loudness relative to the first (Fletcher
+/// and Rossing 1998, from memory).
 const PARTIAL: (f64, f64) = (2.756, 0.4);
-/// In seconds: how long it starts, and how long it lasts.
+/// In seconds: the attack, and the whole length.
 const ATTACK: f64 = 0.000_5;
 const LENGTH: f64 = 0.1;
 
-/// One click, at so many samples a second. It starts and ends at zero.
+/// One click at this sample rate. It starts and ends at zero.
 pub fn click(kind: ClickKind, rate: u32) -> Vec<f32> {
     let (frequency, loudness, decay) = match kind {
         ClickKind::Accent => ACCENT,

@@ -1,4 +1,4 @@
-//! All that is heard of a take, in one row of samples.
+//! Everything that is heard of a take, as one row of samples.
 
 use crate::perform::{ClickKind, Take};
 use crate::time::Onset;
@@ -12,14 +12,14 @@ pub struct Levels {
     pub line: f32,
     /// The metronome and the count-in.
     pub click: f32,
-    /// Third and seventh of the chords.
+    /// The thirds and sevenths of the chords.
     pub chords: f32,
-    /// Their roots.
+    /// The roots of the chords.
     pub bass: f32,
 }
 
 impl Default for Levels {
-    /// The line with its clicks, and no chords.
+    /// The line with its clicks, without chords.
     fn default() -> Levels {
         Levels { line: 1.0, click: 0.7, chords: 0.0, bass: 0.0 }
     }
@@ -28,10 +28,10 @@ impl Default for Levels {
 /// The highest sample: 1 dB below full scale, so that no later step clips (common practice, no source).
 const CEILING: f32 = 0.891;
 
-/// The samples of a take at so many a second, until all has died away.
+/// The samples of a take at this sample rate, until everything has died away.
 ///
-/// Each part is put at the sample nearest to its exact time. Where parts add up to more than 1 dB below full scale, all of the take is softer by
-/// as much: nothing clips, and nothing is squashed.
+/// Each part is put at the sample nearest to its exact time. If parts add up to more than 1 dB below full
+/// scale, the whole take is made softer by as much: nothing clips, and nothing is compressed.
 ///
 /// ```
 /// use halfbar_core::perform::Practice;
@@ -81,7 +81,7 @@ pub fn mix(take: &Take, levels: &Levels, rate: u32) -> Vec<f32> {
     row
 }
 
-/// Adds a sound to a row of samples from one of them on; the row grows where it must.
+/// Adds a sound to a row of samples starting at one of them; the row grows as needed.
 pub(super) fn add(row: &mut Vec<f32>, at: usize, sound: &[f32], level: f32) {
     let end = at.saturating_add(sound.len());
     if row.len() < end {

@@ -1,6 +1,8 @@
-//! [`Take`](crate::perform::Take) -> samples: a plucked string, a metronome's click, soft chords, and all of them together.
+//! [`Take`](crate::perform::Take) -> samples: a plucked string, a metronome's click, soft chords, and the mix
+//! of all of them.
 //!
-//! Samples are mono, from -1 to 1, at any usual rate (22,050 to 192,000 a second). The same call always gives the same samples.
+//! Samples are mono, from -1 to 1, at any usual rate (22,050 to 192,000 Hz). The same call always gives the
+//! same samples.
 //!
 //! ```
 //! use halfbar_core::attack::Attack;
@@ -33,11 +35,11 @@ pub use pluck::pluck;
 /// A note to be plucked.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Note {
-    /// What sounds.
+    /// The key that sounds.
     pub key: MidiKey,
-    /// The string: from the third on they are wound, and sound darker.
+    /// The string. From the third on, strings are wound and sound darker.
     pub string: Option<StringNo>,
-    /// Whether it is played louder than its neighbours.
+    /// Whether it is accented.
     pub accent: bool,
     /// How it begins.
     pub attack: Attack,
@@ -50,37 +52,38 @@ impl From<&Sound> for Note {
     }
 }
 
-/// The longest that anything rings, in seconds: nothing is left of it then.
+/// The longest that anything rings, in seconds: nothing is left of it by then.
 const LONGEST: f64 = 20.0;
 
-/// The frequency of a key in equal temperament, A4 being 440 Hz (ISO 16).
+/// The frequency of a key in equal temperament, with A4 at 440 Hz (ISO 16).
 fn hertz(key: MidiKey) -> f64 {
     440.0 * ((f64::from(key.0) - 69.0) / 12.0).exp2()
 }
 
-/// So many seconds in samples; nothing lasts longer than it can be heard.
+/// Seconds in samples, limited to how long anything rings.
 fn samples(seconds: f64, rate: u32) -> usize {
     nearest(seconds.min(LONGEST) * f64::from(rate))
 }
 
-/// The nearest whole number; 0 for what is below.
-#[allow(clippy::cast_possible_truncation, reason = "a conversion to an integer type cuts what is beyond")]
+/// The nearest whole number; 0 for anything below.
+#[allow(clippy::cast_possible_truncation, reason = "a conversion to an integer type saturates")]
 fn nearest(length: f64) -> usize {
     length.round() as usize
 }
 
-/// What is played, of what is reckoned.
+/// Converts a computed value to a sample.
 #[allow(clippy::cast_possible_truncation, reason = "a sample has 24 bits")]
 fn single(sample: f64) -> f32 {
     sample as f32
 }
 
-/// From 0 to 1 without a corner, for `part` from 0 to 1: half a period of a cosine.
+/// Rises from 0 to 1 without a corner as `part` goes from 0 to 1: half a period of a cosine.
 fn rise(part: f64) -> f64 {
     0.5 - 0.5 * (std::f64::consts::PI * part.clamp(0.0, 1.0)).cos()
 }
 
-/// Lets samples in over the first `attack` and out over the last `release` of them, without a step at either end.
+/// Fades samples in over the first `attack` and out over the last `release` of them, without a step at either
+/// end.
 fn shape(sound: &mut [f64], attack: usize, release: usize) {
     let last = sound.len().saturating_sub(1);
     for index in 0..attack.min(sound.len()) {

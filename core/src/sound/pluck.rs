@@ -1,37 +1,42 @@
-//! A plucked string: a delay line as long as a period, fed back through a filter that loses a little at each round (Karplus and Strong 1983),
-//! tuned by an allpass and shaped as in Jaffe and Smith 1983; the losses are those of a one-pole filter (Välimäki et al. 1996).
+//! A plucked string: a delay line as long as a period, fed back through a filter that loses a little on each
+//! round (Karplus and Strong 1983), tuned by an allpass and shaped as in Jaffe and Smith 1983. The losses are
+//! those of a one-pole filter (Välimäki et al. 1996).
 
 use std::f64::consts::TAU;
 
 use super::{Note, hertz, nearest, samples, shape, single};
 
-/// How long the fundamental takes to fall by 60 dB: so many seconds at this frequency, and half as long two octaves higher. A dark guitar with
-/// flat-wound strings, by ear.
+/// How long the fundamental takes to decay by 60 dB: this many seconds at this frequency, and half as long
+/// two octaves higher. By ear, a dark guitar with flat-wound strings.
 const DECAY: f64 = 4.0;
 const DECAY_AT: f64 = 82.4;
-/// This harmonic takes so much of that; plain strings keep their harmonics longer.
+/// This harmonic decays in this fraction of that time. Plain strings keep their harmonics longer.
 const HARMONIC: f64 = 6.0;
 const WOUND: f64 = 0.35;
 const PLAIN: f64 = 0.45;
-/// The strings from here on are wound, the third as well, as on a jazz guitar (common practice, no source).
+/// The lowest-numbered wound string. The third is wound too, as on a jazz guitar (common practice, no
+/// source).
 const FIRST_WOUND: u8 = 3;
-/// Where the pick strikes, and where the pickup listens, of the string's length from the bridge: the pickup by the neck.
+/// Where the pick strikes and where the pickup listens, as a fraction of the string's length from the bridge:
+/// the neck pickup.
 const PICK: f64 = 0.16;
 const PICKUP: f64 = 0.27;
-/// The loudness of the first period (root mean square), and the cut-off of what the pick or the finger gives, in Hz: louder is brighter.
+/// The loudness of the first period (root mean square), and the cutoff in Hz of the pick or the finger:
+/// louder is brighter.
 const STRUCK: (f64, f64) = (0.15, 1_400.0);
 const ACCENTED: (f64, f64) = (0.21, 2_200.0);
 const LED: (f64, f64) = (0.11, 800.0);
-/// How much noise there is beside the pulse.
+/// How much noise there is besides the pulse.
 const NOISE: f64 = 0.12;
-/// The scratch of the pick: loudness, and how fast it dies away, in seconds.
+/// The scratch of the pick: its loudness, and how fast it dies away in seconds.
 const SCRATCH: (f64, f64) = (0.10, 0.001);
 /// How long a note takes to start and to be damped, in seconds. A finger is softer than a pick.
 const ATTACK: f64 = 0.001;
 const LED_ATTACK: f64 = 0.006;
 pub(super) const RELEASE: f64 = 0.030;
 
-/// A note that sounds for so many seconds, at so many samples a second, and is then damped: 30 ms are added. It starts and ends at zero.
+/// A note that sounds for `seconds` at this sample rate and is then damped, which adds 30 ms. It starts and
+/// ends at zero.
 pub fn pluck(note: &Note, rate: u32, seconds: f64) -> Vec<f32> {
     let struck = note.attack.stroke().is_some();
     let (level, cutoff) = match () {
@@ -56,14 +61,17 @@ pub fn pluck(note: &Note, rate: u32, seconds: f64) -> Vec<f32> {
     sound.into_iter().map(single).collect()
 }
 
-/// What sets the string going: a pulse and some noise, without a constant part, seen through the places of pick and pickup.
+/// What sets the string in motion: a pulse and some noise without a DC part, filtered by the positions of the
+/// pick and the pickup.
 ///
-/// The string only repeats what it is given, so all that colours the tone is done here, on a few periods.
+/// The string only repeats what it is given, so everything that colors the tone is done here, on a few
+/// periods.
 fn excitation(period: f64, omega: f64, level: f64, noise: &mut Noise) -> Vec<f64> {
     let length = nearest(period).max(1);
     let mut wave: Vec<f64> = (0..length).map(|_| NOISE * noise.next()).collect();
     wave[0] += (length as f64).sqrt();
-    // A pluck leaves the string both ways, and one of them comes back upside down from the bridge; so does what the pickup hears.
+    // A pluck travels along the string in both directions, and one of them comes back inverted from the
+    // bridge. The same goes for what the pickup hears.
     for place in [PICK, PICKUP] {
         let later = nearest(place * period);
         let direct = wave.clone();
@@ -72,7 +80,8 @@ fn excitation(period: f64, omega: f64, level: f64, noise: &mut Noise) -> Vec<f64
             wave[index + later] -= sample;
         }
     }
-    // The partials of a plucked string fall by their number, as the first of these lowpasses makes them; the second is the softness of the pick.
+    // The partials of a plucked string fall off with their number, as the first of these lowpasses makes
+    // them. The second is the softness of the pick.
     let poles = [TAU / period, omega].map(|omega| (-omega).exp());
     wave.resize(wave.len() + 2 * length, 0.0);
     for pole in poles {
@@ -82,7 +91,7 @@ fn excitation(period: f64, omega: f64, level: f64, noise: &mut Noise) -> Vec<f64
             *sample = kept;
         }
     }
-    // What goes round is the sum of all periods.
+    // What circulates is the sum of all periods.
     let mut round = vec![0.0; length];
     for (index, sample) in wave.iter().enumerate() {
         round[index % length] += sample;
@@ -93,7 +102,7 @@ fn excitation(period: f64, omega: f64, level: f64, noise: &mut Noise) -> Vec<f64
     wave
 }
 
-/// The pick on the string, short and without low notes.
+/// The pick on the string, short and without low frequencies.
 fn scratch(sound: &mut [f64], rate: u32, level: f64, noise: &mut Noise) {
     let (loudness, seconds) = SCRATCH;
     let fall = (-1.0 / (seconds * f64::from(rate))).exp();
@@ -113,7 +122,7 @@ struct StringLoop {
     gain: f64,
     pole: f64,
     lowpassed: f64,
-    /// The allpass that makes up what the line lacks of a period.
+    /// The allpass that adds what the line lacks of a full period.
     allpass: f64,
     allpass_in: f64,
     allpass_out: f64,
@@ -124,7 +133,7 @@ impl StringLoop {
         let omega = TAU / period;
         let frequency = f64::from(rate) / period;
         let seconds = DECAY * (DECAY_AT / frequency).sqrt();
-        // What a round keeps of a partial that falls by 60 dB in so many seconds.
+        // How much one round keeps of a partial that decays by 60 dB in this many seconds.
         let kept = |seconds: f64| 10_f64.powf(-3.0 / (frequency * seconds));
         let (fundamental, harmonic) = (kept(seconds), kept(seconds * if wound { WOUND } else { PLAIN }));
         let (gain, pole) = losses(fundamental, harmonic, omega, (HARMONIC * omega).min(0.8 * TAU / 2.0));
@@ -157,15 +166,17 @@ impl StringLoop {
     }
 }
 
-/// Gain and pole of the one-pole lowpass g (1 - p) / (1 - p / z) that keeps so much at one frequency and so much at a higher one.
+/// The gain and pole of the one-pole lowpass g (1 - p) / (1 - p / z) that keeps a given part at one frequency
+/// and another at a higher one.
 ///
-/// Its gain squared is g^2 / (1 + q (1 - cos w)) with q = 2 p / (1 - p)^2, which the two wishes solve for q and g.
+/// Its gain squared is g^2 / (1 + q (1 - cos w)) with q = 2 p / (1 - p)^2. The two conditions determine q and
+/// g.
 fn losses(fundamental: f64, harmonic: f64, omega: f64, high: f64) -> (f64, f64) {
     let ratio = (harmonic / fundamental).powi(2);
     let (low, high) = (1.0 - omega.cos(), 1.0 - high.cos());
     let q = ((1.0 - ratio) / (ratio * high - low).max(f64::MIN_POSITIVE)).clamp(1e-9, 1e3);
     let pole = (q + 1.0 - (2.0 * q + 1.0).sqrt()) / q;
-    // A string gives no energy back.
+    // A string doesn't add energy.
     ((fundamental * (1.0 + q * low).sqrt()).min(1.0), pole)
 }
 
@@ -175,7 +186,7 @@ struct Noise(u32);
 impl Noise {
     fn new(note: u32) -> Noise {
         let mut noise = Noise(note.wrapping_mul(0x9E37_79B9) | 1);
-        // Numbers that differ little take some steps to differ much.
+        // Seeds that differ a little take a few steps to diverge.
         (0..8).for_each(|_| _ = noise.next());
         noise
     }

@@ -4,20 +4,23 @@ use crate::line::{Feel, Tempo};
 use crate::recast::{Figure, Spelling};
 use crate::time::Duration;
 
-/// The soloist's ratio falls with the tempo: constants of Friberg's published rule source for Friberg and Sundström, "Swing ratios
-/// and ensemble timing in jazz performance" (2002), measured about 120 to 320 quarter notes a minute.
+/// The soloist's swing ratio falls with the tempo: constants from Friberg's published rule source for Friberg
+/// and Sundström, "Swing ratios and ensemble timing in jazz performance" (2002), measured at about 120 to 320
+/// quarter notes per minute.
 ///
-/// In ten thousandths: at rest, lost for each quarter note a minute, the least and the most.
+/// In ten-thousandths: the ratio at tempo 0, the decrease for each quarter note per minute, and the lowest
+/// and highest ratio.
 const AT_REST: i64 = 20_483;
 const FALL: i64 = 31;
 const RANGE: (i64, i64) = (10_000, 18_000);
 
-/// The just-noticeable displacement of one note in a steady row: 6 ms, or 2.5 % of the interval before it when that is more
-/// (Friberg and Sundberg, "Time discrimination in a monotonic, isochronous sequence", 1995).
+/// The just-noticeable displacement of one note in a steady sequence: 6 ms, or 2.5 % of the interval before
+/// it if that is more (Friberg and Sundberg, "Time discrimination in a monotonic, isochronous sequence",
+/// 1995).
 const NOTICEABLE_MS: f64 = 6.0;
 const NOTICEABLE_PART: f64 = 0.025;
 
-/// The long eighth over the short one.
+/// The ratio of the long eighth to the short one.
 ///
 /// ```
 /// use halfbar_core::line::{Feel, Tempo};
@@ -41,12 +44,12 @@ pub(super) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
     }
 }
 
-/// How far apart the bracket and the tied spelling of a figure sound.
+/// How far apart the bracket and tied spellings of a figure sound.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct SpellingGap {
-    /// The largest difference of a note's start, in milliseconds; 0 when they are the same sound.
+    /// The largest difference between the starts of a note, in milliseconds; 0 if both sound the same.
     pub ms: f64,
-    /// The difference that can just be heard at that note, in milliseconds.
+    /// The smallest difference that can be heard at that note, in milliseconds.
     pub noticeable: f64,
 }
 
@@ -57,9 +60,9 @@ impl SpellingGap {
     }
 }
 
-/// How far apart the two spellings of a figure sound when it starts on a beat; `None` when it has only one of them.
+/// How far apart the two spellings of a figure sound if it starts on a beat; `None` if it doesn't have both.
 ///
-/// Written triplets are literal. Swing moves the second of two plain eighths, to r / (r + 1) of its beat.
+/// Written triplets are literal. Swing moves the second of two plain eighths to r / (r + 1) of its beat.
 ///
 /// ```
 /// use halfbar_core::line::Tempo;
@@ -94,7 +97,7 @@ pub fn spelling_gap(figure: &Figure, tempo: Tempo, ratio: f64) -> Option<Spellin
     Some(most)
 }
 
-/// When each stretch starts, from the start of the figure.
+/// When each note or rest starts, from the start of the figure.
 fn starts(figure: &Figure, spelling: Spelling) -> Option<Vec<Duration>> {
     let mut at = Duration::ZERO;
     let starts = figure.stretches(spelling).iter().map(|stretch| {
@@ -109,7 +112,7 @@ fn starts(figure: &Figure, spelling: Spelling) -> Option<Vec<Duration>> {
 mod tests {
     use super::*;
 
-    /// The rule's own arithmetic at its ends.
+    /// The rule's own arithmetic at both ends.
     #[test]
     fn ratio_follows_the_tempo() {
         for (tempo, expected) in [(30, 1.8), (80, 1.8), (120, 1.6763), (320, 1.0563)] {
@@ -129,7 +132,7 @@ mod tests {
                 assert_eq!(apart.is_heard(), r != 2.0);
             }
         }
-        // Nothing in it is a plain eighth, so the two are the same at any ratio.
+        // Nothing in it is a plain eighth, so both sound the same at any ratio.
         assert_eq!(
             spelling_gap(&Figure::named("split-first").unwrap(), Tempo::new(120).unwrap(), 1.0).unwrap().ms,
             0.0

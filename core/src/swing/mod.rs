@@ -1,4 +1,5 @@
-//! Written -> [`Performed`]: when each note starts as it is played, and how far apart the two notations of a figure sound.
+//! Written -> [`Performed`]: when each note starts as performed, and how far apart the two notations of a
+//! figure sound.
 
 mod gap;
 mod performed;

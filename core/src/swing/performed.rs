@@ -1,4 +1,4 @@
-//! When notes start as they are played: the written form, swung.
+//! When notes start as performed: the written form, swung.
 
 use crate::line::{Feel, Heading, Tempo};
 use crate::notate::Written;
@@ -6,10 +6,11 @@ use crate::time::{Duration, Onset, TimeError};
 
 use super::gap::ratio_parts;
 
-/// When each event of a line starts as it is played. Exact, in quarter notes from the line's start; only seconds are floats.
+/// When each event of a line starts as performed, exactly, in quarter notes from the start of the line. Only
+/// seconds are floats.
 ///
-/// Written triplets are literal. A plain eighth off the beat starts where the long eighth ends, and plain sixteenths share the long and
-/// the short eighth evenly between them.
+/// Written triplets are literal. A plain eighth off the beat starts where the long eighth ends, and plain
+/// sixteenths divide the long and the short eighth evenly.
 ///
 /// ```
 /// use halfbar_core::{Piece, perform, read};
@@ -28,26 +29,26 @@ pub struct Performed {
 }
 
 impl Performed {
-    /// One start for each event of the timed line, in its order.
+    /// The start of each event of the timed line, in its order.
     pub fn starts(&self) -> &[Onset] {
         &self.starts
     }
 
-    /// The tempo that it is played at.
+    /// The tempo it is performed at.
     pub fn tempo(&self) -> Tempo {
         self.tempo
     }
 
-    /// A moment in seconds from the line's start.
+    /// A moment in seconds from the start of the line.
     pub fn seconds(&self, onset: Onset) -> f64 {
         onset.since_start().to_f64() * 60.0 / f64::from(self.tempo.quarters_per_minute())
     }
 }
 
-/// Plays what is written at the tempo and with the feel of its heading.
+/// Performs what is written, with the tempo and feel of the heading.
 ///
 /// # Errors
-/// [`TimeError`] for times that can't be held.
+/// [`TimeError`] for times out of range.
 pub fn perform(written: &Written, heading: &Heading) -> Result<Performed, TimeError> {
     let long = long_eighth(heading.feel, heading.tempo)?;
     let (mut starts, mut before) = (Vec::new(), None);
@@ -77,7 +78,8 @@ pub(crate) fn long_eighth(feel: Feel, tempo: Tempo) -> Result<Duration, TimeErro
     Duration::new(long, long + short)
 }
 
-/// Where a moment of a beat falls when the first half of it is stretched to `long`, and the second takes what is left.
+/// Where a moment within a beat falls if the first half of the beat lasts `long` and the second takes the
+/// remainder.
 pub(crate) fn swung(in_beat: Duration, long: Duration) -> Result<Duration, TimeError> {
     let scaled =
         |length: Duration, part: Duration| length.checked_mul(2 * part.numer())?.checked_div(part.denom());
@@ -111,7 +113,7 @@ mod tests {
             starts(&format!("feel: swing 1.5\nrecast: split-last at 1.1 bracket, 1.3 tied\n{bar}")),
             "0 2/3 4/3 5/3 2 13/5 10/3 11/3"
         );
-        // Sixteenths halve the long and the short eighth.
+        // Sixteenths divide the long and the short eighth in half.
         assert_eq!(starts("feel: swing 1.5\nC4:1/4 D:1/4 E:1/4 F:1/4 G:3 |"), "0 3/10 3/5 4/5 1");
     }
 
