@@ -15,25 +15,25 @@ use crate::score::Score;
 /// A bar in words.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Bar {
-    /// Its number, what changes with it, and its chords: `Bar 5, now in 3/4, F minor 7, B flat 7 on beat 3`.
+    /// Its number, what changes at it, and its chords: `Bar 5, now in 3/4, F minor 7, B flat 7 on beat 3`.
     pub opening: String,
     /// Its notes and rests in order.
     pub events: Vec<Event>,
 }
 
-/// A note or a rest in words.
+/// A note or rest in words.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Event {
-    /// Which one.
+    /// Its identity.
     pub note: NoteId,
     /// Whether it started in an earlier bar.
     pub is_held: bool,
-    /// What it is, when it starts, how it is written, and how it is played.
+    /// What it is, when it starts, how it is notated and how it is played.
     pub says: String,
 }
 
 impl fmt::Display for Bar {
-    /// The opening, then one event after the other.
+    /// Writes the opening, then the events in order.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.opening)?;
         for (index, event) in self.events.iter().enumerate() {
@@ -43,7 +43,7 @@ impl fmt::Display for Bar {
     }
 }
 
-/// What the line is: how many bars, meter, key, tempo and feel.
+/// A line in words: how many bars it has, its meter, key, tempo and feel.
 pub fn heading(line: &Line) -> String {
     let heading = line.heading();
     let feel = match heading.feel {
@@ -52,7 +52,7 @@ pub fn heading(line: &Line) -> String {
     };
     let count = line.bar_count();
     format!(
-        "{count} {} in {}, {}, {} quarter notes a minute, {feel}.",
+        "{count} {} in {}, {}, {} quarter notes per minute, {feel}.",
         if count == 1 { "bar" } else { "bars" },
         line.bars().meter(0),
         names::key(line.bars().key(0)),
@@ -60,10 +60,10 @@ pub fn heading(line: &Line) -> String {
     )
 }
 
-/// How many bars a summary goes through.
+/// The most bars in a summary.
 const MOST_BARS: usize = 16;
 
-/// The heading, and the chords and pitches of the first bars: what a picture says of itself.
+/// The heading, and the chords and pitches of the first bars: the text alternative of a picture.
 pub fn summary(line: &Line, written: &Written) -> String {
     let mut text = heading(line);
     for (index, bar) in written.bars.iter().enumerate().take(MOST_BARS) {
@@ -76,24 +76,24 @@ pub fn summary(line: &Line, written: &Written) -> String {
             }
         }
         if text.len() == before {
-            text += " no new note";
+            text += " no new notes";
         }
         text.push('.');
     }
     match written.bars.len().saturating_sub(MOST_BARS) {
         0 => {}
-        1 => text += " One bar more.",
+        1 => text += " One more bar.",
         more => {
-            let _ = write!(text, " {more} bars more.");
+            let _ = write!(text, " {more} more bars.");
         }
     }
     text
 }
 
-/// The bar with this index, with the fretting hand's fingers or without.
+/// The bar with this index, with or without the fretting hand's fingers.
 ///
 /// # Errors
-/// [`BarsError::Bar`] when there is no such bar.
+/// [`BarsError::Bar`] if there is no such bar.
 pub fn bar(score: Score<'_>, index: usize, fingers: bool) -> Result<Bar, BarsError> {
     let bar =
         score.written.bars.get(index).ok_or(BarsError::Bar { index, bars: score.written.bars.len() })?;
@@ -110,7 +110,8 @@ pub fn bar(score: Score<'_>, index: usize, fingers: bool) -> Result<Bar, BarsErr
     Ok(Bar { opening: opening(score.line, bar, index), events })
 }
 
-/// Whether the bar with this index is said as in another piece: a page that was told before is told no more than what has changed.
+/// Whether the bar with this index reads the same in both pieces, so that a page only has to update the bars
+/// that changed.
 pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize) -> bool {
     let (Some(bar), Some(before)) = (one.written.bars.get(index), other.written.bars.get(index)) else {
         return false;
@@ -148,7 +149,7 @@ fn opening(line: &Line, bar: &WrittenBar, index: usize) -> String {
     text
 }
 
-/// The symbols of one note or rest, of which the first has this index in its bar.
+/// One note or rest in words. Its first symbol has the index `first` in its bar.
 fn said(
     score: Score<'_>,
     bar: &WrittenBar,

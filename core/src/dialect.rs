@@ -1,11 +1,12 @@
-//! What lengths of notes are called: in the United States, or in the United Kingdom.
+//! What note lengths are called in the United States and in the United Kingdom.
 
 use std::borrow::Cow;
 use std::str::FromStr;
 
 use crate::naming::{UnknownName, named};
 
-/// In whose words lengths are named. All sentences are written in those of the United States; [`Dialect::say`] puts one into the reader's.
+/// Which names note lengths have. All messages are written with the American names; [`Dialect::say`] puts
+/// them in the reader's dialect.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub enum Dialect {
     /// Quarter notes and eighths.
@@ -15,8 +16,8 @@ pub enum Dialect {
     British,
 }
 
-/// American and British names, and whether the American one is that of a length without `note` or `rest` behind it: a half may be half of
-/// anything.
+/// American and British names, and whether the American one means a length even without `note` or `rest`
+/// after it. A half, for example, may be half of anything.
 const NAMES: [(&str, &str, bool); 10] = [
     ("whole", "semibreve", false),
     ("half", "minim", false),
@@ -31,7 +32,7 @@ const NAMES: [(&str, &str, bool); 10] = [
 ];
 
 impl Dialect {
-    /// Both, in the order in which they are offered.
+    /// Both dialects, in the order they are offered.
     pub const ALL: [Dialect; 2] = [Dialect::American, Dialect::British];
 
     /// `us` or `uk`.
@@ -42,8 +43,8 @@ impl Dialect {
         }
     }
 
-    /// A sentence of this program's in the reader's words. What it quotes, in \`backticks\` or “so”, stays, and so do names with hyphens, as
-    /// figures have them.
+    /// A sentence of ours in the reader's dialect. Quotes in \`backticks\` or “curly quotes” stay the same,
+    /// and so do hyphenated names, such as those of figures.
     ///
     /// ```
     /// use halfbar_core::dialect::Dialect;
@@ -62,7 +63,7 @@ impl Dialect {
             let end = |after: &str, is_end: fn(char) -> bool| after.find(is_end).unwrap_or(after.len());
             let length = first.len_utf8();
             let length = match first {
-                // A quote with its last sign; one without goes on to the end.
+                // A quote with its closing sign; without one, it extends to the end.
                 '`' => (end(&rest[1..], |c| c == '`') + 2).min(rest.len()),
                 '\u{201C}' => length + end(&rest[length..], |c| c == '\u{201D}'),
                 _ => end(rest, |c| !is_of_word(c)).max(length),
@@ -73,7 +74,7 @@ impl Dialect {
                 said += word;
                 continue;
             };
-            // An eighth, but a quaver.
+            // "An eighth", but "a quaver".
             if said.ends_with(" an ") || matches!(said.as_str(), "An " | "an ") {
                 said.truncate(said.len() - 2);
                 said.push(' ');
@@ -89,7 +90,8 @@ impl Dialect {
         said.into()
     }
 
-    /// The American name of a length's plural that is given in either: `quavers` is `eighths`. Other words stay.
+    /// The American form of a plural length name in either dialect: `quavers` is `eighths`. Other words are
+    /// left alone.
     pub(crate) fn understood(plural: &str) -> Cow<'_, str> {
         let known =
             plural.strip_suffix('s').and_then(|name| NAMES.iter().find(|(_, british, _)| *british == name));
@@ -97,14 +99,16 @@ impl Dialect {
     }
 }
 
-/// Letters beyond ASCII are told from their punctuation by the block that this stands in: the tables of Unicode are 4 KB of a module.
+/// Beyond ASCII, letters and punctuation are told apart by the block of punctuation: Unicode's tables would
+/// add 4 KB to a module.
 fn is_of_word(c: char) -> bool {
     c.is_ascii_alphanumeric()
         || matches!(c, '-' | '_')
         || (c > '\u{BF}' && !('\u{2000}'..'\u{2070}').contains(&c))
 }
 
-/// The British name of a length with its ending, and how much of the text behind the word belongs to it, such as `note`.
+/// The British name of a length with its ending, and how many bytes of the text after the word belong to it,
+/// such as ` note`.
 fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize)> {
     let named = |name: &str| NAMES.iter().find(|(american, ..)| american.eq_ignore_ascii_case(name));
     if let Some(&(_, british, alone)) = named(word) {
@@ -128,7 +132,7 @@ impl FromStr for Dialect {
     type Err = UnknownName;
 
     fn from_str(text: &str) -> Result<Dialect, UnknownName> {
-        named(text, "a way to name note lengths", &Dialect::ALL, Dialect::name)
+        named(text, "a dialect", &Dialect::ALL, Dialect::name)
     }
 }
 

@@ -1,4 +1,5 @@
-//! The neck with a stretch of the line on it. It reads like the tab: strings lie level, the highest-sounding on top.
+//! The neck with a passage of the line on it. It reads like the tab: strings are horizontal, with the
+//! highest-sounding one on top.
 
 use std::fmt::Write;
 
@@ -17,21 +18,21 @@ use crate::time::{Onset, Span};
 use crate::engrave::Setter;
 use crate::font::{Face, Glyph};
 
-/// What stands in the discs.
+/// What the discs show.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 #[non_exhaustive]
 pub enum Labels {
     /// The note's name.
     #[default]
     Names,
-    /// Its degree over the chord that sounds; nothing where none does.
+    /// Its degree over the current chord; nothing if there is no chord.
     Degrees,
-    /// The finger; 0 is an open string.
+    /// The finger; 0 for an open string.
     Fingers,
 }
 
 impl Labels {
-    /// All of them.
+    /// All choices, in the order they are offered.
     pub const ALL: [Labels; 3] = [Labels::Names, Labels::Degrees, Labels::Fingers];
 
     /// `names`, `degrees` or `fingers`.
@@ -55,67 +56,70 @@ impl std::str::FromStr for Labels {
 /// How the neck is shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub struct FretboardLook {
-    /// What stands in the discs.
+    /// What the discs show.
     pub labels: Labels,
-    /// The nut on the right, as a left-handed player sees it.
+    /// Whether the nut is on the right, as a left-handed player sees it.
     pub left_handed: bool,
-    /// The first and the last fret that are shown in any case, 0 for the open strings; more are shown where notes need them. `None` shows
-    /// what the notes need.
+    /// The first and last fret to show in any case, with 0 for the open strings. More are shown if notes need
+    /// them. `None` shows only what the notes need.
     pub frets: Option<(u8, u8)>,
 }
 
-/// From string to string: a disc, and the numbers above it.
+/// The distance from string to string: a disc and the numbers above it.
 const STRING_GAP: Sp = 4.5;
-/// A disc, and the ring around it; the first note's is thicker, to the outside. Where only grace notes are, the disc is smaller.
+/// The radius of a disc and the width of its ring; the first note's ring is thicker toward the outside. Where
+/// there are only grace notes, the disc is smaller.
 const RADIUS: Sp = 1.5;
 const RING: Sp = 0.14;
 const FIRST_RING: Sp = 0.36;
 const GRACE_SIZE: f64 = 0.72;
-/// Labels are this large to the em, or as large as they have room.
+/// The size of labels in staff spaces per em, unless there is less room.
 const LABEL: Sp = 1.9;
 const LABEL_ROOM: Sp = 2.2;
-/// The order of the notes, above their disc.
+/// The size of the note numbers above a disc, in staff spaces per em.
 const ORDER: Sp = 1.35;
 const ORDER_GAP: Sp = 0.2;
-/// More than so many are told by the first ones.
+/// If there are more than this, only the first ones are shown.
 const MOST_ORDERS: usize = 4;
-/// Strings, from the highest, each so much thicker than the one above it.
+/// The thickness of the highest string, and how much thicker each one below it is.
 const STRING: (Sp, Sp) = (0.08, 0.02);
 const WIRE: Sp = 0.12;
-/// The nut and the capo, how thick and how far over the outer strings; the wires reach as far as the nut.
+/// The nut and the capo: their thickness, and how far they extend past the outer strings. The fret wires
+/// extend as far as the nut.
 const NUT: (Sp, Sp) = (0.5, 0.25);
 const CAPO: (Sp, Sp) = (0.9, 0.7);
 /// The least that is shown.
 const FEWEST_FRETS: u8 = 5;
 const LEAST_WIDTH: Sp = 28.0;
-/// The narrowest fret, and what is free in it beside the numbers.
+/// The width of the narrowest fret, and the free room in it beside the numbers.
 const NARROWEST: Sp = 2.0 * RADIUS + 0.6;
 const FREE: Sp = 0.5;
-/// Strings go on over the outer frets.
+/// How far strings continue past the outer frets.
 const GOES_ON: Sp = 0.9;
-/// Above the first string and below the last.
+/// The room above the first string and below the last.
 const ABOVE: Sp = RADIUS + ORDER_GAP + ORDER;
 const BELOW: Sp = 4.0;
-/// Fret numbers, to the em, and how far their base line lies above the lower edge.
+/// The size of fret numbers in staff spaces per em, and the height of their baseline above the lower edge.
 const NUMBER: Sp = 1.6;
 const FOOT: Sp = 0.4;
-/// The frets with a number: where a guitar has its inlays (common practice, no source).
+/// The frets with a number: those where a guitar has inlays (common practice, no source).
 const INLAYS: [u8; 10] = [3, 5, 7, 9, 12, 15, 17, 19, 21, 24];
 
-/// A note at its place.
+/// A note at its place on the neck.
 struct Touch {
     note: NoteId,
     pitch: Pitch,
     string: StringNo,
     fret: Fret,
-    /// None for a grace note: the plan has no finger for it.
+    /// `None` for a grace note, for which the plan has no finger.
     finger: Option<Finger>,
     stroke: Option<Stroke>,
     is_grace: bool,
     degree: Option<Degree>,
 }
 
-/// The part of the neck that a stretch of the line needs, with all notes that sound in it, also those held over into it.
+/// The part of the neck that a passage of the line needs, with all notes that sound in it, including those
+/// held over into it.
 ///
 /// ```
 /// use halfbar_core::fretboard::FretboardLook;
@@ -163,7 +167,7 @@ pub fn fretboard(score: Score<'_>, stretch: Span, look: &FretboardLook) -> NeckP
     }
 }
 
-/// The notes that sound in a stretch, each with a grace note before it.
+/// The notes that sound in a passage, each preceded by its grace note.
 fn touches(score: Score<'_>, stretch: Span) -> Vec<Touch> {
     let Score { line, timed, fingering: plan, .. } = score;
     let chord = |onset: Onset| {
@@ -206,21 +210,21 @@ fn touches(score: Score<'_>, stretch: Span) -> Vec<Touch> {
     touches
 }
 
-/// A string and fret with all that happens there.
+/// A string and fret with everything that happens there.
 struct Place {
     string: StringNo,
     fret: Fret,
     notes: Vec<NoteId>,
-    /// The different things that its notes are.
+    /// The different labels of its notes.
     labels: Vec<Label>,
-    /// Which of the notes they are, counted from 1; grace notes are not counted.
+    /// Which of the notes they are, counted from 1 without the grace notes.
     order: Vec<usize>,
 }
 
-/// Signs and letters.
+/// A sign and letters.
 #[derive(Clone, PartialEq)]
 struct Label {
-    /// Before the letters of a degree, after that of a name.
+    /// Before the letters of a degree, but after those of a name.
     sign: i8,
     sign_first: bool,
     letters: String,
@@ -264,7 +268,7 @@ fn places(touches: &[Touch], labels: Labels) -> Vec<Place> {
 }
 
 impl Place {
-    /// `2 6`, or `1 3 5 ...` where there are many.
+    /// `2 6`, or `1 3 5 ...` if there are many.
     fn order(&self) -> String {
         let many = self.order.len() > MOST_ORDERS;
         let told = if many { MOST_ORDERS - 1 } else { self.order.len() };
@@ -273,45 +277,45 @@ impl Place {
         words.join(" ")
     }
 
-    /// How large its disc is beside others.
+    /// The size of its disc relative to others.
     fn size(&self) -> f64 {
         if self.order.is_empty() { GRACE_SIZE } else { 1.0 }
     }
 
-    /// Whether the first note is here, which a grace note is not.
+    /// Whether the first note is here; grace notes don't count.
     fn is_first(&self) -> bool {
         self.order.first() == Some(&1)
     }
 
-    /// From its centre to its outer edge.
+    /// From its center to its outer edge.
     fn radius(&self) -> Sp {
         RADIUS * self.size() + if self.is_first() { FIRST_RING - RING } else { 0.0 }
     }
 
-    /// The room that it needs between two frets.
+    /// The room it needs between two frets.
     fn room(&self) -> Sp {
         (Face::Regular.width(&self.order()) * ORDER + FREE).max(NARROWEST)
     }
 }
 
-/// What of the neck is shown, and how large.
+/// The part of the neck that is shown, and its size.
 struct Board<'a> {
     neck: &'a Neck,
-    /// The first and the last fret; the nut, where it is shown, lies before the first.
+    /// The first and the last fret. If the nut is shown, it is before the first one.
     first: u8,
     last: u8,
     nut: bool,
     left_handed: bool,
-    /// Staff spaces to the mm, along the strings.
+    /// Staff spaces per mm along the strings.
     scale: f64,
-    /// Where the first line across the strings lies.
+    /// Where the first line across the strings is.
     start: Sp,
     width: Sp,
 }
 
 impl<'a> Board<'a> {
     fn of(neck: &'a Neck, places: &[Place], look: &FretboardLook) -> Board<'a> {
-        // One fret beside the ones that are used; open strings need the nut.
+        // Show one fret on either side of those used; open strings need the nut.
         let around = |place: &Place| (place.fret.0.saturating_sub(1), place.fret.0.saturating_add(1));
         let used = places.iter().map(around).chain(look.frets);
         let used = used.reduce(|(a, b), (first, last)| (a.min(first), b.max(last)));
@@ -331,12 +335,12 @@ impl<'a> Board<'a> {
         Board { neck, first, last, nut, left_handed: look.left_handed, scale, start, width }
     }
 
-    /// Where the line of a fret lies for a right-handed player.
+    /// Where the line of a fret is for a right-handed player.
     fn wire(&self, fret: u8) -> Sp {
         self.start + (self.neck.mm(fret) - self.neck.mm(self.first - 1)) * self.scale
     }
 
-    /// From where to where a fret reaches for a right-handed player; 0 is the room before the nut.
+    /// Where a fret begins and ends for a right-handed player; 0 is the room before the nut.
     fn reach(&self, fret: u8) -> (Sp, Sp) {
         match fret.checked_sub(1) {
             Some(before) => (self.wire(before), self.wire(fret)),
@@ -344,7 +348,7 @@ impl<'a> Board<'a> {
         }
     }
 
-    /// A stretch as the player sees it.
+    /// A range of x as the player sees it.
     fn seen(&self, (left, right): (Sp, Sp)) -> (Sp, Sp) {
         if self.left_handed { (self.width - right, self.width - left) } else { (left, right) }
     }
@@ -363,7 +367,7 @@ impl<'a> Board<'a> {
         self.string(StringNo(self.neck.strings()))
     }
 
-    /// The frets that are shown, with the open strings where there is a nut.
+    /// The frets that are shown, along with the open strings if there is a nut.
     fn frets(&self) -> impl Iterator<Item = u8> {
         self.nut.then_some(0).into_iter().chain(self.first..=self.last)
     }
@@ -375,7 +379,7 @@ impl<'a> Board<'a> {
         group.put(left, ABOVE - over, Item::Rect { width: right - left, height });
     }
 
-    /// Broken where discs lie.
+    /// The strings, interrupted by the discs.
     fn strings(&self, places: &[Place]) -> Group {
         let mut group = Group::new(Role::Strings, None, None);
         for string in (1..=self.neck.strings()).map(StringNo) {
@@ -407,7 +411,7 @@ impl<'a> Board<'a> {
         group
     }
 
-    /// The nut, or the capo that stands for it.
+    /// The nut, or the capo in its place.
     fn nut(&self) -> Option<Group> {
         let mut group = Group::new(Role::Nut, None, None);
         let (thick, over) = nut_size(self.neck);
@@ -422,7 +426,7 @@ impl<'a> Board<'a> {
         self.nut.then_some(group)
     }
 
-    /// Under the frets.
+    /// The fret numbers below the neck.
     fn numbers(&self) -> Group {
         let mut group = Group::new(Role::FretNumber, None, None);
         for fret in (self.first..=self.last).filter(|fret| *fret == self.first || INLAYS.contains(fret)) {
@@ -461,7 +465,7 @@ impl<'a> Board<'a> {
         group
     }
 
-    /// All that can be tapped, side by side.
+    /// Everything that can be tapped, side by side.
     fn cells(&self) -> Vec<NeckCell> {
         let strings = (1..=self.neck.strings()).map(StringNo);
         let cells = strings.flat_map(|string| {
@@ -475,12 +479,12 @@ impl<'a> Board<'a> {
     }
 }
 
-/// How thick the nut is, or the capo that stands for it, and how far it reaches over the outer strings.
+/// The thickness of the nut, or the capo in its place, and how far it extends past the outer strings.
 fn nut_size(neck: &Neck) -> (Sp, Sp) {
     if neck.capo() > 0 { CAPO } else { NUT }
 }
 
-/// Labels beside each other with a stroke between.
+/// Labels side by side, separated by a slash.
 fn set(labels: &[Label], size: Sp) -> Setter {
     let mut setter = Setter::default();
     for (index, label) in labels.iter().enumerate() {
@@ -503,14 +507,14 @@ fn set(labels: &[Label], size: Sp) -> Setter {
 /// A ring around its place.
 fn ring(outer: Sp, inner: Sp) -> Item {
     let mut segments = circle(outer, 1.0).to_vec();
-    // The other way round, so that it is a hole.
+    // In the other direction, to make a hole.
     segments.extend(circle(inner, -1.0));
     Item::Shape(segments)
 }
 
 /// Four curves; `way` is 1 or -1.
 fn circle(radius: Sp, way: f64) -> [Segment; 5] {
-    /// How far the control points lie, for the curve nearest to a quarter of a circle.
+    /// How far out the control points are, for the curve closest to a quarter circle.
     const CONTROL: f64 = 0.552_285;
     let at = |x: f64, y: f64| Point::new(x * radius, y * radius * way);
     let c = CONTROL;
@@ -603,7 +607,7 @@ mod tests {
                     let (cell, at) = (cell.unwrap(), middle(place));
                     assert!((cell.at.x + cell.width / 2.0 - at.x).abs() < 1e-9);
                     assert!((cell.at.y + cell.height / 2.0 - at.y).abs() < 1e-9);
-                    // The disc lies within its fret.
+                    // The disc is within its fret.
                     let [left, _, right, _] = place.group.items[0].bounds();
                     assert!(cell.at.x <= left && right <= cell.at.x + cell.width, "{text}: {note:?}");
                 }
@@ -690,7 +694,7 @@ mod tests {
         }
     }
 
-    /// Twelve frets halve the string: each fret is the twelfth root of 1/2 of the one before it.
+    /// Twelve frets halve the string, so each fret is the twelfth root of 1/2 of the one before it.
     #[test]
     fn frets_narrow() {
         let look = FretboardLook { frets: Some((0, 12)), ..FretboardLook::default() };

@@ -1,6 +1,7 @@
-//! The page of music, resolved: every sign with its place. What writes it decides nothing.
+//! The page of music, resolved: every sign with its place. Whatever writes it out makes no more decisions.
 //!
-//! All lengths are staff spaces: the distance between two neighbouring lines of the staff. x grows to the right, y *down*.
+//! All lengths are in staff spaces: the distance between two neighboring lines of the staff. X grows to the
+//! right and y *down*.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -12,71 +13,71 @@ use crate::time::Onset;
 
 pub use crate::geometry::{Point, Segment, Sp};
 
-/// A page without a lower edge: a head and systems below each other.
+/// A page without a lower edge: a head, and systems one below the other.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Scene {
-    /// How wide the page is.
+    /// The width of the page.
     pub width: Sp,
-    /// How tall all of it is.
+    /// The height of the whole page.
     pub height: Sp,
-    /// What the line is called; empty when it has no name.
+    /// The title of the line; empty if there is none.
     pub title: String,
-    /// The music in words, for those who don't see it.
+    /// The music in words, as a text alternative.
     pub description: String,
-    /// Title and tempo, in page coordinates.
+    /// The title and tempo, in page coordinates.
     pub head: Vec<Group>,
-    /// How tall the head is.
+    /// The height of the head.
     pub head_height: Sp,
-    /// The systems from the top.
+    /// The systems from top to bottom.
     pub systems: Vec<Arc<System>>,
 }
 
-/// One row of staff and tab. Its coordinates start at the left end of the staff's top line.
+/// One row of staff and tab. Its origin is the left end of the staff's top line.
 #[derive(Clone, PartialEq, Debug)]
 pub struct System {
-    /// Where its top line lies on the page.
+    /// The y of its top line on the page.
     pub top: Sp,
-    /// How far it reaches above its top line.
+    /// How far it extends above its top line.
     pub above: Sp,
-    /// How far it reaches below its top line.
+    /// How far it extends below its top line.
     pub below: Sp,
     /// Its bars, by index from 0.
     pub bars: Range<usize>,
     /// What is drawn.
     pub groups: Vec<Group>,
-    /// The places under its half-bars, when the layout asked for them.
+    /// The pads under its half-bars, if the layout asked for them.
     pub pads: Vec<PadPlace>,
 }
 
-/// The room under a window where a page puts what can be tapped.
+/// The area under a window where a page puts something to tap.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct PadPlace {
     /// When the window starts, from the start of the line.
     pub start: Onset,
-    /// The left upper corner.
+    /// Its upper left corner.
     pub at: Point,
-    /// How wide.
+    /// Its width.
     pub width: Sp,
-    /// How tall.
+    /// Its height.
     pub height: Sp,
 }
 
-/// A part of the neck with the notes that are played there. Coordinates start at the left upper corner.
+/// A part of the neck with the notes played there. Its origin is the upper left corner.
 #[derive(Clone, PartialEq, Debug)]
 pub struct NeckPicture {
-    /// How wide it is.
+    /// Its width.
     pub width: Sp,
-    /// How tall.
+    /// Its height.
     pub height: Sp,
     /// Which frets are shown.
     pub title: String,
-    /// The notes in words, for those who don't see them.
+    /// The notes in words, as a text alternative.
     pub description: String,
     /// Strings, frets, nut and numbers.
     pub groups: Vec<Group>,
     /// The places where notes are played, in the order of their first notes.
     pub places: Vec<NeckPlace>,
-    /// Every string at every fret that is shown: what a page lets one tap.
+    /// Every string at every fret shown, for a page to make tappable.
     pub cells: Vec<NeckCell>,
 }
 
@@ -93,18 +94,18 @@ pub struct NeckPlace {
     pub group: Group,
 }
 
-/// The room of a string at a fret, where nothing is drawn.
+/// The area of a string at a fret. Nothing is drawn here.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct NeckCell {
     /// The string.
     pub string: StringNo,
     /// The fret; 0 is the open string.
     pub fret: Fret,
-    /// The left upper corner.
+    /// Its upper left corner.
     pub at: Point,
-    /// How wide.
+    /// Its width.
     pub width: Sp,
-    /// How tall.
+    /// Its height.
     pub height: Sp,
 }
 
@@ -113,17 +114,18 @@ pub struct NeckCell {
 pub struct Group {
     /// What they are.
     pub role: Role,
-    /// The bar they stand in, by index from 0.
+    /// The bar they are in, by index from 0.
     pub bar: Option<usize>,
     /// The event they belong to.
     pub note: Option<NoteId>,
-    /// What words among the signs say: they are drawn as outlines, and this can be searched and copied. Empty where there are none.
+    /// The text of the signs that are words. These are drawn as outlines; this text can be searched and
+    /// copied. Empty if there are none.
     pub words: String,
     /// The signs.
     pub items: Vec<Placed>,
 }
 
-/// What a group of signs is.
+/// What a group of signs represents.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[non_exhaustive]
 #[allow(missing_docs)]
@@ -155,7 +157,7 @@ pub enum Role {
 }
 
 impl Role {
-    /// A word for it, such as a class in SVG.
+    /// Its name, such as for a class in SVG.
     pub fn name(self) -> &'static str {
         match self {
             Role::Title => "title",
@@ -189,51 +191,51 @@ impl Role {
 /// A sign and its place.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Placed {
-    /// Where its origin lies.
+    /// Where its origin is.
     pub at: Point,
     /// The sign.
     pub item: Item,
 }
 
-/// A sign. All are filled with ink, none is stroked.
+/// A sign. All signs are filled with ink; none are stroked.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Item {
     /// A musical sign at a size; 1 is the size of the staff.
     Glyph(Glyph, f64),
-    /// Words in one face, `size` staff spaces to the em, from their left end on their base line.
+    /// Text in one face, at `size` staff spaces per em, starting at its left end on the baseline.
     Text {
-        /// Which face.
+        /// The face.
         face: Face,
-        /// Staff spaces to the em.
+        /// Staff spaces per em.
         size: Sp,
-        /// The words.
+        /// The text.
         text: String,
     },
-    /// A rectangle with its left upper corner at the place.
+    /// A rectangle with its upper left corner at the place.
     Rect {
-        /// How wide.
+        /// Its width.
         width: Sp,
-        /// How tall.
+        /// Its height.
         height: Sp,
     },
-    /// A closed shape; its points are relative to the place. It runs clockwise, as all signs do, and around holes the other way: so
-    /// signs can overlap in one path.
+    /// A closed shape with points relative to its place. It runs clockwise, as all signs do, and around holes
+    /// the other way, so that signs can overlap in one path.
     Shape(Vec<Segment>),
 }
 
 impl Scene {
-    /// Everything that is drawn, from the top.
+    /// Everything that is drawn, from top to bottom.
     pub fn groups(&self) -> impl Iterator<Item = &Group> {
         self.head.iter().chain(self.systems.iter().flat_map(|system| &system.groups))
     }
 
-    /// The letters without an outline, each once, in their order.
+    /// The letters that have no outline, each once, in order.
     pub fn missing_letters(&self) -> String {
         missing_letters(self.groups())
     }
 }
 
-/// The letters without an outline, each once, in their order.
+/// The letters that have no outline, each once, in order.
 pub(crate) fn missing_letters<'a>(groups: impl Iterator<Item = &'a Group>) -> String {
     let mut missing = String::new();
     for placed in groups.flat_map(|group| &group.items) {
@@ -256,14 +258,14 @@ impl NeckPicture {
 }
 
 impl System {
-    /// Whether the two are drawn alike, wherever they stand on the page and whatever their pads.
+    /// Whether both are drawn alike, wherever they are on the page and whatever their pads.
     pub fn looks_like(&self, other: &System) -> bool {
         (self.above, self.below) == (other.above, other.below) && self.groups == other.groups
     }
 }
 
 impl Item {
-    /// A filled shape with these corners, relative to its place, in either order.
+    /// A filled shape with these corners, relative to its place, in either direction.
     pub fn polygon(corners: impl IntoIterator<Item = (Sp, Sp)>) -> Item {
         let mut corners: Vec<Point> = corners.into_iter().map(|(x, y)| Point::new(x, y)).collect();
         let next = corners.iter().cycle().skip(1);
@@ -278,7 +280,7 @@ impl Item {
         Item::Shape(segments.collect())
     }
 
-    /// The smallest box around the sign, relative to its place: left, top, right, bottom.
+    /// The smallest box around the sign, relative to its place: left, top, right and bottom.
     pub fn bounds(&self) -> [Sp; 4] {
         match self {
             Item::Glyph(glyph, size) => glyph.bounds().map(|edge| edge * size),
@@ -288,7 +290,7 @@ impl Item {
             }
             Item::Rect { width, height } => [0.0, 0.0, *width, *height],
             Item::Shape(segments) => {
-                // Control points lie outside their curve: the box is never too small.
+                // Control points are outside their curve, so the box is never too small.
                 let points = segments.iter().flat_map(|segment| match *segment {
                     Segment::Move(p) | Segment::Line(p) => [p, p, p],
                     Segment::Curve(a, b, c) => [a, b, c],
@@ -302,7 +304,7 @@ impl Item {
 }
 
 impl Placed {
-    /// The smallest box around the sign where it stands: left, top, right, bottom.
+    /// The smallest box around the sign in its place: left, top, right and bottom.
     pub fn bounds(&self) -> [Sp; 4] {
         let [left, top, right, bottom] = self.item.bounds();
         [left + self.at.x, top + self.at.y, right + self.at.x, bottom + self.at.y]
@@ -310,12 +312,12 @@ impl Placed {
 }
 
 impl Group {
-    /// A group without signs yet.
+    /// A group without any signs yet.
     pub fn new(role: Role, bar: Option<usize>, note: Option<NoteId>) -> Group {
         Group { role, bar, note, words: String::new(), items: Vec::new() }
     }
 
-    /// The smallest box around its signs: left, top, right, bottom; `None` without any.
+    /// The smallest box around its signs: left, top, right and bottom; `None` if there are none.
     pub fn bounds(&self) -> Option<[Sp; 4]> {
         let boxes = self.items.iter().map(Placed::bounds);
         boxes.reduce(|[l, t, r, b], [left, top, right, bottom]| {

@@ -1,4 +1,5 @@
-//! Accents: a wedge on the side of the head, away from the stem (Gould 2011, from memory), clear of what is there.
+//! Accents: a wedge on the opposite side of the notehead from the stem (Gould 2011, from memory), clear of
+//! what is there.
 
 use crate::scene::{Group, Item, Role, Sp};
 
@@ -9,10 +10,11 @@ use super::system::Sign;
 const WIDTH: Sp = 1.5;
 const HEIGHT: Sp = 0.9;
 const STROKE: Sp = 0.16;
-/// From what stands under it, and from the staff's outer line.
+/// The distance to what is below it, and to the staff's outer line.
 const CLEARANCE: Sp = 0.35;
 
-/// The accents of these signs, added to the skylines; outside the staff, which reaches from its top line to its bottom line.
+/// The accents of these signs, added to the skylines. They go outside the staff, which extends from its top
+/// line to its bottom line.
 pub(super) fn accents(
     signs: &[Sign<'_>],
     (top, bottom): (Sp, Sp),
@@ -34,7 +36,7 @@ pub(super) fn accents(
     groups
 }
 
-/// A wedge open to the left, its left end at the origin.
+/// A wedge that opens to the left, with its left end at the origin.
 fn wedge() -> Item {
     let (half, thick) = (HEIGHT / 2.0, STROKE);
     Item::polygon([

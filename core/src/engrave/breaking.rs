@@ -1,55 +1,57 @@
-//! Which bars share a system: by dynamic programming over how much each system is stretched or squeezed.
+//! Which bars share a system, by dynamic programming over how much each system is stretched or squeezed.
 //!
-//! After Hegazy and Gourlay, "Optimal line breaking in music" (1988), and Knuth and Plass, "Breaking paragraphs into lines"
-//! (1981): the sum over all systems counts, not each system in turn. Bars are kept whole.
+//! After Hegazy and Gourlay, "Optimal line breaking in music" (1988), and Knuth and Plass, "Breaking
+//! paragraphs into lines" (1981): what counts is the sum over all systems, not each system in turn. Bars are
+//! never split.
 
 use std::ops::Range;
 
 use crate::scene::Sp;
 
-/// What a bar needs.
+/// The width a bar needs.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct BarWidth {
-    /// Its width when nothing pulls or pushes.
+    /// Its natural width, when nothing stretches or squeezes it.
     pub(super) natural: Sp,
-    /// The least it can be squeezed to.
+    /// The least width it can be squeezed to.
     pub(super) least: Sp,
-    /// What a system that ends before it shows of it.
+    /// The width of the courtesy signatures before it, if the previous system ends here.
     pub(super) courtesy: Sp,
-    /// The part of its width that it does not need when it starts a system.
+    /// The part of its width it doesn't need when it starts a system.
     pub(super) key_change: Sp,
-    /// What stands before it then.
+    /// The width of what goes before it then.
     pub(super) prefix: Sp,
     /// Whether it may start a system.
     pub(super) start: Start,
 }
 
-/// Whether a bar starts a system.
+/// Whether a bar should start a system.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub(super) enum Start {
-    /// If it looks well.
+    /// If it looks good.
     #[default]
     Free,
-    /// The writer wants it.
+    /// The writer wants it to.
     Wanted,
-    /// The writer does not, but if the bars before don't fit, it has to.
+    /// The writer doesn't want it to, but it does if the bars before it don't fit otherwise.
     Unwanted,
 }
 
 /// Squeezing music looks worse than stretching it.
 const SQUEEZE: f64 = 10.0;
-/// A last system that is emptier than this is not stretched at all.
+/// A last system emptier than this isn't stretched at all.
 const FULL_ENOUGH: f64 = 0.7;
-/// What an almost empty last system costs: a lone bar on it is worse than slightly tighter systems before it.
+/// The cost of an almost empty last system: a single bar there is worse than slightly tighter systems before
+/// it.
 const EMPTY: f64 = 0.15;
-/// Each system costs a little, so that two half-empty ones are not taken for one full one.
+/// Each system costs a little, so that two half-empty ones aren't preferred to one full one.
 const EACH_SYSTEM: f64 = 0.02;
-/// A break that the writer does not want.
+/// A break that the writer doesn't want.
 const UNWANTED: f64 = 100.0;
-/// A bar that does not fit even alone.
+/// A bar that doesn't fit even on its own.
 const OVERFULL: f64 = 1e6;
 
-/// Shares out the bars over systems of this width.
+/// Divides the bars among systems of this width.
 pub(super) fn break_bars(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
     // For each number of bars set so far: the least badness, and where their last system starts.
     let mut best: Vec<(f64, usize)> = vec![(0.0, 0)];
@@ -87,7 +89,7 @@ pub(super) fn break_bars(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
     systems
 }
 
-/// How bad a system of this natural width looks at this width.
+/// How bad a system with this natural width looks at this width.
 fn badness(natural: Sp, least: Sp, width: Sp, last: bool) -> f64 {
     let pull = width / natural - 1.0;
     EACH_SYSTEM
@@ -99,7 +101,7 @@ fn badness(natural: Sp, least: Sp, width: Sp, last: bool) -> f64 {
         }
 }
 
-/// Whether a last system is set to the full width; a shorter one keeps its natural spacing.
+/// Whether a last system is justified to the full width. A shorter one keeps its natural spacing.
 pub(super) fn justifies(natural: Sp, width: Sp) -> bool {
     natural >= FULL_ENOUGH * width
 }
@@ -128,7 +130,7 @@ mod tests {
         systems.iter().map(one).sum()
     }
 
-    /// Every way to cut the bars, for short pieces.
+    /// Every way to break the bars, for short pieces.
     #[test]
     fn no_other_breaking_is_better() {
         let mut state = 7u32;

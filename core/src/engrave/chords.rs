@@ -1,4 +1,4 @@
-//! Chord symbols: which bar they stand in, and how they are set.
+//! Chord symbols: which bar they belong to, and how they are set.
 
 use crate::chord::{ChordSymbol, Sign, signs};
 use crate::line::Line;
@@ -10,12 +10,12 @@ use crate::time::Duration;
 use super::measure::symbol_at;
 use crate::font::{Face, Glyph};
 
-/// Root and bass, and what says minor, diminished or augmented, to the em.
+/// The size of the root, the bass, and the sign for minor, diminished or augmented, in staff spaces per em.
 const ROOT: Sp = 2.6;
-/// Extensions are smaller and raised; so are two or three alterations above each other, smaller still.
+/// The size of extensions, and how far they are raised; stacks of two or three alterations are smaller still.
 const RAISED: (Sp, Sp) = (1.95, 0.62);
 const STACKED: Sp = 1.5;
-/// From one stacked alteration to the next above it.
+/// The distance from one stacked alteration to the next.
 const STACK_STEP: Sp = 1.5;
 const FACE: Face = Face::Semibold;
 
@@ -23,11 +23,11 @@ const FACE: Face = Face::Semibold;
 pub(super) struct ChordInBar {
     /// From the start of the bar, as symbols count it.
     pub(super) offset: Duration,
-    /// The symbol that sounds then, by index.
+    /// The index of the symbol that sounds then.
     pub(super) symbol: usize,
-    /// What it says.
+    /// The text of the chord symbol.
     pub(super) words: String,
-    /// What is drawn, from its left end on the base line.
+    /// What is drawn, from its left end on the baseline.
     pub(super) items: Vec<Placed>,
     pub(super) width: Sp,
 }
@@ -48,7 +48,7 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
     bar_chords.collect()
 }
 
-/// Sets a chord symbol: the items and their width.
+/// Sets a chord symbol.
 fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
     let mut setter = Setter::default();
     match symbol {
@@ -65,11 +65,11 @@ fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
     (setter.items, setter.x)
 }
 
-/// Sets words and signs side by side, from a left end on a base line.
+/// Sets text and signs side by side, starting at a left end on a baseline.
 #[derive(Default)]
 pub(crate) struct Setter {
     pub(crate) items: Vec<Placed>,
-    /// Where the next one goes: the width so far.
+    /// Where the next item goes, which is the width so far.
     pub(crate) x: Sp,
 }
 
@@ -78,7 +78,7 @@ impl Setter {
         self.items.push(Placed { at: Point::new(self.x, -raised), item });
     }
 
-    /// Words `size` to the em, their base line raised by so much.
+    /// Adds text at this many staff spaces per em, with its baseline raised by this much.
     pub(crate) fn text(&mut self, text: &str, size: Sp, raised: Sp) {
         if !text.is_empty() {
             self.put(raised, Item::Text { face: FACE, size, text: text.into() });
@@ -86,7 +86,7 @@ impl Setter {
         }
     }
 
-    /// A real sharp or flat sign, for letters `size` to the em.
+    /// Adds a real sharp or flat sign, for text at this many staff spaces per em.
     pub(crate) fn sign(&mut self, glyph: Glyph, size: Sp, raised: Sp) {
         let scale = size / 3.2;
         let [left, _, right, _] = glyph.bounds().map(|edge| edge * scale);
@@ -117,7 +117,7 @@ impl Setter {
         self.x = right;
     }
 
-    /// Raised words in which `b` and `#` before a figure are set as signs.
+    /// Raised text in which `b` and `#` before a digit are set as signs.
     fn raised(&mut self, words: &str, size: Sp, raised: Sp) {
         let mut run = String::new();
         let mut letters = words.chars().peekable();
@@ -169,7 +169,7 @@ impl<'a> Suffix<'a> {
             }
         }
         Suffix {
-            // The letter that is typed for a diminished chord stands for a ring.
+            // The letter typed for a diminished chord stands for a ring.
             triad: if triad == "o" { "\u{b0}" } else { triad },
             extension: &rest[..rest.len() - length],
             alterations: alterations.into_iter().map(|(_, text)| text).collect(),

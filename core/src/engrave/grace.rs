@@ -1,4 +1,4 @@
-//! Grace notes: small, their stems up, with a stroke through them (Gould 2011, from memory).
+//! Grace notes: small, stems up, with a slash through the stem (Gould 2011, from memory).
 
 use crate::hand::Fretting;
 use crate::notate::Grace;
@@ -10,19 +10,19 @@ use super::system::Sign;
 use super::tab::{self, NUMBER};
 use crate::font::{Face, Glyph};
 
-/// How large a grace note is beside others.
+/// The size of a grace note relative to other notes.
 const SIZE: f64 = 0.62;
-/// From a grace note to what stands before its note's head.
+/// The distance from a grace note to what comes before its note's head.
 const GAP: Sp = 0.45;
 pub(super) const STEM: Sp = 1.95;
 const LEDGER: Sp = 0.13;
-/// The fret number, beside others.
+/// The size of its fret number relative to others.
 const NUMBER_SIZE: f64 = 0.75;
-/// Between the two numbers; and the room that a grace note's number takes there.
+/// The distance between the two numbers.
 const NUMBER_GAP: Sp = 0.35;
 pub(super) const NUMBER_ROOM: Sp = 2.6;
 
-/// The room that a grace note takes to the left of what stands before its note's head.
+/// The room that a grace note takes to the left of what comes before its note's head.
 pub(super) fn room(grace: &Grace) -> Sp {
     let head = Glyph::HeadBlack.width() * SIZE;
     let flag = Glyph::Flag8Up.width() * SIZE - STEM_WIDTH;
@@ -35,7 +35,7 @@ fn before_head(grace: &Grace) -> Sp {
     sign.map_or(0.0, |glyph| (glyph.width() + AFTER_ACCIDENTAL) * SIZE).max(ledger(grace))
 }
 
-/// How far its ledger line reaches over its head.
+/// How far its ledger line extends past its head.
 fn ledger(grace: &Grace) -> Sp {
     if has_ledger(grace.pitch) { LEDGER_OVERHANG * SIZE } else { 0.0 }
 }
@@ -73,7 +73,8 @@ fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
     sign.x - accidental_room(sign.symbol) - room(grace) + before_head(grace)
 }
 
-/// The fret of a grace note on the string of its note, when it is there; and the number's left edge, size and words.
+/// The fret number of a grace note on its note's string, if it is there: the number's left edge, size and
+/// text.
 pub(super) fn number(sign: &Sign<'_>, fretting: Fretting, frets: u8) -> Option<(Sp, f64, String)> {
     let fret = fretting.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
     let size = NUMBER * NUMBER_SIZE;

@@ -1,4 +1,4 @@
-//! What stands above the music: title, tempo and feel.
+//! What goes above the music: title, tempo and feel.
 
 use crate::dialect::Dialect;
 use crate::line::{Feel, Heading};
@@ -9,12 +9,12 @@ use crate::font::{Face, Glyph};
 
 const TITLE: Sp = 3.4;
 const TEMPO: Sp = 2.1;
-/// From one base line to the next.
+/// The distance from one baseline to the next.
 const LEADING: Sp = 1.25;
-/// The note in the tempo mark, as a part of the staff's size.
+/// The size of the note in the tempo mark, relative to the staff.
 const SMALL_NOTE: f64 = 0.72;
 
-/// The head in page coordinates, and how tall it is.
+/// The head in page coordinates, and its height.
 pub(super) fn head(heading: &Heading, width: Sp, words: Dialect) -> (Vec<Group>, Sp) {
     let mut groups = Vec::new();
     let mut y = 0.0;
@@ -52,7 +52,7 @@ fn feel(feel: Feel) -> String {
     }
 }
 
-/// Cuts a title into rows of at most `width` ems, between words where it can.
+/// Splits a title into rows of at most `width` ems, between words where possible.
 pub(crate) fn rows(title: &str, width: f64) -> Vec<String> {
     let mut rows = vec![String::new()];
     for word in title.split_whitespace().flat_map(|word| pieces(word, width)) {
@@ -69,7 +69,7 @@ pub(crate) fn rows(title: &str, width: f64) -> Vec<String> {
     rows
 }
 
-/// A word, cut where it is longer than `width` ems.
+/// Splits a word into pieces if it is longer than `width` ems.
 fn pieces(word: &str, width: f64) -> Vec<String> {
     let (mut pieces, mut used) = (vec![String::new()], 0.0);
     for letter in word.chars() {

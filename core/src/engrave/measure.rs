@@ -1,4 +1,4 @@
-//! What a bar needs: where its notes may stand relative to each other.
+//! What a bar needs: where its notes can go relative to each other.
 
 use std::ops::Range;
 
@@ -20,37 +20,37 @@ use super::stems::FLAG;
 use super::view::View;
 use crate::font::{Face, Glyph};
 
-/// From a bar line to what stands first in the bar.
+/// From a bar line to the first sign in the bar.
 const AFTER_BAR_LINE: Sp = 1.3;
 /// From the last note's signs to the bar line.
 const BEFORE_BAR_LINE: Sp = 0.7;
-/// The least room between the signs of two notes.
+/// The least distance between the signs of two notes.
 const BETWEEN_SIGNS: Sp = 0.35;
-/// Between two fret numbers there is this much more, so that 10 and 11 never read as one.
+/// The extra distance between two fret numbers, so that 10 and 11 never read as one number.
 const NUMBER_MARGIN: Sp = 0.4;
-/// What a tie or a slide adds to that, so that it is long enough to be seen.
+/// The extra room for a tie or slide, so that it is long enough to be seen.
 const TIE_ROOM: Sp = 1.0;
-/// Between two chord symbols.
+/// The distance between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
-/// Between an accidental and its head.
+/// The distance between an accidental and its head.
 pub(super) const AFTER_ACCIDENTAL: Sp = 0.25;
-/// From a head to its dot, and how wide a dot is (SMuFL's augmentation dot is 0.4 wide).
+/// The distance from a head to its dot, and the width of a dot (SMuFL's augmentation dot is 0.4 wide).
 pub(super) const BEFORE_DOT: Sp = 0.4;
 pub(super) const DOT: Sp = 0.4;
-/// How far a ledger line reaches over the head on each side (SMuFL engraving defaults: 0.4).
+/// How far a ledger line extends past the head on each side (SMuFL engraving defaults: 0.4).
 pub(super) const LEDGER_OVERHANG: Sp = 0.4;
-/// The size of a courtesy accidental's parentheses, to the em.
+/// The size of a courtesy accidental's parentheses, in staff spaces per em.
 pub(super) const PARENTHESIS: Sp = 2.6;
 
 /// The room that a bar takes.
 pub(super) struct Measure {
     /// From the bar line to the left edge of the first head.
     pub(super) lead: Sp,
-    /// What is new at the bar's start.
+    /// What is new at the start of the bar.
     pub(super) opening: Opening,
-    /// From each head to the next; the last one to the bar line.
+    /// From each head to the next, and from the last one to the bar line.
     pub(super) springs: Vec<Spring>,
-    /// What stands at the bar's end.
+    /// The bar line at its end.
     pub(super) bar_line: BarLine,
 }
 
@@ -65,7 +65,8 @@ pub(super) enum BarLine {
 }
 
 impl BarLine {
-    /// Its strokes, each with its right edge's distance from the end of the bar and its width (SMuFL engraving defaults).
+    /// Its strokes, each with the distance of its right edge from the end of the bar, and its width (SMuFL
+    /// engraving defaults).
     pub(super) fn strokes(self) -> &'static [(Sp, Sp)] {
         const THIN: Sp = 0.16;
         const THICK: Sp = 0.5;
@@ -82,14 +83,14 @@ impl BarLine {
     }
 }
 
-/// What stands between a bar line and the notes.
+/// What goes between a bar line and the notes.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub(super) struct Opening {
-    /// The time signature, where it is new.
+    /// The time signature, if it is new.
     pub(super) meter: Option<Meter>,
-    /// The signs of a new key: naturals for what holds no longer, then the signature. Each with the sign whose place it takes.
+    /// The signs of a new key: naturals for those that no longer apply, then the signature.
     pub(super) key: Vec<KeySign>,
-    /// How wide clef and key signature are when the bar starts a system.
+    /// The width of clef and key signature if the bar starts a system.
     pub(super) prefix: Sp,
 }
 
@@ -97,12 +98,12 @@ pub(super) struct Opening {
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct KeySign {
     pub(super) letter: Letter,
-    /// Whether it stands where a sharp stands in a signature, not a flat.
+    /// Whether it takes the place of a sharp in a signature rather than of a flat.
     pub(super) sharp: bool,
     pub(super) half_steps: i8,
 }
 
-/// The signs of a signature.
+/// The signs of a key signature.
 pub(super) fn signature(key: Key) -> impl Iterator<Item = KeySign> {
     key.signature().map(|(letter, alter)| KeySign {
         letter,
@@ -111,7 +112,7 @@ pub(super) fn signature(key: Key) -> impl Iterator<Item = KeySign> {
     })
 }
 
-/// What is written where one key follows another.
+/// What is written at a change of key.
 pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
     if before == key {
         return Vec::new();
@@ -158,7 +159,8 @@ impl Measure {
             + AFTER_BAR_LINE
             + symbols.first().map_or(0.0, &left_of_head);
         for (index, chord) in chords.iter().enumerate() {
-            // A chord symbol is a rod over the notes up to the next chord, or to the bar line and the next bar's first note.
+            // A chord symbol is a rod across the notes up to the next chord, or to the bar line and the next
+            // bar's first note.
             let (end, over) =
                 chords.get(index + 1).map_or((springs.len(), AFTER_BAR_LINE), |next| (next.symbol, 0.0));
             hold_apart(
@@ -169,14 +171,14 @@ impl Measure {
         Measure { lead, opening, springs, bar_line: BarLine::Single }
     }
 
-    /// Leaves at least this much room from one symbol to another, or to the bar line.
+    /// Keeps at least this much room between two symbols, or between a symbol and the bar line.
     pub(super) fn hold_apart(&mut self, symbols: Range<usize>, least: Sp) {
         if let Some(springs) = self.springs.get_mut(symbols) {
             hold_apart(springs, least);
         }
     }
 
-    /// Ends the bar with this line, and leaves room for it.
+    /// Ends the bar with this bar line, and makes room for it.
     pub(super) fn end_with(&mut self, bar_line: BarLine) {
         self.bar_line = bar_line;
         if let Some(last) = self.springs.last_mut() {
@@ -184,7 +186,8 @@ impl Measure {
         }
     }
 
-    /// What a system that ends before this bar shows of it: a new key signature, a new time signature.
+    /// The courtesy signatures for this bar at the end of the previous system: a new key signature and a new
+    /// time signature.
     pub(super) fn courtesy(&self) -> Sp {
         match self.opening.key_room() + self.opening.time_room() {
             0.0 => 0.0,
@@ -204,7 +207,7 @@ impl Measure {
     }
 }
 
-/// Makes the springs' rods so long, each in proportion, that together they never go under `least`.
+/// Lengthens the springs' rods in proportion, so that together they are never shorter than `least`.
 fn hold_apart(springs: &mut [Spring], least: Sp) {
     let at_rest: Sp = springs.iter().map(|spring| spring.at_rest()).sum();
     let rods: Sp = springs.iter().map(|spring| spring.rod).sum();
@@ -215,7 +218,7 @@ fn hold_apart(springs: &mut [Spring], least: Sp) {
     }
 }
 
-/// From the left edge of the head to the left edge of what stands before it.
+/// From the left edge of the head to the left edge of what comes before it.
 pub(super) fn left_of_head(symbol: &Symbol, view: View) -> Sp {
     let grace = symbol.grace.filter(|_| view != View::Rhythm).map_or(0.0, |grace| grace::room(&grace));
     if view.has_staff() { accidental_room(symbol) + grace } else { grace }
@@ -237,7 +240,7 @@ pub(super) fn right_of_head(symbol: &Symbol, view: View) -> Sp {
     let dots = f64::from(symbol.value.dots) * (BEFORE_DOT + DOT);
     let Some(pitch) = symbol.pitch else { return rest_width(symbol.value.base) + dots };
     let head = head_glyph(symbol.value.base).width();
-    // A flag on an upward stem stands to the right of the head.
+    // A flag on an upward stem is to the right of the head.
     let up = if view.has_staff() { staff_y(pitch) > 2.0 } else { view == View::Rhythm };
     let flagged = up && symbol.beams.is_empty() && symbol.value.base.beams() > 0;
     let flag = if flagged { Glyph::Flag8Up.width() * FLAG } else { 0.0 };
@@ -252,8 +255,8 @@ pub(super) fn rest_width(base: Base) -> Sp {
     }
 }
 
-/// How far below the staff's top line a sounding pitch is written. Guitar music is written an octave higher than it sounds: the
-/// bottom line of the treble clef, E4, sounds E3.
+/// How far below the staff's top line a sounding pitch is written. Guitar music is written an octave higher
+/// than it sounds: the bottom line of the treble clef, E4, sounds E3.
 pub(super) fn staff_y(pitch: Pitch) -> Sp {
     const BOTTOM_LINE: i16 = 3 * 7 + 2;
     4.0 - f64::from(pitch.diatonic() - BOTTOM_LINE) / 2.0
@@ -271,7 +274,7 @@ pub(super) fn head_glyph(base: Base) -> Glyph {
     }
 }
 
-/// The sign of a rest; whole and half rests are plain blocks.
+/// The sign for a rest. Whole and half rests are plain blocks.
 pub(super) fn rest_glyph(base: Base) -> Option<Glyph> {
     match base {
         Base::Whole | Base::Half => None,
@@ -282,17 +285,17 @@ pub(super) fn rest_glyph(base: Base) -> Option<Glyph> {
     }
 }
 
-/// Where things stand in a prefix.
+/// Positions in a prefix.
 pub(super) const CLEF_X: Sp = 0.7;
 pub(super) const SIGNATURE_X: Sp = 4.1;
-/// From one sign of a key signature to the next.
+/// The distance from one sign of a key signature to the next.
 pub(super) const SIGNATURE_STEP: Sp = 0.95;
-/// The size of a time signature's figures to the em: they are two spaces tall.
+/// The size of a time signature's digits, in staff spaces per em; they are two spaces tall.
 pub(super) const TIME_SIZE: Sp = 3.1;
-/// From a bar line or the key signature to the time signature.
+/// The distance from a bar line or the key signature to the time signature.
 pub(super) const BEFORE_TIME: Sp = 0.7;
 
-/// How wide clef and key signature at the left end of a system are.
+/// The width of clef and key signature at the left end of a system.
 pub(super) fn prefix_width(key: Key, view: View) -> Sp {
     match view {
         View::Both | View::Staff => {}
@@ -306,7 +309,8 @@ pub(super) fn prefix_width(key: Key, view: View) -> Sp {
 }
 
 impl Opening {
-    /// The room of a change of key, which a bar does not need that starts a system: there the clef has the signature beside it.
+    /// The room for a change of key. A bar that starts a system doesn't need it, since the clef there has the
+    /// signature beside it.
     pub(super) fn key_room(&self) -> Sp {
         match self.key.len() {
             0 => 0.0,
@@ -319,13 +323,13 @@ impl Opening {
     }
 }
 
-/// How wide the wider figure of a time signature is.
+/// The width of the wider number of a time signature.
 pub(super) fn time_width(meter: Meter) -> Sp {
     let width = |number: u8| Face::Black.width(&number.to_string()) * TIME_SIZE;
     width(meter.count()).max(width(meter.unit()))
 }
 
-/// How far into the bar the symbol that sounds at `offset` is, by index.
+/// The index of the symbol that sounds `offset` into the bar.
 pub(super) fn symbol_at(bar: &WrittenBar, offset: Duration) -> usize {
     bar.symbols.partition_point(|symbol| symbol.start <= offset).saturating_sub(1)
 }

@@ -1,7 +1,7 @@
 //! Written + Fingering -> [`Scene`]: every sign of the page in its place.
 //!
-//! Numbers are staff spaces. Thicknesses are the engraving defaults of SMuFL's reference font; the rules are Gould's (*Behind
-//! Bars*, 2011), from memory, where a comment says so.
+//! Numbers are in staff spaces. Thicknesses are the engraving defaults of SMuFL's reference font. Rules
+//! marked as Gould's are from *Behind Bars* (2011), from memory.
 
 mod accents;
 mod breaking;
@@ -43,36 +43,36 @@ pub(crate) use head::rows;
 pub use picture::{catalogue, picture};
 pub use view::View;
 
-/// What the page asks for.
+/// How the page should look.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Layout {
     /// What each system shows.
     pub view: View,
-    /// How wide a system is. Music that can't be squeezed to it makes the page wider.
+    /// The width of a system. Music that can't be squeezed into it makes the page wider.
     pub width: Width,
-    /// Whether title and tempo stand above the music.
+    /// Whether the title and tempo go above the music.
     pub head: bool,
-    /// Whether the fingers of the fretting hand stand under each system.
+    /// Whether the fretting hand's fingers go under each system.
     pub fingers: bool,
     /// The row of pads under each system; `None` leaves no room for one.
     pub pads: Option<PadRow>,
-    /// In whose words lengths are named.
+    /// The dialect for length names.
     pub words: Dialect,
 }
 
-/// A row of pads: the places under a system that can be tapped.
+/// A row of pads: the areas under a system that can be tapped.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PadRow {
-    /// How tall it is.
+    /// Its height.
     pub height: Sp,
-    /// The least width of a pad: notes are set so far apart.
+    /// The least width of a pad. Notes are spread out as needed.
     pub least_width: Sp,
-    /// The stretches of the line that have a pad, in order of time. A pad ends with the bar that it starts in.
+    /// The passages of the line that have a pad, in order of time. A pad ends with the bar it starts in.
     pub spans: Vec<Span>,
 }
 
 impl Default for Layout {
-    /// A printed page with a head, without pads.
+    /// A printed page with a heading and without pads.
     fn default() -> Layout {
         Layout {
             view: View::Both,
@@ -85,9 +85,9 @@ impl Default for Layout {
     }
 }
 
-/// Between two systems.
+/// The distance between two systems.
 const BETWEEN_SYSTEMS: Sp = 3.0;
-/// At the lower edge of the page.
+/// The margin at the lower edge of the page.
 const LOWER_MARGIN: Sp = 0.5;
 
 /// Keeps the notes over each pad of a bar far enough apart.
@@ -103,7 +103,7 @@ fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     }
 }
 
-/// Which bars the writer wants to start a system. A pickup is not counted.
+/// Where the writer wants systems to start. A pickup isn't counted.
 fn starts(line: &Line) -> impl Iterator<Item = Start> {
     let (systems, bars) = (&line.heading().systems, line.bars());
     let mut set = 0;
@@ -120,7 +120,7 @@ fn starts(line: &Line) -> impl Iterator<Item = Start> {
     })
 }
 
-/// What is new at a bar's start.
+/// What is new at the start of a bar.
 fn opening(written: &Written, index: usize, view: View) -> Opening {
     let key = written.bars[index].key;
     let before = index.checked_sub(1).map_or(key, |before| written.bars[before].key);
@@ -140,7 +140,7 @@ fn bar_line(written: &Written, index: usize) -> BarLine {
     }
 }
 
-/// The time signature that stands before a bar: the first bar's, and every other one than that of the bar before.
+/// The time signature before a bar: that of the first bar, and any that differs from the bar before.
 fn new_meter(written: &Written, index: usize) -> Option<Meter> {
     let signature = |meter: Meter| (meter.count(), meter.unit());
     let meter = written.bars[index].meter;
@@ -148,19 +148,19 @@ fn new_meter(written: &Written, index: usize) -> Option<Meter> {
     before.is_none_or(|before| signature(before) != signature(meter)).then_some(meter)
 }
 
-/// An earlier page, and what it was made of.
+/// An earlier page, and what it was made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Before<'a> {
     /// The music.
     pub score: Score<'a>,
-    /// What was asked for.
+    /// The layout.
     pub layout: &'a Layout,
-    /// What came of it.
+    /// The page itself.
     pub scene: &'a Scene,
 }
 
 impl Before<'_> {
-    /// The system of these bars, when another one would come out alike: nothing that it is made of has changed.
+    /// The earlier system of these bars, if a new one would be the same: nothing it is made from has changed.
     fn system(
         &self,
         score: Score<'_>,
@@ -172,7 +172,8 @@ impl Before<'_> {
         let systems = &self.scene.systems;
         let index = systems.binary_search_by_key(&bars.start, |system| system.bars.start).ok()?;
         let system = systems.get(index).filter(|system| system.bars == *bars)?;
-        // The bar before decides what is new in the first one, and the bar after what is announced in the last.
+        // The previous bar determines what is new in the first one, and the next bar what is announced in the
+        // last.
         let beside = |written: &Written| {
             let beside = [bars.start.checked_sub(1), Some(bars.end)].map(|index| written.bars.get(index?));
             beside.map(|bar| bar.map(|bar| (bar.meter, bar.key)))
@@ -214,14 +215,14 @@ impl Before<'_> {
     }
 }
 
-/// The part of a list in order of time that starts in a stretch.
+/// The part of a time-ordered list that starts in a span.
 fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
     let first = list.partition_point(|one| start(one) < time.start());
     let after = list.partition_point(|one| start(one) < time.end());
     &list[first..after]
 }
 
-/// Engraves a piece; where a page was engraved before, whatever has not changed is taken from there.
+/// Engraves a piece, reusing whatever hasn't changed from an earlier page.
 pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) -> Scene {
     let Score { line, written, fingering: plan, .. } = score;
     let heading = line.heading();
@@ -248,7 +249,7 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
         .map(|(measure, start)| BarWidth { start, ..measure.width() })
         .collect();
 
-    // A bar that does not fit by itself makes the page wider rather than run over its edge.
+    // A bar that doesn't fit by itself makes the page wider rather than running over its edge.
     let courtesies = widths.iter().skip(1).map(|next| next.courtesy).chain([0.0]);
     let alone = |(bar, next): (&BarWidth, Sp)| bar.least - bar.key_change + bar.prefix + next;
     let width = layout.width.spaces().max(widths.iter().zip(courtesies).map(alone).fold(0.0, Sp::max));

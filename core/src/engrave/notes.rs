@@ -14,11 +14,11 @@ use crate::font::{Face, Glyph};
 
 /// SMuFL engraving default.
 const LEDGER_LINE: Sp = 0.16;
-/// The block of a whole or half rest.
+/// The block of a whole or half rest: its width and height.
 pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 
-/// A note or rest: head, ledger lines, dots, accidental, and the stem that is given. `middle` is where rests stand, and `full` says
-/// whether it lasts a whole bar.
+/// A note or rest: head, ledger lines, dots, accidental, and the given stem. `middle` is the height of rests,
+/// and `full` says whether it lasts a whole bar.
 pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Vec<Placed>) -> Group {
     let symbol = sign.symbol;
     let role = if symbol.pitch.is_some() { Role::Note } else { Role::Rest };
@@ -26,7 +26,7 @@ pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Ve
     let (mut width, mut height) = (head_glyph(symbol.value.base).width(), sign.y);
     match (symbol.pitch, view) {
         (None, _) => {
-            // Whole-bar rests look the same in every meter.
+            // A rest for a whole bar looks the same in every meter.
             let base = if full { Base::Whole } else { symbol.value.base };
             rest(&mut group, sign.x, middle, base);
             (width, height) = (rest_width(base), middle);
@@ -37,19 +37,19 @@ pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Ve
             group.put(sign.x - head.bounds()[0], sign.y, Item::Glyph(head, 1.0));
         }
         (Some(_), View::Rhythm) => group.put(sign.x, sign.y, slash(width, symbol.value.base)),
-        // The fret number is the head; dots stand at the stem, over its beams.
+        // The fret number is the head. Dots go next to the stem, above its beams.
         (Some(_), View::Tab) if sign.tip != sign.y => {
             height = sign.tip - 0.55 - 0.75 * symbol.beams.len().max(1) as f64
         }
         (Some(_), View::Tab) => {}
     }
-    // Dots stand behind a flag that hangs beside the head.
+    // Dots go past a flag that hangs beside the head.
     if sign.up && symbol.pitch.is_some() && symbol.beams.is_empty() && symbol.value.base.beams() > 0 {
         width += Glyph::Flag8Up.width() * FLAG;
     }
     for dot in 0..symbol.value.dots {
         let x = sign.x + width + BEFORE_DOT + f64::from(dot) * (BEFORE_DOT + DOT);
-        // A dot stands in a space: beside a line, in the one above it.
+        // A dot goes in a space: for a note on a line, in the one above it.
         let y = if height.fract() == 0.0 { height - 0.5 } else { height };
         group.put(x, y, disc(DOT / 2.0));
     }
@@ -60,13 +60,13 @@ pub(super) fn note(sign: &Sign<'_>, view: View, middle: Sp, full: bool, stem: Ve
     group
 }
 
-/// A slash two spaces tall, hollow for a half or a whole note.
+/// A slash two spaces tall, hollow for a half or whole note.
 fn slash(width: Sp, base: Base) -> Item {
     let hollow = base <= Base::Half;
     let thick = if hollow { 0.62 * width } else { 0.42 * width };
     let outline = |inset: Sp| {
         let (top, bottom) = (inset - 1.0, 1.0 - inset);
-        // The sides keep their slope, so that the rim is as thick all around.
+        // The sides keep their slope, so that the rim has the same thickness all around.
         let side = |y: Sp| (width - thick) * (1.0 - y) / 2.0;
         [
             (side(bottom) + inset, bottom),
@@ -79,7 +79,7 @@ fn slash(width: Sp, base: Base) -> Item {
     if !hollow {
         return Item::polygon(rim);
     }
-    // Around the outside, and back around the inside: a line around a hole.
+    // Around the outside, then back around the inside: an outline with a hole.
     let [a, b, c, d] = outline(0.22);
     Item::polygon(rim.into_iter().chain([rim[0], a, d, c, b, a]))
 }
@@ -106,7 +106,7 @@ fn rest(group: &mut Group, x: Sp, middle: Sp, base: Base) {
     let (width, height) = REST_BLOCK;
     match rest_glyph(base) {
         Some(glyph) => group.put(x - glyph.bounds()[0], middle, Item::Glyph(glyph, 1.0)),
-        // A whole rest hangs from the second line, a half rest sits on the middle one.
+        // A whole rest hangs from the second line, and a half rest sits on the middle one.
         None if base == Base::Whole => group.put(x, middle - 1.0, Item::Rect { width, height }),
         None => group.put(x, middle - height, Item::Rect { width, height }),
     }
@@ -117,7 +117,7 @@ fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
     let parenthesis = |text: &str| Item::Text { face: Face::Regular, size: PARENTHESIS, text: text.into() };
     let wide = Face::Regular.width("(") * PARENTHESIS;
     let mut right = sign.x - AFTER_ACCIDENTAL;
-    // A parenthesis is centred on the sign: its middle lies about a quarter of an em above the base line.
+    // A parenthesis is centered on the sign: its middle is about a quarter of an em above the baseline.
     let base_line = sign.y + 0.27 * PARENTHESIS;
     if accidental.courtesy {
         group.put(right - wide, base_line, parenthesis(")"));
@@ -130,9 +130,9 @@ fn put_accidental(group: &mut Group, sign: &Sign<'_>, accidental: Accidental) {
     }
 }
 
-/// A filled circle whose left edge is at the place, by four cubic curves.
+/// A filled circle with its left edge at the origin, made of four cubic curves.
 fn disc(radius: Sp) -> Item {
-    // The usual constant: a quarter circle within 0.03 % of its radius.
+    // The usual constant: a quarter circle to within 0.03 % of its radius.
     let k = 0.5523 * radius;
     let p = |x: Sp, y: Sp| Point::new(x + radius, y);
     Item::Shape(vec![

@@ -1,4 +1,5 @@
-//! A figure's rhythm by itself: heads on one height, stems up, no staff. Drawn by the same code as the page.
+//! A figure's rhythm by itself: heads at one height, stems up, no staff. It is drawn by the same code as the
+//! page.
 
 use std::sync::Arc;
 
@@ -25,24 +26,24 @@ use super::ties::ties;
 use super::tuplets::tuplet;
 use super::view::View;
 
-/// The middle line, as it sounds: no ledger line takes room.
+/// The middle line, as it sounds, so that no ledger lines take up room.
 const PITCH: Pitch =
     Pitch { name: crate::pitch::PitchName { letter: Letter::B, alter: Alter::NATURAL }, octave: 3 };
 /// The rest after the figure.
 const FILLER: NoteId = NoteId(u32::MAX);
-/// How wide a picture is for each quarter note of the figure.
+/// The width of a picture per quarter note of the figure.
 const WIDTH_A_QUARTER: Sp = 5.2;
 const MARGIN: Sp = 0.4;
-/// Nothing to keep clear of: from below everything to above everything.
+/// No staff to keep clear of: from below everything to above everything.
 const NO_STAFF: (Sp, Sp) = (Sp::MAX, Sp::MIN);
-/// From the heads' centre line up to the highest bracket number, and down to the lowest tie.
+/// From the heads' center line up to the highest bracket number, and down to the lowest tie.
 const ROOM_ABOVE: Sp = 4.6;
 const ROOM_BELOW: Sp = 3.9;
 
-/// Every figure of the catalogue in its usual spelling, with its name: pictures for a page of them.
+/// A picture of every figure in the catalogue in its usual spelling, with its name.
 ///
 /// # Errors
-/// As [`picture`].
+/// Same as [`picture`].
 pub fn catalogue() -> Result<Vec<(String, Scene)>> {
     let pictures = Figure::all()
         .iter()
@@ -50,10 +51,10 @@ pub fn catalogue() -> Result<Vec<(String, Scene)>> {
     pictures.collect()
 }
 
-/// The rhythm of a figure in a spelling, or, without a figure, the plain eighths of a half-bar.
+/// The rhythm of a figure in a spelling or, without a figure, the plain eighths of a half-bar.
 ///
 /// # Errors
-/// Those of [`notate`](crate::notate::notate), for a figure that can't be written.
+/// Those of [`notate`](crate::notate::notate), if the figure can't be written.
 pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     const PLAIN: [Stretch; 4] = [Stretch { duration: Duration::EIGHTH, sounds: true }; 4];
     let stretches = figure.map_or(PLAIN.as_slice(), |(figure, spelling)| figure.stretches(spelling));
@@ -78,7 +79,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
         let (left_out, repeats) = (Vec::new(), Vec::new());
         windows.push(TimedWindow { span, spelling, tuplet: figure.tuplet(), left_out, repeats });
     }
-    // Written as the start of a 4/4 bar; what fills the bar is left away after spelling.
+    // Written as the start of a 4/4 bar. What fills up the bar is removed again once it is spelled.
     let rest = Meter::COMMON.bar().checked_sub(onset.since_start())?;
     if rest > Duration::ZERO {
         events.push(Event {
@@ -120,7 +121,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     for one in bar.tuplets.iter().rev() {
         groups.extend(tuplet(one, &signs[one.symbols.clone()], (0.0, 4.0), &mut above, &mut below));
     }
-    // All pictures have the same height, so that their heads stand on one line beside each other.
+    // All pictures have the same height, so that their heads line up side by side.
     let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));
     let rights = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[2]);
     let width = rights.fold(0.0, Sp::max) + MARGIN;

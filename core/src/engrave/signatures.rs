@@ -15,7 +15,7 @@ pub(super) fn prefix(part: &Part<'_>) -> Vec<Group> {
         return Vec::new();
     }
     let mut clef = Group::new(Role::Clef, None, None);
-    // The clef curls around the line of written G4, the second from below.
+    // The clef curls around the line of written G4, the second from the bottom.
     clef.put(CLEF_X - Glyph::ClefG8Below.bounds()[0], 3.0, Item::Glyph(Glyph::ClefG8Below, 1.0));
     let key = part.bars.first().map(|bar| bar.key);
     let signature =
@@ -23,7 +23,7 @@ pub(super) fn prefix(part: &Part<'_>) -> Vec<Group> {
     if signature.items.is_empty() { vec![clef] } else { vec![clef, signature] }
 }
 
-/// Puts the signs of a key signature into a group, from `x` on.
+/// Puts the signs of a key signature into a group, starting at `x`.
 fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) -> Group {
     let mut x = x;
     for KeySign { letter, sharp, half_steps } in signs {
@@ -34,7 +34,7 @@ fn key_signs(signs: impl IntoIterator<Item = KeySign>, x: Sp, mut group: Group) 
     group
 }
 
-/// New keys and time signatures: in their bars, and at the end of a system after which one changes.
+/// New keys and time signatures: in their bars, and at the end of a system before a change.
 pub(super) fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: Sp) -> Vec<Group> {
     let inside = part.measures.iter().zip(places).map(|(measure, place)| (measure, place.left));
     let all = inside.chain(part.next.map(|next| (next, right)));
@@ -60,7 +60,7 @@ pub(super) fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: 
     groups.collect()
 }
 
-/// The height of a sign in the key signature of a treble clef: sharps from F5 down to A4 and back, flats from B4.
+/// The height of a sign in the key signature of a treble clef: sharps start at F5 and flats at B4.
 fn signature_y(letter: Letter, sharp: bool) -> Sp {
     match (letter, sharp) {
         (Letter::F, true) => 0.0,

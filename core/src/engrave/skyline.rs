@@ -1,14 +1,15 @@
-//! How far up or down a system reaches, along its width: what is placed next stays clear of it.
+//! How far up or down a system extends along its width, so that whatever is placed next stays clear of it.
 
 use crate::scene::Sp;
 
-/// The outer edge of what has been placed, on one side of the staff, sampled in steps.
+/// The outer edge of what has been placed on one side of the staff, sampled in steps.
 pub(super) struct Skyline {
-    /// The height of each step: distance from the staff's top line, away from the staff. `MIN` where nothing is.
+    /// The height of each step: the distance from the staff's top line, away from the staff. `MIN` where
+    /// there is nothing.
     steps: Vec<Sp>,
 }
 
-/// How wide a step is. A quarter of a space is finer than any sign.
+/// The width of a step. A quarter of a space is finer than any sign.
 const STEP: Sp = 0.25;
 
 impl Skyline {
@@ -16,7 +17,7 @@ impl Skyline {
         Skyline { steps: Vec::new() }
     }
 
-    /// Something reaches as far as `reach` between `left` and `right`.
+    /// Adds something that extends as far as `reach` between `left` and `right`.
     pub(super) fn add(&mut self, left: Sp, right: Sp, reach: Sp) {
         let (first, last) = (index(left), index(right));
         if self.steps.len() <= last {
@@ -27,20 +28,20 @@ impl Skyline {
         }
     }
 
-    /// How far anything reaches between `left` and `right`; `MIN` when nothing is there.
+    /// How far anything extends between `left` and `right`; `MIN` if there is nothing.
     pub(super) fn reach(&self, left: Sp, right: Sp) -> Sp {
         let (first, last) = (index(left), index(right).min(self.steps.len().saturating_sub(1)));
         self.steps.get(first..=last).map_or(Sp::MIN, |steps| steps.iter().copied().fold(Sp::MIN, Sp::max))
     }
 
-    /// How far anything reaches anywhere.
+    /// How far anything extends anywhere.
     pub(super) fn farthest(&self) -> Sp {
         self.steps.iter().copied().fold(Sp::MIN, Sp::max)
     }
 }
 
 fn index(x: Sp) -> usize {
-    // Negative and absurd widths are cut by `as`, which is what is wanted: a skyline starts at the left edge.
+    // The cast clamps negative and absurd widths, as it should: a skyline starts at the left edge.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let index = (x / STEP).floor().clamp(0.0, 1e6) as usize;
     index

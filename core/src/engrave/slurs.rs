@@ -1,7 +1,8 @@
-//! Slurs and slides: how notes lead into each other, on the staff and on the tab.
+//! Slurs and slides: how notes connect, on the staff and on the tab.
 //!
-//! Gould 2011, from memory: a slur runs from head to head on the side away from the stems, above where stems differ, and clears what
-//! lies between; a slide is a line from head to head. On the tab an arc joins the numbers, and a letter says what the left hand does.
+//! Gould 2011, from memory: a slur runs from head to head on the side opposite the stems, or above if stems
+//! differ, and clears what is in between; a slide is a line from head to head. On the tab, an arc joins the
+//! numbers, and a letter says what the fretting hand does.
 
 use crate::attack::{Attack, Attacks};
 use crate::hand::Fretting;
@@ -18,22 +19,22 @@ use super::ties::crescent;
 use super::view::View;
 use crate::font::Face;
 
-/// From a head's centre, or from a stem's tip, to the end of a slur.
+/// The distance from a head's center, or from the tip of a stem, to the end of a slur.
 const OFF_HEAD: Sp = 0.95;
 const OFF_TIP: Sp = 0.35;
-/// So near to its ends a slur is judged by the end notes alone.
+/// This close to its ends, only the end notes matter to a slur.
 const OFF_END: Sp = 1.0;
-/// From what lies under a slur to it.
+/// The distance from what is under a slur to the slur.
 const CLEARANCE: Sp = 0.35;
-/// How far a slur rises at least, by its length, and at most before it gives up.
+/// How far a slur rises at least, by its length, and the most it rises before it gives up.
 const RISE: (Sp, f64) = (0.6, 0.06);
 const HIGHEST: Sp = 12.0;
-/// A slide's thickness, and its distance from the heads or numbers.
+/// The thickness of a slide, and its distance from the heads or numbers.
 const SLIDE: (Sp, Sp) = (0.16, 0.25);
 const SHORTEST_SLIDE: Sp = 0.4;
-/// The letters over the tab, to the em.
+/// The size of the letters over the tab, in staff spaces per em.
 const LETTER: Sp = 1.7;
-/// From a string to the arc over its number, and the arc's height.
+/// The distance from a string to the arc over its number, and the height of the arc.
 const ARC: (Sp, Sp) = (0.97, 0.28);
 
 /// How a sign leads into the next one: a note does with its last sign.
@@ -46,7 +47,8 @@ fn begins(sign: &Sign<'_>, attacks: &Attacks) -> Option<Attack> {
     attacks.of(sign.symbol.note).filter(|_| !sign.symbol.tied_from)
 }
 
-/// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes may start and end.
+/// The slurs and slides of a staff, added to the skylines. `left` and `right` are where the system's notes
+/// can start and end.
 pub(super) fn on_staff(
     signs: &[Sign<'_>],
     attacks: &Attacks,
@@ -70,7 +72,7 @@ pub(super) fn on_staff(
     groups
 }
 
-/// The end of the run of notes from `first` that one slur joins, with the pieces of tied notes.
+/// The end of the run of notes from `first` that one slur joins, including the parts of tied notes.
 fn chain(signs: &[Sign<'_>], attacks: &Attacks, first: usize) -> usize {
     let slurs = |sign: &Sign<'_>| leads(sign, attacks) == Some(Legato::Slur);
     let goes_on = |sign: &Sign<'_>| slurs(sign) || sign.symbol.tied_to;
@@ -78,13 +80,13 @@ fn chain(signs: &[Sign<'_>], attacks: &Attacks, first: usize) -> usize {
     while after < signs.len() && goes_on(&signs[after - 1]) {
         after += 1;
     }
-    // A tie alone is no slur.
+    // A tie alone isn't a slur.
     let slurred = signs[first..after].iter().any(slurs);
     let comes_in = first == 0 && comes_in(&signs[0], attacks);
     if slurred || comes_in { after } else { first + 1 }
 }
 
-/// Whether a slur leads into it.
+/// Whether a slur leads into a sign.
 fn comes_in(sign: &Sign<'_>, attacks: &Attacks) -> bool {
     begins(sign, attacks).and_then(Attack::legato) == Some(Legato::Slur)
 }
@@ -101,7 +103,7 @@ fn slur(
 ) -> Group {
     let up = !signs.iter().all(|sign| sign.up);
     let skyline = if up { above } else { below };
-    // Distances away from the staff, so that one calculation serves both sides.
+    // Distances away from the staff, so that one calculation works for both sides.
     let away = |y: Sp| if up { -y } else { y };
     let end = |sign: &Sign<'_>| match sign.up == up && sign.tip != sign.y {
         true => (sign.stem_x(), away(sign.tip) + OFF_TIP),
@@ -115,7 +117,8 @@ fn slur(
         to = (right.max(from.0 + 1.5), from.1);
     }
     let length = to.0 - from.0;
-    // Points along the curve: each as a part of the length, and how much of the control points' height it reaches there.
+    // Points along the curve: each as a fraction of the length, with the fraction of the control points'
+    // height it reaches there.
     let samples = (1..20).map(|step| f64::from(step) / 20.0);
     let points: Vec<(f64, f64)> = samples.map(|t| (crossing(t), 3.0 * t * (1.0 - t))).collect();
     let line = |part: f64| from.1 + (to.1 - from.1) * part;
@@ -123,7 +126,7 @@ fn slur(
     let clears = |height: Sp| {
         points.iter().all(|&(part, share)| {
             let x = from.0 + length * part;
-            // The end notes themselves are no obstacle.
+            // The end notes themselves aren't obstacles.
             let between = x > from.0 + OFF_END && x < to.0 - OFF_END;
             !between || line(part) + share * height >= skyline.reach(x - 0.2, x + 0.2) + CLEARANCE
         })
@@ -142,7 +145,8 @@ fn slur(
     group
 }
 
-/// Where a curve whose control points stand at a quarter and three quarters of its length is at `t`, as a part of its length.
+/// Where a curve is at `t`, as a fraction of its length, if its control points are at one quarter and three
+/// quarters of it.
 fn crossing(t: f64) -> f64 {
     let u = 1.0 - t;
     3.0 * u * u * t * 0.25 + 3.0 * u * t * t * 0.75 + t * t * t
@@ -164,7 +168,8 @@ fn bar((x, y): (Sp, Sp)) -> Item {
     Item::polygon([(0.0, -half), (x, y - half), (x, y + half), (0.0, half)])
 }
 
-/// The arcs, lines and letters of a tab whose top line is at `top`; letters stand at `foot`, where strokes would.
+/// The arcs, lines and letters of a tab whose top line is at `top`. The letters are at `foot`, where strokes
+/// would go.
 pub(super) fn on_tab(
     signs: &[(&Sign<'_>, Fretting)],
     attacks: &Attacks,
@@ -195,7 +200,7 @@ pub(super) fn on_tab(
                     let rises =
                         sign.symbol.pitch.and_then(Pitch::midi) > from.symbol.pitch.and_then(Pitch::midi);
                     let (from, to) = if rises { (low, high) } else { (high, low) };
-                    // Where there is no room the letters have to do.
+                    // If there isn't enough room, the letters have to do.
                     if end - start > SHORTEST_SLIDE {
                         group.put(start, from, bar((end - start, to - from)));
                     }

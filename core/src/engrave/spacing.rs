@@ -1,29 +1,31 @@
 //! Springs and rods: how far apart notes stand.
 //!
-//! After Gourlay, "Spacing a line of music" (1987): a note is followed by a spring whose natural length grows with the time to
-//! the next note, and by a rod that no force can shorten: the room its signs need.
+//! After Gourlay, "Spacing a line of music" (1987): each note is followed by a spring, whose natural length
+//! grows with the time to the next note, and by a rod that no force can shorten, which is the room its signs
+//! need.
 
 use crate::scene::Sp;
 use crate::time::Duration;
 
-/// What follows a quarter note when nothing pulls or pushes.
+/// The natural space after a quarter note.
 const QUARTER_SPRING: Sp = 4.9;
-/// The power of its duration that a note's spring grows with: for twice the duration 2^0.536, or 1.45 times. Handbooks give 1.4 to 1.5.
+/// The exponent by which a note's spring grows with its duration: twice the duration gives 2^0.536, or 1.45
+/// times the length. Textbooks give 1.4 to 1.5.
 const GROWTH: f64 = 0.536;
 
 /// The distance from one place to the next.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct Spring {
-    /// Its length when nothing pulls or pushes.
+    /// Its natural length, when nothing stretches or squeezes it.
     pub(super) natural: Sp,
-    /// The length it never goes under.
+    /// The shortest it can get.
     pub(super) rod: Sp,
 }
 
 impl Spring {
-    /// After a note that lasts this long.
+    /// The spring after a note that lasts this long.
     pub(super) fn after(duration: Duration, rod: Sp) -> Spring {
-        // By logarithm: `powf` would be 2 KB of a module.
+        // By way of logarithms, because `powf` would add 2 KB to a module.
         Spring { natural: QUARTER_SPRING * (GROWTH * duration.to_f64().max(1e-3).ln()).exp(), rod }
     }
 
@@ -37,9 +39,11 @@ impl Spring {
     }
 }
 
-/// The force that makes the springs fill `room`, as a factor on their natural length; 0 when the rods alone fill it or more.
+/// The force that makes the springs fill `room`, as a factor on their natural lengths; 0 if the rods alone
+/// fill it or more.
 pub(super) fn force(springs: &[Spring], room: Sp) -> f64 {
-    // Springs that the force would press under their rod act as rods; taking those out lowers the force for the others, and so on.
+    // Springs that the force would squeeze below their rods act as rods. Taking those out lowers the force on
+    // the others, and so on.
     let (mut stiff, mut natural) = (0.0, springs.iter().map(|spring| spring.natural).sum::<Sp>());
     let mut free: Vec<&Spring> = springs.iter().collect();
     loop {
@@ -62,7 +66,7 @@ pub(super) fn force(springs: &[Spring], room: Sp) -> f64 {
     }
 }
 
-/// The lengths at a force.
+/// The lengths under a force.
 pub(super) fn lengths(springs: &[Spring], force: f64) -> impl Iterator<Item = Sp> {
     springs.iter().map(move |spring| spring.length(force))
 }

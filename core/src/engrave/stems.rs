@@ -1,8 +1,9 @@
 //! Stems, flags and beams.
 //!
-//! Gould 2011, from memory: stems are 3.5 spaces long, never under 2.5, and reach the middle line from more than one ledger line;
-//! a note on the middle line has its stem down; a beamed group follows its note farthest from the middle line; beams rise by at
-//! most half a space for a step and two spaces in all, the way the outer notes go.
+//! Gould 2011, from memory: stems are 3.5 spaces long, never shorter than 2.5, and reach the middle line from
+//! more than one ledger line away; a note on the middle line has its stem down; a beamed group follows its
+//! note farthest from the middle line; beams rise by at most half a space for a step and two spaces in all,
+//! in the direction of the outer notes.
 
 use crate::notate::Beam;
 use crate::scene::{Group, Item, Placed, Point, Role, Sp};
@@ -19,26 +20,26 @@ pub(super) const STEM_WIDTH: Sp = 0.12;
 const BEAM_THICKNESS: Sp = 0.5;
 const BEAM_GAP: Sp = 0.25;
 const STEM: Sp = 3.5;
-/// The shortest stem under a single beam that still looks well, and what each further beam adds.
+/// The shortest stem under a single beam that still looks good, and what each further beam adds.
 const SHORTEST: Sp = 2.75;
 const MIDDLE: Sp = 2.0;
-/// From an accidental to the beam over it.
+/// The distance from an accidental to the beam over it.
 const OVER_ACCIDENTAL: Sp = 0.25;
-/// Beams rise at most so much for each space they run.
+/// The most a beam rises for each space it runs.
 const STEEPEST: f64 = 0.24;
-/// The font's flags are as tall as a stem; so much smaller they keep off their heads.
+/// The font's flags are as tall as a stem. At this size they stay clear of their heads.
 pub(super) const FLAG: f64 = 0.88;
-/// How long a hook is.
+/// The length of a hook.
 const HOOK: Sp = 1.1;
 
-/// What stems stand on.
+/// What stems are attached to.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct StemRule {
-    /// Whether all of them go up, or all down; by the pitch otherwise.
+    /// Whether all of them go up or all down; by pitch if `None`.
     forced: Option<bool>,
-    /// Where a stem leaves the head, above and below its centre.
+    /// Where a stem leaves the head, above and below its center.
     anchor: Sp,
-    /// Whether stems stand under the middle of what they belong to, and a half note is told by a short one.
+    /// Whether stems are centered under what they belong to, with a short one for a half note.
     numbers: bool,
 }
 
@@ -47,7 +48,7 @@ impl StemRule {
     pub(super) const HEADS_UP: StemRule = StemRule { forced: Some(true), anchor: 0.168, numbers: false };
     /// From the upper right corner of a slash.
     pub(super) const SLASH: StemRule = StemRule { forced: Some(true), anchor: 0.95, numbers: false };
-    /// Under a tab, from nothing.
+    /// Under a tab, attached to nothing.
     pub(super) const TAB: StemRule = StemRule { forced: Some(false), anchor: 0.0, numbers: true };
 
     fn goes_up(self, by_pitch: bool) -> bool {
@@ -55,7 +56,8 @@ impl StemRule {
     }
 }
 
-/// Chooses the directions and tips of all stems, and draws them: for each sign its stem and flag, then the beams.
+/// Chooses the directions and tips of all stems and draws them: the stem and flag of each sign, then the
+/// beams.
 pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>, Vec<Group>) {
     let (mut stems, mut beams) = (Vec::with_capacity(signs.len()), Vec::new());
     let mut first = 0;
@@ -67,7 +69,7 @@ pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>
         let members = &mut signs[first..first + count];
         if count > 1 {
             beams.push(beam(members, rule));
-            // Stems end inside the beam, so that no corner shows where it slopes.
+            // Stems end inside the beam, so that no corner sticks out where it slopes.
             stems.extend(members.iter().map(|sign| match sign.symbol.pitch {
                 Some(_) => vec![stem(sign, rule, BEAM_THICKNESS / 2.0)],
                 None => Vec::new(),
@@ -80,12 +82,12 @@ pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>
     (stems, beams)
 }
 
-/// How many signs from the first share a beam.
+/// How many signs, starting with the first, share a beam.
 fn beamed_together(signs: &[Sign<'_>]) -> usize {
     if signs[0].symbol.beams.first() != Some(&Beam::Begin) {
         return 1;
     }
-    // Rests may stand between.
+    // There may be rests in between.
     let last = signs.iter().position(|sign| sign.symbol.beams.first() == Some(&Beam::End));
     last.map_or(1, |last| last + 1)
 }
@@ -94,12 +96,12 @@ fn beamed_together(signs: &[Sign<'_>]) -> usize {
 fn lone(sign: &mut Sign<'_>, rule: StemRule) -> Vec<Placed> {
     let base = sign.symbol.value.base;
     if sign.symbol.pitch.is_none() || base == Base::Whole {
-        // Ties and brackets still ask which way a whole note's stem would go.
+        // Ties and brackets still need to know which way a whole note's stem would go.
         sign.up = rule.goes_up(sign.y > MIDDLE);
         return Vec::new();
     }
     sign.up = rule.goes_up(sign.y > MIDDLE);
-    // Flags of many parts hang lower, so their stems are longer.
+    // Flags with many parts hang lower, so their stems are longer.
     let length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
     sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, rule);
     let mut items = vec![stem(sign, rule, 0.0)];
@@ -146,7 +148,7 @@ fn stem(sign: &Sign<'_>, rule: StemRule, short: Sp) -> Placed {
 /// A beamed group: chooses its stems and draws its beams.
 fn beam(signs: &mut [Sign<'_>], rule: StemRule) -> Group {
     let farthest = notes(signs).map(|sign| sign.y - MIDDLE).fold(0.0, |far: Sp, d| {
-        // Of two notes equally far the lower stem is the usual one.
+        // If two notes are equally far, the stem goes down, as is usual.
         if d.abs() > far.abs() || (d.abs() == far.abs() && d < 0.0) { d } else { far }
     });
     let up = rule.goes_up(farthest > 0.0);
@@ -172,7 +174,7 @@ fn notes<'a, 's>(signs: &'a [Sign<'s>]) -> impl Iterator<Item = &'a Sign<'s>> {
     signs.iter().filter(|sign| sign.symbol.pitch.is_some())
 }
 
-/// From where to where the beams of a level run.
+/// The start and end of each beam on a level.
 fn beam_runs(signs: &[Sign<'_>], level: usize) -> Vec<(Sp, Sp)> {
     let mut runs = Vec::new();
     let mut start = None;
@@ -214,7 +216,7 @@ impl BeamLine {
         let run = last.stem_x() - first.stem_x();
         let rise = rise(signs, up, run);
         let slope = rise / run.max(1.0);
-        // Work upwards: for stems down everything is mirrored in the middle line.
+        // Work as if stems went up; for stems down, everything is mirrored at the middle line.
         let mirror = |y: Sp| if up { y } else { 2.0 * MIDDLE - y };
         let slope_up = if up { slope } else { -slope };
         let heights: Vec<Sp> =
@@ -224,7 +226,8 @@ impl BeamLine {
         let inner = BEAM_THICKNESS + BEAM_GAP;
         let extra = inner * f64::from(u8::try_from(deepest.saturating_sub(1)).unwrap_or(0));
         let mut y = (mean - STEM - extra * 0.5).min(highest - SHORTEST - extra);
-        // Accidentals and grace notes reach farther than their heads; those of the first stand outside the beam.
+        // Accidentals and grace notes extend farther than their heads. Those of the first note are outside
+        // the beam.
         for sign in &signs[1..] {
             let accidental = sign.symbol.accidental.map(|accidental| {
                 let [_, top, _, bottom] = Glyph::accidental(accidental.alter.half_steps()).bounds();
@@ -235,7 +238,7 @@ impl BeamLine {
                 if up { y - grace::STEM } else { y + 0.8 }
             });
             let x = sign.x - left_of_head(sign.symbol, View::Staff);
-            // A rest keeps its place in the middle of the staff; the beam goes around it.
+            // A rest stays in the middle of the staff, and the beam goes around it.
             let rest =
                 rest_glyph(sign.symbol.value.base).filter(|_| sign.symbol.pitch.is_none()).map(|glyph| {
                     let [_, top, _, bottom] = glyph.bounds();
@@ -251,7 +254,7 @@ impl BeamLine {
             y = y.min(MIDDLE).min(MIDDLE - rise_of(slope_up, run));
         }
         let (start, end) = (settle(y), settle(y + slope_up * run));
-        // Settling both ends must not shorten a stem.
+        // Adjusting both ends to the staff must not shorten a stem.
         let start = start.min(y);
         let slope_up = if rise == 0.0 { 0.0 } else { (end.min(y + slope_up * run) - start) / run.max(1.0) };
         let middle_of_stem = first.stem_x() + STEM_WIDTH / 2.0;
@@ -261,7 +264,7 @@ impl BeamLine {
         }
     }
 
-    /// A beam of this level from one x to another.
+    /// A beam on this level from one x to another.
     fn stretch(&self, left: Sp, right: Sp, level: usize, up: bool) -> Placed {
         let inwards = if up { 1.0 } else { -1.0 };
         let offset =
@@ -274,12 +277,12 @@ impl BeamLine {
     }
 }
 
-/// How far the highest end of a beam rises over its start, when it falls or rises.
+/// How far the highest end of a beam is above its start.
 fn rise_of(slope: f64, run: Sp) -> Sp {
     (slope * run).max(0.0)
 }
 
-/// How far a beam falls (positive) or rises (negative) from the first to the last note.
+/// How far a beam falls (positive) or rises (negative) from the first note to the last.
 fn rise(signs: &[Sign<'_>], up: bool, run: Sp) -> Sp {
     let (first, last) = (signs[0].y, signs[signs.len() - 1].y);
     let inner = &signs[1..signs.len() - 1];
@@ -297,8 +300,8 @@ fn rise(signs: &[Sign<'_>], up: bool, run: Sp) -> Sp {
     wanted.min(run * STEEPEST) * (last - first).signum()
 }
 
-/// The nearest place outwards where a beam's edge sits on, straddles or hangs from a staff line, for stems up: never in the middle
-/// of a space, where it would leave slivers of white.
+/// The nearest place outward where the edge of a beam, for stems up, sits on, straddles or hangs from a staff
+/// line. It is never in the middle of a space, where it would leave slivers of white.
 fn settle(y: Sp) -> Sp {
     let quarters = (y * 4.0).floor();
     let outside = !(0.0..=4.0).contains(&y);

@@ -1,4 +1,4 @@
-//! One system: staff and tab with all their signs, from the notes outwards.
+//! One system: staff and tab with all their signs, built outward from the notes.
 
 use std::ops::Range;
 
@@ -26,46 +26,47 @@ use super::view::View;
 use super::{Layout, PadRow};
 use crate::font::Face;
 
-/// SMuFL engraving defaults: the thickness of a line.
+/// The thickness of a line (SMuFL engraving defaults).
 const STAFF_LINE: Sp = 0.13;
 /// The bottom line of the staff.
 pub(super) const STAFF_BOTTOM: Sp = 4.0;
-/// The least from the staff's top line to the pick strokes between staff and tab, so that the tab never comes too near.
+/// The least distance from the staff's top line to the pick strokes between staff and tab, so that the tab
+/// never comes too close.
 const STAFF_TO_STROKES: Sp = 6.1;
-/// From a note to a pick stroke below it.
+/// The distance from a note to a pick stroke below it.
 const OVER_STROKES: Sp = 0.6;
-/// The least from the base line of the chord symbols to the staff, and to what stands under them.
+/// The least distance from the baseline of the chord symbols to the staff, and to what is under them.
 const CHORDS_TO_STAFF: Sp = 1.5;
 const UNDER_CHORDS: Sp = 0.8;
-/// How far beside a chord symbol a tall sign still makes it rise.
+/// How far to the side of a chord symbol a tall sign still makes it rise.
 const BESIDE_CHORDS: Sp = 0.6;
-/// A bar number, to the em.
+/// The size of a bar number, in staff spaces per em.
 const BAR_NUMBER: Sp = 1.7;
-/// Above and below all of it.
+/// The margin above and below everything.
 const MARGIN: Sp = 0.6;
-/// From the lowest sign to the fingers under it.
+/// The distance from the lowest sign to the fingers under it.
 const OVER_FINGERS: Sp = 0.5;
-/// From the lowest number to the pads, and between two pads.
+/// The distance from the lowest number to the pads, and between two pads.
 const OVER_PADS: Sp = 0.6;
 pub(super) const BETWEEN_PADS: Sp = 0.7;
 
 /// A written note or rest in its place.
 pub(super) struct Sign<'a> {
     pub(super) symbol: &'a Symbol,
-    /// The bar by index, from the start of the line.
+    /// The index of the bar, from the start of the line.
     pub(super) bar: usize,
     /// The left edge of the head.
     pub(super) x: Sp,
-    /// The centre of the head, from the top line down.
+    /// The center of the head, measured down from the top line.
     pub(super) y: Sp,
     /// Whether the stem goes up, and where it ends.
     pub(super) up: bool,
     pub(super) tip: Sp,
-    /// Whether the stem leaves the middle of the head, not its side.
+    /// Whether the stem leaves the head at its middle instead of its side.
     pub(super) centred: bool,
 }
 
-/// What a system is made of.
+/// What a system is made from.
 pub(super) struct Part<'a> {
     pub(super) line: &'a Line,
     pub(super) plan: &'a Fingering,
@@ -81,10 +82,10 @@ pub(super) struct Part<'a> {
     pub(super) chords: &'a [Vec<ChordInBar>],
 }
 
-/// Where a bar lies in its system.
+/// Where a bar is in its system.
 pub(super) struct BarPlace {
     pub(super) left: Sp,
-    /// Where its first head stands, or would.
+    /// Where its first head is, or would be.
     head: Sp,
     right: Sp,
     /// The signs of the bar, by index in the system.
@@ -93,7 +94,7 @@ pub(super) struct BarPlace {
 }
 
 impl Part<'_> {
-    /// How wide clef and key signature are.
+    /// The width of clef and key signature.
     pub(super) fn prefix(&self) -> Sp {
         self.measures.first().map_or(0.0, |first| first.opening.prefix)
     }
@@ -159,7 +160,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     groups.extend(accents(&signs, row, &mut above, &mut below));
     for (bar, place) in part.bars.iter().zip(&places) {
         let inside = &signs[place.first..place.after];
-        // Inner tuplets first: they lie nearer to the notes.
+        // Inner tuplets first, since they are closer to the notes.
         for one in bar.tuplets.iter().rev() {
             groups.extend(tuplet(one, &inside[one.symbols.clone()], row, &mut above, &mut below));
         }
@@ -170,7 +171,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         groups.push(bar_number(part, &mut above));
     }
 
-    // Under the staff or the line: pick strokes, and the tab.
+    // Below the staff or the line: pick strokes and the tab.
     let mut rows = vec![row];
     if view != View::Tab {
         let least = if view.has_tab() { STAFF_TO_STROKES } else { row.1 };
@@ -192,7 +193,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     }
     groups.extend(bar_lines(part, &places, &rows));
 
-    // Numbers on the lowest string reach over its line.
+    // Numbers on the lowest string extend past its line.
     let bottoms = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]);
     let mut lowest = bottoms.fold(row.1, Sp::max);
     if part.layout.fingers {
@@ -206,7 +207,8 @@ pub(super) fn system(part: &Part<'_>) -> System {
     };
     System {
         top: 0.0,
-        // Whole spaces, so that a page whose spaces are whole pixels has its lines on whole pixels too.
+        // Rounded up to whole spaces, so that a page whose spaces are whole pixels has its lines on whole
+        // pixels too.
         above: (above.farthest().max(0.0) + MARGIN).ceil(),
         below: below.ceil(),
         bars: part.first_bar..part.first_bar + part.bars.len(),
@@ -241,7 +243,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
             && rest.symbol.pitch.is_none()
             && rest.symbol.length == bar.meter.bar()
         {
-            // A whole bar's rest stands in the middle.
+            // A whole-bar rest goes in the middle.
             let signatures = measure.opening.time_room()
                 + if index > part.first_bar { measure.opening.key_room() } else { 0.0 };
             rest.x = (left + signatures + x) / 2.0 - rest_width(rest.symbol.value.base) / 2.0;
@@ -257,7 +259,7 @@ fn add(placed: &Placed, above: &mut Skyline, below: &mut Skyline) {
     below.add(left, right, bottom);
 }
 
-/// Chord symbols on one base line, clear of what is under them.
+/// Chord symbols on one baseline, clear of what is under them.
 fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut Skyline) -> Vec<Group> {
     let chords = || {
         part.chords.iter().zip(places).zip(part.bars).zip(part.first_bar..).flat_map(
@@ -285,14 +287,14 @@ fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut 
     groups
 }
 
-/// Where the moment `offset` into a bar lies: at a head, or between two.
+/// The x of the moment `offset` into a bar: at a head, or between two.
 fn x_at(offset: Duration, signs: &[Sign<'_>], place: &BarPlace, bar: &WrittenBar) -> Sp {
     let inside = &signs[place.first..place.after];
     let index = super::measure::symbol_at(bar, offset);
     let Some(sign) = inside.get(index) else { return place.left };
     let next = inside.get(index + 1).map_or(place.right, |next| next.x);
     let (into, length) = (offset.to_f64() - sign.symbol.start.to_f64(), sign.symbol.length.to_f64());
-    // A lone rest stands in the middle of its bar; the bar's start does not.
+    // A single rest is in the middle of its bar, but the start of the bar isn't.
     let from = if inside.len() == 1 && sign.symbol.pitch.is_none() { place.head } else { sign.x };
     from + (next - from) * (into / length).clamp(0.0, 1.0)
 }
@@ -307,13 +309,13 @@ fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
     group
 }
 
-/// The tab's top line: as near to the staff as the notes and strokes between them allow.
+/// The tab's top line: as close to the staff as the notes and strokes between them allow.
 fn tab_top(played: &[(&Sign<'_>, Fretting)], least: Sp, below: &Skyline) -> Sp {
     let strokes = played.iter().map(|(sign, _)| {
         let (left, right) = (sign.x - 0.2, sign.x + head_glyph(sign.symbol.value.base).width() + 0.2);
         below.reach(left, right) + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES
     });
-    // What lies between the strokes, such as a bracket, needs room over the tab's numbers only.
+    // What is between the strokes, such as a bracket, only needs room over the tab's numbers.
     let between = below.farthest() + UNDER_STROKES;
     strokes.fold(between.max(least + OVER_STROKES + STROKE_HEIGHT + UNDER_STROKES), Sp::max)
 }
@@ -351,7 +353,7 @@ fn bar_lines(part: &Part<'_>, places: &[BarPlace], rows: &[(Sp, Sp)]) -> Vec<Gro
     groups
 }
 
-/// The room under each stretch that has a pad.
+/// The area under each passage that has a pad.
 fn pads(part: &Part<'_>, row: &PadRow, signs: &[Sign<'_>], places: &[BarPlace], y: Sp) -> Vec<PadPlace> {
     let mut pads = Vec::new();
     for (bar, place) in part.bars.iter().zip(places) {

@@ -1,4 +1,4 @@
-//! The tab: six lines, the highest-sounding string on top, fret numbers on them, pick strokes above.
+//! The tab: six lines with the highest-sounding string on top, fret numbers on them, and pick strokes above.
 
 use crate::hand::Fretting;
 use crate::neck::Neck;
@@ -11,26 +11,26 @@ use super::measure::head_glyph;
 use super::system::Sign;
 use crate::font::Face;
 
-/// From one line to the next.
+/// The distance from one line to the next.
 pub(super) const LINE_GAP: Sp = 1.5;
 const LINE: Sp = 0.1;
-/// Fret numbers, to the em.
+/// The size of fret numbers, in staff spaces per em.
 pub(super) const NUMBER: Sp = 2.1;
-/// The line is broken this far from a number.
+/// How far from a number the line is interrupted.
 const MARGIN: Sp = 0.18;
-/// The three letters at the left, to the em.
+/// The size of the three letters at the left, in staff spaces per em.
 const LETTERS: Sp = 2.3;
 
-/// How tall the row of pick strokes is, and what lies under it.
+/// The height of the row of pick strokes, and the room below it.
 pub(super) const STROKE_HEIGHT: Sp = 1.0;
 pub(super) const UNDER_STROKES: Sp = 1.3;
 
-/// How tall the tab is from its top line to its bottom line.
+/// The height of the tab from its top line to its bottom line.
 pub(super) fn height(strings: u8) -> Sp {
     LINE_GAP * f64::from(strings.saturating_sub(1))
 }
 
-/// A fret number; in parentheses where the note is only held.
+/// A fret number, in parentheses if the note is only held.
 fn number(symbol: &Symbol, fretting: Fretting) -> String {
     match symbol.tied_from {
         true => format!("({})", fretting.fret.0),
@@ -38,16 +38,16 @@ fn number(symbol: &Symbol, fretting: Fretting) -> String {
     }
 }
 
-/// How wide the number under a symbol is.
+/// The width of the number under a symbol.
 pub(super) fn number_width(symbol: &Symbol, fretting: Fretting) -> Sp {
     Face::Semibold.width(&number(symbol, fretting)) * NUMBER
 }
 
-/// Numbers and lines; `top` is the y of the top line, `left` and `right` the ends of the lines.
+/// Numbers and lines. `top` is the y of the top line, and `left` and `right` are the ends of the lines.
 pub(super) fn tab(signs: &[(&Sign<'_>, Fretting)], neck: &Neck, top: Sp, left: Sp, right: Sp) -> Vec<Group> {
     let (strings, frets) = (neck.strings(), neck.frets());
     let mut groups = Vec::new();
-    // Where each line is broken, from the left.
+    // Where each line is interrupted, from the left.
     let mut breaks: Vec<Vec<(Sp, Sp)>> = vec![Vec::new(); usize::from(strings)];
     for (sign, fretting) in signs {
         let text = number(sign.symbol, *fretting);
@@ -105,10 +105,10 @@ pub(super) fn letters(strings: u8, top: Sp, x: Sp) -> Group {
     group
 }
 
-/// How tall the figure of a finger is.
+/// The height of a finger number.
 pub(super) const FINGER: Sp = 1.15;
 
-/// The finger for a sign, standing on `foot`, centred on its head; 0 is an open string.
+/// The finger number for a sign, standing on `foot` and centered on the head; 0 is an open string.
 pub(super) fn finger(sign: &Sign<'_>, finger: Finger, foot: Sp) -> Group {
     let text = finger.0.to_string();
     let (cap, _) = Face::Regular.extent(&text);
@@ -120,12 +120,12 @@ pub(super) fn finger(sign: &Sign<'_>, finger: Finger, foot: Sp) -> Group {
     group
 }
 
-/// A pick stroke standing on `foot`, centred on the sign's head.
+/// A pick stroke standing on `foot`, centered on the head of the sign.
 pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
     let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
     let mut group = Group::new(Role::Stroke, Some(sign.bar), Some(sign.symbol.note));
     let shape: &[(Sp, Sp)] = match stroke {
-        // A bracket open below, its top thick.
+        // A bracket open at the bottom, with a thick top.
         Stroke::Down => &[
             (-0.5, 0.0),
             (-0.5, -STROKE_HEIGHT),
@@ -136,7 +136,7 @@ pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
             (-0.37, -0.62 * STROKE_HEIGHT),
             (-0.37, 0.0),
         ],
-        // A V, its left side thick.
+        // A V with a thick left side.
         Stroke::Up => &[
             (-0.45, -STROKE_HEIGHT),
             (-0.2, -STROKE_HEIGHT),

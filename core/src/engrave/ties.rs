@@ -1,28 +1,29 @@
-//! Ties: a curve from head to head, on the side away from the stems.
+//! Ties: a curve from head to head, on the side opposite the stems.
 
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
 use super::measure::head_glyph;
 use super::system::Sign;
 
-/// SMuFL engraving defaults: thickness at the ends and in the middle.
+/// The thickness at the ends and in the middle (SMuFL engraving defaults).
 const END: Sp = 0.1;
 const MIDDLE: Sp = 0.22;
-/// From a head to the tie's end.
+/// The distance from a head to the end of the tie.
 const GAP: Sp = 0.12;
-/// From the height of the head's centre to the tie's end.
+/// The vertical distance from the head's center to the end of the tie.
 const OFF_CENTRE: Sp = 0.55;
 const OFF_LEDGER: Sp = 0.72;
-/// The shortest tie that can be seen, over a system's edge.
+/// The shortest visible tie, for one across the edge of a system.
 const SHORTEST: Sp = 1.05;
 
-/// The ties of a system. `right` is where its staff ends, `left` where its first bar's notes may start.
+/// The ties of a system. `right` is where its staff ends, and `left` is where its first bar's notes can
+/// start.
 pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {
     let mut groups = Vec::new();
     for (index, sign) in signs.iter().enumerate() {
         let start = head_right(sign) + GAP;
         if index == 0 && sign.symbol.tied_from {
-            // The second half of a tie over the system's edge.
+            // The second half of a tie across the edge of a system.
             let end = sign.x - GAP;
             groups.push(tie(sign, left.min(end - SHORTEST), end, below_by_pitch(sign)));
         }
@@ -45,8 +46,8 @@ fn head_right(sign: &Sign<'_>) -> Sp {
     sign.x + head_glyph(sign.symbol.value.base).width() + dots
 }
 
-/// Whether the tie hangs below the heads: away from the stems, and above where the two differ (Gould 2011, from memory), but for a flag
-/// that is in the way.
+/// Whether the tie hangs below the heads. It goes on the side opposite the stems, or above if the two stems
+/// differ (Gould 2011, from memory), unless a flag is in the way.
 fn below(from: &Sign<'_>, to: &Sign<'_>) -> bool {
     let flag = from.symbol.beams.is_empty() && from.symbol.value.base.beams() > 0;
     from.up && (flag || to.up)
@@ -62,12 +63,14 @@ fn tie(sign: &Sign<'_>, start: Sp, end: Sp, below: bool) -> Group {
     group
 }
 
-/// The same for one half of a tie over a system's end: by what both halves share, so that they match.
+/// The same for one half of a tie across the end of a system, decided by what both halves share so that they
+/// match.
 fn below_by_pitch(sign: &Sign<'_>) -> bool {
     sign.y > 2.0 || (sign.y == 2.0 && sign.up)
 }
 
-/// How far from the head's centre the tie's ends are: beyond a ledger line that runs beside the head there.
+/// The vertical distance from the head's center to the ends of the tie: past a ledger line that is beside the
+/// head there.
 fn off(y: Sp, side: f64) -> Sp {
     let towards_staff = if y < 0.0 { side > 0.0 } else { side < 0.0 };
     let ledger = y.fract() != 0.0 && !(-0.6..=4.6).contains(&y) && towards_staff;
@@ -81,17 +84,18 @@ fn curve(length: Sp, side: f64) -> Item {
     bow(Point::new(length, 0.0), (length * 0.3).min(1.8), height / 0.75, side)
 }
 
-/// A crescent from the origin to a point `rise` further down, on its control points' `height` to one side: 1 is below.
+/// A crescent from the origin to a point `rise` further down, with control points at `height` on one side; 1
+/// is below.
 pub(super) fn crescent(length: Sp, rise: Sp, height: Sp, side: f64) -> Item {
     bow(Point::new(length, rise), length / 4.0, height, side)
 }
 
-/// A crescent with control points `shoulder` inside its ends.
+/// A crescent with control points `shoulder` in from its ends.
 fn bow(end: Point, shoulder: Sp, height: Sp, side: f64) -> Item {
     let (outer, inner) = (height + MIDDLE / 1.5, height - MIDDLE / 1.5);
     let slope = end.y / end.x.max(0.1);
     let point = |x: Sp, away: Sp| Point::new(x, slope * x + side * away);
-    // To the right along the upper edge, and back along the lower one.
+    // To the right along the upper edge, then back along the lower one.
     let edges = [(outer, 0.0), (inner, -END / 2.0)];
     let [(upper, start), (lower, back)] = if side < 0.0 { edges } else { [edges[1], edges[0]] };
     Item::Shape(vec![

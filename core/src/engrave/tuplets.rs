@@ -1,7 +1,7 @@
 //! Tuplet numbers and brackets.
 //!
-//! Gould 2011, from memory: no bracket where one beam joins exactly the tuplet's notes; otherwise a bracket, broken for the number,
-//! on the side of the stems, clear of the staff.
+//! Gould 2011, from memory: no bracket if one beam joins exactly the tuplet's notes; otherwise a bracket with
+//! a gap for the number, on the side of the stems, clear of the staff.
 
 use crate::notate::{Beam, Tuplet};
 use crate::scene::{Group, Item, Role, Sp};
@@ -11,25 +11,25 @@ use super::skyline::Skyline;
 use super::system::Sign;
 use crate::font::Face;
 
-/// The number, to the em.
+/// The size of the number, in staff spaces per em.
 const NUMBER: Sp = 2.0;
 /// SMuFL engraving default.
 const THICKNESS: Sp = 0.16;
-/// The ends of a bracket point to the notes.
+/// The ends of a bracket point toward the notes.
 const HOOK: Sp = 0.75;
-/// From what the bracket spans to the bracket.
+/// The distance from what the bracket spans to the bracket.
 const CLEARANCE: Sp = 0.5;
-/// From a beam to its number.
+/// The distance from a beam to its number.
 const NUMBER_CLEARANCE: Sp = 0.35;
-/// The bracket's gap leaves this much on each side of the number.
+/// The gap that the bracket leaves on each side of the number.
 const NUMBER_MARGIN: Sp = 0.4;
-/// The bracket is held clear of what lies under it in steps so wide.
+/// The width of the steps in which the bracket is kept clear of what is under it.
 const STEP: Sp = 0.5;
-/// A bracket rises at most so much for each space it runs.
+/// The most a bracket rises for each space it runs.
 const STEEPEST: f64 = 0.1;
 
-/// Draws a tuplet over its signs, above or below, clear of the staff from its top line to its bottom line, and adds it to the skyline of
-/// its side.
+/// Draws a tuplet over its signs, above or below, clear of the staff from its top line to its bottom line,
+/// and adds it to the skyline on its side.
 pub(super) fn tuplet(
     tuplet: &Tuplet,
     signs: &[Sign<'_>],
@@ -49,12 +49,12 @@ pub(super) fn tuplet(
     let (width, height) = (Face::BoldItalic.width(&text) * NUMBER, -top * NUMBER);
     let number = Item::Text { face: Face::BoldItalic, size: NUMBER, text };
 
-    // Distances away from the staff, so that one calculation serves both sides.
+    // Distances away from the staff, so that one calculation works for both sides.
     let away = |y: Sp| if up { -y } else { y };
     let staff_edge = if up { -staff.0 } else { staff.1 };
     if one_beam(signs) {
         let centre = (first.stem_x() + last.stem_x()) / 2.0;
-        // On a sloping beam the near corner of the number is what has to stay clear.
+        // On a sloping beam, it is the near corner of the number that has to stay clear.
         let sloping = (last.tip - first.tip).abs() / (last.x - first.x).max(1.0) * width / 2.0;
         let beam = away((first.tip + last.tip) / 2.0) + sloping;
         let (from, to) = (centre - width / 2.0, centre + width / 2.0);
@@ -66,7 +66,7 @@ pub(super) fn tuplet(
     }
 
     let reach = |from: Sp, to: Sp| skyline.reach(from, to).max(staff_edge);
-    // The bracket leans the way the notes go; where stems would lean it the other way, it lies level.
+    // The bracket slopes the way the notes go. If the stems would slope it the other way, it is level.
     let leaning = slope(away(outer_end(first, up)), away(outer_end(last, up)), right - left);
     let slope = if leaning * (away(last.y) - away(first.y)) > 0.0 { leaning } else { 0.0 };
     let mut y = Sp::MIN;

@@ -12,25 +12,25 @@ use super::tab;
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 #[non_exhaustive]
 pub enum View {
-    /// The staff, and the tab under it.
+    /// The staff with the tab under it.
     #[default]
     Both,
-    /// The staff.
+    /// The staff alone.
     Staff,
     /// The tab, with stems and beams under it.
     Tab,
-    /// Slashes on one line: the rhythm without its pitches.
+    /// Slashes on one line: the rhythm without pitches.
     Rhythm,
 }
 
-/// From the tab's bottom line to the stems under it.
+/// The distance from the tab's bottom line to the stems under it.
 const TAB_TO_STEMS: Sp = 1.2;
 
 impl View {
-    /// All, in the order in which they are offered.
+    /// All views, in the order they are offered.
     pub const ALL: [View; 4] = [View::Both, View::Staff, View::Tab, View::Rhythm];
 
-    /// A word for it.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             View::Both => "both",
@@ -40,17 +40,17 @@ impl View {
         }
     }
 
-    /// Whether notes stand on a staff of five lines.
+    /// Whether it has a five-line staff.
     pub(super) fn has_staff(self) -> bool {
         matches!(self, View::Both | View::Staff)
     }
 
-    /// Whether fret numbers stand on a tab.
+    /// Whether it has a tab.
     pub(super) fn has_tab(self) -> bool {
         matches!(self, View::Both | View::Tab)
     }
 
-    /// The row that carries the rhythm: from its top line to its bottom line.
+    /// The row that carries the rhythm, from its top line to its bottom line.
     pub(super) fn row(self, strings: u8) -> (Sp, Sp) {
         match self {
             View::Both | View::Staff => (0.0, 4.0),
@@ -60,7 +60,7 @@ impl View {
         }
     }
 
-    /// Where the heads are, or the stems start, when that does not depend on their pitch.
+    /// Where the heads are, or where the stems start, if that doesn't depend on pitch.
     pub(super) fn height(self, strings: u8) -> Option<Sp> {
         match self {
             View::Both | View::Staff => None,

@@ -1,11 +1,11 @@
-//! The shapes that are drawn: musical signs and letters, with their measures.
+//! The shapes that are drawn: musical signs and letters, with their dimensions.
 
 use crate::geometry::{Segment, Sp};
 
 use super::outlines::{self, Contour, Outline};
 
-/// A musical sign. Heads and accidentals have their origin at the height of the note's centre, the clef on its line, rests on
-/// the middle line, flags at the tip of the stem.
+/// A musical sign. The origin of heads and accidentals is at the height of the note's center, that of the
+/// clef on its line, that of rests on the middle line, and that of flags at the tip of the stem.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 #[non_exhaustive]
 #[allow(missing_docs)]
@@ -38,19 +38,19 @@ pub enum Glyph {
 pub enum Face {
     Regular,
     Semibold,
-    /// Figures only, for time signatures.
+    /// Digits only, for time signatures.
     Black,
-    /// Figures only, for tuplets.
+    /// Digits only, for tuplets.
     BoldItalic,
 }
 
-/// Units of the music font to a staff space: its staff is one em tall.
+/// Units of the music font per staff space: its staff is one em tall.
 pub(crate) const UNITS_A_SPACE: f64 = 250.0;
-/// Units of a text face to the em.
+/// Units of a text face per em.
 pub(crate) const UNITS_AN_EM: f64 = 1000.0;
 
 impl Glyph {
-    /// The sign that alters a note by so many half steps; a natural for none.
+    /// The accidental for an alteration in half steps; a natural for 0.
     pub fn accidental(half_steps: i8) -> Glyph {
         match half_steps {
             -2 => Glyph::DoubleFlat,
@@ -65,12 +65,12 @@ impl Glyph {
         &outlines::MUSIC[self as usize]
     }
 
-    /// Walks along its contours, [`UNITS_A_SPACE`] to the staff space.
+    /// Walks along its contours, with [`UNITS_A_SPACE`] units per staff space.
     pub(crate) fn trace(self, each: &mut dyn FnMut(Contour)) {
         self.outline().trace(each);
     }
 
-    /// Its outline, and how large a unit of it is in staff spaces.
+    /// Its outline, and the size of one of its units in staff spaces.
     pub fn segments(self) -> (Vec<Segment>, f64) {
         (self.outline().segments(), 1.0 / UNITS_A_SPACE)
     }
@@ -80,7 +80,7 @@ impl Glyph {
         self.outline().bounds.map(|edge| f64::from(edge) / UNITS_A_SPACE)
     }
 
-    /// How wide the ink is, in staff spaces.
+    /// The width of the ink, in staff spaces.
     pub fn width(self) -> Sp {
         let [left, _, right, _] = self.bounds();
         right - left
@@ -108,29 +108,29 @@ impl Face {
         text.chars().all(|letter| self.outline(letter).is_some())
     }
 
-    /// Walks along the contours of a letter, [`UNITS_AN_EM`] to the em.
+    /// Walks along the contours of a letter, with [`UNITS_AN_EM`] units per em.
     pub(crate) fn trace(self, letter: char, each: &mut dyn FnMut(Contour)) {
         if let Some(outline) = self.outline(letter) {
             outline.trace(each);
         }
     }
 
-    /// The outline of a letter, and how large a unit of it is in ems.
+    /// The outline of a letter, and the size of one of its units in ems.
     pub fn segments(self, letter: char) -> Option<(Vec<Segment>, f64)> {
         self.outline(letter).map(|outline| (outline.segments(), 1.0 / UNITS_AN_EM))
     }
 
-    /// How far a letter moves the pen, in ems. Letters without an outline are taken to be half an em wide.
+    /// How far a letter advances the pen, in ems. Letters without an outline count as half an em.
     pub fn advance(self, letter: char) -> f64 {
         self.outline(letter).map_or(0.5, |outline| f64::from(outline.advance) / UNITS_AN_EM)
     }
 
-    /// How long a text is, in ems.
+    /// The width of a text, in ems.
     pub fn width(self, text: &str) -> f64 {
         text.chars().map(|letter| self.advance(letter)).sum()
     }
 
-    /// The highest and the lowest point of a text from its base line, in ems; the highest is negative.
+    /// The highest and lowest point of a text relative to its baseline, in ems. The highest is negative.
     pub fn extent(self, text: &str) -> (f64, f64) {
         let bounds = text
             .chars()
@@ -156,7 +156,8 @@ mod tests {
         assert!(!Face::Semibold.has("港"));
     }
 
-    /// SMuFL's engraving defaults put the black notehead of its reference font at 1.18 staff spaces; ours may differ a little.
+    /// SMuFL's engraving defaults give the black notehead of its reference font as 1.18 staff spaces wide;
+    /// ours may differ a little.
     #[test]
     fn a_notehead_is_as_wide_as_usual() {
         assert!((Glyph::HeadBlack.width() - 1.18).abs() < 0.05);

@@ -1,20 +1,22 @@
-//! The outlines of the faces, as `core/glyphs/extract` packs them: less than half of SVG path data, gzipped.
+//! The outlines of the faces, as packed by `core/glyphs/extract`: less than half the size of SVG path data,
+//! gzipped.
 //!
-//! A face is a row of whole numbers. For each outline: by how much its key is above the one before, its advance, how many contours it
-//! has; for each contour how many points; for each point the step in x, doubled, plus 1 where the point lies on the curve, and
-//! the step in y. Steps are from the point before, the first one's from the origin, and have their sign in the lowest bit. The
-//! curves are TrueType's: quadratic, with a point on the curve understood half way between two that are off it.
+//! A face is a sequence of integers. For each outline: how much its key exceeds the previous one, its
+//! advance, and its number of contours; for each contour its number of points; for each point the step in x,
+//! doubled, plus 1 if the point is on the curve, and the step in y. Steps are relative to the point before
+//! (the first to the origin), with the sign in the lowest bit. The curves are TrueType's: quadratic, with an
+//! implied point on the curve halfway between two that are off it.
 
 use std::sync::LazyLock;
 
 use crate::geometry::{Point, Segment};
 
-/// One outline. Its numbers are thousandths of the em, y down.
+/// One outline. Its numbers are thousandths of an em, with y pointing down.
 pub(super) struct Outline {
-    /// The code point of a letter, the place of a sign in `Glyph`.
+    /// The code point of a letter, or the index of a sign in `Glyph`.
     pub(super) key: u32,
     pub(super) advance: u32,
-    /// Left, top, right, bottom.
+    /// Left, top, right and bottom.
     pub(super) bounds: [i32; 4],
     contours: Numbers,
 }
@@ -22,7 +24,7 @@ pub(super) struct Outline {
 /// The outlines of a face, by key.
 pub(super) type Outlines = LazyLock<Vec<Outline>>;
 
-/// From Noto Music 5.3.0: 250 units to the staff space.
+/// From Noto Music 5.3.0, at 250 units per staff space.
 pub(super) static MUSIC: Outlines = LazyLock::new(|| read(include_bytes!("../../glyphs/music.outlines")));
 pub(super) static REGULAR: Outlines = LazyLock::new(|| read(include_bytes!("../../glyphs/regular.outlines")));
 pub(super) static SEMIBOLD: Outlines =
@@ -31,17 +33,17 @@ pub(super) static BLACK: Outlines = LazyLock::new(|| read(include_bytes!("../../
 pub(super) static BOLD_ITALIC: Outlines =
     LazyLock::new(|| read(include_bytes!("../../glyphs/bold-italic.outlines")));
 
-/// A place in an outline: x and y.
+/// A point in an outline: x and y.
 pub(crate) type Spot = [i32; 2];
 
 /// A step along a contour.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Contour {
-    /// The contour starts here.
+    /// Starts the contour here.
     Start(Spot),
-    /// Straight to here.
+    /// A straight line to here.
     Line(Spot),
-    /// By a control point to here: a quadratic curve.
+    /// A quadratic curve to the second point, with the first as its control point.
     Curve(Spot, Spot),
     /// Back to the start.
     Close,
@@ -65,7 +67,7 @@ fn trace(numbers: &mut Numbers, each: &mut dyn FnMut(Contour)) {
     let mut at = [0, 0];
     for _ in 0..numbers.next() {
         let mut start = None;
-        // The point off the curve that waits for the end of its piece.
+        // A point off the curve, waiting for the end of its segment.
         let mut waits = None;
         for _ in 0..numbers.next() {
             let x = numbers.next();
@@ -90,7 +92,7 @@ fn trace(numbers: &mut Numbers, each: &mut dyn FnMut(Contour)) {
     }
 }
 
-/// Half way, in whole units: of two that are as near, the even one.
+/// The midpoint in whole units; halves are rounded to even.
 fn middle(a: Spot, b: Spot) -> Spot {
     [0, 1].map(|axis| whole(f64::from(a[axis] + b[axis]) / 2.0))
 }
@@ -121,7 +123,8 @@ fn bounds(numbers: &mut Numbers) -> [i32; 4] {
     bounds.unwrap_or_default()
 }
 
-/// How far a curve from `a` to `c` reaches along one axis: beyond its ends where its control point `b` lies outside them.
+/// How far a curve from `a` to `c` extends along one axis, which is past its ends if its control point `b` is
+/// outside them.
 fn turn(a: i32, b: i32, c: i32) -> i32 {
     if (a.min(c)..=a.max(c)).contains(&b) {
         return c;
@@ -142,7 +145,7 @@ impl Outline {
             segments.push(match step {
                 Contour::Start(_) => Segment::Move(to),
                 Contour::Curve(control, _) => {
-                    // The same curve with two control points, each two thirds of the way to the one.
+                    // The same curve with two control points, each two thirds of the way to the single one.
                     let control = point(control);
                     let near = |end: Point| {
                         let part = |end: f64, control: f64| end + (control - end) * 2.0 / 3.0;
@@ -163,7 +166,7 @@ impl Outline {
     }
 }
 
-/// Whole numbers, seven bits to the byte, the lowest first; the eighth says that more follow.
+/// Integers in groups of seven bits, lowest first; the eighth bit of each byte says whether more follow.
 #[derive(Clone, Copy)]
 struct Numbers(&'static [u8]);
 
@@ -193,11 +196,12 @@ fn signed(number: u32) -> i32 {
 mod tests {
     use super::*;
 
-    /// The bytes are written out by hand, from the description above.
+    /// The bytes are written by hand, following the description above.
     #[test]
     fn outlines_are_unpacked() {
         let square = [65, 0x90, 3, 1, 4, 1, 0, 0xc9, 1, 0, 1, 99, 0xc7, 1, 0];
-        // From 0 0 over two points off the curve, 10 1 and 25 1, to 35 0, and back along a curve by 0 -21.
+        // From 0 0 by way of two points off the curve, 10 1 and 25 1, to 35 0, and back along a curve by way
+        // of 0 -21.
         let bow = [1, 7, 1, 5, 1, 0, 40, 2, 60, 0, 41, 1, 0x8a, 1, 41];
         let face: Vec<u8> = square.into_iter().chain(bow).collect();
         let outlines = read(face.leak());

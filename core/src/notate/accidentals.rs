@@ -1,7 +1,8 @@
-//! Accidentals: the signs that a key and a bar leave to be said.
+//! Accidentals: the signs that the key and the bar so far leave to be written.
 //!
-//! A sign holds to the end of the bar on its own line or space. A note tied over the bar line keeps its sign, for that one note.
-//! Where a sign has lapsed with the bar line, the next bar reminds of it in parentheses. (Gould 2011, on accidentals, from memory.)
+//! A sign applies to the end of the bar on its own line or space. A note tied across the bar line keeps its
+//! sign, for that one note. If a sign has lapsed at the bar line, the next bar has a reminder in parentheses.
+//! (Gould 2011, on accidentals, from memory.)
 
 use crate::key::Key;
 use crate::pitch::{Alter, Pitch};
@@ -11,16 +12,16 @@ use super::WrittenBar;
 /// A sign before a note.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Accidental {
-    /// Which sign.
+    /// The alteration that it shows.
     pub alter: Alter,
-    /// A reminder that the rules don't ask for; written in parentheses.
+    /// Whether it is a reminder that the rules don't require, written in parentheses.
     pub courtesy: bool,
 }
 
-/// The altered places of a bar: few, so a list is quicker than a map.
+/// The altered places of a bar. There are few, so a list is faster than a map.
 type Altered = Vec<(i16, Alter)>;
 
-/// Gives each symbol its sign.
+/// Gives each symbol its accidental.
 pub(super) fn sign(bars: &mut [WrittenBar]) {
     let mut lapsed = Altered::new();
     for bar in bars {
@@ -44,7 +45,7 @@ fn accidental(
     here: &mut Altered,
     lapsed: &mut Altered,
 ) -> Option<Accidental> {
-    // The second of two tied notes repeats the first one's sign without saying it, even over the bar line.
+    // The second of two tied notes keeps the first one's sign without repeating it, even across the bar line.
     if tied_from {
         return None;
     }
@@ -67,7 +68,7 @@ fn accidental(
 mod tests {
     use crate::{notate, read, recast};
 
-    /// Each note's sign: `=` is a natural; reminders stand in parentheses.
+    /// The sign of each note: `=` is a natural, and reminders are in parentheses.
     fn signs(text: &str) -> String {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");

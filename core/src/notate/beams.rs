@@ -1,8 +1,9 @@
 //! Beams: which eighths and shorter notes share them.
 //!
-//! The rules are Gould's (*Behind Bars*, 2011, chapter on grouping), from memory: in 4/4 eighths are beamed in half-bars and never
-//! across the middle; where triplets or sixteenths mix in, each beat has its own beam; compound meters are beamed by dotted beats.
-//! A tuplet over more than a beat keeps its notes under beams of its own. Inside a beat a beam runs over rests shorter than an eighth.
+//! The rules are Gould's (*Behind Bars*, 2011, chapter on grouping), from memory: in 4/4, eighths are beamed
+//! in half-bars and never across the middle; if there are triplets or sixteenths among them, each beat has
+//! its own beam; compound meters are beamed by dotted beats. A tuplet longer than a beat keeps its notes
+//! under beams of its own. Inside a beat, a beam continues across rests shorter than an eighth.
 
 use super::error::Result;
 use crate::time::{Duration, Span};
@@ -10,7 +11,7 @@ use crate::time::{Duration, Span};
 use super::{Symbol, WrittenBar};
 use crate::value::Base;
 
-/// What one beam does at a note. The names are MusicXML's (MusicXML 4.0, data type beam-value).
+/// What one beam does at a note, named as in MusicXML (MusicXML 4.0, data type beam-value).
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[allow(missing_docs)]
 pub enum Beam {
@@ -22,7 +23,7 @@ pub enum Beam {
 }
 
 impl Beam {
-    /// MusicXML's name.
+    /// Its name in MusicXML.
     pub fn name(self) -> &'static str {
         match self {
             Beam::Begin => "begin",
@@ -34,14 +35,15 @@ impl Beam {
     }
 }
 
-/// What notes have in common that share a beam. Notes with different keys never do.
+/// What notes that share a beam have in common. Notes with different keys never share one.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Home {
-    /// A stretch of the meter, by its start.
+    /// A part of the meter, by its start.
     Meter(Duration),
-    /// A window that is beamed by itself, by its index.
+    /// A window that is beamed on its own, by its index.
     Window(usize),
-    /// A tuplet longer than a beat, by its index, in a group of the meter: no beam hides the middle of the bar.
+    /// A tuplet longer than a beat, by its index, in a group of the meter, so that no beam hides the middle
+    /// of the bar.
     Tuplet(usize, usize),
 }
 
@@ -87,7 +89,7 @@ fn bridge(bar: &WrittenBar, stretches: &[Duration], homes: &mut [Option<Home>]) 
 /// A dotted quarter, the beat of compound meters.
 const LONGEST_BEAT: Duration = Duration::of(3, 2);
 
-/// The starts of the stretches that are beamed together, in order.
+/// The starts of the parts that are beamed together, in order.
 fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
     let mut starts = Vec::new();
     let groups: Vec<Duration> = bar.meter.group_starts().collect();
@@ -99,7 +101,7 @@ fn stretches(bar: &WrittenBar) -> Result<Vec<Duration>> {
             let in_tuplet = bar.tuplets_of(index).next().is_some();
             inside && (symbol.value.base > Base::Eighth || in_tuplet)
         });
-        // A dotted beat of a compound meter stays whole; a longer group falls into its quarters.
+        // A dotted beat of a compound meter stays whole; a longer group is divided into quarters.
         let beat = Duration::QUARTER;
         if mixed && end.checked_sub(start)?.is_multiple_of(beat) {
             let mut at = start.checked_add(beat)?;
@@ -143,7 +145,8 @@ fn home(
     }
 }
 
-/// Joins notes under beams: at each level, runs of notes that are short enough. Rests between them cut all beams but the first.
+/// Joins notes under beams: on each level, runs of notes that are short enough. Rests between them interrupt
+/// all beams but the first.
 fn join(group: &mut [Symbol]) {
     let notes = group.iter().filter(|symbol| symbol.pitch.is_some());
     let deepest = notes.map(|symbol| symbol.value.base.beams()).max().unwrap_or(0);
@@ -171,7 +174,8 @@ fn join(group: &mut [Symbol]) {
     }
 }
 
-/// A lone short note points to the note with which it makes up a longer value: forward when it starts that value.
+/// A single short note points to the note that completes it to a longer value: forward if it starts that
+/// value.
 fn hook(group: &[Symbol], index: usize, first_start: Duration) -> Beam {
     if index == 0 {
         return Beam::ForwardHook;
@@ -189,7 +193,8 @@ fn hook(group: &[Symbol], index: usize, first_start: Duration) -> Beam {
 mod tests {
     use crate::{notate, read, recast};
 
-    /// The beams of each bar's notes: `[` begin, `-` continue, `]` end, `>` and `<` hooks, `.` none; levels side by side.
+    /// The beams of each bar's notes: `[` begin, `-` continue, `]` end, `>` and `<` hooks, `.` none; levels
+    /// side by side.
     fn beams(text: &str) -> String {
         let reading = read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");
@@ -209,7 +214,7 @@ mod tests {
     fn eighths_in_half_bars() {
         assert_eq!(beams("C4 C C C C C C C |"), "[ - - ] [ - - ]");
         assert_eq!(beams("C4 C C C r C C C | C C:1 C C C:1 C |"), "[ - - ] . [ - ] | . . . . . .");
-        // The middle of the bar is never crossed: the tied halves of a quarter are beamed apart.
+        // The middle of the bar is never crossed: the tied halves of a quarter are beamed separately.
         assert_eq!(beams("C4 C C C:1 C C C |"), "[ - - ] [ - - ]");
     }
 
@@ -219,7 +224,7 @@ mod tests {
         assert_eq!(beams("C4:3/4 C:1/4 C:1/4 C:3/4 C:2 |"), "[ ]< [> ] .");
         assert_eq!(beams("C4:1/4 C:1/2 C:1/4 C:1 C:2 |"), "[> - ]< . .");
         assert_eq!(beams("C4:1/3 C:1/3 C:1/3 C C C C C C |"), "[ - ] [ ] [ - - ]");
-        // Over a short rest inside a beat, but not over one at its edge, nor over an eighth's.
+        // Across a short rest inside a beat, but not across one at its edge, nor one as long as an eighth.
         assert_eq!(beams("C4:1/4 r:1/4 C:1/4 C:1/4 C r C C r:1 |"), "[> . -[ ]] . . [ ] .");
         assert_eq!(beams("r:1/4 C4:1/4 C:1/4 r:1/4 C:1/4 C:1/4 r C C r:1 |"), ". [[ ]] . [[ ]] . [ ] .");
     }
@@ -240,7 +245,7 @@ mod tests {
         );
     }
 
-    /// Groupings by three and five, over the middle of the bar; a bar line cuts them.
+    /// Groupings by three and five, across the middle of the bar; a bar line interrupts them.
     #[test]
     fn beams_by_the_figure() {
         let bar = "C4 C C C C C C C |";

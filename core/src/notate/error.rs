@@ -3,23 +3,23 @@
 use crate::bars::{BarsError, Place};
 use crate::time::TimeError;
 
-/// A line in time that has no notation.
+/// The error for a line in time that can't be notated.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum NotateError {
-    /// A rhythm that no note values, dots, ties and tuplets write.
-    #[error("{}: this rhythm can't be written with notes down to 64ths and tuplets of 3, 5, 6 and 7", place.spoken())]
+    /// A rhythm that can't be written with note values, dots, ties and tuplets.
+    #[error("{}: this rhythm can't be written: use 64th notes or longer, and tuplets of 3, 5, 6 or 7", place.spoken())]
     Unwritable {
-        /// The bar, and the beat where it starts.
+        /// The bar and beat where it starts.
         place: Place,
     },
-    /// A place or a time that there is not.
+    /// A place or time that doesn't exist.
     #[error(transparent)]
     Bars(#[from] BarsError),
 }
 
 impl NotateError {
-    /// A short name that stays the same when the words change.
+    /// A short identifier that stays the same when the message is reworded.
     pub fn code(&self) -> &'static str {
         match self {
             NotateError::Unwritable { .. } => "unwritable",

@@ -1,4 +1,5 @@
-//! Timed -> [`Written`]: note values, dots, ties, tuplets, beams and accidentals that say exactly what sounds.
+//! Timed -> [`Written`]: the note values, dots, ties, tuplets, beams and accidentals that say exactly what
+//! sounds.
 //!
 //! ```
 //! use halfbar_core::{notate, read, recast};
@@ -42,99 +43,99 @@ pub struct Written {
 /// One bar in notation.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct WrittenBar {
-    /// Its time, from the start of the line.
+    /// Its span, from the start of the line.
     pub span: Span,
     /// Its meter.
     pub meter: Meter,
     /// Its key.
     pub key: Key,
-    /// How much of a full bar lies before its start: zero, but for a pickup.
+    /// How much of a full bar comes before its start: zero except in a pickup.
     pub begins: Duration,
-    /// Notes and rests in order; each starts where the one before ends.
+    /// Notes and rests in order, each starting where the previous one ends.
     pub symbols: Vec<Symbol>,
-    /// Tuplets, outer ones before the ones they hold.
+    /// Tuplets, outer ones before the ones inside them.
     pub tuplets: Vec<Tuplet>,
 }
 
-/// A written note or rest. A sounding note may take several, tied.
+/// A written note or rest. A sounding note may take several, tied together.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Symbol {
     /// The event that it writes.
     pub note: NoteId,
     /// When it starts, from the start of the bar; in a pickup, from where the full bar would have started.
     pub start: Duration,
-    /// How long it lasts, tuplets counted in.
+    /// How long it lasts, with tuplets taken into account.
     pub length: Duration,
-    /// How it looks: base and dots.
+    /// How it looks: its shape and dots.
     pub value: NoteValue,
-    /// What sounds; `None` is a rest.
+    /// The pitch; `None` for a rest.
     pub pitch: Option<Pitch>,
-    /// Tied to the symbol before.
+    /// Whether it is tied to the symbol before.
     pub tied_from: bool,
-    /// Tied to the symbol after.
+    /// Whether it is tied to the symbol after.
     pub tied_to: bool,
-    /// Played louder than its neighbours.
+    /// Whether it is accented.
     pub accent: bool,
     /// The grace note before it.
     pub grace: Option<Grace>,
-    /// The sign before the note, if it needs one.
+    /// The accidental before the note, if it needs one.
     pub accidental: Option<Accidental>,
-    /// Its beams from the outermost; none for a quarter, a rest, or a note with flags.
+    /// Its beams from the outermost in; none for a quarter, a rest, or a note with flags.
     pub beams: Vec<Beam>,
 }
 
-/// A grace note: it takes no time of its own.
+/// A grace note, which takes no time of its own.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Grace {
-    /// What sounds.
+    /// Its pitch.
     pub pitch: Pitch,
-    /// The sign before it, if it needs one.
+    /// The accidental before it, if it needs one.
     pub accidental: Option<Accidental>,
 }
 
-/// A group of symbols played `actual` in the time of `normal`.
+/// A group of symbols that plays `actual` units in the time of `normal`.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Tuplet {
-    /// How many are played: the 3 of a triplet.
+    /// How many units it holds: the 3 of a triplet.
     pub actual: u8,
-    /// In the time of how many: the 2 of a triplet.
+    /// How many units' time it takes: the 2 of a triplet.
     pub normal: u8,
-    /// What is counted: the quarter of a quarter-note triplet.
+    /// The unit: the quarter of a quarter-note triplet.
     pub unit: Base,
-    /// The symbols of the bar that it holds, by index.
+    /// The symbols of the bar inside it, by index.
     pub symbols: Range<usize>,
 }
 
 impl WrittenBar {
-    /// How far `onset` lies into the bar, as [`Symbol::start`] counts.
+    /// How far `onset` is into the bar, measured like [`Symbol::start`].
     ///
     /// # Errors
-    /// [`TimeError`] when the difference can't be held.
+    /// [`TimeError`] if the result is out of range.
     pub fn offset(&self, onset: Onset) -> std::result::Result<Duration, TimeError> {
         onset.checked_since(self.span.start())?.checked_add(self.begins)
     }
 
-    /// When a symbol of it starts, from the start of the line.
+    /// When one of its symbols starts, from the start of the line.
     ///
     /// # Errors
-    /// [`TimeError`] when that can't be held.
+    /// [`TimeError`] if the result is out of range.
     pub fn onset(&self, symbol: &Symbol) -> std::result::Result<Onset, TimeError> {
         self.span.start().checked_add(symbol.start.checked_sub(self.begins)?)
     }
 
-    /// Whether it is one whole rest, which says that the bar is silent, however long it is.
+    /// Whether it is a single whole rest, which means that the bar is silent, however long it is.
     pub fn is_silent(&self) -> bool {
         let whole = NoteValue { base: Base::Whole, dots: 0 };
         matches!(self.symbols.as_slice(), [Symbol { pitch: None, value, .. }] if *value == whole)
     }
 
-    /// The tuplets that hold the symbol with this index, outermost first.
+    /// The tuplets around the symbol with this index, outermost first.
     pub fn tuplets_of(&self, symbol: usize) -> impl Iterator<Item = &Tuplet> {
         self.tuplets.iter().filter(move |tuplet| tuplet.symbols.contains(&symbol))
     }
 }
 
-/// Writes a timed line in notation.
+/// Notates a line in time.
 ///
 /// # Errors
 /// [`NotateError::Unwritable`] with the place of a rhythm that note values, ties and tuplets can't write.
@@ -153,15 +154,16 @@ pub fn notate(timed: &Timed) -> Result<Written> {
     Ok(Written { bars })
 }
 
-/// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] on times.
+/// Reads notation back: when each event starts and how long it lasts. The inverse of [`notate`] as far as
+/// time goes.
 ///
 /// # Errors
-/// [`TimeError`] for times that can't be held.
+/// [`TimeError`] for times out of range.
 pub fn read_back(written: &Written) -> Result<Vec<(NoteId, Span)>> {
     let mut spans: Vec<(NoteId, Span)> = Vec::new();
     for bar in &written.bars {
         for (index, symbol) in bar.symbols.iter().enumerate() {
-            // From what is drawn alone: base, dots and tuplets.
+            // Only from what is drawn: shape, dots and tuplets.
             let mut length = symbol.value.length();
             for tuplet in bar.tuplets_of(index) {
                 length = length.checked_mul(tuplet.normal.into())?.checked_div(tuplet.actual.into())?;

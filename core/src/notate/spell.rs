@@ -1,11 +1,12 @@
 //! Spelling: the cheapest way to write exact durations over the meter.
 //!
-//! **The notation of a bar is the cheapest path from its start to its end.** A step along the path writes either one note or rest
-//! value, or a whole tuplet, whose inside is a cheapest path of its own. Every step has a cost; the costs are named below, each with
-//! its reason. A window's spelling adds no cost: it says which steps there are (one tuplet over the window, or no step across a beat).
+//! **The notation of a bar is the cheapest path from its start to its end.** A step along the path writes
+//! either a single note or rest value, or a whole tuplet, whose inside is a cheapest path of its own. Every
+//! step has a cost; the costs are named below, each with its reason. A window's spelling doesn't add costs:
+//! it restricts the steps there are (one tuplet over the window, or no step across a beat).
 //!
-//! Times in here are whole ticks, fine enough for 64ths in tuplets of 3, 5 and 7 and in triplets inside triplets. A time that no
-//! tick holds can't be written, so nothing is ever rounded.
+//! Times in here are whole ticks, fine enough for 64ths in tuplets of 3, 5 and 7 and in triplets inside
+//! triplets. A time that isn't a whole number of ticks can't be written, so nothing is ever rounded.
 
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -21,35 +22,41 @@ use super::{Grace, Symbol, Tuplet, WrittenBar};
 type Tick = i64;
 type Cost = u32;
 
-/// Every written sign is one more to read.
+/// Every sign is one more to read.
 const SIGN: Cost = 10;
-/// A tie is read slower than a longer value. (Gould 2011, on rhythmic grouping, from memory: prefer fewest ties.)
+/// A tie takes longer to read than a longer value. (Gould 2011, on rhythmic grouping, from memory: prefer the
+/// fewest ties.)
 const TIE: Cost = 30;
-/// A dot; cheaper than a tie.
+/// A dot, which is cheaper than a tie.
 const DOT: Cost = 4;
-/// A second dot is rarely worth it in this music: a tie shows the beat.
+/// A second dot is rarely worth it in this music, since a tie shows the beat.
 const SECOND_DOT: Cost = 25;
 /// Rests are not dotted in simple meters (Gould 2011, from memory).
 const DOT_ON_REST: Cost = 25;
-/// A value that starts between beats and sounds over the next one: eighth quarter eighth. Usual, so cheaper than a tie.
+/// A value that starts between beats and sounds across the next one: eighth quarter eighth. It is usual, and
+/// so cheaper than a tie.
 const SYNCOPATION: Cost = 20;
-/// A value that hides a point two or more levels stronger than its start, such as the middle of a 4/4 bar behind an off-beat.
-/// Dearer than a tie.
+/// A value that hides a point two or more levels stronger than its start, such as the middle of a 4/4 bar
+/// behind an offbeat. More expensive than a tie.
 const HIDDEN: Cost = 100;
 /// A rest never hides a stronger point than the one it starts on (Gould 2011, from memory).
 const HIDDEN_BY_REST: Cost = 1000;
 /// A tuplet, by how unusual its number is. Those in the time of three or six fill dotted notes.
 const TUPLETS: [(u8, u8, Cost); 6] = [(3, 2, 40), (6, 4, 45), (5, 4, 60), (7, 4, 70), (5, 3, 65), (7, 6, 75)];
-/// A note that starts between two units of its tuplet. A triplet with all three of its notes split is written as six.
+/// A note that starts between two units of its tuplet. A triplet with all three notes split is written as a
+/// sextuplet.
 const SPLIT_UNIT: Cost = 2;
-/// A note that starts on a beat inside a tuplet: two smaller tuplets show the beat. Twice as much for the middle of the bar.
+/// A note that starts on a beat inside a tuplet, where two smaller tuplets would show the beat. Twice as much
+/// at the middle of the bar.
 const BEAT_IN_TUPLET: Cost = 60;
-/// A tuplet over the middle of the bar is the last resort: three half notes in the time of two, but nothing that ties spell as well.
+/// A tuplet across the middle of the bar is a last resort: for three half notes in the time of two, but for
+/// nothing that ties spell as well.
 const TUPLET_OVER_MIDDLE: Cost = 75;
-/// How deep tuplets nest.
+/// How deep tuplets can nest.
 const DEEPEST: u8 = 2;
-/// The lengths that a tuplet may fill, from the longest: a whole note to an eighth, plain or dotted. A tuplet starts at a multiple of its
-/// length from the bar line, a dotted one at a multiple of a third of it: each length stands with that step.
+/// The lengths that a tuplet can fill, longest first: a whole note to an eighth, plain or dotted. A tuplet
+/// starts at a multiple of its length from the bar line, or a dotted one at a multiple of a third of it. Each
+/// length is listed with that step.
 const TUPLET_SPANS: [(Tick, Tick); 7] = [
     (4 * TICKS, 4 * TICKS),
     (3 * TICKS, TICKS),
@@ -60,7 +67,7 @@ const TUPLET_SPANS: [(Tick, Tick); 7] = [
     (TICKS / 2, TICKS / 2),
 ];
 
-/// The part of an event that lies in a bar: all that its spelling depends on.
+/// The part of an event inside a bar: everything its spelling depends on.
 #[derive(Clone, Copy, PartialEq, Eq, Hash)]
 struct Cell {
     start: Tick,
@@ -71,9 +78,9 @@ struct Cell {
 /// Where a cell comes from.
 #[derive(Clone, Copy)]
 struct Source {
-    /// Which event of the line.
+    /// Which event of the line it is.
     event: usize,
-    /// The event sounds on from the bar before, or into the next.
+    /// Whether the event continues from the bar before or into the next.
     from_before: bool,
     into_next: bool,
 }
@@ -91,11 +98,11 @@ struct Frame {
 enum Wants {
     /// One tuplet over all of it: actual and normal number.
     Tuplet(u8, u8),
-    /// No value over a beat.
+    /// No value across a beat.
     Beats,
 }
 
-/// All that the spelling of a bar depends on.
+/// Everything that the spelling of a bar depends on.
 type Rhythm = (Meter, Vec<Cell>, Vec<Frame>);
 
 /// A step of the path.
@@ -103,7 +110,7 @@ type Rhythm = (Meter, Vec<Cell>, Vec<Frame>);
 enum Step {
     /// A value for (a part of) the cell with this index.
     Value { cell: usize, start: Tick, end: Tick, value: NoteValue },
-    /// A tuplet and what it holds.
+    /// A tuplet and what is inside it.
     Tuplet { actual: u8, normal: u8, unit: Base, inside: Rc<Vec<Step>> },
 }
 
@@ -112,9 +119,9 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let mut events = (0..).zip(&timed.events).peekable();
     let mut windows = timed.windows.as_slice();
     let mut bars = Vec::new();
-    // Most bars of a line have a rhythm that an earlier one had.
+    // Most bars of a line have the same rhythm as an earlier one.
     let mut known: HashMap<Rhythm, Rc<Vec<Step>>> = HashMap::new();
-    // The event that sounds on over the last bar line.
+    // The event that sounds across the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
         let (meter, span) = (timed.bars.meter(bars.len()), timed.bars.span(bars.len())?);
@@ -146,7 +153,7 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         for window in windows.iter().take_while(|window| window.span.start() < span.end()) {
             frames.extend(frame(window, (first, bar_end), &tick)?);
         }
-        // A window that reaches into the next bar counts there too.
+        // A window that extends into the next bar counts there too.
         windows = &windows[windows.partition_point(|window| window.span.end() <= span.end())..];
         let key = (meter, cells, frames);
         let steps = match known.get(&key) {
@@ -191,7 +198,7 @@ fn frame(
     Ok(Some(Frame { start, end, wants }))
 }
 
-/// A duration in ticks, when ticks hold it exactly.
+/// A duration in ticks, if it is a whole number of them.
 fn ticks(duration: Duration) -> Option<Tick> {
     let scale = TICKS / duration.denom();
     (TICKS % duration.denom() == 0).then(|| duration.numer().checked_mul(scale)).flatten()
@@ -246,12 +253,13 @@ fn write(
     Ok(())
 }
 
-/// How strong each point of a bar or of a tuplet is: level 0 is its start, higher levels are weaker.
+/// How strong each point of a bar or tuplet is: level 0 is its start, and higher levels are weaker.
 struct Grid {
     levels: Vec<Level>,
-    /// Whether a plain value that starts on the second level may sound over a point of the first: quarter half quarter in 4/4.
+    /// Whether a plain value that starts on the second level may sound across a point of the first: quarter
+    /// half quarter in 4/4.
     over_middle: bool,
-    /// Dotted values belong to the meter: 6/8.
+    /// Whether dotted values belong to the meter, as in 6/8.
     compound: bool,
 }
 
@@ -268,7 +276,7 @@ impl Level {
         }
     }
 
-    /// Whether a point of this level lies between the two, both excluded.
+    /// Whether a point of this level is between the two, excluding both.
     fn between(&self, start: Tick, end: Tick) -> bool {
         match self {
             Level::At(ticks) => ticks.iter().any(|&tick| start < tick && tick < end),
@@ -287,7 +295,7 @@ impl Grid {
             levels.push(Level::Every(unit));
         }
         levels.extend(halves(unit / 2));
-        // 0 where the groups differ.
+        // 0 if the groups differ.
         let even = meter.groups().reduce(|one, other| if one == other { one } else { 0 }).unwrap_or(0);
         Grid { levels, over_middle: (1..3).contains(&even), compound: even == 3 }
     }
@@ -311,13 +319,15 @@ impl Grid {
         1 + self.levels.iter().position(|level| level.holds(tick)).unwrap_or(self.levels.len())
     }
 
-    /// What it costs that a value from `start` to `end` hides stronger points than the one it starts on.
+    /// The cost of a value from `start` to `end` hiding stronger points than the one it starts on.
     fn hiding(&self, start: Tick, end: Tick, rest: bool, dots: u8) -> Cost {
         let from = self.level(start);
         let hidden = (1..from).find(|&level| self.levels[level - 1].between(start, end));
-        // A syncopated value ends where the one after it is at home again: as strong as it started, a dotted one stronger.
+        // A syncopated value ends where the one after it is back in place: on a point as strong as its start,
+        // or stronger if it is dotted.
         let lands = self.level(end) + usize::from(dots > 0) <= from;
-        // In compound meters a value over several dotted beats is made of whole ones: half and eighth is no way to fill 6/8.
+        // In compound meters, a value across several dotted beats consists of whole ones: half and eighth is
+        // not how to fill 6/8.
         let torn = self.compound && self.levels[0].between(start, end) && from.max(self.level(end)) > 1;
         match hidden.or(torn.then_some(1)) {
             None => 0,
@@ -329,7 +339,7 @@ impl Grid {
     }
 }
 
-/// A step, its half, its quarter, ... down to what ticks hold.
+/// A step, its half, its quarter, ... down to what ticks can express.
 fn halves(step: Tick) -> impl Iterator<Item = Level> {
     let mut step = step;
     std::iter::from_fn(move || {
@@ -344,9 +354,9 @@ struct Speller<'a> {
     frames: &'a [Frame],
 }
 
-/// The stretch that a path spells: the bar, or the inside of a tuplet.
+/// What a path spells: the bar, or the inside of a tuplet.
 struct Region<'a> {
-    /// Where its grid starts: with it, but for a pickup.
+    /// Where its grid starts: at its own start, except in a pickup.
     origin: Tick,
     start: Tick,
     end: Tick,
@@ -360,11 +370,11 @@ struct Region<'a> {
 struct Way {
     at: Tick,
     cost: Cost,
-    /// The way before the last step, by index, and that step.
+    /// The index of the way before the last step, and that step.
     last: Option<(usize, Step)>,
 }
 
-/// All values with their lengths in ticks, from the longest.
+/// All values with their lengths in ticks, longest first.
 static VALUES: [(NoteValue, Tick); 21] = {
     let mut values = [(NoteValue { base: Base::Whole, dots: 0 }, 0); 21];
     let mut index = 0;
@@ -384,7 +394,7 @@ impl Speller<'_> {
         if let [Cell { rest: true, .. }] = self.cells
             && Some(end - start) == ticks(meter.bar())
         {
-            // A whole bar's rest is written as a whole rest in every meter.
+            // A rest for a whole bar is written as a whole rest in every meter.
             let value = NoteValue { base: Base::Whole, dots: 0 };
             return Some(vec![Step::Value { cell: 0, start, end, value }]);
         }
@@ -393,8 +403,8 @@ impl Speller<'_> {
         self.cheapest(&region).map(|(_, steps)| steps)
     }
 
-    /// The cheapest path through a region. Points are visited in order of time, each with its best way settled, because every
-    /// step leads forward.
+    /// The cheapest path through a region. Points are visited in order of time, and each one's best way is
+    /// final by then, because every step leads forward.
     fn cheapest(&self, region: &Region<'_>) -> Option<(Cost, Vec<Step>)> {
         let grain = self.grain(region);
         let mut ways = vec![Way { at: region.start, cost: 0, last: None }];
@@ -412,7 +422,8 @@ impl Speller<'_> {
         None
     }
 
-    /// The finest binary step that a cut inside a value may need: that of the points where events start and of the meter's groups.
+    /// The finest binary step that a cut inside a value may need: that of the points where events and the
+    /// meter's groups start.
     fn grain(&self, region: &Region<'_>) -> Tick {
         let nominal = |real: Tick| {
             (real * region.scale.1 % region.scale.0 == 0).then(|| real * region.scale.1 / region.scale.0)
@@ -428,7 +439,7 @@ impl Speller<'_> {
                         grain /= 2;
                     }
                 }
-                // A tuplet will be needed; it may start on any eighth.
+                // A tuplet will be needed, and it can start on any eighth.
                 None => grain = grain.min(TICKS / 2),
             }
         }
@@ -502,7 +513,7 @@ impl Speller<'_> {
         }
     }
 
-    /// Whether an event starts inside at a point that halving does not reach.
+    /// Whether an event starts inside at a point that repeated halving doesn't reach.
     fn needs_tuplet(&self, start: Tick, end: Tick, region: &Region<'_>) -> bool {
         let finest = FINEST * region.scale.0 / region.scale.1;
         self.starts_inside(start, end).any(|at| (at - region.origin) % finest.max(1) != 0)
@@ -540,13 +551,14 @@ impl Speller<'_> {
         Some((cost, Step::Tuplet { actual, normal, unit, inside: Rc::new(inside) }))
     }
 
-    /// What the notes cost that start between two units of a tuplet.
+    /// The cost of the notes that start between two units of a tuplet.
     fn splits(&self, start: Tick, end: Tick, actual: u8) -> Cost {
         let unit = (end - start) / Tick::from(actual);
         self.starts_inside(start, end).map(|at| if (at - start) % unit == 0 { 0 } else { SPLIT_UNIT }).sum()
     }
 
-    /// The next point that no step may cross: a window's edge, or a beat in a window that is written beat by beat.
+    /// The next point that no step may cross: the edge of a window, or a beat in a window that is written
+    /// beat by beat.
     fn wall_after(&self, at: Tick, end: Tick) -> Tick {
         let walls = self.frames.iter().filter(|frame| frame.end > at).map(|frame| match frame.wants {
             _ if frame.start > at => frame.start,
@@ -557,12 +569,12 @@ impl Speller<'_> {
     }
 }
 
-/// What a tuplet of these numbers costs by itself.
+/// The cost of a tuplet with these numbers by itself.
 fn tuplet_cost(actual: u8, normal: u8) -> Cost {
     TUPLETS.iter().find(|known| (known.0, known.1) == (actual, normal)).map_or(0, |known| known.2)
 }
 
-/// What it costs that a tuplet hides a group of the meter.
+/// The cost of a tuplet hiding a group of the meter.
 fn over_middle(outer: &Region<'_>, start: Tick, end: Tick) -> Cost {
     let (from, to) = (start - outer.origin, end - outer.origin);
     let hides = outer.grid.groups().iter().any(|&group| from < group && group < to);
@@ -571,7 +583,7 @@ fn over_middle(outer: &Region<'_>, start: Tick, end: Tick) -> Cost {
 
 /// The finest binary point of a quarter that is written without a tuplet: a 64th.
 const FINEST: Tick = TICKS / 16;
-/// Levels below this one are the middle and the beats in the grids of simple meters.
+/// Levels below this are the middle and the beats in the grids of simple meters.
 const BEATS: usize = 3;
 
 fn value_cost(cell: &Cell, value: NoteValue, start: Tick, end: Tick, continues: bool, grid: &Grid) -> Cost {
@@ -586,13 +598,13 @@ fn value_cost(cell: &Cell, value: NoteValue, start: Tick, end: Tick, continues: 
     SIGN + dots + tie + grid.hiding(start, end, cell.rest, value.dots)
 }
 
-/// Notes a way to `at`, if none is cheaper; of equal ones the last to come, which starts with the longer value. Ways are kept in order of
-/// time.
+/// Records a way to `at`, unless there is a cheaper one. Of equal ones the last found stays, which starts
+/// with the longer value. Ways are kept in order of time.
 fn reach(ways: &mut Vec<Way>, from: usize, at: Tick, cost: Cost, step: Step) {
     match ways[from..].binary_search_by_key(&at, |way| way.at) {
         Ok(there) if ways[from + there].cost < cost => {}
         Ok(there) => ways[from + there] = Way { at, cost, last: Some((from, step)) },
-        // Indices up to `from` are settled, and `at` lies after it, so no index in use moves.
+        // Indices up to `from` are final, and `at` comes after it, so no index in use moves.
         Err(there) => ways.insert(from + there, Way { at, cost, last: Some((from, step)) }),
     }
 }
@@ -612,8 +624,9 @@ fn path(ways: &[Way], end: usize) -> Vec<Step> {
 mod tests {
     use super::*;
 
-    /// Whether some path from `at` to the end of the region costs less than `bound`, by trying every step: any value, cut anywhere,
-    /// and any tuplet of the tables. Shares the costs with the search, and nothing else. Gives the lowest such cost.
+    /// Whether some path from `at` to the end of the region costs less than `bound`, by trying every step:
+    /// any value, cut anywhere, and any tuplet in the tables. It shares the costs with the search, and
+    /// nothing else. Returns the lowest such cost.
     fn cheaper(speller: &Speller<'_>, region: &Region<'_>, at: Tick, bound: Cost) -> Option<Cost> {
         if at == region.end {
             return (bound > 0).then_some(0);
@@ -697,7 +710,8 @@ mod tests {
         }
     }
 
-    /// Each bar's values: letters for the shapes, `.` a dot, `~` a tie to the next, small `r` before a rest, tuplets in `3( )`.
+    /// Each bar's values: letters for the shapes, `.` for a dot, `~` for a tie to the next, lowercase `r`
+    /// before a rest, and tuplets as `3( )`.
     fn values(text: &str) -> String {
         let reading = crate::read::text(text);
         assert_eq!(reading.diagnostics, [], "{text}");
@@ -752,7 +766,7 @@ mod tests {
         }
     }
 
-    /// A random sample of whole bars, notes and rests, on eighths, sixteenths or thirds of a beat.
+    /// A random sample of whole bars of notes and rests, on eighths, sixteenths or thirds of a beat.
     #[test]
     fn no_path_is_cheaper_in_a_bar() {
         let mut state = 11u32;
