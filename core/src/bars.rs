@@ -322,8 +322,8 @@ impl fmt::Display for Place {
 }
 
 impl Place {
-    /// The place in words: `bar 2 beat 3`, `bar 2, the and of 3`, or elsewhere `bar 2, two thirds of a beat
-    /// after beat 3`.
+    /// The place in words: `bar 2 beat 3`, `bar 2, the and of 3`, or elsewhere
+    /// `bar 2, two thirds of a beat after beat 3`.
     ///
     /// ```
     /// use halfbar_core::bars::Place;

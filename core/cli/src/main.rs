@@ -1,4 +1,4 @@
-//! `halfbar`: checks a line's text, draws it, or dumps it for scripts.
+//! `halfbar`: checks the text of a line, draws it, and makes other files from it.
 
 mod sheet;
 
@@ -27,21 +27,23 @@ use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
 use halfbar_core::{Piece, read, write};
 
-/// Samples a second of the sound that is written.
+/// The sample rate of the sound, in hertz.
 const RATE: u32 = 48_000;
 
-/// Recast half-bars of a jazz line, from the command line.
+/// Recast half-bars of a jazz line into other rhythms
+///
+/// Results go to standard output, except those of `render`.
 #[derive(Parser)]
 #[command(version, arg_required_else_help = true)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
-    /// What lengths are called in all that is written: us (quarter notes, eighths) or uk (crotchets, quavers).
+    /// What to call note lengths: us (quarter notes, eighths) or uk (crotchets, quavers).
     #[arg(long, global = true, default_value = "us")]
     words: Dialect,
 }
 
-/// As asked on the command line, for all that is written.
+/// The dialect chosen on the command line, for everything that is written.
 static WORDS: OnceLock<Dialect> = OnceLock::new();
 
 fn words() -> Dialect {
@@ -50,139 +52,143 @@ fn words() -> Dialect {
 
 #[derive(Subcommand)]
 enum Command {
-    /// Say what is wrong with a line's text, with line, column and what was allowed.
+    /// Check the text of a line: list every mistake with its line, column and remedy.
     Check {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
     },
-    /// Write the music as SVG to standard output.
+    /// Draw the music as SVG.
     Draw {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// How wide a system is, in staff spaces.
+        /// The width of a system, in staff spaces.
         #[arg(long, default_value_t = Layout::default().width)]
         width: Width,
         /// What each system shows: both, staff, tab or rhythm.
         #[arg(long, default_value = "both")]
         view: View,
-        /// Write the fretting hand's fingers under each system.
+        /// Write fretting-hand fingering under each system.
         #[arg(long)]
         fingers: bool,
-        /// Draw on white, not on transparent paper.
+        /// Draw on white instead of a transparent background.
         #[arg(long)]
         white: bool,
     },
-    /// Write the music in words to standard output: what the line is, then a row a bar with every note as it is written and played.
+    /// Describe the music in words: the line, then one row per bar with every note as it is written and
+    /// played.
     Describe {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// Say the fretting hand's fingers too.
+        /// Include fretting-hand fingering.
         #[arg(long)]
         fingers: bool,
     },
-    /// Write what a bar or a stretch looks like on the neck as SVG to standard output.
+    /// Draw a bar or a passage on the neck as SVG.
     Neck {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// The bar's number; 0 is a pickup.
+        /// The number of the bar; 0 is a pickup.
         #[arg(long, required_unless_present = "from", conflicts_with = "from")]
         bar: Option<usize>,
-        /// Where the stretch starts: bar and beat, such as 1.3. Notes held over into it are drawn too.
+        /// Where the passage starts: bar and beat, such as 1.3. Notes held over into it are drawn too.
         #[arg(long, requires = "to")]
         from: Option<String>,
-        /// Up to where it reaches; this place is not part of it.
+        /// Where the passage ends; this place isn't part of it.
         #[arg(long, requires = "from")]
         to: Option<String>,
-        /// What stands at the notes: names, degrees or fingers.
+        /// What to show at the notes: names, degrees or fingers.
         #[arg(long, default_value = "names")]
         labels: Labels,
         /// Draw it for a left-handed player.
         #[arg(long)]
         left: bool,
-        /// Draw on white, not on transparent paper.
+        /// Draw on white instead of a transparent background.
         #[arg(long)]
         white: bool,
     },
-    /// List the figures: name, lengths in quarter notes, spellings, and what each sounds like.
+    /// List the figures: name, lengths in quarter notes, notations, and what each sounds like.
     Figures {
         /// Draw them as SVG instead.
         #[arg(long)]
         picture: bool,
-        /// Draw on white, not on transparent paper.
+        /// Draw on white instead of a transparent background.
         #[arg(long, requires = "picture")]
         white: bool,
     },
-    /// List the windows that already carry a figure: bar, beat, figure and spelling.
+    /// List the places that carry a figure: bar, beat, figure and notation.
     Find {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
     },
-    /// Write the plain line, every figure that it carries restored, to standard output.
+    /// Write the plain line, with every figure removed.
     Restore {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
     },
-    /// Write the text with a stretch moved by an eighth to standard output; the notes that lose time are named on standard error.
+    /// Write the text with a passage moved by an eighth. Notes that lose time are reported on standard error.
     Shift {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// Where the stretch starts: bar and beat, such as 1.3.
+        /// Where the passage starts: bar and beat, such as 1.3.
         from: String,
-        /// Up to where it reaches; this place is not part of it.
+        /// Where the passage ends; this place isn't part of it.
         to: String,
-        /// Which way it goes.
+        /// Which way to move it.
         direction: Way,
     },
-    /// Write a shape and its copies, moved step by step through a scale, to standard output; what was folded by octaves, respelled or left
-    /// plain is told on standard error.
+    /// Write a sequence: a shape and its copies, moved step by step through a scale. Copies that change
+    /// octave, notation or rhythm are reported on standard error.
     Shape {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
         /// The scale, such as `Bb dorian`.
         #[arg(long)]
         scale: Scale,
-        /// The strings that it stays on, such as `4-2`; left out, all.
+        /// The strings to stay on, such as `4-2`; all of them by default.
         #[arg(long)]
         strings: Option<Strings>,
-        /// How many steps it moves, negative for down; left out, up through one octave.
+        /// How many steps to move, negative for down; up through one octave by default.
         #[arg(long, allow_negative_numbers = true)]
         steps: Option<i8>,
-        /// Where the shape starts: bar and beat, such as 1.3; left out, the shape is the first recast window, or, where nothing is recast,
-        /// the group of the bar (the half-bar in 4/4) in which the first note starts.
+        /// Where the shape starts: bar and beat, such as 1.3. By default, the shape is the first recast
+        /// passage or, if nothing is recast, the group of the bar (the half-bar in 4/4) where the first note
+        /// starts.
         #[arg(long, requires = "to")]
         from: Option<String>,
-        /// Up to where it reaches; this place is not part of it.
+        /// Where the shape ends; this place isn't part of it.
         #[arg(long, requires = "from")]
         to: Option<String>,
     },
-    /// Write the line in twelve keys to standard output; what was folded by octaves, respelled or left plain is told on standard error.
+    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm are reported on
+    /// standard error.
     Keys {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// How each key lies to the one before: fourths, semitones or whole-tones.
+        /// The interval from key to key: fourths, semitones or whole-tones.
         #[arg(long, default_value = "fourths")]
         by: Cycle,
     },
-    /// Write the sound as WAV (16 bits, mono) to standard output.
+    /// Write the sound as WAV (16 bits, mono).
     Wav {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// The tempo in quarter notes a minute, 30 to 320; left out, as the text says.
+        /// The tempo in quarter notes per minute, 30 to 320; as in the text by default.
         #[arg(long)]
         bpm: Option<Tempo>,
-        /// How long the long eighth is beside the short one, 1 to 3.5 (1 is straight); left out, as the text says.
+        /// The ratio of the long eighth to the short one, 1 (straight) to 3.5; as in the text by default.
         #[arg(long)]
         swing: Option<SwingRatio>,
-        /// The metronome: every, 2+4, 1 or off, perhaps with `, eighths` or `, triplets`, and with `, other bars` to rest in.
+        /// The metronome: every, 2+4, 1 or off, then `, eighths` or `, triplets` to subdivide, and
+        /// `, other bars` to mute every other bar.
         #[arg(long, default_value = "off")]
         click: Metronome,
-        /// Where to start: bar and beat, such as 1.3; left out, with the line.
+        /// Where to start: bar and beat, such as 1.3; the start of the line by default.
         #[arg(long)]
         from: Option<String>,
-        /// Up to where to play; this place is not part of it. Left out, to the end.
+        /// Where to stop; this place isn't played. The end of the line by default.
         #[arg(long)]
         to: Option<String>,
-        /// How often to play it.
+        /// How many times to play it.
         #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=999))]
         repeat: u16,
         /// How many bars to count in.
@@ -191,36 +197,38 @@ enum Command {
         /// Play the chords, with their roots in the bass.
         #[arg(long)]
         comp: bool,
-        /// Leave the line out.
+        /// Leave out the line.
         #[arg(long)]
         no_line: bool,
     },
-    /// Write the small steps that lead to a figure to standard output, each a text of its own that starts at a row `# step`.
+    /// Write the small steps that lead to a figure. Each step is a text of its own, starting at a row
+    /// `# step`.
     Ladder {
-        /// A figure of the catalogue or of the line, or lengths in quarter notes, such as `2/3 1/3 1/3 2/3`.
+        /// A figure from the catalogue or the line, or lengths in quarter notes, such as `2/3 1/3 1/3 2/3`.
         figure: String,
-        /// Where to start: triplets (or whichever even notes lie nearest), or eighths; left out, both.
+        /// Where to start: triplets (or whichever even notes are closest) or eighths; both by default.
         #[arg(long)]
         side: Option<Side>,
-        /// A line's text, in which the ladder ends; `-` reads standard input.
+        /// A line to end the ladder in; `-` reads standard input.
         #[arg(long)]
         line: Option<PathBuf>,
     },
-    /// Write a worksheet as PDF to standard output: numbered examples, room to write, answers.
+    /// Make a worksheet as PDF: numbered examples, room to write, and an answer key.
     Worksheet(sheet::Sheet),
-    /// Write a file for each line: pictures, worksheets or markup.
+    /// Render each line to a file: pictures, worksheets or markup.
     Render(sheet::Render),
-    /// Write notes, notation, windows and what the hands do as JSON to standard output.
+    /// Write notes, notation, recast passages, fingering and picking as JSON.
     Dump {
-        /// The text; `-` reads standard input.
+        /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// What the fretting hand likes: position, along, one-per-string or three-per-string; left out, as the text says.
+        /// The fingering: position, along, one-per-string or three-per-string; as in the text by default.
         #[arg(long)]
         style: Option<FingeringStyle>,
-        /// How it is picked: alternate, beat, economy or sweep, perhaps with `, slurs` and `, first up`; left out, as the text says.
+        /// The picking: alternate, beat, economy or sweep, then `, slurs` and `, first up` if needed; as in
+        /// the text by default.
         #[arg(long)]
         picking: Option<Picking>,
-        /// How many other plans for the line to add.
+        /// How many other fingerings of the line to add.
         #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
         alternatives: u8,
     },
@@ -234,7 +242,7 @@ enum Way {
 
 fn main() -> ExitCode {
     let Arguments { command, words: asked } = Arguments::parse();
-    // Nobody has set it before.
+    // This is the only place that sets it.
     let _ = WORDS.set(asked);
     match run(command) {
         Ok(()) => ExitCode::SUCCESS,
@@ -250,7 +258,7 @@ fn run(command: Command) -> Result<(), String> {
         Command::Wav { file, bpm, swing, click, from, to, repeat, count_in, comp, no_line } => {
             if io::stdout().is_terminal() {
                 return Err(
-                    "a WAV file is nothing for a terminal: write it to a file, with `> line.wav`".into()
+                    "a WAV file can't be shown in a terminal: write it to a file with `> line.wav`".into()
                 );
             }
             let piece = piece(&file)?;
@@ -290,7 +298,7 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             let stretch = match from.zip(to) {
                 Some((from, to)) => stretch_of_line(&piece, [&from, &to]),
-                // There is a bar where there is no stretch.
+                // Without a passage, there is a bar.
                 None => bar_span(&piece, bar.unwrap_or_default()),
             };
             let stretch = stretch.map_err(|error| named(&file, &error))?;
@@ -342,13 +350,13 @@ fn run(command: Command) -> Result<(), String> {
 
 fn printed(output: &[u8]) -> Result<(), String> {
     match io::stdout().write_all(output) {
-        // A reader that has seen enough, such as `head`, is no mistake.
+        // A reader that has seen enough, such as `head`, is not an error.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
         _ => Ok(()),
     }
 }
 
-/// The piece at another tempo, with another swing.
+/// The piece at another tempo and with another swing ratio.
 fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> halfbar_core::Result<Piece> {
     let heading = piece.line().heading();
     let heading = Heading {
@@ -359,7 +367,7 @@ fn at_speed(piece: &Piece, bpm: Option<Tempo>, swing: Option<SwingRatio>) -> hal
     Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone())
 }
 
-/// The piece as it is played in another style, or picked another way.
+/// The piece in another fingering or picking style.
 fn played(
     piece: &Piece,
     style: Option<FingeringStyle>,
@@ -378,7 +386,7 @@ fn paper(white: bool) -> Paper {
     if white { Paper::White } else { Paper::Transparent }
 }
 
-/// The windows that are recast, and the ones whose notes carry a figure as they stand.
+/// The windows that are recast, and those whose notes already carry a figure.
 fn find(piece: &Piece) -> halfbar_core::Result<String> {
     let mut windows = piece.casting().windows().to_vec();
     windows.extend(recast::find(piece.line()));
@@ -390,7 +398,7 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
 }
 
-/// The time of a bar by its number.
+/// The span of a bar, by its number.
 fn bar_span(piece: &Piece, number: usize) -> Result<Span, String> {
     let line = piece.line();
     let first = line.bars().number(0);
@@ -405,29 +413,29 @@ fn last_bar(piece: &Piece) -> usize {
     piece.line().bars().number(0) + piece.line().bar_count() - 1
 }
 
-/// From one place up to another.
+/// The passage from one place to another.
 fn stretch(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
     part(piece, Some(edges[0].into()), Some(edges[1].into()))
 }
 
-/// From one place up to another, or from the line's start up to its end.
+/// The passage from one place to another, or from the start to the end of the line.
 fn part(piece: &Piece, from: Option<String>, to: Option<String>) -> Result<Span, String> {
     let onset = |text: String| {
         let place: Place = text.parse().map_err(|error: BarsError| error.to_string())?;
         piece.line().bars().onset(place).map_err(|error| error.to_string())
     };
     let (from, to) = (from.map_or(Ok(Onset::ZERO), onset)?, to.map_or(Ok(piece.line().end()), onset)?);
-    Ok(Span::new(from, to).ok_or("the stretch ends before it starts")?)
+    Ok(Span::new(from, to).ok_or("the passage ends before it starts: swap the two places")?)
 }
 
-/// From one place up to another, with some of the line between them.
+/// The passage from one place to another, which has to contain some of the line.
 fn stretch_of_line(piece: &Piece, edges: [&str; 2]) -> Result<Span, String> {
     let (stretch, end) = (stretch(piece, edges)?, piece.line().end());
     match () {
         () if stretch.end() > end => {
             Err(format!("there is nothing at {}: the line ends before it", edges[1]))
         }
-        () if stretch.start() == stretch.end() => Err("the stretch is empty: it ends where it starts".into()),
+        () if stretch.start() == stretch.end() => Err("the passage is empty: it ends where it starts".into()),
         () => Ok(stretch),
     }
 }
@@ -452,7 +460,7 @@ fn shape(
     told(file, &made.map_err(|error| error.to_string())?)
 }
 
-/// The text of what was made; what came out otherwise than asked goes to standard error.
+/// The text of an exercise. What came out differently than asked goes to standard error.
 fn told(file: &Path, made: &Exercise) -> Result<String, String> {
     for remark in made.remarks() {
         eprintln!("{}", named(file, &remark));
@@ -461,7 +469,7 @@ fn told(file: &Path, made: &Exercise) -> Result<String, String> {
     Ok(text.trim_end().to_string())
 }
 
-/// The line in words, a row a bar.
+/// The line in words, one row per bar.
 fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
     let title = &piece.line().heading().title;
     let said = |text: String| words().say(&text).into_owned();
@@ -486,7 +494,7 @@ fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<Strin
         None => {
             let names: Vec<_> = known.figures().map(|figure| figure.name()).collect();
             return Err(format!(
-                "`{name}` is no figure; the figures are {}, or lengths such as `2/3 1/3 1/3 2/3`",
+                "`{name}` is not a figure: the figures are {}, or write lengths such as `2/3 1/3 1/3 2/3`",
                 names.join(", ")
             ));
         }
@@ -509,7 +517,7 @@ fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<Strin
     Ok(texts.join("\n\n"))
 }
 
-/// The text with a stretch moved.
+/// The text with a passage moved.
 fn shift(file: &Path, piece: &Piece, edges: [&str; 2], way: Way) -> Result<String, String> {
     let stretch = stretch(piece, edges)?;
     let direction = match way {
@@ -541,12 +549,12 @@ fn figures() -> String {
     rows.collect::<Vec<_>>().join("\n")
 }
 
-/// Reads a file whose text has to be right; otherwise everything that is wrong with it.
+/// Reads a file whose text has to be valid; otherwise, returns everything that is wrong with it.
 fn piece(file: &Path) -> Result<Piece, String> {
     piece_of(file, &bytes(file).map_err(|error| named(file, &error.to_string()))?)
 }
 
-/// The same for what was read from a file.
+/// The same for text that was read from a file.
 fn piece_of(file: &Path, source: &[u8]) -> Result<Piece, String> {
     let reading = read::bytes(source);
     let text = String::from_utf8_lossy(source);
@@ -576,7 +584,7 @@ fn bytes(file: &Path) -> io::Result<Vec<u8>> {
 
 fn named(file: &Path, message: &str) -> String {
     let name = if file.as_os_str() == "-" { "standard input".into() } else { file.display().to_string() };
-    // Under the first row stands a row of the text.
+    // A row of the text may follow the first row.
     let (says, context) = message.split_at(message.find('\n').unwrap_or(message.len()));
     format!("{name}:{}{context}", words().say(says))
 }

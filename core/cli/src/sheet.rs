@@ -1,4 +1,4 @@
-//! What becomes files: worksheets, and lines as pictures and markup.
+//! The commands that write files: worksheets, and lines as pictures and markup.
 
 use std::fs;
 use std::io::{self, IsTerminal};
@@ -15,58 +15,59 @@ use super::{bytes, named, paper, piece_of, words};
 
 #[derive(Args)]
 pub(super) struct Sheet {
-    /// The texts, in order; `-` reads standard input. A file may hold several, each from a row `# step` on, as `ladder` writes them.
+    /// The text files in order; `-` reads standard input. A file may hold several texts, each starting at a
+    /// row `# step`, as `ladder` writes them.
     #[arg(required = true)]
     files: Vec<PathBuf>,
-    /// What stands on top.
+    /// The title at the top.
     #[arg(long, default_value = "Worksheet")]
     title: String,
-    /// Whose it is: stands above the title, and as the author in the file.
+    /// The teacher or studio: printed above the title, and set as the author of the file.
     #[arg(long, default_value = "")]
     workshop: String,
-    /// The paper: a4 or letter.
+    /// The paper size: a4 or letter.
     #[arg(long, default_value = "a4")]
     paper: Format,
     /// What each system shows: both, staff, tab or rhythm.
     #[arg(long, default_value = "both")]
     view: View,
-    /// Write the fretting hand's fingers under each system.
+    /// Write fretting-hand fingering under each system.
     #[arg(long)]
     fingers: bool,
-    /// Leave room for notes after each example.
+    /// Leave ruled lines for notes after each example.
     #[arg(long)]
     notes: bool,
-    /// Give recast lines plain, with empty staves to recast them on.
+    /// Give recast lines in their original rhythm, with blank staves to recast them on.
     #[arg(long)]
     recast_yourself: bool,
-    /// Show at the end how they are recast.
+    /// Add an answer key.
     #[arg(long, requires = "recast_yourself")]
     answers: bool,
-    /// Write HTML, to be read and printed by a browser.
+    /// Write HTML, for a browser to show and print.
     #[arg(long)]
     html: bool,
 }
 
 #[derive(Args)]
 pub(super) struct Render {
-    /// A text, or a folder: of that all files whose name ends with `.txt`.
+    /// A text file, or a folder whose `.txt` files are all rendered.
     from: PathBuf,
     /// What to write: svg, png, html (a worksheet) or half-bar (markup for a page).
     #[arg(long)]
     to: To,
-    /// The folder to write into; it is made where there is none.
+    /// The folder to write into; it is created if it doesn't exist.
     #[arg(long)]
     out: PathBuf,
-    /// How wide a system is, in staff spaces.
+    /// The width of a system, in staff spaces.
     #[arg(long, default_value_t = Layout::default().width)]
     width: Width,
-    /// How wide a PNG is, in pixels.
+    /// The width of a PNG, in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1600, value_parser = clap::value_parser!(u32).range(16..=16_384))]
     scale: u32,
     /// What each system shows: both, staff, tab or rhythm.
     #[arg(long, default_value = "both")]
     view: View,
-    /// Draw on white, not on transparent paper.
+    /// Draw on white instead of a transparent background.
     #[arg(long)]
     white: bool,
 }
@@ -90,13 +91,13 @@ impl To {
     }
 }
 
-/// The most pixels of a picture: 400 MB of memory.
+/// The most pixels in a picture: they take 400 MB of memory.
 const MOST_PIXELS: f32 = 1e8;
 
 /// The worksheet as a file.
 pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
     if !asked.html && io::stdout().is_terminal() {
-        return Err("a PDF file is nothing for a terminal: write it to a file, with `> sheet.pdf`".into());
+        return Err("a PDF file can't be shown in a terminal: write it to a file with `> sheet.pdf`".into());
     }
     let mut pieces = Vec::new();
     for file in &asked.files {
@@ -122,12 +123,15 @@ pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
     }
     let missing = pages.missing_letters();
     if !missing.is_empty() {
-        eprintln!("the PDF has a frame for each letter that it can't draw: {missing}; --html shows them");
+        eprintln!(
+            "the PDF has a box in place of each letter that it can't draw: {missing}; use --html to show them"
+        );
     }
     Ok(write::pdf::document(&pages))
 }
 
-/// The texts of a file, each behind as many empty rows as stand before it, so that what is wrong is told with its row.
+/// The texts of a file, each preceded by as many empty rows as come before it, so that mistakes are reported
+/// with the right line.
 fn texts(source: &[u8]) -> Vec<Vec<u8>> {
     let mut texts: Vec<Vec<u8>> = vec![Vec::new()];
     for (row, before) in source.split_inclusive(|byte| *byte == b'\n').zip(0..) {
@@ -144,7 +148,8 @@ fn texts(source: &[u8]) -> Vec<Vec<u8>> {
     texts
 }
 
-/// A worksheet numbers the steps of a ladder itself: `3 of 12: Split the last note in two` is left without the number.
+/// A worksheet numbers the steps of a ladder itself, so `3 of 12: Split the last note in two` loses its own
+/// number.
 fn without_step(piece: Piece) -> Piece {
     let number = |text: &str| text.parse::<usize>().is_ok();
     let is_step = |step: &str| step.split_once(" of ").is_some_and(|(one, all)| number(one) && number(all));
@@ -154,7 +159,7 @@ fn without_step(piece: Piece) -> Piece {
     }
 }
 
-/// Writes a file for each text. What is wrong with one keeps no other from its file.
+/// Writes a file for each text. A mistake in one doesn't keep the others from being written.
 pub(super) fn render(asked: &Render) -> Result<(), String> {
     let mut files = vec![asked.from.clone()];
     if asked.from.is_dir() {
@@ -164,7 +169,7 @@ pub(super) fn render(asked: &Render) -> Result<(), String> {
         files.retain(|file| file.extension().is_some_and(|ending| ending == "txt") && file.is_file());
         files.sort();
         if files.is_empty() {
-            return Err(named(&asked.from, "there is no file here whose name ends with .txt"));
+            return Err(named(&asked.from, "there are no .txt files here"));
         }
     }
     fs::create_dir_all(&asked.out).map_err(|error| named(&asked.out, &error.to_string()))?;
@@ -204,7 +209,8 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
     fs::write(&out, output).map_err(|error| named(&out, &error.to_string()))
 }
 
-/// A picture so many pixels wide. Dialect with letters that have no outline of our own are drawn in a font of this machine.
+/// A picture this many pixels wide. Text with letters that have no outline of ours is drawn in a font from
+/// this machine.
 fn png(svg: &str, missing: &str, width: u32) -> Result<Vec<u8>, String> {
     let mut options = Options::default();
     if !missing.is_empty() {
@@ -214,12 +220,12 @@ fn png(svg: &str, missing: &str, width: u32) -> Result<Vec<u8>, String> {
         let Some(serif) = families().find(|name| name.contains("Serif")).or(families().next()).cloned()
         else {
             return Err(format!(
-                "there is no font on this machine for {missing}; install one, or write --to svg"
+                "there is no font on this machine for {missing}: install one, or use --to svg"
             ));
         };
         fonts.set_serif_family(serif);
         eprintln!(
-            "{missing} are drawn in a font of this machine, as far as one has them: look at the picture"
+            "{missing}: drawn in a font from this machine, if one has these letters; check the picture"
         );
     }
     let tree = Tree::from_str(svg, &options).map_err(|error| error.to_string())?;
@@ -231,17 +237,17 @@ fn png(svg: &str, missing: &str, width: u32) -> Result<Vec<u8>, String> {
     let pixels = width as f32 * height;
     if pixels > MOST_PIXELS {
         return Err(format!(
-            "the PNG would be {width} by {height} pixels; at most {} million pixels are drawn: make it narrower",
+            "the PNG would be {width} by {height} pixels, and at most {} million pixels are drawn: make it narrower",
             MOST_PIXELS / 1e6
         ));
     }
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "at most what was just allowed"
+        reason = "it was just checked against the limit"
     )]
     let height = height as u32;
-    let mut picture = Pixmap::new(width, height.max(1)).ok_or("a picture without size")?;
+    let mut picture = Pixmap::new(width, height.max(1)).ok_or("the picture has no size")?;
     resvg::render(&tree, Transform::from_scale(zoom, zoom), &mut picture.as_mut());
     picture.encode_png().map_err(|error| error.to_string())
 }

@@ -15,8 +15,8 @@ use crate::swing::{long_eighth, swung};
 
 /// What a metronome plays.
 ///
-/// Written as the beats, optionally followed by a subdivision and `other bars`: `2+4`, `every, triplets`, `1,
-/// other bars`.
+/// Written as the beats, optionally followed by a subdivision and `other bars`: `2+4`, `every, triplets`,
+/// `1, other bars`.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 pub struct Metronome {
     /// The beats it clicks on.

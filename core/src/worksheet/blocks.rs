@@ -1,4 +1,5 @@
-//! What a worksheet is built of: blocks that no page break cuts. Their coordinates start at the left margin and their own upper edge.
+//! What a worksheet is made of: blocks that no page break splits. Their origin is the left margin and their
+//! own upper edge.
 
 use std::sync::Arc;
 
@@ -14,32 +15,32 @@ use crate::time::Span;
 
 use super::{Format, PagePart, PartKind, SPACE, WIDTH, Worksheet, staves};
 
-/// Letters, to the em.
+/// The sizes of letters, in staff spaces per em.
 const TITLE: Sp = 4.0;
 const WORKSHOP: Sp = 2.0;
 const LABEL: Sp = 1.7;
 const FOOT: Sp = 1.5;
-/// The head of an example, beside one that stands above a line by itself.
+/// The size of an example's heading, relative to that of a line on its own page.
 const HEAD: f64 = 0.8;
-/// From one base line to the next.
+/// The distance from one baseline to the next.
 const LEADING: Sp = 1.25;
-/// Lines to write on: how thick, and how far apart (9 mm).
+/// Lines to write on: their thickness, and the distance between them (9 mm).
 const RULE: Sp = 0.09;
 const RULE_GAP: Sp = 5.0;
-/// How many lines there are for notes.
+/// The number of lines for notes.
 const NOTE_LINES: u8 = 4;
-/// Above an example, a system, and an empty staff under its system.
+/// The room above an example, a system, and the blank staff under its system.
 const ABOVE_EXAMPLE: Sp = 5.5;
 const ABOVE_SYSTEM: Sp = 3.0;
 const ABOVE_STAVES: Sp = 1.0;
-/// What a system without marks keeps free under its lowest sign.
+/// The room that a system without marks leaves under its lowest sign.
 const UNDER_SYSTEM: Sp = 0.6;
-/// How wide one of two short examples beside each other is.
+/// The width of one of two short examples side by side.
 const HALF: Sp = 47.0;
-/// Pictures of figures: how large, and how far apart.
+/// Pictures of figures: their size, and the distance between them.
 const PICTURE: f64 = 0.75;
 const BESIDE_PICTURE: Sp = 4.0;
-/// The mark under a window: how tall its bracket is, and all of it with its label.
+/// The mark under a window: the height of its bracket, and of all of it with its label.
 const BRACKET: Sp = 0.8;
 const MARK: Sp = 3.2;
 
@@ -47,9 +48,9 @@ const MARK: Sp = 3.2;
 pub(super) struct Block {
     pub(super) parts: Vec<PagePart>,
     pub(super) height: Sp,
-    /// The room above it, unless it stands at the top of a page.
+    /// The room above it, unless it is at the top of a page.
     pub(super) before: Sp,
-    /// What it is in words.
+    /// Its text alternative.
     pub(super) says: String,
 }
 
@@ -58,7 +59,7 @@ impl Block {
         Block { parts: Vec::new(), height: 0.0, before, says: String::new() }
     }
 
-    /// The same, made smaller where it is taller than a page.
+    /// The block, made smaller if it is taller than a page.
     pub(super) fn within(mut self, room: Sp) -> Block {
         let scale = (room / self.height).min(1.0);
         if scale < 1.0 {
@@ -71,14 +72,14 @@ impl Block {
         self
     }
 
-    /// Adds a part under what is there.
+    /// Adds a part at the bottom.
     fn add(&mut self, kind: PartKind, example: Option<usize>, groups: Vec<Group>, scale: f64, height: Sp) {
         let at = Point::new(0.0, self.height);
         self.parts.push(PagePart { kind, example, bars: None, at, scale, groups });
         self.height += height * scale;
     }
 
-    /// Adds a system under what is there. One that is wider than the page is made smaller.
+    /// Adds a system at the bottom, made smaller if it is wider than the page.
     fn add_system(&mut self, kind: PartKind, example: usize, system: &System, width: Sp) {
         let scale = (WIDTH / width).min(1.0);
         let at = Point::new(0.0, self.height + system.above * scale);
@@ -102,7 +103,7 @@ impl Block {
         self.add(PartKind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
     }
 
-    /// Two short examples, their staves on one height.
+    /// Two short examples side by side, with their staves at one height.
     fn beside(mut self, mut right: Block) -> Block {
         let staff =
             |block: &Block| block.parts.iter().find(|part| part.bars.is_some()).map_or(0.0, |part| part.at.y);
@@ -124,13 +125,13 @@ impl Block {
     }
 }
 
-/// A text in one row, each control character a space.
+/// A text in one row, with each control character replaced by a space.
 pub(super) fn printable(text: &str) -> String {
     let letters = text.chars().map(|letter| if letter.is_control() { ' ' } else { letter });
     letters.collect::<String>().trim().into()
 }
 
-/// Words from their left end, on a base line.
+/// Words starting at their left end, on a baseline.
 fn words(x: Sp, y: Sp, size: Sp, text: &str) -> Group {
     let mut group = Group { words: text.into(), ..Group::new(Role::Title, None, None) };
     group.put(x, y, Item::Text { face: Face::Semibold, size, text: text.into() });
@@ -144,7 +145,7 @@ fn rule(left: Sp, right: Sp, y: Sp) -> Group {
     group
 }
 
-/// The title block: whose worksheet it is, what it is called, and lines for a name and a date.
+/// The title block: whose worksheet it is, its title, and lines for a name and a date.
 pub(super) fn title(title: &str, workshop: &str) -> Block {
     let (mut groups, mut y) = (Vec::new(), 0.0);
     for row in rows(workshop, WIDTH / WORKSHOP).iter().filter(|row| !row.is_empty()) {
@@ -165,7 +166,7 @@ pub(super) fn title(title: &str, workshop: &str) -> Block {
     block
 }
 
-/// The title of the answers.
+/// The title of the answer key.
 pub(super) fn answers() -> Block {
     let mut block = Block { says: format!("{}.", wording::ANSWERS), ..Block::new(0.0) };
     let row = words(0.0, 0.95 * TITLE, TITLE, wording::ANSWERS);
@@ -175,7 +176,7 @@ pub(super) fn answers() -> Block {
 
 /// The foot of a page.
 pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> PagePart {
-    /// From its base line to the edge, in millimetres.
+    /// The distance from its baseline to the edge, in millimeters.
     const UP: f64 = 10.0;
     let (width, height) = format.size();
     let at = Point::new((width - WIDTH) / 2.0, height - UP / SPACE);
@@ -202,7 +203,7 @@ fn numbered(line: &Line, number: usize) -> Heading {
 /// An example, system by system, each with what belongs to it.
 pub(super) struct Example {
     pub(super) blocks: Vec<Block>,
-    /// The same for half the page's width, if it is short enough.
+    /// The same at half the page's width, if it is short enough.
     pub(super) half: Option<Block>,
 }
 
@@ -214,7 +215,7 @@ impl Example {
     }
 }
 
-/// Short examples two and two beside each other; one that is left over looks like those before it.
+/// Short examples in pairs, side by side. A single one left over looks like those before it.
 pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
     let (mut paired, mut in_columns) = (Vec::new(), false);
     let mut examples = examples.into_iter().peekable();
@@ -241,18 +242,18 @@ pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Work
     Example { blocks: blocks(&scene, number, kind), half: half.and_then(alone) }
 }
 
-/// Whether the music takes no more than half the width.
+/// Whether the music takes at most half the width.
 fn is_short(scene: &Scene) -> bool {
     let mut bounds = scene.systems.iter().flat_map(|system| &system.groups).filter_map(Group::bounds);
     bounds.all(|[_, _, right, _]| right <= HALF)
 }
 
-/// The only one, if it is.
+/// The only block, if there is just one.
 fn alone(mut blocks: Vec<Block>) -> Option<Block> {
     blocks.pop().filter(|_| blocks.is_empty())
 }
 
-/// The head with the first system, then system by system.
+/// The heading with the first system, then system by system.
 fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
     let mut first = head(scene, number);
     let mut blocks = Vec::new();
@@ -282,7 +283,8 @@ fn head(scene: &Scene, number: usize) -> Block {
     block
 }
 
-/// An example to recast: its plain line, the windows marked, and an empty staff under each system that has one.
+/// An example to recast: its plain line with the windows marked, and a blank staff under each system that has
+/// any.
 pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Example> {
     let line = piece.line().clone().with_heading(numbered(piece.line(), number));
     let plain = Piece::new(line, piece.casting().cleared())?;
@@ -305,7 +307,8 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
     Ok(Example { blocks: blocks(&scene), half: half.and_then(alone) })
 }
 
-/// The first block with the first system, then system by system, each with what is marked in it and an empty staff if there is anything.
+/// The first block with the first system, then system by system, each with what is marked in it and, if
+/// anything is, a blank staff.
 fn to_recast(
     scene: &Scene,
     mut first: Block,
@@ -318,7 +321,7 @@ fn to_recast(
         let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
         let mut given = System::clone(system);
         if system.pads.is_empty() {
-            // No room for marks where there are none.
+            // No room for marks if there are none.
             let bottoms = given.groups.iter().filter_map(Group::bounds).map(|[.., bottom]| bottom);
             given.below = bottoms.fold(0.0, Sp::max) + UNDER_SYSTEM;
         }
@@ -345,7 +348,8 @@ fn told(piece: &Piece) -> Result<String> {
     Ok(format!("{}.", told.collect::<Result<Vec<_>>>()?.join("; ")))
 }
 
-/// What is marked, in order of time: a window up to the end of its bar with its label, what goes on into later bars without.
+/// What is marked, in order of time: a window up to the end of its bar with its label, and its continuation
+/// in later bars without one.
 fn marks(line: &Line, casting: &Casting) -> Result<Vec<(Span, String)>> {
     let mut marks = Vec::new();
     for window in casting.windows() {
@@ -365,7 +369,7 @@ fn label(window: &Window) -> String {
     named(&window.figure, window.spelling)
 }
 
-/// A figure's name, with its spelling where it has more than one.
+/// A figure's name, with its spelling if it has more than one.
 fn named(figure: &Figure, spelling: Spelling) -> String {
     match figure.spellings() {
         [_, _, ..] => format!("{}, {spelling}", figure.name()),
@@ -373,7 +377,7 @@ fn named(figure: &Figure, spelling: Spelling) -> String {
     }
 }
 
-/// A bracket under a window, and what belongs there.
+/// A bracket under a window, and its label.
 fn mark(pad: &PadPlace, label: &str) -> Group {
     const THICK: Sp = 0.14;
     let Point { x, y } = pad.at;
@@ -392,7 +396,7 @@ fn mark(pad: &PadPlace, label: &str) -> Group {
     group
 }
 
-/// What to do, and under it each figure that is asked for, drawn and named. Gives how tall all of it is.
+/// What to do, followed by each figure asked for, drawn and named; and the height of it all.
 fn pictures(casting: &Casting) -> Result<(Vec<Group>, Sp)> {
     let mut asked: Vec<(Arc<Figure>, Spelling)> = Vec::new();
     for window in casting.windows() {
@@ -424,7 +428,7 @@ fn pictures(casting: &Casting) -> Result<(Vec<Group>, Sp)> {
     Ok((groups, y + row + 1.5))
 }
 
-/// A group of another size, its origin moved to `at`.
+/// A group at another size, with its origin moved to `at`.
 fn scaled(group: &Group, scale: f64, at: Point) -> Group {
     let point = |point: Point| Point::new(point.x * scale, point.y * scale);
     let mut smaller = Group { items: Vec::new(), ..group.clone() };

@@ -1,19 +1,20 @@
-//! Blocks onto pages.
+//! Puts blocks on pages.
 
 use crate::scene::{Point, Sp};
 
 use super::blocks::Block;
 use super::{Format, Page, SPACE, WIDTH};
 
-/// What is left free above and below, in millimetres: most printers reach nearer to the edges, and the foot stands below.
+/// The margin above and below, in millimeters. Most printers reach closer to the edges, and the footer goes
+/// below.
 const MARGIN: f64 = 15.0;
-/// How far blocks may be moved apart to fill a page.
+/// The most that blocks are moved apart to fill a page.
 const MOST_STRETCH: Sp = 3.0;
 
-/// Pages that fill up.
+/// Pages being filled.
 pub(super) struct Fill {
     format: Format,
-    /// The blocks of each page, with their places below the upper margin.
+    /// The blocks of each page, with their positions below the upper margin.
     sheets: Vec<Sheet>,
 }
 
@@ -22,11 +23,11 @@ struct Sheet {
     blocks: Vec<(Sp, Block)>,
     /// Where the last block ends.
     end: Sp,
-    /// Whether a title is the first of them.
+    /// Whether the first block is a title.
     titled: bool,
-    /// Whether an example stands here.
+    /// Whether there is an example here.
     begun: bool,
-    /// Whether what follows did not fit.
+    /// Whether the next block didn't fit.
     full: bool,
 }
 
@@ -35,12 +36,12 @@ impl Fill {
         Fill { format, sheets: vec![Sheet::default()] }
     }
 
-    /// How tall the room for blocks is.
+    /// The height of the room for blocks.
     fn room(&self) -> Sp {
         self.format.size().1 - 2.0 * MARGIN / SPACE
     }
 
-    /// Where a block would start on the page that is filled now, and where it would end.
+    /// Where a block would start and end on the current page.
     fn place(&self, block: &Block) -> (Sp, Sp) {
         let start = match self.sheets.last() {
             Some(sheet) if !sheet.blocks.is_empty() => sheet.end + block.before,
@@ -62,7 +63,7 @@ impl Fill {
         }
     }
 
-    /// The title of what follows, on a page without anything else.
+    /// The title of what follows, on a page with nothing else on it yet.
     pub(super) fn head(&mut self, block: Block) {
         self.put(block);
         if let Some(sheet) = self.sheets.last_mut() {
@@ -70,7 +71,7 @@ impl Fill {
         }
     }
 
-    /// An example, its blocks in one piece where a page can hold it.
+    /// An example, with its blocks on one page if a page can hold them.
     pub(super) fn example(&mut self, blocks: Vec<Block>) {
         let room = self.room();
         let mut height = 0.0;
@@ -82,7 +83,7 @@ impl Fill {
             let block = block.within(room);
             let begun = self.sheets.last().is_some_and(|sheet| sheet.begun);
             let needed = if whole { height } else { block.height };
-            // Below a title the first block stays, if it can: a title alone on its page says nothing.
+            // The first block stays below a title if it can, since a title alone on its page says nothing.
             let needed = if begun { needed } else { block.height };
             if self.place(&block).0 + needed > room {
                 if let Some(sheet) = self.sheets.last_mut() {
@@ -98,12 +99,12 @@ impl Fill {
         }
     }
 
-    /// The pages, each of the full ones stretched a little, so that they end alike.
+    /// The pages. Full ones are stretched a little, so that they end at the same height.
     pub(super) fn pages(self) -> Vec<Page> {
         let (room, (width, _)) = (self.room(), self.format.size());
         let (left, top) = ((width - WIDTH) / 2.0, MARGIN / SPACE);
         let page = |sheet: Sheet| {
-            // What stands under a title keeps its distance.
+            // What is under a title keeps its distance.
             let titled = usize::from(sheet.titled);
             let gaps = sheet.blocks.len().saturating_sub(titled + 1).max(1);
             #[allow(clippy::cast_precision_loss, reason = "a page holds a few blocks")]

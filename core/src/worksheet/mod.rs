@@ -1,6 +1,7 @@
-//! Pieces -> [`Pages`]: a worksheet on paper, with numbered examples, room to write, and an answer page.
+//! Pieces -> [`Pages`]: a printed worksheet with numbered examples, room to write, and an answer key.
 //!
-//! Lengths are staff spaces of [`SPACE`] millimetres, as on the page's own prints: x from a page's left edge, y down from its top.
+//! Lengths are in staff spaces of [`SPACE`] millimeters, the size of printed pages of music: x from a page's
+//! left edge, y down from its top.
 
 mod blocks;
 mod fill;
@@ -19,9 +20,9 @@ use crate::scene::{Group, Point, Sp, missing_letters};
 
 use fill::Fill;
 
-/// Millimetres to the staff space: a staff is 7.2 mm tall, and a system of 100 spaces fills 180 mm.
+/// Millimeters per staff space: a staff is 7.2 mm tall, and a system of 100 spaces is 180 mm wide.
 pub const SPACE: f64 = 1.8;
-/// How wide the systems are.
+/// The width of the systems.
 const WIDTH: Sp = 100.0;
 
 /// The size of a page.
@@ -35,95 +36,96 @@ pub enum Format {
     Letter,
 }
 
-/// What a worksheet is to be.
+/// What a worksheet should be like.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Worksheet {
-    /// What it is called.
+    /// The title.
     pub title: String,
-    /// Whose it is; may be empty.
+    /// The teacher or studio; may be empty.
     pub workshop: String,
-    /// The paper.
+    /// The paper size.
     pub format: Format,
     /// What each system shows.
     pub view: View,
-    /// Whether the fingers of the fretting hand stand under each system.
+    /// Whether the fretting hand's fingers go under each system.
     pub fingers: bool,
-    /// Whether there is room for notes after each example.
+    /// Whether there are ruled lines for notes after each example.
     pub notes: bool,
-    /// Whether recast lines are given plain, their windows marked, with empty staves to recast them on.
+    /// Whether recast lines are given in their original rhythm, their windows marked, with blank staves to
+    /// recast them on.
     pub recast_yourself: bool,
-    /// Whether a last page shows what was to be recast; nothing where nothing was.
+    /// Whether there is an answer key that shows what was to be recast; none if nothing was.
     pub answers: bool,
-    /// In whose words lengths are named.
+    /// The dialect for length names.
     pub words: Dialect,
 }
 
-/// A worksheet, laid out.
+/// A worksheet, laid out on pages.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Pages {
-    /// The paper.
+    /// The paper size.
     pub format: Format,
-    /// What the worksheet is called.
+    /// The title of the worksheet.
     pub title: String,
-    /// Whose it is; may be empty.
+    /// The teacher or studio; may be empty.
     pub author: String,
     /// At least one.
     pub pages: Vec<Page>,
 }
 
-/// A page, in front of its reader.
+/// A page of a worksheet.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Page {
-    /// What is on it in words, for those who don't see it.
+    /// Its text alternative.
     pub description: String,
-    /// What is on it, from the top; its number comes last.
+    /// What is on it, from top to bottom; its page number comes last.
     pub parts: Vec<PagePart>,
 }
 
-/// What stands together at one place of a page.
+/// Signs that belong together at one place on a page.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PagePart {
     /// What it is.
     pub kind: PartKind,
-    /// The example that it belongs to, counted from 1.
+    /// The number of the example it belongs to, from 1.
     pub example: Option<usize>,
     /// The bars of a system, by index from 0.
     pub bars: Option<Range<usize>>,
-    /// Where its origin lies.
+    /// Where its origin is.
     pub at: Point,
-    /// How large it is drawn.
+    /// The scale it is drawn at.
     pub scale: f64,
     /// Its signs.
     pub groups: Vec<Group>,
 }
 
-/// What a part of a page is.
+/// What a part of a page represents.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[non_exhaustive]
 pub enum PartKind {
-    /// The title block, or the title of the answers.
+    /// The title block, or the title of the answer key.
     Title,
-    /// Number, title and tempo of an example.
+    /// An example's number, title and tempo.
     Head,
-    /// What is to be recast, and into which rhythms.
+    /// What to recast, and into which rhythms.
     Task,
-    /// A system of an example as it is given.
+    /// A system of an example as given.
     Music,
     /// A system without notes, to write on.
     Staves,
     /// A system of an answer.
     Answer,
-    /// Room for notes.
+    /// Ruled lines for notes.
     Notes,
-    /// The worksheet's title and the page's number.
+    /// The title of the worksheet and the page number.
     Foot,
 }
 
 impl Format {
-    /// Both, in the order in which they are offered.
+    /// Both sizes, in the order they are offered.
     pub const ALL: [Format; 2] = [Format::A4, Format::Letter];
 
-    /// A word for it.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             Format::A4 => "a4",
@@ -131,7 +133,7 @@ impl Format {
         }
     }
 
-    /// Width and height in millimetres.
+    /// The width and height in millimeters.
     pub fn millimetres(self) -> (f64, f64) {
         match self {
             Format::A4 => (210.0, 297.0),
@@ -139,7 +141,7 @@ impl Format {
         }
     }
 
-    /// Width and height in staff spaces.
+    /// The width and height in staff spaces.
     pub fn size(self) -> (Sp, Sp) {
         let (width, height) = self.millimetres();
         (width / SPACE, height / SPACE)
@@ -172,7 +174,7 @@ impl Default for Worksheet {
 }
 
 impl PartKind {
-    /// A word for it, such as a class in SVG.
+    /// Its name, such as for a class in SVG.
     pub fn name(self) -> &'static str {
         match self {
             PartKind::Title => "title-block",
@@ -188,14 +190,14 @@ impl PartKind {
 }
 
 impl Page {
-    /// Everything that is drawn, from the top.
+    /// Everything that is drawn, from top to bottom.
     pub fn groups(&self) -> impl Iterator<Item = &Group> {
         self.parts.iter().flat_map(|part| &part.groups)
     }
 }
 
 impl PagePart {
-    /// The smallest box around its signs on the page: left, top, right, bottom; `None` without any.
+    /// The smallest box around its signs on the page: left, top, right and bottom; `None` if there are none.
     pub fn bounds(&self) -> Option<[Sp; 4]> {
         let boxes = self.groups.iter().filter_map(Group::bounds);
         let [l, t, r, b] = boxes.reduce(|[l, t, r, b], [left, top, right, bottom]| {
@@ -207,18 +209,18 @@ impl PagePart {
 }
 
 impl Pages {
-    /// The letters without an outline, each once, in their order.
+    /// The letters that have no outline, each once, in order.
     pub fn missing_letters(&self) -> String {
         missing_letters(self.pages.iter().flat_map(Page::groups))
     }
 }
 
-/// Lays out a worksheet of these examples, which are numbered as they come.
+/// Lays out a worksheet of these examples, numbered in order.
 ///
-/// No system is cut, a head stays with the first system under it, and an example stays on one page where a page can hold it; two short ones
-/// stand beside each other. With
-/// [`Worksheet::recast_yourself`] an example with recast windows is given plain, the windows marked with the names of their figures, with an
-/// empty staff under each system that has one; an example without is given as it is.
+/// No system is split, a heading stays with the first system under it, and an example stays on one page if a
+/// page can hold it. Two short ones go side by side. With [`Worksheet::recast_yourself`], an example with
+/// recast windows is given in its original rhythm, with the windows marked by the names of their figures and
+/// a blank staff under each system that has any; other examples are given as they are.
 ///
 /// ```
 /// use halfbar_core::worksheet::{self, PartKind, Worksheet};
@@ -235,7 +237,7 @@ impl Pages {
 /// ```
 ///
 /// # Errors
-/// Whatever a stage can't do with a plain line; none where nothing is to be recast.
+/// Whatever a stage can't do with a plain line. Without anything to recast, there are none.
 pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
     let title = blocks::printable(&asked.title);
     let author = blocks::printable(&asked.workshop);

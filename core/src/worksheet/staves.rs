@@ -1,14 +1,15 @@
-//! Empty staves: a system without its notes.
+//! Blank staves: a system without its notes.
 
 use crate::engrave::View;
 use crate::scene::{Group, Item, Role, Sp, System};
 
 /// The lowest line of a staff.
 const BOTTOM: Sp = 4.0;
-/// Room to write above and below a staff: three ledger lines.
+/// The room to write above and below a staff: three ledger lines.
 const ROOM: Sp = 3.5;
 
-/// The same bars with clef, signatures, bar lines and chord symbols only. Of staff and tab the staff is left: its tab says what to play.
+/// The same bars with only the clef, signatures, bar lines and chord symbols. Of staff and tab, only the
+/// staff is kept, since the tab would give the answer away.
 pub(super) fn empty(system: &System, view: View) -> System {
     let mut groups = Vec::new();
     for group in &system.groups {
@@ -22,7 +23,7 @@ pub(super) fn empty(system: &System, view: View) -> System {
     }
     if view == View::Both {
         for group in &mut groups {
-            // Tab and what joins it to the staff lie lower; a clef reaches below its staff.
+            // The tab and what joins it to the staff are lower than this; a clef extends below its staff.
             let bar_line = group.role == Role::BarLine;
             group.items.retain(|placed| {
                 placed.at.y < BOTTOM + 0.5 && !(bar_line && placed.bounds()[3] > BOTTOM + 0.5)
@@ -37,7 +38,7 @@ pub(super) fn empty(system: &System, view: View) -> System {
     System { above: (-top).max(ROOM), below: bottom + ROOM, groups, pads: Vec::new(), ..system.clone() }
 }
 
-/// Lines without the gaps that numbers stood in.
+/// Lines without the gaps for numbers.
 fn whole(lines: &Group) -> Group {
     let mut whole = Group::new(lines.role, lines.bar, lines.note);
     for placed in &lines.items {

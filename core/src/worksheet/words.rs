@@ -4,5 +4,5 @@ pub(crate) const NAME: &str = "Name";
 pub(crate) const DATE: &str = "Date";
 pub(crate) const TASK: &str = "Recast the marked beats yourself:";
 pub(crate) const NOTES: &str = "Notes";
-pub(crate) const ANSWERS: &str = "Answers";
-pub(crate) const EMPTY: &str = "Empty staves to write on.";
+pub(crate) const ANSWERS: &str = "Answer key";
+pub(crate) const EMPTY: &str = "Blank staves to write on.";

@@ -1,7 +1,8 @@
-//! A piece as flat records, for scripts, tests and pages.
+//! A piece as flat records, for scripts, tests and web pages.
 //!
-//! Times are exact fractions of a quarter note as text: `onset` from the line's start, `start` from the bar's, `beat` counted from 1
-//! in units of the meter. Note values and beams have MusicXML's names (MusicXML 4.0).
+//! Times are exact fractions of a quarter note as text: `onset` from the start of the line, `start` from the
+//! start of the bar, and `beat` counted from 1 in units of the meter. Note values and beams have MusicXML's
+//! names (MusicXML 4.0).
 
 use serde::Serialize;
 
@@ -19,14 +20,14 @@ pub struct Dump {
     pub line: Heading,
     pub notes: Vec<Note>,
     pub plan: Plan,
-    /// Other plans, when they are asked for.
+    /// Other fingerings, if asked for.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub ways: Vec<Way>,
     pub written: Vec<Written>,
     pub windows: Vec<Window>,
 }
 
-/// What stands at the head of the line, as the text format writes it.
+/// The heading of the line, as the text format writes it.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Heading {
@@ -40,7 +41,7 @@ pub struct Heading {
     pub picking: String,
 }
 
-/// The plan for both hands as a whole.
+/// The fingering and picking as a whole.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Plan {
@@ -49,12 +50,12 @@ pub struct Plan {
     pub outside_crossings: usize,
 }
 
-/// Another plan.
+/// Another fingering.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Way {
     pub plan: Plan,
-    /// The placing of every note in order of time.
+    /// How each note is played, in order of time.
     pub notes: Vec<Placed>,
 }
 
@@ -66,12 +67,12 @@ pub struct Placed {
     pub string: u8,
     pub fret: u8,
     pub finger: u8,
-    /// The fret at which the index finger rests.
+    /// The fret that the index finger is at.
     pub position: u8,
     pub stroke: Option<&'static str>,
 }
 
-/// One thing that a note costs, coming from the note before.
+/// One part of a note's cost, coming from the note before.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Charged {
@@ -80,14 +81,14 @@ pub struct Charged {
     pub says: String,
 }
 
-/// A sounding note or a rest.
+/// A note or rest.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Note {
     pub id: u32,
     pub bar: u32,
     pub beat: String,
-    /// `None` for a rest, as are the fields about sound and neck.
+    /// `None` for a rest, as are the fields about pitch and the neck.
     pub pitch: Option<String>,
     pub midi: Option<u8>,
     pub onset: String,
@@ -102,7 +103,7 @@ pub struct Note {
     pub costs: Vec<Charged>,
 }
 
-/// A written note or rest; `note` is the id of what it writes.
+/// A written note or rest; `note` is the id of the event it writes.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Written {
@@ -111,7 +112,7 @@ pub struct Written {
     pub start: String,
     pub value: &'static str,
     pub dots: u8,
-    /// Actual and normal number of each tuplet around it, outermost first.
+    /// The actual and normal number of each tuplet around it, outermost first.
     pub tuplets: Vec<[u8; 2]>,
     pub tie: &'static str,
     pub beams: Vec<&'static str>,
@@ -126,7 +127,7 @@ pub struct Window {
     pub span: String,
     pub figure: String,
     pub spelling: &'static str,
-    /// The ids of the line's notes that do not sound, because the figure takes fewer.
+    /// The ids of the line's notes that aren't played because the figure takes fewer.
     pub left_out: Vec<u32>,
 }
 
@@ -134,7 +135,7 @@ impl Dump {
     /// The records of a piece.
     ///
     /// # Errors
-    /// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+    /// [`Error`](crate::Error) for places out of range.
     pub fn of(piece: &Piece) -> Result<Dump> {
         let heading = piece.line().heading();
         let notes: Result<Vec<Note>> = piece.timed().events.iter().map(|event| note(piece, event)).collect();
@@ -188,7 +189,7 @@ impl Dump {
 }
 
 impl Dump {
-    /// The same with up to `count` other plans for the whole line.
+    /// These records with up to `count` other fingerings of the whole line.
     pub fn with_ways(mut self, piece: &Piece, count: usize) -> Dump {
         let ways = piece.fingering().ways(|_| true, count.saturating_add(1));
         self.ways = ways.iter().skip(1).map(way).collect();

@@ -1,6 +1,6 @@
-//! Pages and lines -> HTML: a worksheet to read and print, and an example for somebody's page.
+//! Pages and lines -> HTML: a worksheet to read and print, and an example for someone's web page.
 //!
-//! Nothing in it is run or fetched. Whatever a line or a title says is text, and never markup.
+//! Nothing in the output is executed or fetched. Whatever a line or a title says is text, never markup.
 
 use std::fmt::Write;
 
@@ -9,7 +9,8 @@ use crate::worksheet::Pages;
 
 use super::svg;
 
-/// A worksheet as one document that stands alone: each page a picture with its words, each printed on a sheet of its own.
+/// A worksheet as a self-contained document: each page is a picture with a text alternative, printed on its
+/// own sheet.
 ///
 /// ```
 /// use halfbar_core::worksheet::{self, Worksheet};
@@ -35,7 +36,7 @@ pub fn worksheet(pages: &Pages) -> String {
         .page { display: block; width: 100%; max-width: 60rem; height: auto; margin: 0 auto 1rem; }\n\
         @media print {\n\
         body { background: none; }\n";
-    // A little lower than the sheet: rounded up, it would take a second one.
+    // Slightly shorter than the sheet: rounded up, it would need a second one.
     put(
         &mut out,
         format_args!(
@@ -53,7 +54,8 @@ pub fn worksheet(pages: &Pages) -> String {
     out
 }
 
-/// A line for somebody's page, which shows its music before any script has run, and without: the text stays to be read and copied.
+/// A line for someone's web page. It shows the music before any script has run, and without one, and its text
+/// can be read and copied.
 ///
 /// ```
 /// use halfbar_core::engrave::Layout;
@@ -68,12 +70,12 @@ pub fn worksheet(pages: &Pages) -> String {
 /// ```
 pub fn half_bar(text: &str, scene: &Scene) -> String {
     let figure = svg::document(scene);
-    // A line feed right after the tag would be taken for its end.
+    // A line feed right after the tag would be taken as part of it.
     let feed = if text.starts_with('\n') { "\n" } else { "" };
     format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
 }
 
-/// A text whose signs can't be read as markup. What HTML can't hold at all is left away.
+/// Text escaped so that nothing in it is read as markup. Characters that HTML can't contain are removed.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {

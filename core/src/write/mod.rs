@@ -1,4 +1,4 @@
-//! The last arrows: each output reads the latest stage that has what it needs.
+//! The last stage: each output reads the latest stage that has what it needs.
 
 #[cfg(feature = "serde")]
 pub mod dump;

@@ -1,7 +1,8 @@
-//! Pages -> PDF (ISO 32000): vectors, in ink only.
+//! Pages -> PDF (ISO 32000): vectors only, in black ink.
 //!
-//! Music signs and letters are outlines, each in the file once, so no font is needed and every reader shows the same. Words that are not
-//! seen lie over them in one of the standard fonts, to be searched and copied.
+//! Music signs and letters are outlines, each in the file once, so no font is needed and every viewer shows
+//! the same thing. The words are laid over them invisibly in one of the standard fonts, so that they can be
+//! searched and copied.
 
 use miniz_oxide::deflate::compress_to_vec_zlib;
 use pdf_writer::types::TextRenderingMode;
@@ -11,14 +12,14 @@ use crate::font::{Face, Glyph};
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 use crate::worksheet::{Page, Pages, SPACE};
 
-/// Points, of which 72 are an inch, to the staff space.
+/// Points per staff space; 72 points are an inch.
 const POINTS: f64 = SPACE / 25.4 * 72.0;
-/// How hard to compress: 6 is zlib's own choice.
+/// The compression level: 6 is zlib's default.
 const LEVEL: u8 = 6;
-/// The font of the words that are not seen. Each of its letters is six tenths of an em wide, in every reader.
+/// The font of the invisible words. Each of its letters is six tenths of an em wide in every viewer.
 const FONT: (Name, &[u8], f64) = (Name(b"F"), b"Courier", 0.6);
 
-/// A worksheet as a PDF file: its pages numbered, with title and author.
+/// A worksheet as a PDF file with numbered pages, a title and an author.
 ///
 /// ```
 /// use halfbar_core::worksheet::{self, Worksheet};
@@ -85,14 +86,14 @@ pub fn document(pages: &Pages) -> Vec<u8> {
     file.finish()
 }
 
-/// What is used by name.
+/// An outline that is used by name.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Outline {
     Sign(Glyph),
     Letter(Face, char),
 }
 
-/// Units to the em of a letter and to the staff space of a sign: whole numbers are short.
+/// Units per em of a letter and per staff space of a sign: integers are short.
 const UNITS: f64 = 1000.0;
 
 impl Outline {
@@ -112,7 +113,7 @@ impl Outline {
     }
 }
 
-/// The place of an outline in the list of those that are used.
+/// The index of an outline in the list of those that are used.
 fn needed(outlines: &mut Vec<Outline>, outline: Outline) -> usize {
     outlines.iter().position(|one| *one == outline).unwrap_or_else(|| {
         outlines.push(outline);
@@ -124,10 +125,10 @@ fn form_name(index: usize) -> String {
     format!("O{index}")
 }
 
-/// The drawing of a page, which is `height` points tall.
+/// The content of a page that is `height` points tall.
 fn content(page: &Page, height: f64, outlines: &mut Vec<Outline>) -> Vec<u8> {
     let mut content = Content::new();
-    // PDF measures from the lower edge upwards.
+    // PDF measures up from the lower edge.
     content.transform(matrix(POINTS, -POINTS, 0.0, height));
     for part in &page.parts {
         content.save_state();
@@ -137,7 +138,7 @@ fn content(page: &Page, height: f64, outlines: &mut Vec<Outline>) -> Vec<u8> {
         }
         content.restore_state();
     }
-    // The words in one go, at the end, in the order in which they are read.
+    // All the words at the end, in reading order.
     content.begin_text();
     content.set_text_rendering_mode(TextRenderingMode::Invisible);
     for part in &page.parts {
@@ -152,10 +153,10 @@ fn content(page: &Page, height: f64, outlines: &mut Vec<Outline>) -> Vec<u8> {
     content.finish().into_vec()
 }
 
-/// Words, their left end and base line, their size to the em, and how long they are.
+/// Words, their left end and baseline, their size per em, and their length.
 type Words = (String, Sp, Sp, Sp, Sp);
 
-/// What a group says: in one piece where its signs are set side by side, as those of a chord symbol.
+/// What a group says, in one piece if its signs are set side by side, like those of a chord symbol.
 fn words(group: &Group) -> Vec<Words> {
     if let (Role::Chord, Some([left, top, right, bottom])) = (group.role, group.bounds()) {
         return vec![(group.words.clone(), left, bottom, bottom - top, right - left)];
@@ -169,12 +170,12 @@ fn words(group: &Group) -> Vec<Words> {
     said.collect()
 }
 
-/// Writes words that are not seen, as long as the outlines of which they are the text.
+/// Writes invisible words, as long as the outlines they stand for.
 fn hidden(content: &mut Content, text: &str, at: Point, size: Sp, width: Sp) {
     if text.trim().is_empty() || width <= 0.0 {
         return;
     }
-    // A letter that the font's encoding lacks is told beside.
+    // A letter missing from the font's encoding is given as an alternative text.
     let plain = text.is_ascii();
     let shown: Vec<u8> = text
         .chars()
@@ -229,7 +230,7 @@ fn used(content: &mut Content, index: usize, at: Point, size: f64) {
     content.restore_state();
 }
 
-/// The frame that stands for a letter without an outline.
+/// The box that stands for a letter without an outline.
 fn lacking(content: &mut Content, at: Point, size: Sp) {
     let frame = |content: &mut Content, inset: Sp| {
         let (width, height) = (0.4 - 2.0 * inset, 0.66 - 2.0 * inset);
@@ -268,7 +269,7 @@ fn matrix(across: f64, down: f64, x: Sp, y: Sp) -> [f32; 6] {
     [exact(across), 0.0, 0.0, exact(down), real(x), real(y)]
 }
 
-/// A length to a thousandth.
+/// A length rounded to a thousandth.
 fn real(length: f64) -> f32 {
     exact((length * 1000.0).round() / 1000.0)
 }

@@ -1,4 +1,4 @@
-//! Line + casting -> text, and the casting put into a text that somebody wrote.
+//! Line + casting -> text, and a casting written into a text that someone wrote.
 //!
 //! ```
 //! use halfbar_core::{read, write};
@@ -24,13 +24,13 @@ use crate::recast::{Casting, Fit, Window};
 use crate::technique::{FingeringStyle, Picking, Pin};
 use crate::time::{Duration, Onset, Span};
 
-/// How many bars stand on a row.
+/// The number of bars per row.
 const BARS_A_ROW: usize = 2;
 
-/// The whole text of a line with its casting.
+/// The complete text of a line with its casting.
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for times that can't be held.
+/// [`Error`](crate::Error) for times out of range.
 pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     let heading = line.heading();
     let mut text = String::new();
@@ -69,7 +69,7 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     Ok(text)
 }
 
-/// `source` with its `recast` rows changed to say `casting`; every other row stays as it was written.
+/// `source` with its `recast` rows replaced by those of `casting`. All other rows stay as they were written.
 ///
 /// ```
 /// use halfbar_core::bars::Bars;
@@ -84,12 +84,12 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+/// [`Error`](crate::Error) for places out of range.
 pub fn with_casting(source: &str, casting: &Casting, bars: &Bars) -> Result<String> {
     let is_recast =
         |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("recast"));
     let kinds: Vec<Row<'_>> = rows(source).collect();
-    // Where the first `recast` stood, else after the headers at the top.
+    // Where the first `recast` was, or else after the headers at the top.
     let place = kinds.iter().position(is_recast).unwrap_or_else(|| after_headers(&kinds));
     let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
     let written = recast_rows(casting, bars)?.replace('\n', ending);
@@ -105,7 +105,7 @@ fn after_headers(kinds: &[Row<'_>]) -> usize {
     })
 }
 
-/// `source` with `written` before the row with this index, and without the rows that it replaces.
+/// `source` with `written` before the row with this index, and without the rows it replaces.
 fn with_row(
     source: &str,
     kinds: &[Row<'_>],
@@ -133,7 +133,8 @@ fn with_row(
     text
 }
 
-/// `source` with its music and its `recast` rows changed to say `line` and `casting`; headers and comments stay as they were written.
+/// `source` with its music and `recast` rows replaced by those of `line` and `casting`. Headers and comments
+/// stay as they were written.
 ///
 /// ```
 /// use halfbar_core::{read, write};
@@ -146,7 +147,7 @@ fn with_row(
 /// ```
 ///
 /// # Errors
-/// [`Error::Time`](crate::Error::Time) for places that can't be counted.
+/// [`Error`](crate::Error) for places out of range.
 pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String> {
     let mut written = String::new();
     music(line, &mut written)?;
@@ -156,7 +157,7 @@ pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String
     let mut text = String::with_capacity(source.len());
     for (kind, row) in rows(source).zip(source.split_inclusive('\n')) {
         match kind {
-            // All of it stands where its first row stood.
+            // All of it goes where its first row was.
             Row::Music(_) => text += &std::mem::take(&mut written),
             _ => text += row,
         }
@@ -164,7 +165,7 @@ pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String
     with_casting(&text, casting, line.bars())
 }
 
-/// `source` with a header that says `value`, or without it; every other row stays as it was written.
+/// `source` with a header set to `value`, or without that header. All other rows stay as they were written.
 ///
 /// ```
 /// use halfbar_core::write::text::with_header;
@@ -184,7 +185,8 @@ pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
     with_row(source, &kinds, place, &written, is_it)
 }
 
-/// `source` with the pins of some notes changed; an empty pin takes a note's pin away. Everything else stays as it was written.
+/// `source` with the pins of some notes changed; an empty pin removes a note's pin. Everything else stays as
+/// it was written.
 ///
 /// ```
 /// use halfbar_core::line::NoteId;
@@ -196,13 +198,13 @@ pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
 pub fn with_pins(source: &str, pins: &[(NoteId, Pin)]) -> String {
     let spots = read::text(source).spots;
     let mut rows: Vec<String> = source.split_inclusive('\n').map(String::from).collect();
-    // From the last on, so that columns before a change stay right.
+    // From last to first, so that columns before a change stay valid.
     let mut pins: Vec<&(NoteId, Pin)> = pins.iter().collect();
     order::sort(&mut pins, |(note, _)| *note);
     for (note, pin) in pins.into_iter().rev() {
         let Some(spot) = spots.get(note.0 as usize) else { continue };
         let Some(row) = rows.get_mut(spot.line - 1) else { continue };
-        // A byte order mark is not part of the first row.
+        // A byte order mark isn't part of the first row.
         let skip = usize::from(row.starts_with('\u{FEFF}')) + spot.column - 1;
         let byte = |chars: usize| row.char_indices().nth(chars).map_or(row.len(), |(byte, _)| byte);
         let range = byte(skip)..byte(skip + spot.length);
@@ -230,15 +232,15 @@ fn recast_rows(casting: &Casting, bars: &Bars) -> Result<String> {
     Ok(text)
 }
 
-/// Whether a window is the one before it once again, right after it.
+/// Whether a window repeats the one before it, directly after it.
 fn follows(before: &Window, window: &Window) -> bool {
     before.span().is_some_and(|span| *window == before.at(span.end()))
 }
 
-/// How many windows in a row are told by the first one's start and the last one's end.
+/// The shortest run of windows that is written as the first one's start and the last one's end.
 const RUN: usize = 3;
 
-/// The places of windows that follow each other: one by one, or `1.1 to 4.1`.
+/// The places of windows that follow one another: individually, or `1.1 to 4.1`.
 fn places(run: &[&Window], bars: &Bars) -> Result<String> {
     let place = |onset: Onset| bars.place(onset).map(|place| format!("{}.{}", place.bar, place.beat));
     let said = |window: &Window, place: String| {
@@ -262,7 +264,7 @@ fn places(run: &[&Window], bars: &Bars) -> Result<String> {
     }
 }
 
-/// A stretch of the line, or the one note in it: `1.1 to 3.1`, `4.3`.
+/// A passage of the line, or the single note in it: `1.1 to 3.1`, `4.3`.
 fn stretch(line: &Line, span: Span) -> Result<String> {
     let place = |onset: Onset| line.bars().place(onset).map(|place| format!("{}.{}", place.bar, place.beat));
     let start = place(span.start())?;
@@ -282,7 +284,7 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
     for event in line.events() {
         let span = event.span()?;
         let mut start = event.onset;
-        // A note over a bar line is written once in each bar, tied; so is one during which a chord enters.
+        // A note across a bar line is written once in each bar, tied; so is one during which a chord starts.
         while start < span.end() {
             let (bar, offset) = bars.split(start)?;
             text.push_str(separator(bars, bar, start, offset)?);
@@ -305,7 +307,7 @@ fn music(line: &Line, text: &mut String) -> Result<()> {
     Ok(())
 }
 
-/// What stands before a note at `start`, which lies `offset` into the bar with this index.
+/// What goes before a note at `start`, which is `offset` into the bar with this index.
 fn separator(bars: &Bars, bar: usize, start: Onset, offset: Duration) -> Result<&'static str> {
     let number = bars.number(bar);
     Ok(match start == bars.span(bar)?.start() {

@@ -7,7 +7,7 @@ use hound::{SampleFormat, WavSpec, WavWriter};
 use crate::error::Result;
 use crate::perform::PerformError;
 
-/// Samples from -1 to 1, so many a second, as a WAV file; what is beyond is cut.
+/// Samples from -1 to 1 at this sample rate, as a WAV file. Anything beyond is clipped.
 ///
 /// ```
 /// let file = halfbar_core::write::wav::document(&[0.0, 0.5, -0.5], 48_000)?;
@@ -16,7 +16,7 @@ use crate::perform::PerformError;
 /// ```
 ///
 /// # Errors
-/// [`PerformError::Take`] for more samples than a WAV file holds.
+/// [`PerformError::Take`] for more samples than a WAV file can hold.
 pub fn document(samples: &[f32], rate: u32) -> Result<Vec<u8>> {
     let mut file = Cursor::new(Vec::with_capacity(44 + 2 * samples.len()));
     let spec =
@@ -33,7 +33,7 @@ fn write(file: &mut Cursor<Vec<u8>>, spec: WavSpec, samples: &[f32]) -> hound::R
     writer.finalize()
 }
 
-#[allow(clippy::cast_possible_truncation, reason = "a conversion to an integer type cuts what is beyond")]
+#[allow(clippy::cast_possible_truncation, reason = "a conversion to an integer type saturates")]
 fn sixteen_bits(sample: f32) -> i16 {
     (sample * f32::from(i16::MAX)).round() as i16
 }
