@@ -1,4 +1,4 @@
-//! From the raw modules to what a browser loads: the modules, their JavaScript glue, and the static files beside them.
+//! From the raw modules to what a browser loads: the modules, their JavaScript glue, and the static files.
 
 use anyhow::Result;
 use std::path::Path;
@@ -11,14 +11,14 @@ use crate::looks;
 const PAGE: &str = "halfbar_wasm";
 const ELEMENT: &str = "halfbar_widget";
 
-/// A module and its glue as one classic script needs them.
+/// A module and its glue, for use in a single classic script.
 pub(crate) struct Script {
     /// Defines `halfbar_wasm`.
     pub(crate) glue: String,
     pub(crate) wasm: Vec<u8>,
 }
 
-/// Fills the site's folder, made anew so that nothing old stays behind.
+/// Fills the site's folder, which is created from scratch so that no old files remain.
 pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
@@ -34,11 +34,11 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
             fs_err::copy(entry.path(), to)?;
         }
     }
-    // It is in the module.
+    // Its content is in the generated module.
     Ok(fs_err::remove_file(site.join(looks::INSIDE))?)
 }
 
-/// Puts the module of the element, and the one with its looks, into a folder.
+/// Puts the element's module, and the one with its styles, into a folder.
 pub(crate) fn element(modules: &Path, www: &Path, folder: &Path) -> Result<()> {
     fs_err::write(folder.join(looks::NAME), looks::module(www)?)?;
     module(modules, ELEMENT, folder)
@@ -50,7 +50,7 @@ fn module(modules: &Path, name: &str, folder: &Path) -> Result<()> {
     bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(folder)
 }
 
-/// The page's module for a page that stands alone.
+/// The page's module, for the single-file page.
 pub(crate) fn script(modules: &Path) -> Result<Script> {
     let mut bindgen = bindgen(modules, PAGE);
     let mut output = bindgen

@@ -1,13 +1,13 @@
-//! How the inside of the element looks: what it shares with the page, and its own, as a module that a browser imports.
+//! The styles of the inside of the element: the ones it shares with the page and its own, as a module that a browser imports.
 
 use anyhow::{Result, ensure};
 use std::path::Path;
 
 /// The module's name.
 pub(crate) const NAME: &str = "half-bar-style.js";
-/// The element's own.
+/// The element's own styles.
 pub(crate) const INSIDE: &str = "half-bar-inside.css";
-/// Between these in the page's style sheet lies what both have.
+/// What is between these in the page's style sheet is shared.
 const BOTH: (&str, &str) = ("/* The element has this, too: */", "/* The page alone: */");
 
 /// The module, from the styles in the folder `www`.
@@ -18,15 +18,15 @@ pub(crate) fn module(www: &Path) -> Result<String> {
 
 fn written(style: &str, inside: &str) -> Result<String> {
     let parts = style.split(BOTH.0).skip(1).map(|rest| rest.split(BOTH.1).next().unwrap_or(rest));
-    // The element's own comes last and so has the last word.
+    // The element's own styles come last, so that they win.
     let styles: Vec<&str> = parts.chain([inside]).map(str::trim).collect();
-    ensure!(styles.len() > 1, "style.css lacks `{}`, before what the element shares", BOTH.0);
+    ensure!(styles.len() > 1, "style.css has no `{}` before the styles that the element shares", BOTH.0);
     let styles = styles.join("\n\n");
     ensure!(
         ["`", "\\", "${"].iter().all(|sign| !styles.contains(sign)),
-        "the element's styles have a `, \\ or ${{, which would mean something in their module"
+        "the element's styles contain `, \\ or ${{, which have a meaning in their module"
     );
-    Ok(format!("// Made of style.css and {INSIDE}.\nexport const styles = `\n{styles}\n`;\n"))
+    Ok(format!("// Generated from style.css and {INSIDE}.\nexport const styles = `\n{styles}\n`;\n"))
 }
 
 #[cfg(test)]

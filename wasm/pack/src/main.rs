@@ -1,4 +1,4 @@
-//! Makes the site, the one-file page and the package of the compiled modules, and checks their sizes. `cargo site` runs it.
+//! Makes the site, the single-file page and the npm package from the compiled modules, and checks their sizes. Run by `cargo site`.
 
 mod bundle;
 mod looks;
@@ -23,12 +23,12 @@ fn main() -> ExitCode {
     }
 }
 
-/// With the workspace's folder, that of the modules, and the one to write to.
+/// Takes three folders: the workspace, the modules, and the target to write to.
 fn run(paths: &[PathBuf]) -> Result<()> {
     match paths {
         [root, modules, target] => pack(root, modules, target),
         _ => {
-            bail!("`cargo site build` runs this, with three folders: the workspace, the modules, the target")
+            bail!("run `cargo site build`, which calls this with three folders: the workspace, the modules, the target")
         }
     }
 }
@@ -45,7 +45,7 @@ fn pack(root: &Path, modules: &Path, target: &Path) -> Result<()> {
     fs_err::write(&single, page)?;
     package::fill(root, modules, &package)?;
 
-    println!("Site:     {}\nOne file: {}", site.display(), single.display());
-    println!("Package:  {}\n", package.display());
+    println!("Site:         {}\nSingle file:  {}", site.display(), single.display());
+    println!("npm package:  {}\n", package.display());
     sizes::check(&site, &single)
 }

@@ -1,4 +1,4 @@
-//! What lets a browser keep the site: a folder named by the version, the worker with its list of files, and the manifest.
+//! What lets a browser keep the site: a folder named after the version, the service worker with its list of files, and the manifest.
 
 use anyhow::{Context, Result};
 use base64::Engine;
@@ -13,9 +13,9 @@ use crate::single_file::{FAILURE, OFFLINE, START, STYLE, replace_once};
 const PAGE: &str = "index.html";
 const WORKER: &str = "worker.js";
 const MANIFEST: &str = "app.webmanifest";
-/// What keeps its address in every version, by the start of its name: pages, and what pages and systems ask for from outside.
+/// Files with the same address in every version, by the start of their names: pages, and what other pages and operating systems request.
 const STAYS: [&str; 6] = [PAGE, "lesson.", "half-bar.css", WORKER, MANIFEST, "icon"];
-/// The modules that other pages import. In their place stays a file that passes on what the version has.
+/// The modules that other pages import. They are replaced by files that re-export what the version has.
 const PASSED_ON: [(&str, &str); 2] = [
     ("half-bar.js", "export * from \"./{version}/half-bar.js\";\n"),
     (
@@ -23,10 +23,10 @@ const PASSED_ON: [(&str, &str); 2] = [
         "export { default } from \"./{version}/halfbar_widget.js\";\nexport * from \"./{version}/halfbar_widget.js\";\n",
     ),
 ];
-/// How many digits of its hash name a version; `worker.js` knows the folder by them.
+/// How many digits of the hash are a version's name; `worker.js` recognizes the folder by them.
 const DIGITS: usize = 12;
 
-/// Fills in the manifest of a site, gives its files the version's folder, and tells the worker what there is to keep.
+/// Fills in the site's manifest, moves its files into the version's folder, and tells the service worker what to keep.
 pub(crate) fn prepare(site: &Path) -> Result<()> {
     dress(site)?;
     let version = version(site)?;
@@ -34,16 +34,16 @@ pub(crate) fn prepare(site: &Path) -> Result<()> {
     list(site, &version)
 }
 
-/// The manifest, in the page's colour by day.
+/// Fills in the manifest with the page's light color.
 fn dress(site: &Path) -> Result<()> {
     let style = fs_err::read_to_string(site.join("style.css"))?;
     let paper = style.split_once("--paper: ").and_then(|(_, rest)| rest.split_once(';'));
-    let paper = paper.context("style.css lacks `--paper: …;`")?.0;
+    let paper = paper.context("style.css has no `--paper: …;`")?.0;
     let manifest = fs_err::read_to_string(site.join(MANIFEST))?;
     Ok(fs_err::write(site.join(MANIFEST), manifest.replace("{paper}", paper))?)
 }
 
-/// The files of a folder, by name, with `/` between folders on every system.
+/// The files of a folder by name, with `/` as the separator on every system.
 fn files(site: &Path) -> Result<BTreeMap<String, Vec<u8>>> {
     let mut files = BTreeMap::new();
     for entry in WalkDir::new(site) {
@@ -57,7 +57,7 @@ fn files(site: &Path) -> Result<BTreeMap<String, Vec<u8>>> {
     Ok(files)
 }
 
-/// The hash of all that is in the folder.
+/// A hash of everything in the folder.
 fn version(site: &Path) -> Result<String> {
     let mut hash = Sha256::new();
     for (name, content) in files(site)? {
@@ -96,12 +96,12 @@ fn move_in(site: &Path, version: &str) -> Result<()> {
     Ok(fs_err::write(page, text)?)
 }
 
-/// Fills the worker's list: every file that a page may load, with the hash that it is checked by (W3C Subresource Integrity).
+/// Fills in the service worker's list: every file that a page may load, with its hash (W3C Subresource Integrity).
 fn list(site: &Path, version: &str) -> Result<()> {
     let mut list = BTreeMap::new();
     for (name, content) in files(site)? {
         if name != WORKER && !name.ends_with(".d.ts") {
-            // A host shows the page at the folder's own address.
+            // The folder's own address is the page.
             let name = if name == PAGE { String::new() } else { name };
             list.insert(name, format!("sha256-{}", STANDARD.encode(Sha256::digest(content))));
         }
@@ -117,7 +117,7 @@ fn list(site: &Path, version: &str) -> Result<()> {
 mod tests {
     use super::*;
 
-    /// A site as it is before.
+    /// A site before preparation.
     fn site() -> Result<tempfile::TempDir> {
         let site = tempfile::tempdir()?;
         for (name, content) in [
@@ -156,7 +156,7 @@ mod tests {
         }
         assert_eq!(text("half-bar.js"), format!("export * from \"./{version}/half-bar.js\";\n"));
         assert_eq!(text(MANIFEST), "\"theme_color\": \"#fed\"");
-        // The worker knows all of them, and neither itself nor what no browser loads.
+        // The worker lists all of them, but neither itself nor files that no browser loads.
         for name in files.keys() {
             let key =
                 if name == PAGE { "\"\": \"sha256-".to_owned() } else { format!("\"{name}\": \"sha256-") };
@@ -173,7 +173,7 @@ mod tests {
         let [one, same, other] = [one, same, other].map(|site| version(site.path()).unwrap_or_default());
         assert_eq!(one, same);
         assert_ne!(one, other);
-        // What moves from one file to the next is a change, too.
+        // Moving bytes from one file to the next is a change, too.
         let moved = site()?;
         fs_err::write(moved.path().join("half-bar.js"), "elemen")?;
         fs_err::write(moved.path().join("half-bar.d.ts"), "ttypes")?;

@@ -1,4 +1,4 @@
-//! The page as one file that needs neither server nor network: all that `index.html` loads, put into it.
+//! The page as a single file that needs neither a server nor a network: everything that `index.html` loads is inlined.
 
 use crate::bundle::Script;
 use anyhow::{Result, ensure};
@@ -9,20 +9,20 @@ use flate2::write::GzEncoder;
 use std::io::Write;
 use std::path::Path;
 
-// What is looked for, to the letter; everything else in these files is free.
+// These are matched literally; everything else in these files can change.
 pub(crate) const STYLE: &str = r#"<link rel="stylesheet" href="style.css">"#;
 pub(crate) const FAILURE: &str = r#"<script src="failure.js"></script>"#;
 pub(crate) const START: &str = r#"<script type="module" src="start.js"></script>"#;
-/// What has a browser keep the site; the one file is kept already.
+/// Makes the browser keep the site, which the single file doesn't need.
 pub(crate) const OFFLINE: &str = r#"<script type="module" src="offline.js"></script>"#;
 const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
 const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
 const IMPORT: &str = r#"import { page } from "./modules.js";"#;
-/// What `modules.js` exports, from a module inside; `{wasm}` and `{hear}` stand for what is in it and in `hear.js`. The module is
-/// decompressed by the browser itself (WHATWG Compression Standard).
+/// What `modules.js` exports, but from an inlined module; `{wasm}` and `{hear}` are replaced by its content and that of `hear.js`. The browser
+/// itself decompresses the module (WHATWG Compression Standard).
 const MODULES: &str = r#"const expanded = async (text) => {
   if (!globalThis.DecompressionStream)
-    throw Object.assign(new Error("it is compressed, and this browser can't expand it"), {
+    throw Object.assign(new Error("this browser can't decompress it"), {
       remedy: "Please update your browser, or open this file in another one.",
     });
   const gzip = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
@@ -33,10 +33,10 @@ const page = () =>
   halfbar_wasm({ module_or_path: expanded("{wasm}") }).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}"));
 "#;
 
-/// What makes a browser fetch something: how it begins and ends.
+/// What makes a browser fetch something: its beginning and end.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
 
-/// Puts the page of the folder `www` and its module into one file.
+/// Combines the page in the folder `www` and its module into a single file.
 pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     inline(
@@ -57,7 +57,7 @@ fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> R
 
     let style = format!("<style>\n{}</style>", escape(style, &["/style"], r"\3C "));
     let failure = format!("<script>\n{}</script>", escape_script(failure));
-    // A module, as the tag it replaces, so that it too waits for the whole page; from disk it works as it imports nothing.
+    // A module, like the tag it replaces, so that it also waits for the whole page. It works from disk because it imports nothing.
     let start = format!("<script type=\"module\">\n{}</script>", escape_script(start));
 
     let icon = format!("<link rel=\"icon\" href=\"data:image/svg+xml;base64,{}\">", STANDARD.encode(icon));
@@ -72,12 +72,12 @@ fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> R
 fn start(source: &str, Script { glue, wasm }: &Script, hear: &str) -> Result<String> {
     let module = [("{wasm}", STANDARD.encode(gzip(wasm)?)), ("{hear}", STANDARD.encode(hear))];
     let module = module.iter().try_fold(MODULES.to_owned(), |module, (place, content)| {
-        replace_once("the one-file page", &module, place, content)
+        replace_once("the single-file page", &module, place, content)
     })?;
     replace_once("start.js", source, IMPORT, &format!("{}\n{module}", glue.trim_end()))
 }
 
-/// As small as gzip makes it.
+/// Compressed as far as gzip can.
 fn gzip(content: &[u8]) -> Result<Vec<u8>> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
     encoder.write_all(content)?;
@@ -86,12 +86,12 @@ fn gzip(content: &[u8]) -> Result<Vec<u8>> {
 
 pub(crate) fn replace_once(file: &str, text: &str, old: &str, new: &str) -> Result<String> {
     let times = text.matches(old).count();
-    ensure!(times != 0, "{file} lacks `{old}`, which the one-file page is made from");
-    ensure!(times == 1, "{file} has `{old}` {times} times; the one-file page needs it once");
+    ensure!(times != 0, "{file} has no `{old}`, which the single-file page needs");
+    ensure!(times == 1, "{file} has `{old}` {times} times; the single-file page needs it exactly once");
     Ok(text.replacen(old, new, 1))
 }
 
-/// Anything but data and places in the page itself would be missing when the file is opened from disk.
+/// Anything but data: addresses and fragments of the page itself would be missing when the file is opened from disk.
 fn refuse_fetches(file: &str, text: &str) -> Result<()> {
     for (begin, end) in FETCHES {
         for rest in text.split(begin).skip(1) {
@@ -99,19 +99,19 @@ fn refuse_fetches(file: &str, text: &str) -> Result<()> {
             let within = what.contains("data:") || what.trim_start_matches(['"', '\'']).starts_with('#');
             ensure!(
                 within,
-                "{file} loads `{begin}{what}{end}`, which the one-file page could not; use a data: address"
+                "{file} loads `{begin}{what}{end}`, which the single-file page can't; use a data: address"
             );
         }
     }
     Ok(())
 }
 
-/// As the HTML standard advises for the content of scripts: these would end it, or hide its end.
+/// Escapes what could end a script or hide its end, as the HTML standard advises.
 fn escape_script(script: &str) -> String {
     escape(script, &["/script", "script", "!--"], r"\x3C")
 }
 
-/// Writes `instead` for each `<` before one of the words, in capitals or not.
+/// Replaces each `<` before one of the words, in any case, by `instead`.
 fn escape(text: &str, words: &[&str], instead: &str) -> String {
     let risky = |piece: &str| {
         words.iter().any(|word| piece.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word)))
@@ -156,7 +156,7 @@ mod tests {
     fn a_missing_or_doubled_tag_is_named() {
         for tag in [STYLE, FAILURE, START, OFFLINE, MANIFEST, ICON] {
             let missing = message(inline(&index().replace(tag, ""), "", "", "", ""));
-            assert!(missing.contains("index.html lacks") && missing.contains(tag), "{missing}");
+            assert!(missing.contains("index.html has no") && missing.contains(tag), "{missing}");
             let doubled = message(inline(&index().replace(tag, &tag.repeat(2)), "", "", "", ""));
             assert!(doubled.contains("2 times") && doubled.contains(tag), "{doubled}");
         }
@@ -174,7 +174,7 @@ mod tests {
         assert_eq!(found, script.wasm);
         assert!(text.contains("base64,aGVhcigpOw==\""), "{text}");
         assert!(text.ends_with("page();\n"), "{text}");
-        assert!(message(start("page();", &script, "")).contains("start.js lacks"));
+        assert!(message(start("page();", &script, "")).contains("start.js has no"));
         Ok(())
     }
 

@@ -1,4 +1,4 @@
-//! What a reader downloads, against the budgets.
+//! Checks what a reader downloads against size budgets.
 
 use anyhow::{Result, bail};
 use flate2::Compression;
@@ -8,7 +8,7 @@ use std::ops::AddAssign;
 use std::path::Path;
 use walkdir::WalkDir;
 
-/// All that the page loads, gzipped, in bytes.
+/// Everything that the page loads, gzipped, in bytes.
 const PAGE_BUDGET: usize = 470_000;
 /// The module of an example in a lesson page, gzipped, in bytes.
 const EXAMPLE_BUDGET: usize = 200_000;
@@ -21,7 +21,7 @@ struct Size {
 
 impl Size {
     fn of(content: &[u8]) -> Result<Self> {
-        // The level that web servers use unless told otherwise.
+        // The default level of web servers.
         let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
         encoder.write_all(content)?;
         Ok(Self { raw: content.len(), gzip: encoder.finish()?.len() })
@@ -35,12 +35,12 @@ impl AddAssign for Size {
     }
 }
 
-/// Whose file it is, by the start of its name: what an example in a lesson page loads, and what only the lesson page that shows this loads. The
-/// page loads the others.
+/// What a file is for, by the start of its name: these are loaded by an example in a lesson page, or only by the demo lesson. The page loads
+/// all others.
 const ELEMENT: &[&str] = &["halfbar_widget", "half-bar"];
 const LESSON: &[&str] = &["lesson"];
 
-/// What somebody loads.
+/// The files of one download.
 struct Load {
     wasm: Size,
     js: Size,
@@ -61,7 +61,7 @@ impl Load {
     }
 }
 
-/// Prints the sizes of what was built; fails when a budget is passed.
+/// Prints the sizes; fails if a budget is exceeded.
 pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
     let starts = |name: &str, list: &[&str]| list.iter().any(|start| name.starts_with(start));
     let page = Load::of(site, |name| ![ELEMENT, LESSON].iter().any(|list| starts(name, list)))?;
@@ -76,7 +76,7 @@ pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
         print_row("CSS", load.css, None);
         print_row("wasm + JS + CSS", load.total(), total);
     }
-    print_row("one file", Size::of(&fs_err::read(single)?)?, None);
+    print_row("single file", Size::of(&fs_err::read(single)?)?, None);
 
     let over: Vec<_> = [
         ("the page's wasm + JS + CSS", page.total(), PAGE_BUDGET),
@@ -91,7 +91,7 @@ pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
     Ok(())
 }
 
-/// All files with this extension whose names are wanted, each gzipped by itself as it is sent.
+/// The total size of all files with this extension and a matching name, each gzipped by itself, as it is sent.
 fn of_kind(site: &Path, extension: &str, wanted: impl Fn(&str) -> bool) -> Result<Size> {
     let mut sum = Size::default();
     for entry in WalkDir::new(site) {
@@ -113,10 +113,10 @@ fn print_row(what: &str, size: Size, budget: Option<usize>) {
 
 fn overrun(what: &str, size: Size, budget: usize) -> Option<String> {
     let by = size.gzip.checked_sub(budget).filter(|by| *by > 0)?;
-    Some(format!("{what} is {by} bytes over its {} KB gzipped", kb(budget)))
+    Some(format!("{what} is {by} bytes over its budget of {} KB gzipped", kb(budget)))
 }
 
-/// Kilobytes of 1000 bytes, in tenths rounded up so that nothing over a budget looks within it.
+/// Kilobytes of 1000 bytes, rounded up to tenths so that nothing over a budget looks within it.
 fn kb(bytes: usize) -> String {
     let tenths = bytes.div_ceil(100);
     format!("{}.{}", tenths / 10, tenths % 10)
@@ -132,7 +132,7 @@ mod tests {
         assert_eq!(overrun("it", size(250_000), 250_000), None);
         assert_eq!(
             overrun("it", size(250_001), 250_000).as_deref(),
-            Some("it is 1 bytes over its 250.0 KB gzipped")
+            Some("it is 1 bytes over its budget of 250.0 KB gzipped")
         );
     }
 

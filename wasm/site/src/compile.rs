@@ -1,4 +1,4 @@
-//! From the Rust sources to the raw WebAssembly modules and the packer, by cargo; and from those to the site, by the packer.
+//! Runs cargo to build the WebAssembly modules and the packer, and then the packer to make the site from the modules.
 
 use anyhow::{Context, Result, ensure};
 use std::env;
@@ -8,17 +8,17 @@ use std::process::Command;
 use crate::step;
 use crate::target::TARGET;
 
-/// Flags for what is built for it.
+/// The compiler flags for the WebAssembly target.
 const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// The crates that become modules.
 const MODULES: [&str; 2] = ["halfbar-wasm", "halfbar-widget"];
-/// What makes the site of them, and its profile.
+/// The crate that makes the site from them, and its profile.
 const PACKER: (&str, &str) = ("halfbar-pack", "pack");
 
-/// The folder of the workspace, two above this crate's.
+/// The root of the workspace, two folders above this crate's.
 pub(crate) fn workspace_root() -> Result<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).ancestors().nth(2);
-    Ok(root.context("this crate lies outside its workspace")?.to_owned())
+    Ok(root.context("this crate is not inside its workspace")?.to_owned())
 }
 
 /// Where cargo puts what it builds.
@@ -27,10 +27,10 @@ pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
     Ok(std::path::absolute(chosen)?)
 }
 
-/// Builds the modules and the packer side by side: one of them alone leaves a processor idle for half the time, where its crates wait for
-/// each other.
+/// Builds the modules and the packer at the same time: either of them alone leaves a processor idle for half the time, while its crates wait
+/// for each other.
 pub(crate) fn all(root: &Path, target: &Path) -> Result<()> {
-    step("The WebAssembly modules, and beside them what packs them");
+    step("Building the WebAssembly modules and the packer");
     let cargo = || {
         let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
         cargo.arg("build").arg("--target-dir").arg(target).current_dir(root);
@@ -40,26 +40,26 @@ pub(crate) fn all(root: &Path, target: &Path) -> Result<()> {
     modules
         .args(MODULES.iter().flat_map(|name| ["--package", name]))
         .args(["--profile", "wasm", "--target", TARGET])
-        // Messages of panics name files of libraries: they should be as long on every machine, and nobody's folders.
+        // Panic messages contain paths of library sources: make them the same on every machine, and free of private folder names.
         .env(RUSTFLAGS, format!("--remap-path-prefix={}=cargo", cargo_home().display()));
     let mut packer = cargo();
-    // Two progress bars would write over each other; its errors are heard.
+    // Two progress bars would overwrite each other. Errors are still shown.
     packer.args(["--quiet", "--package", PACKER.0, "--profile", PACKER.1]);
 
     let mut running = [modules, packer].map(|mut command| command.spawn());
-    // Both are waited for, whatever the first says, so that none is left behind.
+    // Wait for both, even if the first fails, so that neither keeps running.
     let ended = running.each_mut().map(|child| match child {
-        Ok(child) => child.wait().context("cargo was lost"),
-        Err(error) => Err(anyhow::anyhow!("{error}")).context("cargo could not be started"),
+        Ok(child) => child.wait().context("lost track of cargo"),
+        Err(error) => Err(anyhow::anyhow!("{error}")).context("could not start cargo"),
     });
-    for (what, status) in ["the WebAssembly modules", "the packer of the site"].iter().zip(ended) {
+    for (what, status) in ["the WebAssembly modules", "the packer"].iter().zip(ended) {
         let status = status?;
-        ensure!(status.success(), "{what} did not build ({status})");
+        ensure!(status.success(), "building {what} failed ({status})");
     }
     Ok(())
 }
 
-/// Runs the packer, and returns the folder of the site.
+/// Runs the packer and returns the site's folder.
 pub(crate) fn pack(root: &Path, target: &Path) -> Result<PathBuf> {
     let packer = target.join(PACKER.1).join(PACKER.0).with_extension(env::consts::EXE_EXTENSION);
     let site = target.join("site");
@@ -68,12 +68,12 @@ pub(crate) fn pack(root: &Path, target: &Path) -> Result<PathBuf> {
         .arg(target.join(TARGET).join("wasm"))
         .arg(target)
         .status()
-        .with_context(|| format!("{} could not be started", packer.display()))?;
-    ensure!(status.success(), "the site was not made");
+        .with_context(|| format!("could not start {}", packer.display()))?;
+    ensure!(status.success(), "the packer failed");
     Ok(site)
 }
 
-/// Where cargo keeps the sources of libraries.
+/// Where cargo keeps library sources.
 fn cargo_home() -> PathBuf {
     let home = || env::home_dir().unwrap_or_default().join(".cargo");
     env::var_os("CARGO_HOME").map_or_else(home, PathBuf::from)

@@ -1,7 +1,7 @@
-//! `cargo site`: sees to the Rust target, has the modules and the site built, and serves the site on this machine.
+//! `cargo site`: makes sure that the Rust target is there, builds the modules and the site, and serves the site on this machine.
 //!
-//! It stands apart from `halfbar-pack`, which knows WebAssembly and takes longer to compile, so that it runs within seconds: a missing
-//! target is added before anything long begins, and the modules and the packer are compiled side by side.
+//! It is separate from `halfbar-pack`, which knows WebAssembly and takes longer to compile, so that it runs within seconds: a missing target is
+//! added before any long build starts, and the modules and the packer are compiled at the same time.
 
 mod compile;
 mod serve;
@@ -24,7 +24,7 @@ Options:
   -h, --help       Print this
 ";
 
-/// What is asked for.
+/// What to do.
 #[derive(PartialEq, Eq, Debug)]
 enum Command {
     Build,
@@ -36,7 +36,7 @@ fn main() -> ExitCode {
     match command(std::env::args_os().skip(1)).and_then(run) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            // The whole chain of reasons, and never a backtrace: these messages say what to do.
+            // The whole chain of causes, but no backtrace: these messages say what to do.
             eprintln!("\nerror: {error:#}");
             ExitCode::FAILURE
         }
@@ -58,7 +58,7 @@ fn command(arguments: impl IntoIterator<Item = OsString>) -> Result<Command> {
     }
     match (build, port) {
         (true, None) => Ok(Command::Build),
-        (true, Some(_)) => anyhow::bail!("`cargo site build` serves nothing, so it takes no --port"),
+        (true, Some(_)) => anyhow::bail!("`cargo site build` doesn't serve the site, so it takes no --port"),
         (false, port) => Ok(Command::Serve { port }),
     }
 }
@@ -73,7 +73,7 @@ fn run(command: Command) -> Result<()> {
     let target = compile::target_dir(&root)?;
     target::Tools::here().require_target(&root)?;
     compile::all(&root, &target)?;
-    step("The site");
+    step("Packing the site");
     let site = compile::pack(&root, &target)?;
     println!("\nBuilt in {} s", start.elapsed().as_secs());
     match command {
@@ -82,7 +82,7 @@ fn run(command: Command) -> Result<()> {
     }
 }
 
-/// Says what comes next; on the same stream as cargo's progress, so that they keep their order.
+/// Announces a step, on the same stream as cargo's progress so that they stay in order.
 fn step(what: &str) {
     eprintln!("== {what}");
 }
@@ -105,7 +105,7 @@ mod tests {
             ("--prot 1", "--prot"),
             ("--port", "--port"),
             ("--port 65536", "65535"),
-            ("build --port 1", "serves nothing"),
+            ("build --port 1", "doesn't serve"),
         ] {
             let error =
                 read(words).map(|command| format!("{command:?}")).map_err(|error| format!("{error:#}"));

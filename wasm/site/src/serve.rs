@@ -1,4 +1,4 @@
-//! Serves a folder to browsers on this machine: a file for each GET or HEAD (HTTP/1.1, RFC 9112), and then the connection ends.
+//! Serves a folder to browsers on this machine: one file per GET or HEAD (HTTP/1.1, RFC 9112), then the connection closes.
 
 use anyhow::{Context, Result};
 use httparse::{EMPTY_HEADER, Request, Status};
@@ -12,7 +12,7 @@ use std::thread;
 use std::time::Duration;
 
 const DEFAULT_PORT: u16 = 8017;
-/// How long a silent connection stays open, and how much of a request's head is read.
+/// How long an idle connection stays open, and how much of a request's head is read.
 const PATIENCE: Duration = Duration::from_secs(60);
 const HEAD_BYTES: usize = 1 << 16;
 const HEADERS: usize = 100;
@@ -25,26 +25,26 @@ pub(crate) fn serve(site: &Path, port: Option<u16>) -> Result<()> {
     Ok(())
 }
 
-/// A port that was asked for is that one or an error; the default gives way to any free one.
+/// Opens the requested port or fails. The default port gives way to any free one.
 fn listen(port: Option<u16>) -> Result<TcpListener> {
     let wanted = port.unwrap_or(DEFAULT_PORT);
     let listener = match bind(wanted) {
         Err(error) if port.is_none() && error.kind() == ErrorKind::AddrInUse => bind(0),
         bound => bound,
     };
-    listener.with_context(|| format!("port {wanted} could not be opened"))
+    listener.with_context(|| format!("could not open port {wanted}"))
 }
 
 fn bind(port: u16) -> io::Result<TcpListener> {
     TcpListener::bind((Ipv4Addr::LOCALHOST, port))
 }
 
-/// Gives each connection a thread: browsers open some ahead of need, and those must not hold up the others.
+/// Gives each connection a thread: browsers open some ahead of time, and those must not block the others.
 fn answer_all(listener: &TcpListener, site: &Path) {
     let site: Arc<Path> = site.into();
     for stream in listener.incoming().flatten() {
         let site = site.clone();
-        // A browser that goes away in the middle is nothing to report.
+        // A browser may disconnect at any time; that isn't worth reporting.
         thread::spawn(move || drop(answer(stream, &site)));
     }
 }
@@ -68,7 +68,7 @@ fn answer(mut stream: TcpStream, site: &Path) -> io::Result<()> {
         }
     };
     answer.write(&mut stream)?;
-    // Closing with something unread would take the answer back (RFC 9112, 9.6).
+    // Closing while there is unread input could discard the response (RFC 9112, 9.6).
     stream.shutdown(Shutdown::Write)?;
     io::copy(&mut stream.take(HEAD_BYTES as u64), &mut io::sink()).map(drop)
 }
@@ -77,7 +77,7 @@ struct Answer {
     status: &'static str,
     media_type: &'static str,
     body: Vec<u8>,
-    /// HEAD asks for what is said about the body, without it.
+    /// HEAD wants the headers without the body.
     head_only: bool,
 }
 
@@ -101,7 +101,7 @@ impl Answer {
 
     fn write(&self, to: &mut impl Write) -> io::Result<()> {
         let Answer { status, media_type, body, head_only } = self;
-        // A reload must show the newest build.
+        // A reload has to show the newest build.
         let head = format!(
             "HTTP/1.1 {status}\r\nAllow: GET, HEAD\r\nContent-Type: {media_type}\r\nContent-Length: {}\r\n\
              Cache-Control: no-store\r\nConnection: close\r\n\r\n",
@@ -112,13 +112,13 @@ impl Answer {
     }
 }
 
-/// The file that the target of a request means, if it is one of the folder's.
+/// The file that a request target refers to, if it is in the folder.
 fn path(target: &str, site: &Path) -> Option<PathBuf> {
     let path = target.split('?').next()?.strip_prefix('/')?;
     let name = percent_decode_str(path).decode_utf8().ok()?;
     let mut path = site.to_owned();
     for part in name.split('/') {
-        // What would lead out of the folder, on any system, and hidden files with it.
+        // Refuse anything that could lead out of the folder on any system, and hidden files.
         if part.starts_with('.') || part.contains(['\\', ':', '\0']) {
             return None;
         }
@@ -130,7 +130,7 @@ fn path(target: &str, site: &Path) -> Option<PathBuf> {
     path.is_file().then_some(path)
 }
 
-/// The types of what the site has (IANA media types); all text is UTF-8.
+/// The media types (IANA) of the site's files; all text is UTF-8.
 fn media_type(path: &Path) -> &'static str {
     match path.extension().and_then(|extension| extension.to_str()) {
         Some("html") => "text/html; charset=utf-8",
@@ -149,7 +149,7 @@ fn media_type(path: &Path) -> &'static str {
 mod tests {
     use super::*;
 
-    /// A folder with a site in it and a secret beside the site.
+    /// A folder with a site in it, and a secret next to the site.
     fn folder() -> Result<tempfile::TempDir> {
         let folder = tempfile::tempdir()?;
         std::fs::create_dir(folder.path().join("site"))?;
@@ -159,7 +159,7 @@ mod tests {
         Ok(folder)
     }
 
-    /// What a real socket answers to requests sent just as they are, all of them open at once.
+    /// The responses on a real socket to requests sent verbatim, all open at the same time.
     fn answers<const N: usize>(requests: [&str; N]) -> Result<[String; N]> {
         let folder = folder()?;
         let listener = listen(Some(0))?;
@@ -172,7 +172,7 @@ mod tests {
             streams.push(TcpStream::connect(address)?);
         }
         let mut answers = [const { String::new() }; N];
-        // The last connection asks first: those before it must not hold it up.
+        // The last connection asks first: those before it must not block it.
         for ((stream, request), answer) in streams.iter_mut().zip(requests).zip(&mut answers).rev() {
             write!(stream, "{request} HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")?;
             stream.read_to_string(answer)?;

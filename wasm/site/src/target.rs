@@ -1,4 +1,4 @@
-//! The compiler's standard library for WebAssembly, which a fresh machine lacks.
+//! The compiler's standard library for WebAssembly, which a fresh machine doesn't have.
 
 use anyhow::{Context, Result, bail};
 use std::env;
@@ -11,35 +11,35 @@ use crate::step;
 
 pub(crate) const TARGET: &str = "wasm32-unknown-unknown";
 
-/// The programs that know.
+/// The programs to ask.
 pub(crate) struct Tools {
     rustc: OsString,
     rustup: OsString,
 }
 
 impl Tools {
-    /// Those of this machine.
+    /// The ones on this machine.
     pub(crate) fn here() -> Tools {
         Tools { rustc: env::var_os("RUSTC").unwrap_or_else(|| "rustc".into()), rustup: "rustup".into() }
     }
 
-    /// Adds the target when it is missing. Where rustup may install by itself, it did so when cargo met `rust-toolchain.toml`; where it may not
-    /// (`RUSTUP_AUTO_INSTALL=0`), it runs cargo without a word about targets.
+    /// Adds the target if it is missing. If rustup may install things by itself, it has already done so when cargo read `rust-toolchain.toml`;
+    /// if not (`RUSTUP_AUTO_INSTALL=0`), it runs cargo without mentioning targets.
     pub(crate) fn require_target(&self, root: &Path) -> Result<()> {
         if self.has_target(root)? {
             return Ok(());
         }
-        step(&format!("The Rust target {TARGET} is missing: rustup target add {TARGET}"));
+        step(&format!("Adding the missing Rust target: rustup target add {TARGET}"));
         match Command::new(&self.rustup).args(["target", "add", TARGET]).current_dir(root).status() {
             Ok(status) if status.success() && self.has_target(root)? => Ok(()),
             Ok(status) => bail!(
-                "rustup could not add the Rust target {TARGET} ({status}); it needs a network, and a toolchain of its own"
+                "rustup could not add the Rust target {TARGET} ({status}); that needs a network, and a toolchain installed by rustup"
             ),
             Err(error) if error.kind() == ErrorKind::NotFound => bail!(
-                "the Rust target {TARGET} is missing, and there is no rustup to add it; install Rust with rustup (https://rustup.rs), or \
-                 your system's package with the Rust standard library for {TARGET} (on Debian, libstd-rust-dev-wasm32)"
+                "the Rust target {TARGET} is missing, and there is no rustup to add it: install Rust with rustup (https://rustup.rs), or \
+                 your system's package of the Rust standard library for {TARGET} (libstd-rust-dev-wasm32 on Debian)"
             ),
-            Err(error) => Err(error).context("rustup could not be started"),
+            Err(error) => Err(error).context("could not start rustup"),
         }
     }
 
@@ -48,7 +48,7 @@ impl Tools {
             .args(["--print", "target-libdir", "--target", TARGET])
             .current_dir(root)
             .output()
-            .context("rustc could not be started")?;
+            .context("could not start rustc")?;
         let folder = String::from_utf8_lossy(&output.stdout);
         Ok(output.status.success() && Path::new(folder.trim()).is_dir())
     }
@@ -59,7 +59,7 @@ mod tests {
     use super::*;
     use std::os::unix::fs::PermissionsExt;
 
-    /// What is said on a machine with such a rustup, whose compiler has the target where there is a folder `libdir`.
+    /// The result on a machine with this rustup. Its compiler has the target if there is a folder `libdir`.
     fn require(rustup: Option<&str>) -> Result<()> {
         let folder = tempfile::tempdir()?;
         let script = |name: &str, text: &str| -> Result<OsString> {
@@ -76,7 +76,7 @@ mod tests {
         Tools { rustc, rustup }.require_target(folder.path())
     }
 
-    // One test, as a script that another thread's process still holds open for writing can't be run.
+    // A single test, because a script can't be run while another thread's process has it open for writing.
     #[test]
     fn a_missing_target_is_added_or_the_remedy_said() -> Result<()> {
         require(Some("test \"$*\" = \"target add wasm32-unknown-unknown\" && mkdir libdir"))?;
