@@ -51,7 +51,7 @@ fn check_says_what_is_wrong_and_where() {
     assert_eq!(text(&output.stdout), "");
     let message = text(&output.stderr);
     assert!(message.contains("standard input:1:6: `H` is not a key"), "{message}");
-    assert!(message.contains("standard input:2:7: `X` is no note"), "{message}");
+    assert!(message.contains("standard input:2:7: `X` is not a note"), "{message}");
     assert!(message.contains("\n  F3 Ab X Eb G F Eb C |\n        ^"), "{message}");
 }
 
@@ -87,7 +87,7 @@ fn describe_says_every_bar() {
     let output = halfbar(&["describe", "-", "--fingers"], DEMO.as_bytes());
     let said = text(&output.stdout);
     let rows: Vec<&str> = said.lines().collect();
-    assert_eq!(rows[..2], ["A lift", "3 bars in 4/4, E flat major, 132 quarter notes a minute, swing."]);
+    assert_eq!(rows[..2], ["A lift", "3 bars in 4/4, E flat major, 132 quarter notes per minute, swing."]);
     assert!(
         rows[2].starts_with("Bar 1, F minor 7: F 3, beat 1, quarter note in a triplet, string "),
         "{said}"
@@ -108,7 +108,7 @@ fn lengths_have_british_names_too() {
     };
     let titled = DEMO.replace("A lift", "Eighth notes");
     let described = said(&["describe", "-"], &titled);
-    let starts = "Eighth notes\n3 bars in 4/4, E flat major, 132 crotchets a minute, swing.\nBar 1, ";
+    let starts = "Eighth notes\n3 bars in 4/4, E flat major, 132 crotchets per minute, swing.\nBar 1, ";
     assert!(described.starts_with(starts), "{described}");
     assert!(
         described.contains("F 3, beat 1, crotchet in a triplet, ")
@@ -126,14 +126,14 @@ fn lengths_have_british_names_too() {
     let wrong = said(&["check", "-"], "C4 D eighths Q:quarter E F G A B |");
     assert!(wrong.contains("`eighths`") && wrong.contains("  C4 D eighths Q:quarter E"), "{wrong}");
     let short = said(&["check", "-"], "C4 D | E |");
-    assert!(short.contains("it holds 1 crotchets"), "{short}");
+    assert!(short.contains("bar 1 has one crotchet: three missing"), "{short}");
     let sheet = said(&["worksheet", "-", "--html"], &titled.replace("tempo", "feel: straight\ntempo"));
     assert!(
-        sheet.contains("Eighth notes") && sheet.contains("crotchets a minute, straight quavers."),
+        sheet.contains("Eighth notes") && sheet.contains("crotchets per minute, straight quavers."),
         "{sheet}"
     );
     let other = text(&halfbar(&["draw", "-", "--words", "fr"], DEMO.as_bytes()).stderr);
-    assert!(other.contains("the words are us and uk"), "{other}");
+    assert!(other.contains("`fr` is not a dialect: write `us` or `uk`"), "{other}");
 }
 
 #[test]
@@ -157,7 +157,7 @@ fn a_bar_is_drawn_on_the_neck() {
     for (arguments, says) in [
         (&["4"][..], "there is no bar 4: the bars are 1 to 3"),
         (&["0"], "there is no bar 0"),
-        (&["1", "--labels", "hues"], "the labels are names, degrees, fingers"),
+        (&["1", "--labels", "hues"], "write `names`, `degrees` or `fingers`"),
     ] {
         let output = neck(arguments);
         assert!(!output.status.success() && text(&output.stderr).contains(says), "{}", text(&output.stderr));
@@ -188,9 +188,9 @@ fn a_stretch_is_drawn_on_the_neck() {
     assert_eq!(notes(&["--from", "1.2", "--to", "1.7/3"]), [1]);
     for (arguments, code, says) in [
         (&["--from", "3.1", "--to", "4.2"][..], 1, "there is nothing at 4.2: the line ends before it"),
-        (&["--from", "2.1", "--to", "1.1"], 1, "the stretch ends before it starts"),
-        (&["--from", "2.1", "--to", "2.1"], 1, "the stretch is empty"),
-        (&["--from", "2", "--to", "3.1"], 1, "`2` is no place: write bar and beat, such as 1.3"),
+        (&["--from", "2.1", "--to", "1.1"], 1, "the passage ends before it starts"),
+        (&["--from", "2.1", "--to", "2.1"], 1, "the passage is empty"),
+        (&["--from", "2", "--to", "3.1"], 1, "`2` is not a place: write bar and beat, such as `2.3`"),
         (&["--from", "2.1"], 2, "--to"),
         (&["--bar", "1", "--from", "2.1", "--to", "3.1"], 2, "cannot be used with"),
         (&[], 2, "--bar"),
@@ -234,7 +234,7 @@ fn dump_tells_the_plan_as_asked() {
             && ways.iter().all(|way| way["plan"]["cost"].as_u64() >= plain["plan"]["cost"].as_u64())
     );
     for (option, wrong, says) in
-        [("--style", "sideways", "the styles are"), ("--picking", "hard", "the ways of picking are")]
+        [("--style", "sideways", "is not a fingering style"), ("--picking", "hard", "is not a picking style")]
     {
         let output = halfbar(&["dump", "-", option, wrong], DEMO.as_bytes());
         assert!(!output.status.success() && text(&output.stderr).contains(says), "{}", text(&output.stderr));
@@ -348,10 +348,10 @@ fn ladders_are_lines() {
         "{own}"
     );
     for (arguments, says) in [
-        (&["split-up"][..], "`split-up` is no figure; the figures are split-last, "),
+        (&["split-up"][..], "`split-up` is not a figure: the figures are split-last, "),
         (&["2/5 1/3"], "these lengths add up to 11/15"),
-        (&["split-last", "--side", "left"], "the sides are triplets, eighths"),
-        (&["r1 3", "--line", "-"], "bar 1 beat 1: this window shares time with another one"),
+        (&["split-last", "--side", "left"], "write `triplets` or `eighths`"),
+        (&["r1 3", "--line", "-"], "bar 1 beat 1: overlaps another figure"),
     ] {
         let (code, _, told) = ladder(arguments);
         assert!(code != Some(0) && told.contains(says), "{told}");
@@ -442,12 +442,12 @@ fn a_line_goes_through_twelve_keys() {
     }
     let output = halfbar(&["keys", "-", "--by", "fifths"], DEMO.as_bytes());
     assert_eq!(output.status.code(), Some(2));
-    assert!(text(&output.stderr).contains("the cycles are fourths, semitones, whole-tones"));
+    assert!(text(&output.stderr).contains("write `fourths`, `semitones` or `whole-tones`"));
     let output = halfbar(&["keys", "-"], b"E2 D6 r:3 |");
     assert_eq!(output.status.code(), Some(1));
     assert!(
         text(&output.stderr)
-            .starts_with("standard input:bar 2 beat 1: the copy that starts here goes beyond")
+            .starts_with("standard input:bar 2 beat 1: the copy that starts here doesn't fit")
     );
 }
 
@@ -538,14 +538,14 @@ fn wav_says_what_is_allowed() {
         (&["--bpm", "fast"], "30 to 320"),
         (&["--swing", "0.9"], "from 1 (straight) to 3.5"),
         (&["--swing", "3.51"], "from 1 (straight) to 3.5"),
-        (&["--click", "3"], "`every`, `2+4`, `1`, `off`"),
+        (&["--click", "3"], "`every`, `2+4`, `1` or `off`"),
         (&["--repeat", "0"], "1..=999"),
         (&["--count-in", "5"], "0..=4"),
-        (&["--from", "1.3", "--to", "1.1"], "the stretch ends before it starts"),
+        (&["--from", "1.3", "--to", "1.1"], "the passage ends before it starts"),
         (&["--to", "5.1"], "the line ends with bar 3"),
-        (&["--from", "x"], "`x` is no place"),
-        (&["--repeat", "999"], "at most 20 minutes"),
-        (&["--from", "4.1"], "longer than nothing"),
+        (&["--from", "x"], "`x` is not a place"),
+        (&["--repeat", "999"], "more than 20 minutes"),
+        (&["--from", "4.1"], "can't be empty"),
     ] {
         let output = halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes());
         assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
@@ -603,9 +603,9 @@ fn worksheets_come_as_pdf_or_html() {
 #[test]
 fn worksheets_say_what_is_allowed() {
     for (arguments, input, says) in [
-        (&["--paper", "a5"][..], DEMO, "the papers are a4, letter"),
+        (&["--paper", "a5"][..], DEMO, "write `a4` or `letter`"),
         (&["--answers"], DEMO, "--recast-yourself"),
-        (&["--view", "tabs"], DEMO, "the views are"),
+        (&["--view", "tabs"], DEMO, "is not a view"),
         (&[], "C4 D |", "standard input:1:"),
         // The row is counted in the whole file.
         (&[], "# step 1\nC4 D E F G A B C |\n\n# step 2\nC4 D X F G A B C |\n", "standard input:5:6: `X`"),
@@ -697,7 +697,7 @@ fn render_says_what_is_allowed() {
     let from = folder("one", &[("line.txt", DEMO), ("long.txt", &"C4 D E F G A B C |\n".repeat(60))]);
     let (none, line, long) = (folder("none", &[]), from.join("line.txt"), from.join("long.txt"));
     for (what, arguments, says) in [
-        (&none, &["--to", "svg"][..], "no file here whose name ends with .txt"),
+        (&none, &["--to", "svg"][..], "there are no .txt files here"),
         (&line, &["--to", "gif"], "svg, png, html, half-bar"),
         (&line, &["--to", "png", "--scale", "15"], "16..=16384"),
         (&long, &["--to", "png", "--scale", "16000"], "make it narrower"),

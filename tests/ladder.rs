@@ -403,8 +403,8 @@ proptest! {
 fn a_pace_says_what_is_allowed() {
     let pace = Pace::new(tempo(100), tempo(104));
     assert_eq!(pace.per_cent(0), Err(PaceError::PerCent { asked: 0 }));
-    assert_eq!(pace.per_cent(26).unwrap_err().to_string(), "steps are 1 to 25 per cent, not 26");
-    assert_eq!(pace.repeats(0).unwrap_err().to_string(), "a step is played 1 to 32 times, not 0");
+    assert_eq!(pace.per_cent(26).unwrap_err().to_string(), "a step can be 1 to 25 percent, not 26");
+    assert_eq!(pace.repeats(0).unwrap_err().to_string(), "a step can be played 1 to 32 times, not 0");
 }
 
 /// Worked by hand.

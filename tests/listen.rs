@@ -244,7 +244,7 @@ fn f_measure(starts: &[f64], heard: &[f64]) -> f64 {
     2.0 * hits as f64 / (starts.len() + heard) as f64
 }
 
-/// Eighths at 120 quarter notes a minute, triplets at 150, and notes 60 ms apart.
+/// Eighths at 120 quarter notes per minute, triplets at 150, and notes 60 ms apart.
 fn gaps() -> Vec<f64> {
     [vec![0.25; 24], vec![0.4 / 3.0; 24], vec![0.06; 24]].concat()
 }

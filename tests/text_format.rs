@@ -181,10 +181,10 @@ fn octaves_are_the_nearest() {
 fn bars_say_by_how_much() {
     assert_eq!(wrong("C4 D E F G A B |"), ["1:1 short-bar"]);
     assert!(
-        read::text("C4 D E F G A B |").diagnostics[0].to_string().contains("too short by 1/2: it holds 7/2")
+        read::text("C4 D E F G A B |").diagnostics[0].to_string().contains("bar 1 has seven eighths: one missing")
     );
     assert_eq!(wrong("C4 D E F G A B C D | C4:4 |"), ["1:1 long-bar"]);
-    assert!(read::text("C4 D E F G A B C D |").diagnostics[0].to_string().contains("too long by 1/2"));
+    assert!(read::text("C4 D E F G A B C D |").diagnostics[0].to_string().contains("bar 1 has nine eighths: one too many"));
     assert_eq!(wrong("C4:4 | | D:4 |"), ["1:8 empty-bar"]);
     // What could be read is kept, and the bars after the wrong one stay in place.
     let line = read::text("C4 D E F G A B C D | E:4 |").line.unwrap();
@@ -375,7 +375,7 @@ fn recasts() {
     };
     says(
         "split-last at 2.1",
-        "bar 2 beat 1: the window holds 3 notes and this figure takes 4; it can repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
+        "bar 2 beat 1: there are 3 notes here and this figure takes 4; repeat the last one (`repeat-last`) or end with a rest (`rest-last`)",
     );
     says("split-last at 3.3", "bar 3 beat 3: a note is held over into beat 3");
     says("split-last at 3.1", "bar 3 beat 1: a note is held over into beat 3");
@@ -399,7 +399,7 @@ fn what_is_asked_of_a_window() {
     };
     assert_eq!(
         remarks(&format!("recast: accent-3 at 1.1 to 2.1\n{bar}{bar}")),
-        ["1:28: what is left over, a quarter note from bar 1 beat 4 on, stays plain"]
+        ["1:28: the remainder, a quarter note from bar 1 beat 4 on, stays plain"]
     );
     assert_eq!(wrong(&format!("recast: split-last at 1.1 to 1.2\n{bar}")), ["1:30 nothing-repeated"]);
     assert_eq!(wrong(&format!("recast: split-last at 1.1 to 3.1\n{bar} C4:4 |")), ["1:23 window"]);

@@ -377,11 +377,11 @@ mod tests {
         assert_eq!(common.place(Onset::at(1, 2)).unwrap().spoken().to_string(), "bar 1, the and of 1");
         assert_eq!(common.place(Onset::at(5, 1)).unwrap().spoken().to_string(), "bar 2 beat 2");
         let said = |numer, denom| common.place(Onset::at(numer, denom)).unwrap().spoken().to_string();
-        assert_eq!(said(5, 3), "bar 1, two thirds after beat 2");
-        assert_eq!(said(17, 4), "bar 2, a quarter after beat 1");
-        assert_eq!(said(4, 3), "bar 1, a third after beat 2");
-        assert_eq!(said(15, 4), "bar 1, three quarters after beat 4");
-        assert_eq!(said(2, 5), "bar 1, 2/5 after beat 1");
+        assert_eq!(said(5, 3), "bar 1, two thirds of a beat after beat 2");
+        assert_eq!(said(17, 4), "bar 2, a quarter of a beat after beat 1");
+        assert_eq!(said(4, 3), "bar 1, a third of a beat after beat 2");
+        assert_eq!(said(15, 4), "bar 1, three quarters of a beat after beat 4");
+        assert_eq!(said(2, 5), "bar 1, 2/5 of a beat after beat 1");
     }
 
     #[test]

@@ -144,8 +144,8 @@ mod tests {
     fn lengths_are_called_as_the_reader_calls_them() {
         for (american, british) in [
             (
-                "3 bars, 132 quarter notes a minute, straight eighths.",
-                "3 bars, 132 crotchets a minute, straight quavers.",
+                "3 bars, 132 quarter notes per minute, straight eighths.",
+                "3 bars, 132 crotchets per minute, straight quavers.",
             ),
             ("Eighths swing 2 : 1", "Quavers swing 2 : 1"),
             ("An eighth earlier", "A quaver earlier"),

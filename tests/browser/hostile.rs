@@ -76,7 +76,7 @@ async fn controls_do_not_turn_messages_around(page: Page) {
         page.until("a problem is shown", "return one('#problems button') !== null").await;
         // The words after the quoted ones still run from left to right.
         let ends: Option<[f64; 2]> = page
-            .js("const words = problem('is no note')?.firstChild.firstChild;
+            .js("const words = problem('is not a note')?.firstChild.firstChild;
                 if (!words) return null;
                 const start = words.data.search(/note starts/);
                 const left = (index) => {

@@ -37,7 +37,7 @@ async fn the_line_is_drawn_without_any_action(page: Page) {
         page.js("return [text().value.match(/^title: (.*)$/m)[1], label(one('#sheet'))]").await;
     assert_eq!(
         label,
-        format!("\u{201C}{title}\u{201D}: 8 bars in 4/4, E flat major, 132 quarter notes a minute, swing.")
+        format!("\u{201C}{title}\u{201D}: 8 bars in 4/4, E flat major, 132 quarter notes per minute, swing.")
     );
     let failure: Value = page.js("return [one('#failure').hidden, one('#failure').textContent]").await;
     assert_eq!(failure, json!([true, ""]));

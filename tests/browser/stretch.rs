@@ -42,7 +42,7 @@ async fn a_figure_repeats_up_to_a_place(page: Page) {
     let pressed: usize = page.js("return pads().filter((one) => one.ariaPressed === 'true').length").await;
     assert_eq!(pressed, 5);
     // In the way of what is there already.
-    assert!(says(&page).await[0].contains("shares time with another"), "{:?}", says(&page).await);
+    assert!(says(&page).await[0].contains("overlaps another figure"), "{:?}", says(&page).await);
     choose(&page, (3, "1"), (1, "1")).await;
     assert_eq!(says(&page).await, ["the selection ends before it starts"]);
     choose(&page, (9, "1"), (9, "3")).await;
@@ -80,7 +80,7 @@ async fn other_numbers_of_notes_are_fitted_when_asked(page: Page) {
     let line = "C4 D E:1/4 F:1/4 G  A:1 G F |\n";
     page.open_with(1280, line).await;
     page.click_pad(1, 1).await;
-    assert!(page.status().await.contains("holds 5 notes and this figure takes 4"), "{}", page.status().await);
+    assert!(page.status().await.contains("are 5 notes here and this figure takes 4"), "{}", page.status().await);
     for (fit, pad, said) in
         [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "quarter-note triplet, last note split")]
     {

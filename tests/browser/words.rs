@@ -64,10 +64,10 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     for (place, says) in [
         (
             "label(one('#sheet'))",
-            "\u{201C}Eighth notes, week 8\u{201D}: 8 bars in 4/4, E flat major, 132 crotchets a minute, straight quavers.",
+            "\u{201C}Eighth notes, week 8\u{201D}: 8 bars in 4/4, E flat major, 132 crotchets per minute, straight quavers.",
         ),
         ("one('#earlier').textContent", "Displace a quaver earlier"),
-        ("one('#steps p').textContent", "Play crotchets, and tap your foot."),
+        ("one('#steps p').textContent", "Play crotchets and tap your foot."),
         ("label(pad(1, 3))", "bar 1 beat 3: plain quavers"),
         ("label(pad(3, 1))", "bar 3 beat 1: \u{201C}eighth\u{201D} (one bracket)"),
         ("one('#figures label:last-child').innerText.trim()", "eighth"),
@@ -126,7 +126,7 @@ async fn an_element_speaks_as_its_page_asks(page: Page) {
     let label = "return label(all('half-bar')[0].shadowRoot.querySelector('.music'))";
     assert_eq!(
         page.js::<String>(label).await,
-        "\u{201C}Eighth notes\u{201D}: 1 bar in 4/4, C major, 120 crotchets a minute, straight quavers."
+        "\u{201C}Eighth notes\u{201D}: 1 bar in 4/4, C major, 120 crotchets per minute, straight quavers."
     );
     page.js::<Value>("all('half-bar')[0].words = null; all('half-bar')[1].words = 'uk'").await;
     page.frames().await;

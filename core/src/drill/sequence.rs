@@ -217,7 +217,7 @@ mod tests {
         let error = moved("E2 D6 D6:1 r:2 |", Onset::ZERO, Onset::at(1, 1), "C major", 1).unwrap_err();
         assert_eq!(
             error.to_string(),
-            "bar 1 beat 2: the copy that starts here goes beyond E2 to D6 in every octave; in the first one tried, E6 does"
+            "bar 1 beat 2: the copy that starts here doesn't fit between E2 and D6 in any octave; the first note out of range is E6"
         );
     }
 
