@@ -8,7 +8,7 @@ pub(crate) const NAME: &str = "half-bar-style.js";
 /// The element's own styles.
 pub(crate) const INSIDE: &str = "half-bar-inside.css";
 /// What is between these in the page's style sheet is shared.
-const BOTH: (&str, &str) = ("/* The element has this, too: */", "/* The page alone: */");
+const BOTH: (&str, &str) = ("/* Shared with the element: */", "/* The page only: */");
 
 /// The module, from the styles in the folder `www`.
 pub(crate) fn module(www: &Path) -> Result<String> {
