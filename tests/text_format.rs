@@ -181,10 +181,16 @@ fn octaves_are_the_nearest() {
 fn bars_say_by_how_much() {
     assert_eq!(wrong("C4 D E F G A B |"), ["1:1 short-bar"]);
     assert!(
-        read::text("C4 D E F G A B |").diagnostics[0].to_string().contains("bar 1 has seven eighths: one missing")
+        read::text("C4 D E F G A B |").diagnostics[0]
+            .to_string()
+            .contains("bar 1 has seven eighths: one missing")
     );
     assert_eq!(wrong("C4 D E F G A B C D | C4:4 |"), ["1:1 long-bar"]);
-    assert!(read::text("C4 D E F G A B C D |").diagnostics[0].to_string().contains("bar 1 has nine eighths: one too many"));
+    assert!(
+        read::text("C4 D E F G A B C D |").diagnostics[0]
+            .to_string()
+            .contains("bar 1 has nine eighths: one too many")
+    );
     assert_eq!(wrong("C4:4 | | D:4 |"), ["1:8 empty-bar"]);
     // What could be read is kept, and the bars after the wrong one stay in place.
     let line = read::text("C4 D E F G A B C D | E:4 |").line.unwrap();

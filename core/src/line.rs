@@ -342,7 +342,8 @@ impl Line {
         event.pin.wants().chain(held.map(|hold| hold.want))
     }
 
-    /// Whether the fretting hand has the same to do in another line: title, chords, tempo, feel and picking are nothing to it.
+    /// Whether the fretting hand has the same to do in another line. The title, chords, tempo, feel and picking
+    /// don't matter to it.
     pub(crate) fn is_fretted_like(&self, other: &Line) -> bool {
         let of_heading = |line: &Line| (line.heading.neck.clone(), line.heading.style);
         of_heading(self) == of_heading(other)

@@ -253,7 +253,7 @@ impl Scale {
         Pitch { name: self.tonic, octave: 0 }
     }
 
-    /// How far a tone lies above [`Scale::lowest`].
+    /// How far a tone lies above the tonic in octave 0.
     fn above_lowest(self, index: i32) -> Interval {
         let (octaves, degree) = (index.div_euclid(self.kind.tones()), index.rem_euclid(self.kind.tones()));
         let interval = self.kind.intervals().nth(degree as usize).unwrap_or_default();

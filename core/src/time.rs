@@ -307,7 +307,7 @@ impl FromStr for Duration {
 impl FromStr for Onset {
     type Err = ParseTimeError;
 
-    /// As a [`Duration`] since the start.
+    /// Reads it like a [`Duration`] since the start of the line.
     fn from_str(text: &str) -> std::result::Result<Onset, ParseTimeError> {
         text.parse().map(Onset::after)
     }

@@ -32,12 +32,13 @@ pub struct TimedWindow {
     pub tuplet: Option<(u8, u8)>,
     /// Notes of the line that aren't played because the figure takes fewer.
     pub left_out: Vec<NoteId>,
-    /// The notes that it adds, because the figure takes more: each with the note of the line that it repeats, in order of time.
+    /// The notes added because the figure takes more, each with the note of the line that it repeats, in order of
+    /// time.
     pub repeats: Vec<(NoteId, NoteId)>,
 }
 
 impl Timed {
-    /// All notes that windows add, each with the note of the line that it repeats, in order of time and of their ids.
+    /// All notes that windows add, each with the note of the line that it repeats, in order of time and of id.
     pub fn repeats(&self) -> impl Iterator<Item = (NoteId, NoteId)> {
         self.windows.iter().flat_map(|window| window.repeats.iter().copied())
     }

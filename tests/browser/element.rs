@@ -171,7 +171,10 @@ async fn a_tap_recasts_and_tells(page: Page) {
     // A half-bar that can't be recast says why.
     page.click_in("padOf(0, 4, 1)").await;
     let says: String = page.ask("return said(0)").await;
-    assert!(says.starts_with("Bar 4 beat 1: ") && says.contains("1 note here and this figure takes 4"), "{says}");
+    assert!(
+        says.starts_with("Bar 4 beat 1: ") && says.contains("1 note here and this figure takes 4"),
+        "{says}"
+    );
     assert_eq!(page.ask::<String>("return tag(0).text").await, before);
 }
 

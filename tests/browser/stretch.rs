@@ -80,7 +80,11 @@ async fn other_numbers_of_notes_are_fitted_when_asked(page: Page) {
     let line = "C4 D E:1/4 F:1/4 G  A:1 G F |\n";
     page.open_with(1280, line).await;
     page.click_pad(1, 1).await;
-    assert!(page.status().await.contains("are 5 notes here and this figure takes 4"), "{}", page.status().await);
+    assert!(
+        page.status().await.contains("are 5 notes here and this figure takes 4"),
+        "{}",
+        page.status().await
+    );
     for (fit, pad, said) in
         [("keep-last", 1, "Left out: C4"), ("repeat-last", 3, "quarter-note triplet, last note split")]
     {

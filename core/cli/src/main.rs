@@ -483,7 +483,7 @@ fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
     Ok(rows.join("\n"))
 }
 
-/// The steps to a figure, text after text.
+/// The steps to a figure, one text after another.
 fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<String, String> {
     let known = piece.map_or_else(Casting::default, |piece| piece.casting().cleared());
     let figure = match known.figure(name) {

@@ -7,7 +7,7 @@ use crate::value::Base;
 
 const ORDINALS: [&str; 7] = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
 
-/// To play eighths as the line's feel has them.
+/// How to play plain eighths with the line's feel.
 pub(crate) fn plain(feel: Feel) -> &'static str {
     match feel {
         Feel::Straight => "Play eighth notes evenly",
@@ -15,7 +15,8 @@ pub(crate) fn plain(feel: Feel) -> &'static str {
     }
 }
 
-/// Which note of so many, counted from 0: `the second note`, `the last note`. From the eighth on, which would be a length, `note 8`.
+/// A note by its index, out of `count`: `the second note`, `the last note`. From the eighth on, which would read
+/// as a length, `note 8`.
 pub(crate) fn note(index: usize, count: usize) -> String {
     match ORDINALS.get(index) {
         _ if index > 0 && index + 1 == count => "the last note".into(),
@@ -24,12 +25,13 @@ pub(crate) fn note(index: usize, count: usize) -> String {
     }
 }
 
-/// The same after another note: `the third`.
+/// The same, after another note was named: `the third`.
 pub(crate) fn other(index: usize, count: usize) -> String {
     note(index, count).trim_end_matches(" note").into()
 }
 
-/// Equal notes that fill a length together: `eighth notes`, `quarter-note triplets`, `five notes over two beats`.
+/// Equal notes that fill a length together: `eighth notes`, `quarter-note triplets` or
+/// `five notes over two beats`.
 pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     let named = |times: (i64, i64)| {
         let base = Base::from_length(unit.checked_mul(times.0).ok()?.checked_div(times.1).ok()?)?;
@@ -54,7 +56,7 @@ pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
     }
 }
 
-/// Beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
+/// A list of beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
 pub(crate) fn beats(all: &[Duration]) -> String {
     let mut said = String::new();
     for (index, beat) in all.iter().enumerate() {

@@ -134,8 +134,8 @@ impl Setter {
     }
 }
 
-/// What follows a root as musicians read it: what makes the triad on the line, all else raised, and alterations that follow each other in a
-/// stack, the highest degree on top (common practice, no source).
+/// What follows a root, set as musicians read it: the sign of the triad is on the baseline and the rest is raised,
+/// with consecutive alterations in a stack, the highest degree on top (common practice, no source).
 #[derive(PartialEq, Eq, Debug)]
 struct Suffix<'a> {
     triad: &'a str,
@@ -153,7 +153,7 @@ impl<'a> Suffix<'a> {
             Some((_, triad)) => text.split_at(triad.len()),
             None => ("", text),
         };
-        // Those at the end that are written as signs: `-9` and what stands in parentheses stay as they are.
+        // Only those at the end that are written with signs: `-9` and anything in parentheses stay as they are.
         let (mut alterations, mut length) = (Vec::<(u8, &str)>::new(), 0);
         for (sign, text) in signs(rest) {
             match sign {

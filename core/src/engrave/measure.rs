@@ -124,7 +124,8 @@ pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
 }
 
 impl Measure {
-    /// Measures a bar. `attacks` says where slides are, and `number` how wide the number in the tab is under a symbol.
+    /// Measures a bar. `attacks` says where slides are, and `number` gives the width of the tab number under a
+    /// symbol.
     pub(super) fn of(
         bar: &WrittenBar,
         opening: Opening,

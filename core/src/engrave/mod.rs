@@ -191,7 +191,8 @@ impl Before<'_> {
             (None, None) => true,
             _ => false,
         };
-        // Fingers are drawn when they are asked for; how a note begins shows at its first symbol, how it leads on at its last.
+        // Fingers are drawn only when asked for. How a note begins shows at its first symbol, and how it connects
+        // to the next one at its last.
         let drawn = |score: Score<'_>, symbol: &Symbol| {
             let fretting = score.fingering.of(symbol.note)?;
             let finger = Some(fretting.finger).filter(|_| layout.fingers);

@@ -37,12 +37,12 @@ const LETTER: Sp = 1.7;
 /// The distance from a string to the arc over its number, and the height of the arc.
 const ARC: (Sp, Sp) = (0.97, 0.28);
 
-/// How a sign leads into the next one: a note does with its last sign.
+/// How a sign connects to the next one, which a note does at its last sign.
 fn leads(sign: &Sign<'_>, attacks: &Attacks) -> Option<Legato> {
     attacks.leads(sign.symbol.note).filter(|_| !sign.symbol.tied_to)
 }
 
-/// How a sign begins, where it begins a note.
+/// How a sign begins, if it is the first of its note.
 fn begins(sign: &Sign<'_>, attacks: &Attacks) -> Option<Attack> {
     attacks.of(sign.symbol.note).filter(|_| !sign.symbol.tied_from)
 }

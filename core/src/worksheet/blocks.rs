@@ -174,7 +174,7 @@ pub(super) fn answers() -> Block {
     block
 }
 
-/// The foot of a page.
+/// The footer of a page.
 pub(super) fn foot(title: &str, number: usize, count: usize, format: Format) -> PagePart {
     /// The distance from its baseline to the edge, in millimeters.
     const UP: f64 = 10.0;
