@@ -28,7 +28,9 @@ fn run(paths: &[PathBuf]) -> Result<()> {
     match paths {
         [root, modules, target] => pack(root, modules, target),
         _ => {
-            bail!("run `cargo site build`, which calls this with three folders: the workspace, the modules, the target")
+            bail!(
+                "run `cargo site build`, which calls this with three folders: the workspace, the modules, the target"
+            )
         }
     }
 }
