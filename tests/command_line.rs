@@ -55,6 +55,34 @@ fn check_says_what_is_wrong_and_where() {
     assert!(message.contains("\n  F3 Ab X Eb G F Eb C |\n        ^"), "{message}");
 }
 
+/// What is worth a remark is right: it is said, and the line is drawn.
+#[test]
+fn remarks_are_no_mistakes() {
+    let line = "@C2/E C4 D E F @Am7 G F E D |";
+    let output = halfbar(&["check", "-"], line.as_bytes());
+    assert!(output.status.success());
+    assert_eq!(text(&output.stdout), "");
+    let said = text(&output.stderr);
+    let wanted = "standard input:1:1: `2` can mean `sus2` or `add9`: write the one you mean; until then";
+    assert!(
+        said.starts_with(wanted) && said.ends_with("\n  @C2/E C4 D E F @Am7 G F E D |\n  ^^^^^\n"),
+        "{said}"
+    );
+    assert!(halfbar(&["draw", "-"], line.as_bytes()).status.success());
+
+    let dump: Value = serde_json::from_slice(&halfbar(&["dump", "-"], line.as_bytes()).stdout).unwrap();
+    let [refused, known] = [&dump["chords"][0], &dump["chords"][1]];
+    assert_eq!(
+        (&refused["symbol"], &refused["root"], &refused["bass"]),
+        (&"C2/E".into(), &"C".into(), &"E".into())
+    );
+    assert_eq!((&refused["quality"], &refused["degrees"]), (&Value::Null, &Value::Array(vec![])));
+    assert_eq!(refused["remark"], "`2` can mean `sus2` or `add9`: write the one you mean");
+    assert_eq!((&known["bar"], &known["beat"], &known["onset"]), (&1.into(), &"3".into(), &"2".into()));
+    assert_eq!((&known["quality"], &known["remark"]), (&"m7".into(), &Value::Null));
+    assert_eq!(known["degrees"], serde_json::json!(["1", "b3", "5", "b7"]));
+}
+
 #[test]
 fn odd_files() {
     for (input, says) in [
@@ -251,7 +279,8 @@ fn dump_is_as_documented() {
         keys.sort();
         keys.join(" ")
     };
-    assert_eq!(keys(&dump), "line notes plan windows written");
+    assert_eq!(keys(&dump), "chords line notes plan windows written");
+    assert_eq!(keys(&dump["chords"][0]), "bar bass beat degrees onset quality remark root symbol");
     assert_eq!(keys(&dump["line"]), "feel key meter picking style tempo title tuning");
     assert_eq!(
         keys(&dump["notes"][0]),

@@ -6,6 +6,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use halfbar_core::chord::Quality;
 use halfbar_core::line::{Legato, NoteId};
 use halfbar_core::read::{self, Reading};
 use halfbar_core::{Piece, write};
@@ -45,6 +46,15 @@ fn the_page_about_the_format_is_true() {
         let row = page.lines().find(|row| row.starts_with(&start)).unwrap();
         let bracket: Vec<_> = row.split('|').nth(2).unwrap().split_whitespace().map(String::from).collect();
         assert_eq!(bracket.join(" "), figure.to_string());
+    }
+    // The qualities are read; alterations stand after a number.
+    let chords =
+        page.lines().skip_while(|row| *row != "## Chords").take_while(|row| !row.starts_with("A quality"));
+    let rows: Vec<_> = chords.filter(|row| row.starts_with("| ") && row.contains('`')).collect();
+    assert_eq!(rows.len(), 8);
+    for way in rows.iter().flat_map(|row| row.split('`').skip(1).step_by(2)) {
+        let quality = if way.starts_with(['b', '#']) { format!("7{way}") } else { way.into() };
+        assert!(quality.parse::<Quality>().is_ok(), "{quality}");
     }
     // The message at its end is the one that is given.
     let shown: Vec<_> = page.lines().rev().take(3).map(|row| row.strip_prefix("    ").unwrap()).collect();
@@ -275,7 +285,7 @@ fn keys_change_and_systems_are_wanted() {
 fn notes_and_rests() {
     assert_eq!(wrong("C D E F G A B C |"), ["1:1 no-octave"]);
     assert_eq!(notes("C D E F G A B C |"), 8);
-    assert_eq!(wrong("C4 H c D E F G A B"), ["1:4 note", "1:6 note"]);
+    assert_eq!(wrong("C4 X x D E F G A B"), ["1:4 note", "1:6 note"]);
     assert_eq!(wrong("C4 D E F G A B E7 |"), ["1:16 off-neck"]);
     assert_eq!(wrong("D2 E F G A B C E2 |"), ["1:1 off-neck"]);
     assert_eq!(wrong("C0 D0 E0 F0 G0 A0 B0 C0 |").len(), 8);
@@ -296,6 +306,45 @@ fn notes_and_rests() {
     assert_eq!(wrong("C4!2 D:7/2 |"), ["1:3 suffix"]);
     assert_eq!(wrong("r:2~ C4:4 |"), ["1:1 rest-suffix"]);
     assert_eq!(wrong("q:4 C4:4 |"), ["1:1 note"]);
+}
+
+/// German and Dutch names, small letters, signs: common practice, no source.
+#[test]
+fn names_of_other_kinds() {
+    // They are read as they are meant, so that the bar is full.
+    let text = "C4 H c fis Bes (es)As4 H#:1/2^2 ces~ | ces:4 |";
+    let reading = read::text(text);
+    let said: Vec<_> = reading.diagnostics.iter().map(ToString::to_string).collect();
+    let advice = [
+        ("4", "H", "B"),
+        ("6", "c", "C"),
+        ("8", "fis", "F#"),
+        ("12", "Bes", "Bb"),
+        ("17", "es", "Eb"),
+        ("20", "As4", "Ab4"),
+        ("24", "H#:1/2^2", "B#:1/2^2"),
+        ("33", "ces~", "Cb~"),
+        ("40", "ces:4", "Cb:4"),
+    ];
+    let wanted = advice
+        .map(|(column, text, instead)| format!("1:{column}: `{text}` is not a note here: write `{instead}`"));
+    assert_eq!(said, wanted);
+    let line = reading.line.unwrap();
+    let pitches: Vec<_> =
+        line.events().iter().filter_map(|event| event.pitch).map(|p| p.to_string()).collect();
+    assert_eq!(pitches, ["C4", "B3", "C4", "F#4", "Bb4", "Ab4", "B#4", "Cb5"]);
+    assert_eq!(wrong("key: Es\nC4:4 | =fism C:4 |"), ["1:6 key", "2:8 key"]);
+
+    let signs =
+        "key: B♭ minor\ntuning: E♭2 A♭2 D♭3 G♭3 B♭3 E♭4\n@F♯m7♭5/A♭ C4 (D♭)E♭ F♯:1~^5 F♯:1 G𝄪 E𝄫 | =A♭ C:4 |";
+    let reading = read::text(signs);
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let typed = write::text::line(&reading.line.unwrap(), &reading.casting).unwrap();
+    assert!(
+        typed.starts_with("key: Bb minor\n") && typed.contains("\ntuning: Eb2 Ab2 Db3 Gb3 Bb3 Eb4\n"),
+        "{typed}"
+    );
+    assert!(typed.ends_with("\n@F#m7b5/Ab C4 (Db)Eb F#:2^5 G## Ebb | =Ab  C:4 |\n"), "{typed}");
 }
 
 #[test]
@@ -333,7 +382,7 @@ fn grace_notes() {
     let again = write::text::line(&line, &reading.casting).unwrap();
     assert_eq!(read::text(&again).line.unwrap(), line, "{again}");
     assert_eq!(
-        wrong("(C4) D E (F G (H)A (A2 B |"),
+        wrong("(C4) D E (F G (X)A (A2 B |"),
         ["1:1 grace", "1:6 no-octave", "1:10 grace", "1:16 note", "1:20 grace"]
     );
     assert_eq!(wrong("(C9)C4:4 |"), ["1:2 off-neck"]);
@@ -355,6 +404,21 @@ fn chords() {
     assert_eq!(wrong(&format!("@hm7 {PLAIN}")), ["1:1 chord"]);
     assert_eq!(wrong(&format!("@C7 @F7 {PLAIN}")), ["1:5 chord-twice"]);
     assert_eq!(wrong(&format!("{PLAIN} @C7")), ["1:20 chord-at-end"]);
+    let said = |chord: &str| read::text(&format!("@{chord} {PLAIN}")).diagnostics[0].to_string();
+    assert_eq!(said("Hm7"), "1:1: `Hm7` is not a chord: write `Bm7`");
+
+    // What a quality may not say is a remark: the text is right.
+    let reading = read::text(&format!("@C7 {PLAIN} @C2 {PLAIN} @Gblah7/B C4:2 @Es7 D:2 |"));
+    assert_eq!(places(&reading), [] as [&str; 0]);
+    let remarks: Vec<_> = reading.remarks.iter().map(ToString::to_string).collect();
+    let until = "until then the chord is drawn as it is written, and only its bass sounds";
+    let wanted = [
+        "1:24: `2` can mean `sus2` or `add9`: write the one you mean",
+        "1:47: `lah` says nothing in a chord symbol; qualities are written as in `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`",
+        "1:62: `Es7` is not a chord: write `Eb7`",
+    ];
+    assert_eq!(remarks, wanted.map(|why| format!("{why}; {until}")));
+    assert_eq!(reading.remarks[0].problem.code(), "chord-quality");
 }
 
 #[test]

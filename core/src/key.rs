@@ -3,18 +3,23 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::naming::quoted;
+use crate::naming::{quoted, remedy};
 use crate::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 
 /// The error for text that isn't a key with at most seven sharps or flats.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error("`{text}` is not a key: write a tonic, then `major` or `minor` if needed, such as `Eb` or `C minor`")]
+#[error(
+    "`{text}` is not a key: {}",
+    remedy(instead.as_deref(), "a tonic, then `major` or `minor` if needed, such as `Eb` or `C minor`")
+)]
 pub struct KeyError {
     /// The text that was read.
     pub text: String,
+    /// What was meant, where that can be told: `Eb` for the German `Es`.
+    pub instead: Option<String>,
 }
 
-type Result<T> = std::result::Result<T, KeyError>;
+type Result<T, E = KeyError> = std::result::Result<T, E>;
 
 /// Major or minor. Each key shares its signature with a relative key of the other mode.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -59,7 +64,7 @@ impl Key {
         let key = Key { tonic, mode };
         match key.fifths().abs() <= 7 {
             true => Ok(key),
-            false => Err(KeyError { text: key.to_string() }),
+            false => Err(KeyError { text: key.to_string(), instead: None }),
         }
     }
 
@@ -73,11 +78,16 @@ impl Key {
     /// # Errors
     /// [`KeyError`] if the text isn't a key in short form.
     pub fn from_short(text: &str) -> Result<Key> {
-        match text.strip_suffix('m') {
-            Some(tonic) => format!("{tonic} minor").parse(),
-            None => text.parse(),
+        let (tonic, mode) = text.strip_suffix('m').map_or((text, Mode::Major), |tonic| (tonic, Mode::Minor));
+        Key::on(tonic, mode).map_err(|meant| KeyError { text: quoted(text), instead: meant.map(Key::short) })
+    }
+
+    /// The key on a tonic that somebody wrote; or else the one that is meant, where that can be told.
+    fn on(tonic: &str, mode: Mode) -> Result<Key, Option<Key>> {
+        match tonic.parse() {
+            Ok(tonic) => Key::new(tonic, mode).map_err(|_| None),
+            Err(_) => Err(PitchName::meant_by(tonic).and_then(|tonic| Key::new(tonic, mode).ok())),
         }
-        .map_err(|_| KeyError { text: quoted(text) })
     }
 
     /// A sounding key as it is written in this key. Tones of the key follow the signature. The others are
@@ -164,15 +174,16 @@ impl FromStr for Key {
     type Err = KeyError;
 
     fn from_str(text: &str) -> Result<Key> {
-        let wrong = || KeyError { text: quoted(text) };
+        let wrong =
+            |meant: Option<Key>| KeyError { text: quoted(text), instead: meant.map(|key| key.to_string()) };
         let mut words = text.split_whitespace();
-        let tonic = words.next().and_then(|word| word.parse().ok()).ok_or_else(wrong)?;
+        let tonic = words.next().unwrap_or_default();
         let mode = match (words.next(), words.next()) {
             (None | Some("major"), None) => Mode::Major,
             (Some("minor"), None) => Mode::Minor,
-            _ => return Err(wrong()),
+            _ => return Err(wrong(None)),
         };
-        Key::new(tonic, mode)
+        Key::on(tonic, mode).map_err(wrong)
     }
 }
 
@@ -182,6 +193,31 @@ mod tests {
 
     fn key(text: &str) -> Key {
         text.parse().unwrap()
+    }
+
+    /// German and Dutch names, small letters, signs: common practice, no source.
+    #[test]
+    fn keys_are_read_or_advised() {
+        assert_eq!((key("B♭").to_string(), key("F♯ minor").to_string()), ("Bb".into(), "F# minor".into()));
+        for (text, instead) in [
+            ("H", Some("B")),
+            ("h minor", Some("B minor")),
+            ("Es", Some("Eb")),
+            ("Bes major", Some("Bb")),
+            ("fis minor", Some("F# minor")),
+            ("eb", Some("Eb")),
+            ("Q", None),
+            ("C dur", None),
+            // Eight sharps.
+            ("gis", None),
+            ("", None),
+        ] {
+            let error = KeyError { text: text.into(), instead: instead.map(String::from) };
+            assert_eq!(text.parse::<Key>(), Err(error), "{text}");
+        }
+        assert_eq!(Key::from_short("E♭").map(Key::short), Ok("Eb".into()));
+        assert_eq!(Key::from_short("fism").unwrap_err().to_string(), "`fism` is not a key: write `F#m`");
+        assert_eq!(Key::from_short("Asm").unwrap_err().instead, Some("Abm".into()));
     }
 
     #[test]

@@ -349,6 +349,11 @@ impl PitchName {
         })
     }
 
+    /// The name that all of `text` may stand for, as [`PitchName::meant`].
+    pub(crate) fn meant_by(text: &str) -> Option<PitchName> {
+        PitchName::meant(text).find(|(_, rest)| rest.is_empty()).map(|(name, _)| name)
+    }
+
     /// Splits a leading pitch name off `text`, and returns it with the rest.
     pub(crate) fn split_from(text: &str) -> Option<(PitchName, &str)> {
         let mut letters = text.chars();
@@ -434,6 +439,47 @@ mod tests {
 
     fn pitch(text: &str) -> Pitch {
         text.parse().unwrap()
+    }
+
+    #[test]
+    fn accidentals_are_typed_or_signs() {
+        for (text, typed) in [
+            ("B♭3", "Bb3"),
+            ("F♯4", "F#4"),
+            ("C𝄪5", "C##5"),
+            ("E𝄫2", "Ebb2"),
+            ("D♭♭2", "Dbb2"),
+            ("G♯♯2", "G##2"),
+        ] {
+            assert_eq!(
+                (pitch(text).to_string(), super::typed(text).parse()),
+                (typed.into(), Ok(pitch(typed)))
+            );
+        }
+    }
+
+    /// German and Dutch names: common practice, no source.
+    #[test]
+    fn names_that_are_meant() {
+        for (text, meant) in [
+            ("fis", "F#"),
+            ("cis", "C#"),
+            ("Bes", "Bb"),
+            ("es", "Eb"),
+            ("As", "Ab"),
+            ("ases", "Abb"),
+            ("fisis", "F##"),
+            ("ceses", "Cbb"),
+            ("H", "B"),
+            ("his", "B#"),
+            ("eb", "Eb"),
+            ("g", "G"),
+        ] {
+            assert_eq!(PitchName::meant_by(text), meant.parse().ok(), "{text}");
+        }
+        for text in ["", "x", "is", "fes3", "bs", "sus"] {
+            assert_eq!(PitchName::meant_by(text), None, "{text}");
+        }
     }
 
     #[test]

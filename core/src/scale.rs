@@ -3,18 +3,23 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::naming::quoted;
-use crate::pitch::{Interval, Pitch, PitchName};
+use crate::naming::{quoted, remedy};
+use crate::pitch::{Interval, Pitch, PitchName, typed};
 
 /// The error for a scale that can't be read or spelled.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum ScaleError {
     /// Text that isn't a scale.
-    #[error("`{text}` is not a scale: write a tonic, such as `Eb`, and one of {}", ScaleKind::allowed())]
+    #[error(
+        "`{text}` is not a scale: {}",
+        remedy(instead.as_deref(), &format!("a tonic, such as `Eb`, and one of {}", ScaleKind::allowed()))
+    )]
     Unknown {
         /// The text that was read.
         text: String,
+        /// What was meant, where that can be told: `Eb dorian` for `Es dorian`.
+        instead: Option<String>,
     },
     /// A scale on a tonic where a letter would need a triple accidental.
     #[error("`{scale}` would need a triple sharp or flat: write `{instead}`")]
@@ -135,7 +140,7 @@ impl ScaleKind {
             let words = text.split([' ', '\t', '-']).filter(|word| !word.is_empty());
             words.map(str::to_lowercase).collect()
         };
-        let wanted = words(name);
+        let wanted = words(&typed(name));
         KINDS.iter().find(|kind| kind.names.iter().any(|name| words(name) == wanted))
     }
 
@@ -266,13 +271,19 @@ impl FromStr for Scale {
 
     /// Reads a tonic and the name of a kind, in upper or lower case.
     fn from_str(text: &str) -> Result<Scale> {
-        let wrong = || ScaleError::Unknown { text: quoted(text) };
-        let (tonic, kind) = text.trim().split_once(char::is_whitespace).ok_or_else(wrong)?;
+        let wrong = |instead| ScaleError::Unknown { text: quoted(text), instead };
+        let (tonic, kind) = text.trim().split_once(char::is_whitespace).ok_or_else(|| wrong(None))?;
         let mut signs = tonic.chars();
         let letter = signs.next().map(|letter| letter.to_ascii_uppercase());
         let tonic: String = letter.into_iter().chain(signs.map(|sign| sign.to_ascii_lowercase())).collect();
-        let kind = ScaleKind::named(kind).ok_or_else(wrong)?;
-        Scale::new(tonic.parse().map_err(|_| wrong())?, kind)
+        let kind = ScaleKind::named(kind).ok_or_else(|| wrong(None))?;
+        match tonic.parse() {
+            Ok(tonic) => Scale::new(tonic, kind),
+            Err(_) => {
+                let meant = PitchName::meant_by(&tonic).and_then(|tonic| Scale::new(tonic, kind).ok());
+                Err(wrong(meant.map(|scale| scale.to_string())))
+            }
+        }
     }
 }
 
@@ -330,9 +341,22 @@ mod tests {
         for scale in scales().flatten() {
             assert_eq!(scale.to_string().parse(), Ok(scale));
         }
-        for wrong in ["", "C", "major", "H major", "C doric", "Cbbb major", "C major minor", "é dorian"] {
-            assert_eq!(wrong.parse::<Scale>(), Err(ScaleError::Unknown { text: wrong.into() }));
+        for (wrong, instead) in [
+            ("", None),
+            ("C", None),
+            ("major", None),
+            ("H major", Some("B major")),
+            ("fis dorian", Some("F# dorian")),
+            ("Es mixolydian", Some("Eb mixolydian")),
+            ("C doric", None),
+            ("Cbbb major", None),
+            ("C major minor", None),
+            ("é dorian", None),
+        ] {
+            let error = ScaleError::Unknown { text: wrong.into(), instead: instead.map(String::from) };
+            assert_eq!(wrong.parse::<Scale>(), Err(error));
         }
+        assert_eq!(scale("E♭ dorian ♭2"), scale("Eb dorian b2"));
     }
 
     #[test]

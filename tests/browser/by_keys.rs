@@ -195,7 +195,7 @@ async fn job(page: &Page, width: u32) {
     reader.on("textarea").await;
     reader.chord(Key::Control, 'a').await;
     reader.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
-    reader.hears("`H` is not a note").await;
+    reader.hears("`H` is not a note here").await;
     reader.on("button Line 5").await;
     reader.press(Key::Enter).await;
     let selected: String =

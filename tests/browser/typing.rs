@@ -24,7 +24,7 @@ async fn a_mistake_keeps_the_drawing_until_it_is_mended(page: Page) {
     assert_eq!(text, format!("{LINE}C4:3 H4"));
     let problems = page.problems().await;
     let row = LINE.lines().count() + 1;
-    let wanted = format!("Line {row}: `H4` is not a note");
+    let wanted = format!("Line {row}: `H4` is not a note here: write `B4`");
     assert!(problems.iter().any(|problem| problem.starts_with(&wanted)), "{problems:#?}");
     let invalid = "return text().getAttribute('aria-invalid')";
     assert_eq!(page.js::<String>(invalid).await, "true");

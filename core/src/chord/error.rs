@@ -1,6 +1,6 @@
 //! Why a chord symbol is refused, and what to write instead.
 
-use crate::naming::quoted;
+use crate::naming::{quoted, remedy};
 
 use super::Degree;
 
@@ -14,10 +14,7 @@ pub enum ChordError {
     /// No root, or a bass that is not a name.
     #[error(
         "`{text}` is not a chord: {}",
-        instead.as_deref().map_or_else(
-            || "write a root, a quality and perhaps a bass, such as `Fm7` or `Bb7alt/D`".into(),
-            |instead| format!("write `{instead}`"),
-        )
+        remedy(instead.as_deref(), "a root, a quality and perhaps a bass, such as `Fm7` or `Bb7alt/D`")
     )]
     Symbol {
         /// What was read.
@@ -83,11 +80,8 @@ pub enum ChordError {
     SameSound(Degree, Degree),
     /// A number that is not a degree of chords.
     #[error(
-        "a chord has no {text}: write {}",
-        instead.map_or_else(
-            || "5, 6, 7, 9, 11 or 13, altered as b5, #5, b9, #9, #11 or b13, or added, such as `add9`".into(),
-            |instead| format!("`{instead}`"),
-        )
+        "a chord has no {text}: {}",
+        remedy(*instead, "5, 6, 7, 9, 11 or 13, altered as b5, #5, b9, #9, #11 or b13, or added, such as `add9`")
     )]
     NoDegree {
         /// What was read.

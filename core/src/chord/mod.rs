@@ -168,7 +168,10 @@ fn read(text: &str) -> Option<Chord> {
     if suffix.len() > LONGEST_QUALITY || !suffix.chars().all(is_allowed) {
         return None;
     }
-    let bass = bass.map(|bass| bass.parse().ok()).map_or(Some(None), |bass| bass.map(Some))?;
+    let bass = match bass {
+        Some(name) => Some(name.parse().ok()?),
+        None => None,
+    };
     Some(Chord { root, quality: suffix.parse(), suffix, bass })
 }
 
@@ -188,7 +191,7 @@ fn meant(text: &str) -> Option<String> {
     let (chord, bass) = split_bass(text);
     let bass = match bass {
         Some(bass) => {
-            PitchName::meant(bass).find(|(_, rest)| rest.is_empty()).map(|(name, _)| format!("/{name}"))?
+            format!("/{}", PitchName::meant_by(bass)?)
         }
         None => String::new(),
     };

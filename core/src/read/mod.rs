@@ -7,10 +7,10 @@
 //!
 //! let source = "key: Eb\n@Fm7 F3 Ab H Eb G F Eb C |";
 //! let reading = read::text(source);
-//! assert_eq!(reading.line.unwrap().events().len(), 8, "seven notes, and the rest that fills the bar");
+//! assert_eq!(reading.line.unwrap().events().len(), 8, "the `H` is read as it is meant");
 //! let message = reading.diagnostics[0].render(source);
 //! let rows: Vec<_> = message.lines().collect();
-//! assert_eq!(rows[0], "2:12: `H` is not a note: a note starts with A to G, a rest is `r`, a chord starts with `@`");
+//! assert_eq!(rows[0], "2:12: `H` is not a note here: write `B`");
 //! assert_eq!(rows[1], "  @Fm7 F3 Ab H Eb G F Eb C |");
 //! assert_eq!(rows[2], "             ^");
 //! ```

@@ -8,8 +8,10 @@ use serde::Serialize;
 
 use crate::Piece;
 use crate::attack::Attack;
+use crate::chord;
 use crate::error::Result;
 use crate::hand::{Charge, Crossings, Fingering, Fretting};
+use crate::line::ChordAt;
 use crate::neck::Stroke;
 use crate::notate::Symbol;
 
@@ -18,6 +20,7 @@ use crate::notate::Symbol;
 #[allow(missing_docs)]
 pub struct Dump {
     pub line: Heading,
+    pub chords: Vec<Chord>,
     pub notes: Vec<Note>,
     pub plan: Plan,
     /// Other fingerings, if asked for.
@@ -39,6 +42,26 @@ pub struct Heading {
     pub tuning: String,
     pub style: &'static str,
     pub picking: String,
+}
+
+/// A chord symbol, and what it says.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Chord {
+    pub bar: u32,
+    pub beat: String,
+    pub onset: String,
+    /// As it is written: `Bb-7b5/D`, `NC`.
+    pub symbol: String,
+    /// `None` where no chord sounds, as are the fields after it.
+    pub root: Option<String>,
+    pub bass: Option<String>,
+    /// With the fewest signs: `m7b5`. `None` where the symbol doesn't tell it.
+    pub quality: Option<String>,
+    /// As they are stacked, from the root.
+    pub degrees: Vec<String>,
+    /// Why the quality is not known, and what to write instead.
+    pub remark: Option<String>,
 }
 
 /// The fingering and picking as a whole.
@@ -139,6 +162,7 @@ impl Dump {
     pub fn of(piece: &Piece) -> Result<Dump> {
         let heading = piece.line().heading();
         let notes: Result<Vec<Note>> = piece.timed().events.iter().map(|event| note(piece, event)).collect();
+        let chords: Result<Vec<Chord>> = piece.line().chords().iter().map(|at| chord(piece, at)).collect();
         let windows: Result<Vec<Window>> = piece
             .timed()
             .windows
@@ -179,6 +203,7 @@ impl Dump {
                 style: heading.style.name(),
                 picking: heading.picking.to_string(),
             },
+            chords: chords?,
             notes: notes?,
             plan: plan(piece.fingering()),
             ways: Vec::new(),
@@ -209,6 +234,27 @@ fn way(other: &Fingering) -> Way {
         Some(Placed { id: note.0, string: string.0, fret: fret.0, finger: finger.0, position, stroke })
     });
     Way { plan: plan(other), notes: placed.collect() }
+}
+
+fn chord(piece: &Piece, at: &ChordAt) -> Result<Chord> {
+    let place = piece.line().bars().place(at.onset)?;
+    let chord = at.symbol.chord();
+    let quality = chord.map(chord::Chord::quality);
+    Ok(Chord {
+        bar: place.bar,
+        beat: place.beat.to_string(),
+        onset: at.onset.to_string(),
+        symbol: at.symbol.to_string(),
+        root: chord.map(|chord| chord.root().to_string()),
+        bass: chord.and_then(|chord| chord.bass()).map(|bass| bass.to_string()),
+        quality: quality.and_then(Result::ok).map(|quality| quality.to_string()),
+        degrees: chord
+            .into_iter()
+            .flat_map(|chord| chord.tones())
+            .map(|(degree, _)| degree.to_string())
+            .collect(),
+        remark: quality.and_then(Result::err).map(|why| why.to_string()),
+    })
 }
 
 fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {

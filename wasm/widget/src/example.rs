@@ -164,7 +164,13 @@ impl Example {
         self.sheet.dim(!self.right)?;
         self.problem.set_hidden(self.right);
         self.say("");
-        let Some(problem) = problem else { return Ok(()) };
+        let Some(problem) = problem else {
+            // For who writes the page; a reader sees the music as it is written.
+            for remark in &reading.remarks {
+                self.news.push(("remark", serde_wasm_bindgen::to_value(&Problem::of(remark))?));
+            }
+            return Ok(());
+        };
         let says = says::problem(problem.line, problem.column, &problem.message);
         self.problem.set_text_content(Some(&says));
         self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));

@@ -24,6 +24,16 @@ pub fn check(text: &str) -> Result<JsValue, JsValue> {
     Ok(serde_wasm_bindgen::to_value(&problems)?)
 }
 
+/// What is right in a text and still worth saying, such as a chord symbol with two meanings: an array as that of `check`.
+///
+/// # Errors
+/// None in practice: the records are plain.
+#[wasm_bindgen]
+pub fn remarks(text: &str) -> Result<JsValue, JsValue> {
+    let remarks: Vec<Problem> = read::text(text).remarks.iter().map(Problem::of).collect();
+    Ok(serde_wasm_bindgen::to_value(&remarks)?)
+}
+
 #[wasm_bindgen]
 impl Piece {
     /// Reads a text.
