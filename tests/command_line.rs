@@ -284,7 +284,7 @@ fn dump_is_as_documented() {
     assert_eq!(keys(&dump["line"]), "feel key meter picking style tempo title tuning");
     assert_eq!(
         keys(&dump["notes"][0]),
-        "bar beat costs duration finger fret id midi onset pitch position string stroke"
+        "attack bar beat costs duration finger fret id midi onset pitch position string stroke"
     );
     assert_eq!(keys(&dump["written"][0]), "bar beams dots note start tie tuplets value");
     assert_eq!(keys(&dump["windows"][0]), "bar beat figure left_out span spelling");

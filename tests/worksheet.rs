@@ -316,7 +316,7 @@ fn pdf_is_read_back_by_poppler() {
         // Fret numbers: those of the first bar, from the tab of `core/example.svg`.
         let numbers: Vec<&str> = first.split_whitespace().collect();
         assert!(
-            numbers.windows(8).any(|eight| eight == ["8", "6", "5", "8", "8", "6", "8", "5"]),
+            numbers.windows(8).any(|eight| eight == ["8", "6", "10", "8", "8", "10", "8", "10"]),
             "{numbers:?}"
         );
     }
