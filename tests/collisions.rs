@@ -139,6 +139,7 @@ fn hard_and_random_lines() {
     }
     let asked = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
     let count = asked.map_or(LINES, |asked: usize| asked.min(LINES));
+    println!("random cases: {count}");
     for (index, (line, _)) in lines::sample(count).enumerate() {
         tally.add(&dressed(&line, index), index);
     }

@@ -34,8 +34,7 @@ pub fn target() -> PathBuf {
 
 /// As many random cases as `PROPTEST_CASES` says; failing ones are kept in this file beside the tests, and tried first the next time.
 pub fn random(kept: &'static str) -> ProptestConfig {
-    let kept = FileFailurePersistence::Direct(kept);
-    ProptestConfig { failure_persistence: Some(Box::new(kept)), ..ProptestConfig::default() }
+    at_most(u32::MAX, kept)
 }
 
 /// A law over at most a thousand random cases, where each takes long; `proptest!` would let `PROPTEST_CASES` have its way.
@@ -44,9 +43,20 @@ pub fn a_thousand<S: Strategy>(
     cases: S,
     law: impl Fn(S::Value) -> Result<(), TestCaseError>,
 ) {
-    let usual = random(kept);
-    let mut runner = TestRunner::new(ProptestConfig { cases: usual.cases.min(1_000), ..usual });
+    let mut runner = TestRunner::new(at_most(1_000, kept));
     runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
+}
+
+/// Prints how many it will be; `tests/run` adds them up.
+fn at_most(most: u32, kept: &'static str) -> ProptestConfig {
+    let usual = ProptestConfig::default();
+    let cases = usual.cases.min(most);
+    println!("random cases: {cases}");
+    ProptestConfig {
+        cases,
+        failure_persistence: Some(Box::new(FileFailurePersistence::Direct(kept))),
+        ..usual
+    }
 }
 
 /// Runs a program that is installed, and gives what it writes to standard output.

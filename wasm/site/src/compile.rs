@@ -12,8 +12,8 @@ use crate::target::TARGET;
 const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// The crates that become modules.
 const MODULES: [&str; 2] = ["halfbar-wasm", "halfbar-widget"];
-/// The crate that makes the site from them, and its profile.
-const PACKER: (&str, &str) = ("halfbar-pack", "pack");
+/// The crate that makes the site from them. Cargo is quiet about it, as two progress bars would overwrite each other; errors are still shown.
+const PACKER: [&str; 5] = ["--quiet", "--package", "halfbar-pack", "--profile", "pack"];
 
 /// The root of the workspace, two folders above this crate's.
 pub(crate) fn workspace_root() -> Result<PathBuf> {
@@ -31,20 +31,14 @@ pub(crate) fn target_dir(root: &Path) -> Result<PathBuf> {
 /// for each other.
 pub(crate) fn all(root: &Path, target: &Path) -> Result<()> {
     step("Building the WebAssembly modules and the packer");
-    let cargo = || {
-        let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
-        cargo.arg("build").arg("--target-dir").arg(target).current_dir(root);
-        cargo
-    };
-    let mut modules = cargo();
+    let mut modules = cargo("build", root, target);
     modules
         .args(MODULES.iter().flat_map(|name| ["--package", name]))
         .args(["--profile", "wasm", "--target", TARGET])
         // Panic messages contain paths of library sources: make them the same on every machine, and free of private folder names.
         .env(RUSTFLAGS, format!("--remap-path-prefix={}=cargo", cargo_home().display()));
-    let mut packer = cargo();
-    // Two progress bars would overwrite each other. Errors are still shown.
-    packer.args(["--quiet", "--package", PACKER.0, "--profile", PACKER.1]);
+    let mut packer = cargo("build", root, target);
+    packer.args(PACKER);
 
     let mut running = [modules, packer].map(|mut command| command.spawn());
     // Wait for both, even if the first fails, so that neither keeps running.
@@ -61,16 +55,21 @@ pub(crate) fn all(root: &Path, target: &Path) -> Result<()> {
 
 /// Runs the packer and returns the site's folder.
 pub(crate) fn pack(root: &Path, target: &Path) -> Result<PathBuf> {
-    let packer = target.join(PACKER.1).join(PACKER.0).with_extension(env::consts::EXE_EXTENSION);
-    let site = target.join("site");
-    let status = Command::new(&packer)
-        .arg(root)
-        .arg(target.join(TARGET).join("wasm"))
-        .arg(target)
+    let modules = target.join(TARGET).join("wasm");
+    let status = cargo("run", root, target)
+        .args(PACKER)
+        .arg("--")
+        .args([root, &modules, target])
         .status()
-        .with_context(|| format!("could not start {}", packer.display()))?;
+        .context("could not start cargo")?;
     ensure!(status.success(), "the packer failed");
-    Ok(site)
+    Ok(target.join("site"))
+}
+
+fn cargo(command: &str, root: &Path, target: &Path) -> Command {
+    let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
+    cargo.arg(command).arg("--target-dir").arg(target).current_dir(root);
+    cargo
 }
 
 /// Where cargo keeps library sources.
