@@ -16,7 +16,7 @@ use halfbar_core::pitch::{Interval, Letter, PitchName};
 use halfbar_core::read;
 use halfbar_core::sound::Voicing;
 use halfbar_core::{Piece, names};
-use halfbar_tests::{jazz, outside, random};
+use halfbar_tests::{a_thousand, jazz, outside, random};
 use proptest::prelude::*;
 use proptest::string::string_regex;
 use serde::Deserialize;
@@ -78,19 +78,16 @@ proptest! {
         }
     }
 
-    /// A symbol that can't be read is a remark: the line stands, and all that is made of it.
+    /// Whatever is written: a moved symbol is read as what it is, and a known quality stays the same.
     #[test]
-    fn refused_qualities_are_remarks(text in text()) {
+    fn any_symbol_can_be_transposed(text in text(), letters in -7i32..=7, half_steps in -13i32..=13) {
         let Ok(symbol) = text.parse::<ChordSymbol>() else { return Ok(()) };
-        let source = format!("@{text} C4 D E F G A B C |");
-        let reading = read::text(&source);
-        prop_assert_eq!(&reading.diagnostics, &[]);
-        let refused = symbol.chord().is_some_and(|chord| chord.quality().is_err());
-        let codes: Vec<_> = reading.remarks.iter().map(|remark| (remark.column, remark.problem.code())).collect();
-        prop_assert_eq!(codes, if refused { vec![(1, "chord-quality")] } else { vec![] });
-        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-        prop_assert!(!piece.engrave(&Layout::default()).systems.is_empty());
-        prop_assert!(!piece.describe(0, false).unwrap().opening.is_empty());
+        let moved = symbol.transposed(Interval { letters, half_steps });
+        prop_assert_eq!(moved.to_string().parse(), Ok(moved.clone()));
+        if let (Some(chord), Some(moved)) = (symbol.chord(), moved.chord()) {
+            prop_assert_eq!(chord.quality().ok(), moved.quality().ok());
+            prop_assert_eq!((class(moved.root()) - class(chord.root()) - half_steps).rem_euclid(12), 0);
+        }
     }
 
     #[test]
@@ -121,6 +118,25 @@ proptest! {
             prop_assert_eq!(degree(respelled, &symbol), Some(wanted), "{} over {}", respelled, chord);
         }
     }
+}
+
+/// A symbol that can't be read is a remark: the line stands, and all that is made of it.
+#[test]
+fn refused_qualities_are_remarks() {
+    a_thousand("chords.proptest-regressions", text(), |text| {
+        let Ok(symbol) = text.parse::<ChordSymbol>() else { return Ok(()) };
+        let source = format!("@{text} C4 D E F G A B C |");
+        let reading = read::text(&source);
+        prop_assert_eq!(&reading.diagnostics, &[]);
+        let refused = symbol.chord().is_some_and(|chord| chord.quality().is_err());
+        let codes: Vec<_> =
+            reading.remarks.iter().map(|remark| (remark.column, remark.problem.code())).collect();
+        prop_assert_eq!(codes, if refused { vec![(1, "chord-quality")] } else { vec![] });
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        prop_assert!(!piece.engrave(&Layout::default()).systems.is_empty());
+        prop_assert!(!describe::bar(&piece, 0, false).unwrap().opening.is_empty());
+        Ok(())
+    });
 }
 
 /// Half steps above C.

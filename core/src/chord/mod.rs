@@ -28,7 +28,7 @@ mod sign;
 use std::fmt;
 use std::str::FromStr;
 
-use crate::pitch::{Interval, PitchName, typed};
+use crate::pitch::{Alter, Interval, PitchName, typed};
 
 pub use degree::Degree;
 pub use error::ChordError;
@@ -78,11 +78,7 @@ impl ChordSymbol {
     pub fn transposed(&self, interval: Interval) -> ChordSymbol {
         match self {
             ChordSymbol::NoChord => ChordSymbol::NoChord,
-            ChordSymbol::Chord(chord) => ChordSymbol::Chord(Chord {
-                root: chord.root.transposed(interval),
-                bass: chord.bass.map(|bass| bass.transposed(interval)),
-                ..chord.clone()
-            }),
+            ChordSymbol::Chord(chord) => ChordSymbol::Chord(chord.transposed(interval)),
         }
     }
 }
@@ -91,6 +87,29 @@ impl Chord {
     /// A chord, written with the fewest signs.
     pub fn new(root: PitchName, quality: Quality, bass: Option<PitchName>) -> Chord {
         Chord { root, suffix: quality.to_string(), quality: Ok(quality), bass }
+    }
+
+    /// A chord by what is written.
+    fn read(root: PitchName, suffix: String, bass: Option<PitchName>) -> Chord {
+        let quality = suffix.parse();
+        let is_unread = matches!(quality, Err(ChordError::Unread { .. }));
+        let mut chord = Chord { root, suffix, quality, bass };
+        // German and Dutch names can look like a root with letters after it: `Es7`.
+        let text = chord.to_string();
+        if let Some(instead) = meant(&text).filter(|_| is_unread) {
+            chord.quality = Err(ChordError::symbol(&text, Some(instead)));
+        }
+        chord
+    }
+
+    fn transposed(&self, interval: Interval) -> Chord {
+        // After another root, `b5` could be the root's own flat.
+        let suffix = match (Alter::split_from(&self.suffix).0, &self.quality) {
+            (Alter::NATURAL, _) => self.suffix.clone(),
+            (_, Ok(quality)) => quality.to_string(),
+            (_, Err(_)) => format!("({})", self.suffix),
+        };
+        Chord::read(self.root.transposed(interval), suffix, self.bass.map(|bass| bass.transposed(interval)))
     }
 
     /// The root.
@@ -146,33 +165,27 @@ impl FromStr for ChordSymbol {
         if matches!(text, "NC" | "N.C.") {
             return Ok(ChordSymbol::NoChord);
         }
-        match read(text) {
-            // German and Dutch names may have a root of their own, and then letters that say nothing: `Es7`.
-            Some(chord) if matches!(chord.quality, Err(ChordError::Unread { .. })) => {
-                let quality =
-                    meant(text).map_or(chord.quality, |instead| Err(ChordError::symbol(text, Some(instead))));
-                Ok(ChordSymbol::Chord(Chord { quality, ..chord }))
-            }
-            Some(chord) => Ok(ChordSymbol::Chord(chord)),
-            None => Err(ChordError::symbol(text, meant(text))),
+        let typed = typed(text);
+        match split(&typed) {
+            Some((root, suffix, bass)) => Ok(ChordSymbol::Chord(Chord::read(root, suffix.into(), bass))),
+            None => Err(ChordError::symbol(text, meant(&typed))),
         }
     }
 }
 
-/// Reads a chord; `None` without a root, with a bass that is no name, or with what a text can't hold.
-fn read(text: &str) -> Option<Chord> {
+/// Splits a symbol into root, suffix and bass. `None` without a root, with a bass that isn't a name, or with characters that a line's text
+/// can't hold in a symbol.
+fn split(text: &str) -> Option<(PitchName, &str, Option<PitchName>)> {
     let (root, rest) = PitchName::split_from(text)?;
     let (suffix, bass) = split_bass(rest);
-    let suffix = typed(suffix);
     let is_allowed = |letter: char| !letter.is_control() && !letter.is_whitespace() && !"|@".contains(letter);
     if suffix.len() > LONGEST_QUALITY || !suffix.chars().all(is_allowed) {
         return None;
     }
-    let bass = match bass {
-        Some(name) => Some(name.parse().ok()?),
-        None => None,
-    };
-    Some(Chord { root, quality: suffix.parse(), suffix, bass })
+    match bass {
+        Some(name) => Some((root, suffix, Some(name.parse().ok()?))),
+        None => Some((root, suffix, None)),
+    }
 }
 
 /// Cuts off the bass. `6/9` has a slash of its own, so only a slash before a letter starts a bass, and none inside parentheses.
@@ -186,17 +199,16 @@ fn split_bass(text: &str) -> (&str, Option<&str>) {
     }
 }
 
-/// The chord that someone means who writes names in another way, if that is a chord: `Bbm7` for `Besm7`, `Am` for `am`.
+/// The symbol that is meant by German or Dutch names or lowercase letters, if that is a chord: `Bbm7` for `Besm7`, `Am` for `am`.
 fn meant(text: &str) -> Option<String> {
     let (chord, bass) = split_bass(text);
     let bass = match bass {
-        Some(bass) => {
-            format!("/{}", PitchName::meant_by(bass)?)
-        }
+        Some(bass) => format!("/{}", PitchName::meant_by(bass)?),
         None => String::new(),
     };
-    let mut meant = PitchName::meant(chord).map(|(root, rest)| format!("{root}{rest}{bass}"));
-    meant.find(|meant| meant != text && read(meant).is_some_and(|chord| chord.quality.is_ok()))
+    let mut meant = PitchName::meant(chord).map(|(root, suffix)| format!("{root}{suffix}{bass}"));
+    let is_chord = |text: &str| split(text).is_some_and(|(_, suffix, _)| suffix.parse::<Quality>().is_ok());
+    meant.find(|meant| meant != text && is_chord(meant))
 }
 
 impl fmt::Display for ChordSymbol {
