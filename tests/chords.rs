@@ -15,7 +15,7 @@ use halfbar_core::harmony::degree;
 use halfbar_core::pitch::{Interval, Letter, PitchName};
 use halfbar_core::read;
 use halfbar_core::sound::Voicing;
-use halfbar_core::{Piece, names};
+use halfbar_core::{Piece, describe, names};
 use halfbar_tests::{a_thousand, jazz, outside, random};
 use proptest::prelude::*;
 use proptest::string::string_regex;

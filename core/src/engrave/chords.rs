@@ -127,6 +127,9 @@ impl Setter {
                     self.text(&std::mem::take(&mut run), size, raised);
                     self.sign(if letter == 'b' { Glyph::Flat } else { Glyph::Sharp }, size, raised);
                 }
+                // However the triangle and the minus are typed, they are the letters that the face has.
+                '^' | '\u{25B3}' | '\u{2206}' => run.push('\u{394}'),
+                '\u{2212}' => run.push('-'),
                 _ => run.push(letter),
             }
         }
@@ -169,8 +172,12 @@ impl<'a> Suffix<'a> {
             }
         }
         Suffix {
-            // The letter typed for a diminished chord stands for a ring.
-            triad: if triad == "o" { "\u{b0}" } else { triad },
+            // The letter that is typed for a diminished chord stands for a ring.
+            triad: match triad {
+                "o" | "\u{ba}" => "\u{b0}",
+                "\u{2212}" => "-",
+                _ => triad,
+            },
             extension: &rest[..rest.len() - length],
             alterations: alterations.into_iter().map(|(_, text)| text).collect(),
         }
@@ -180,6 +187,18 @@ impl<'a> Suffix<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn every_sign_has_an_outline() {
+        for symbol in ["C△7", "C∆", "CΔ9", "C^7", "C-△7", "C°7", "Cº7", "Bø7", "BØ", "C−7", "F♯m7♭5/C♭"]
+        {
+            let (items, _) = set(&symbol.parse().unwrap());
+            for placed in items {
+                let Item::Text { face, text, .. } = placed.item else { continue };
+                assert!(face.has(&text), "{symbol}: {text}");
+            }
+        }
+    }
 
     #[test]
     fn qualities_fall_into_parts() {

@@ -152,7 +152,7 @@ mod tests {
             assert!(keys(face.outlines()).is_sorted(), "{face:?}");
             assert!(face.has("0123456789"));
         }
-        assert!(Face::Semibold.has("Ligne “à” quai – 2"));
+        assert!(Face::Semibold.has("Ligne “à” quai – 2 Δ"));
         assert!(!Face::Semibold.has("港"));
     }
 
