@@ -156,7 +156,7 @@ fn old_tunes() {
     for (index, tune) in tunes("spelled.py", &["--limit", "45"]).iter().enumerate() {
         tally.add(&line_of(&tune.text), index);
     }
-    assert!(tally.pages >= 6 * 300);
+    assert!(tally.pages >= 2_300, "only {} pages", tally.pages);
     tally.judge();
 }
 
@@ -189,6 +189,7 @@ fn a_sign_on_its_like_is_found() {
             seen.insert(name);
         }
     }
+    println!("{} kinds of signs", seen.len());
     assert!(seen.len() >= 20, "{seen:?}");
 }
 

@@ -8,6 +8,7 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use halfbar_core::attack::Attack;
@@ -256,7 +257,7 @@ fn starts_at_any_sample_rate() {
         let heard = Onsets::new(rate).hear(&sound);
         let f = f_measure(&starts, &heard);
         println!("{rate} Hz: F {f:.3}");
-        assert!(f >= 0.95, "{rate}: {f} {heard:?}");
+        assert!(f >= 0.98, "{rate}: {f} {heard:?}");
     }
 }
 
@@ -279,7 +280,7 @@ fn starts_of_its_own_sound() {
     let heard = Onsets::new(RATE.into()).hear(&sound);
     let f = f_measure(&starts, &heard);
     println!("own plucks: F {f:.3}");
-    assert!(f >= 0.95, "{f} {heard:?}");
+    assert!(f >= 0.99, "{f} {heard:?}");
 }
 
 /// Loud or soft, clipped, off the middle: the same starts.
@@ -293,7 +294,8 @@ fn starts_of_sound_as_it_comes() {
     ] {
         let sound: Vec<f32> = sound.iter().copied().map(of).collect();
         let f = f_measure(&starts, &Onsets::new(48_000.0).hear(&sound));
-        assert!(f >= 0.95, "{name}: {f}");
+        println!("{name}: F {f:.3}");
+        assert!(f >= 0.98, "{name}: {f}");
     }
 }
 
@@ -321,7 +323,7 @@ fn nothing_starts_where_nothing_is_played() {
 fn blocks_of_any_size_are_heard_alike() {
     let (sound, _) = plucked(44_100.0, &[0.11; 12]);
     let whole = Onsets::new(44_100.0).hear(&sound);
-    assert!(whole.len() >= 11);
+    assert_eq!(whole.len(), 12);
     a_thousand(KEPT, prop::collection::vec(0usize..3_000, 1..40), |sizes| {
         let (mut onsets, mut rest, mut heard) = (Onsets::new(44_100.0), &sound[..], Vec::new());
         for size in
@@ -339,10 +341,13 @@ fn blocks_of_any_size_are_heard_alike() {
     });
 }
 
-/// Any bits are samples, and any float a sample rate. Times go up, and lie in what was heard.
+/// Any bits are samples, between those of a sound, and any float a sample rate. Times go up, and lie in what was heard.
 #[test]
 fn any_bits_are_heard_without_harm() {
-    let blocks = prop::collection::vec(prop::collection::vec(any::<u32>(), 0..4_000), 0..4);
+    let bits = prop::collection::vec(any::<u32>(), 0..4_000);
+    let noise = prop::collection::vec((-1.0f32..1.0).prop_map(f32::to_bits), 0..4_000);
+    let blocks = prop::collection::vec(prop_oneof![bits, noise], 0..4);
+    let all = Cell::new(0);
     a_thousand(KEPT, (blocks, any::<f64>(), any::<bool>()), |(blocks, rate, usual)| {
         let rate = if usual { 8_000.0 } else { rate };
         let mut onsets = Onsets::new(rate);
@@ -352,8 +357,10 @@ fn any_bits_are_heard_without_harm() {
         }
         let end = blocks.iter().map(Vec::len).sum::<usize>() as f64 / rate;
         prop_assert!(heard.is_sorted() && heard.iter().all(|time| (0.0..=end).contains(time)));
+        all.set(all.get() + heard.len());
         Ok(())
     });
+    assert!(all.get() > 0, "nothing was heard");
 }
 
 /// A block of samples that are no numbers, or none that a sound has, is a start at most at its beginning and its end; before and after, everything
@@ -380,7 +387,7 @@ fn a_microphone_that_opens_late() {
     let heard = Onsets::new(48_000.0).hear(&sound);
     let opened = heard.iter().filter(|&&time| time < 2.0).count();
     println!("{opened} starts as the microphone opens");
-    assert!(opened <= 5 && f_measure(&starts, &heard[opened..]) >= 0.95, "{heard:?}");
+    assert!(opened <= 3 && f_measure(&starts, &heard[opened..]) >= 0.98, "{heard:?}");
 }
 
 /// Source: Python's `statistics`: mean, sample standard deviation, linear regression; and its median, of taps with a click.
@@ -391,7 +398,9 @@ fn statistics_of_python_agree() {
     for length in 2..200 {
         let expected: Vec<f64> =
             (0..length).map(|note| f64::from(note) * 0.4 + 0.05 * noise.next()).collect();
-        let played: Vec<f64> = expected.iter().map(|time| time + 0.02 + 0.07 * noise.next()).collect();
+        // Every other take is steady enough to tell a latency.
+        let scatter = if length % 2 == 0 { 0.03 } else { 0.07 };
+        let played: Vec<f64> = expected.iter().map(|time| time + 0.02 + scatter * noise.next()).collect();
         cases.push((expected, played));
     }
     let input: Vec<String> = cases
@@ -407,6 +416,7 @@ fn statistics_of_python_agree() {
     }
     let output = outside("figures.py", &[], &input.join("\n"));
     assert_eq!(output.len(), cases.len());
+    let mut steady = 0;
     for (line, (expected, played)) in output.iter().zip(&cases) {
         let figures: Figures = serde_json::from_str(line).unwrap();
         let timing = timing(expected, &align(expected, played, WINDOW));
@@ -414,14 +424,19 @@ fn statistics_of_python_agree() {
         assert!((timing.mean.unwrap() - figures.mean).abs() < EXACTLY);
         assert!((timing.spread.unwrap() - figures.spread).abs() < EXACTLY);
         assert!((timing.drift.unwrap() - figures.drift).abs() < 1e-7, "{timing:?} {}", figures.drift);
-        // As clicks, though not quite steady ones, they tell a latency: few enough scatter by more than is allowed.
+        // As clicks, though not quite steady ones, they tell a latency.
         if expected.len() >= 4 {
             match halfbar_core::listen::latency(expected, played) {
-                Ok(latency) => assert!((latency.seconds - figures.median).abs() < EXACTLY),
+                Ok(latency) => {
+                    steady += 1;
+                    assert!((latency.seconds - figures.median).abs() < EXACTLY);
+                }
                 Err(error) => assert_eq!(error.code(), "unsteady-taps"),
             }
         }
     }
+    println!("{steady} of {} takes tell a latency", cases.len());
+    assert!(steady >= 98);
 }
 
 /// Sources: plucked notes of sox's synthesiser, and recorded notes of four guitars (freepats, GPL), put together by `plucks.py`, with noise 20 dB
@@ -468,7 +483,7 @@ fn mir_eval_finds_the_starts_of_plucked_notes() {
         let (f, late, spread) = (mean(|one| one.f), mean(|one| one.late), mean(|one| one.spread));
         println!("{kind:15} F {f:.3}, {:.1} ms late, spread {:.1} ms", late * 1e3, spread * 1e3);
         // Seven notes at once, as `held` has them where they are dense, are not a line on a guitar.
-        let least = if kind.ends_with("held") { 0.85 } else { 0.95 };
+        let least = if *kind == "nylon-held" { 0.91 } else { 0.97 };
         assert!(f >= least && late.abs() < 0.008 && spread < 0.006, "{kind}: {f} {late} {spread}");
     }
 }

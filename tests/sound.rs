@@ -123,6 +123,7 @@ proptest! {
         for (index, sound) in struck.iter().enumerate().skip(each) {
             prop_assert_eq!(sound.start.checked_since(struck[index - each].start).unwrap(), length);
         }
+        prop_assert!(!take.clicks.is_empty());
         for click in &take.clicks {
             prop_assert!(click.at < take.end);
         }
@@ -145,7 +146,7 @@ proptest! {
         prop_assert_eq!(&sound, &sound::pluck(&note, rate, seconds));
         prop_assert_eq!((sound[0], sound[sound.len() - 1]), (0.0, 0.0));
         let peak = sound.iter().fold(0f32, |peak, sample| peak.max(sample.abs()));
-        prop_assert!(peak < 0.8, "{peak}");
+        prop_assert!(peak < 0.8 && (peak > 0.05 || seconds < 0.1), "{peak} in {seconds} s");
         let soon = sound[..usize::try_from(rate).unwrap() / 10_000].iter().fold(0f32, |most, sample| most.max(sample.abs()));
         prop_assert!(soon < 0.03 * peak.max(0.1), "{soon} of {peak}");
         // 30 ms of release: neighbours differ least at its end.
@@ -202,8 +203,8 @@ struct Measured {
 
 /// Source: equal temperament with A4 = 440 Hz (ISO 16) as music21 (PyPI) has it; measured on the WAV file by Fourier transform, with SciPy (PyPI).
 ///
-/// Every string and fret of the standard neck, and the low string of one with seven. 2 cents are well below what is heard between tones that follow each
-/// other, 5 to 6 cents at best (Loeffler 2006, from memory).
+/// Every string and fret of the standard neck, and the low string of one with seven. A tenth of a cent is far below what is heard between tones that
+/// follow each other, 5 to 6 cents at best (Loeffler 2006, from memory).
 #[test]
 fn every_fret_is_in_tune() {
     for (tuning, strings) in [("standard", 1..=6u8), ("seven-string", 7..=7)] {
@@ -234,7 +235,7 @@ fn every_fret_is_in_tune() {
             rms.0, rms.1
         );
         for Measured { name, cents, rms, peak, mean, start, end } in notes {
-            assert!(cents.abs() < 2.0, "{name}: {cents} cents");
+            assert!(cents.abs() < 0.1, "{name}: {cents} cents");
             // About -21 dB, within 3 dB: no note of a scale sticks out, and the loudest leaves room for an accent, a click and a chord.
             assert!((0.06..0.125).contains(&rms) && peak < 0.5, "{name}: rms {rms}, peak {peak}");
             assert!(mean.abs() < 0.001, "{name}: a constant part of {mean}");

@@ -7,7 +7,9 @@ use halfbar_core::attack::Attack;
 use halfbar_core::hand::Fretting;
 use halfbar_core::line::{Event, Line, Part};
 use halfbar_core::notate::{Beam, NotateError, Symbol, WrittenBar, read_back};
-use halfbar_core::recast::{self, Casting, Direction, Figure, Fit, Grid, Spelling, TimedWindow, Window};
+use halfbar_core::recast::{
+    self, Casting, Direction, Figure, Fit, Grid, RecastError, Spelling, TimedWindow, Window,
+};
 use halfbar_core::technique::Constraint;
 use halfbar_core::time::{Duration, Onset, Span};
 
@@ -95,6 +97,7 @@ fn keeps_the_notes(piece: &Piece) {
         assert_eq!(event.onset, end, "a gap or an overlap before {event:?}");
         end = event.span().unwrap().end();
     }
+    assert_eq!(piece.timed().windows.len(), piece.casting().windows().len());
     for (window, asked) in piece.timed().windows.iter().zip(piece.casting().windows()) {
         let inside: Vec<_> =
             piece.timed().events.iter().filter(|event| window.span.contains(event.onset)).collect();
@@ -116,6 +119,7 @@ fn keeps_the_notes(piece: &Piece) {
 
 /// Symbols follow each other without gap and fill the bar; tuplets hold whole runs of them.
 fn fills_every_bar(piece: &Piece) {
+    assert_eq!(piece.written().bars.len(), piece.line().bar_count());
     for (index, bar) in piece.written().bars.iter().enumerate() {
         assert_eq!(Ok(bar.span), piece.line().bar(index));
         let mut at = bar.begins;
@@ -304,14 +308,28 @@ fn is_found_again(piece: &Piece) {
     }
 }
 
-/// A shift moves the notes of its stretch by an eighth, leaves the others alone, and says what is lost.
+/// A shift moves the notes of its stretch by an eighth, leaves the others alone, and says what is lost; or it is refused where it has to be,
+/// and nowhere else.
 pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Direction) {
-    let Ok(shifted) = recast::shift(line, casting, stretch, direction) else { return };
+    let shifted = match recast::shift(line, casting, stretch, direction) {
+        Ok(shifted) => shifted,
+        Err(RecastError::Window { why, .. }) => {
+            assert!(cannot_shift(line, casting, stretch, direction), "refused: {why}");
+            return;
+        }
+        Err(error) => panic!("{error}"),
+    };
+    assert!(!cannot_shift(line, casting, stretch, direction), "not refused");
     assert_eq!((shifted.line.end(), shifted.line.bars()), (line.end(), line.bars()));
-    // Half a tuplet an eighth away may be beyond any notation.
-    let piece = Piece::new(shifted.line.clone(), shifted.casting.clone());
-    assert!(matches!(piece, Ok(_) | Err(Error::Notate(NotateError::Unwritable { .. }))), "{piece:?}");
-    let eighth = if direction == Direction::Later { Duration::of(1, 2) } else { Duration::of(-1, 2) };
+    match Piece::new(shifted.line.clone(), shifted.casting.clone()) {
+        // Half a tuplet an eighth away may be beyond any notation.
+        Err(Error::Notate(NotateError::Unwritable { .. })) => {
+            let is_plain = |event: &Event| event.duration.is_multiple_of(Duration::of(1, 4));
+            assert!(!line.events().iter().all(is_plain), "unwritable");
+        }
+        piece => assert!(piece.is_ok(), "{piece:?}"),
+    }
+    let eighth = eighth_of(direction);
     let notes = |line: &Line| -> Vec<_> {
         let notes = line.events().iter().filter(|event| event.pitch.is_some());
         notes.map(|event| (event.onset, event.duration, event.pitch, event.pin)).collect()
@@ -334,6 +352,46 @@ pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Directio
     }
     assert_eq!((after.next(), pushed_out.next()), (None, None));
     assert_eq!(shifted.casting.windows().len(), casting.windows().len());
+}
+
+fn eighth_of(direction: Direction) -> Duration {
+    if direction == Direction::Later { Duration::of(1, 2) } else { Duration::of(-1, 2) }
+}
+
+/// Whether a stretch has to stay where it is: a note is held over one of its edges, a window would be cut or leave the line, or a figure
+/// can't stand where its window would go.
+fn cannot_shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> bool {
+    if stretch.start() == stretch.end() {
+        return false;
+    }
+    let held_over = |edge: Onset| {
+        let span = |event: &Event| event.span().unwrap();
+        let mut notes = line.events().iter().filter(|event| event.pitch.is_some());
+        notes.any(|event| event.onset < edge && edge < span(event).end())
+    };
+    if held_over(stretch.start()) || held_over(stretch.end()) {
+        return true;
+    }
+    let eighth = eighth_of(direction);
+    let moved = |onset: Onset| onset.checked_add(eighth).unwrap();
+    let (first, last) = match direction {
+        Direction::Earlier => (moved(stretch.start()), stretch.end()),
+        Direction::Later => (stretch.start(), moved(stretch.end())),
+    };
+    // Without windows, nothing else is in the way.
+    let plain = recast::shift(line, &Casting::default(), stretch, direction).unwrap().line;
+    casting.windows().iter().any(|window| {
+        let (start, end) = (window.start, window.span().unwrap().end());
+        let is_touched = start < last && first < end;
+        let is_inside = stretch.start() <= start && end <= stretch.end();
+        let start = moved(start);
+        let can_stand = || {
+            let spellings = window.figure.spellings().iter().chain([&window.spelling]);
+            let mut windows = spellings.map(|&spelling| Window { spelling, ..window.at(start) });
+            windows.any(|window| recast::can_recast(&plain, &window).is_ok())
+        };
+        is_touched && !(is_inside && start >= Onset::ZERO && can_stand())
+    })
 }
 
 /// Taking every window back gives the line.
