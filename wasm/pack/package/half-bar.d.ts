@@ -51,6 +51,7 @@ export interface HalfBarEventMap extends HTMLElementEventMap {
   "halfbar-casting": CustomEvent<Casting>;
   "halfbar-note": CustomEvent<Sounded>;
   "halfbar-error": CustomEvent<Mistake>;
+  "halfbar-remark": CustomEvent<Mistake>;
 }
 
 /** A line of music that readers can recast and play. */
