@@ -399,7 +399,7 @@ fn statistics_of_python_agree() {
         let expected: Vec<f64> =
             (0..length).map(|note| f64::from(note) * 0.4 + 0.05 * noise.next()).collect();
         // Every other take is steady enough to tell a latency.
-        let scatter = if length % 2 == 0 { 0.03 } else { 0.07 };
+        let scatter = if length % 2 == 0 { 0.02 } else { 0.07 };
         let played: Vec<f64> = expected.iter().map(|time| time + 0.02 + scatter * noise.next()).collect();
         cases.push((expected, played));
     }
