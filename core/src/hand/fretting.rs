@@ -122,7 +122,7 @@ impl FrettingPlan {
 
     /// How the note with an index is fretted.
     pub(super) fn at(&self, index: usize) -> Fretting {
-        self.search.hand().fretting(&self.search.notes()[index], self.states[index])
+        self.search.state(&self.states, index).fretting
     }
 
     /// The same line as a narrower search has it.
@@ -130,7 +130,7 @@ impl FrettingPlan {
         let hand = self.search.hand();
         let pairs = narrowed.notes().iter().zip(self.search.notes());
         let states = narrowed.best().into_iter().zip(pairs).map(|(state, (few, all))| {
-            let fretting = hand.fretting(few, state);
+            let fretting = hand.state(few, state).fretting;
             let at = all.frettings.iter().position(|other| *other == fretting).unwrap_or(0);
             at * hand.runs() + state % hand.runs()
         });
@@ -177,14 +177,11 @@ impl FrettingHand {
         usize::from(self.weights.notes_per_string.unwrap_or(1))
     }
 
-    /// The fretting of a state, and how many notes in a row were on its string.
-    fn read(&self, note: &ToFret, state: usize) -> (Fretting, u8) {
-        let run = u8::try_from(state % self.runs()).unwrap_or(0);
-        (note.frettings[state / self.runs()], run + 1)
-    }
-
-    pub(super) fn fretting(&self, note: &ToFret, state: usize) -> Fretting {
-        self.read(note, state).0
+    /// What a shift over so many frets costs.
+    fn shift(&self, frets: u8, open: bool, note: &ToFret) -> Cost {
+        // An open string leaves the hand free meanwhile.
+        let percent = if open { note.ease / 2 } else { note.ease };
+        (self.weights.shift + Cost::from(frets) * self.weights.shift_by_fret) * percent / 100
     }
 
     fn stretched(&self, Fretting { fret, position, .. }: Fretting) -> Option<u16> {
@@ -199,14 +196,13 @@ impl FrettingHand {
     /// What it costs to go from one note to the next.
     fn moving(&self, from: Fretting, to: Fretting, note: &ToFret, mut add: impl FnMut(Term, Cost)) {
         let w = &self.weights;
-        let frets = Cost::from(from.position.abs_diff(to.position));
+        let frets = from.position.abs_diff(to.position);
         let open = from.finger.0 == 0 || to.finger.0 == 0;
         let same_string = from.string == to.string;
         if frets > 0 {
             let slides = note.led == Some(Legato::Slide) && same_string && from.finger == to.finger && !open;
-            // An open string leaves the hand free meanwhile; a slide is the shift.
-            let percent = if open { note.ease / 2 } else { note.ease };
-            let cost = if slides { frets } else { (w.shift + frets * w.shift_by_fret) * percent / 100 };
+            // A slide is the shift.
+            let cost = if slides { Cost::from(frets) } else { self.shift(frets, open, note) };
             add(Term::Shift { from: from.position, to: to.position, time: note.time }, cost);
         }
         match from.string.0.abs_diff(to.string.0) {
@@ -228,15 +224,32 @@ impl FrettingHand {
     }
 }
 
+/// Where the fretting hand is, and how many notes in a row were on its string: 1, where the style doesn't count them.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Fretted {
+    pub(super) fretting: Fretting,
+    run: u8,
+}
+
 impl Hand for FrettingHand {
     type Note = ToFret;
+    type State = Fretted;
 
     fn states(&self, note: &ToFret) -> usize {
         note.frettings.len() * self.runs()
     }
 
-    fn alone(&self, note: &ToFret, state: usize, mut add: impl FnMut(Term, Cost)) {
-        let fretting = self.fretting(note, state);
+    fn state(&self, note: &ToFret, number: usize) -> Fretted {
+        match self.runs() {
+            1 => Fretted { fretting: note.frettings[number], run: 1 },
+            runs => {
+                let run = u8::try_from(number % runs).unwrap_or(0) + 1;
+                Fretted { fretting: note.frettings[number / runs], run }
+            }
+        }
+    }
+
+    fn alone(&self, Fretted { fretting, .. }: Fretted, mut add: impl FnMut(Term, Cost)) {
         let (w, fret) = (&self.weights, fretting.fret.0);
         if fretting.finger.0 == 0 {
             return add(Term::Open, w.open);
@@ -250,29 +263,33 @@ impl Hand for FrettingHand {
         }
     }
 
-    fn first(&self, note: &ToFret, state: usize, _: impl FnMut(Term, Cost)) -> bool {
-        self.read(note, state).1 == 1
+    fn first(&self, _: &ToFret, state: Fretted, _: impl FnMut(Term, Cost)) -> bool {
+        state.run == 1
     }
 
-    fn next(
-        &self,
-        (before, from): (&ToFret, usize),
-        (note, to): (&ToFret, usize),
-        mut add: impl FnMut(Term, Cost),
-    ) -> bool {
-        let ((from, before), (to, run)) = (self.read(before, from), self.read(note, to));
+    fn next(&self, from: Fretted, note: &ToFret, to: Fretted, mut add: impl FnMut(Term, Cost)) -> bool {
         if let Some(wanted) = self.weights.notes_per_string {
-            let (missed, goes_on) = match from.string == to.string {
+            let (missed, run) = match from.fretting.string == to.fretting.string {
                 _ if note.fresh => (0, 1),
-                true => (u8::from(before >= wanted), (before + 1).min(wanted)),
-                false => (wanted - before, 1),
+                true => (u8::from(from.run >= wanted), (from.run + 1).min(wanted)),
+                false => (wanted - from.run, 1),
             };
-            if run != goes_on {
+            if to.run != run {
                 return false;
             }
             add(Term::Miscount { wanted }, self.weights.miscount * Cost::from(missed));
         }
-        self.moving(from, to, note, add);
+        self.moving(from.fretting, to.fretting, note, add);
         true
+    }
+
+    fn at_least(&self, from: Fretted, note: &ToFret, to: Fretted) -> Cost {
+        let (from, to) = (from.fretting, to.fretting);
+        let frets = from.position.abs_diff(to.position);
+        match frets {
+            0 => 0,
+            _ if note.led.is_some() => 1,
+            _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
+        }
     }
 }

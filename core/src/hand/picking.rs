@@ -151,7 +151,7 @@ impl PickingPlan {
         let notes = self.search.notes();
         let attack = |index: usize| {
             let note = &notes[index];
-            let stroke = Last::of(self.states[index]).stroke;
+            let stroke = self.search.state(&self.states, index).stroke;
             let led = || note.led.or_else(|| slurred(notes[index.checked_sub(1)?].fretting, note.fretting));
             // A note that nothing leads into is struck.
             stroke.map(Attack::Struck).or_else(led).unwrap_or(Attack::Struck(note.natural))
@@ -179,43 +179,31 @@ impl PickingPlan {
     }
 }
 
-/// The picking hand in one style: what its states are, and what they cost. A state is a [`Last`].
+/// The picking hand in one style: what its states are, and what they cost.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct PickingHand {
     pub(super) style: PickingStyle,
 }
 
-/// What the pick did last.
+/// What the pick did last, and where.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-struct Last {
+pub(super) struct Picked {
+    fretting: Fretting,
     /// The last stroke; `None` where the next one is free, as after a slur.
     stroke: Option<Stroke>,
     /// How many notes in a row it has swept over: 1, 2, or 3 for more.
     swept: usize,
 }
 
-/// No stroke, and down and up with one, two and more notes.
-const LASTS: usize = 7;
-
-impl Last {
-    fn of(state: usize) -> Last {
-        match state {
-            0 => Last { stroke: None, swept: 0 },
-            1..=3 => Last { stroke: Some(Stroke::Down), swept: state },
-            _ => Last { stroke: Some(Stroke::Up), swept: state - 3 },
-        }
-    }
-}
-
 impl PickingHand {
     /// A sweep is three notes at least: one of two may not end.
-    fn sweep_is_open(self, last: Last) -> bool {
+    fn sweep_is_open(self, last: Picked) -> bool {
         self.style == PickingStyle::Sweep && last.swept == 2
     }
 
     /// Strokes that start the line, or start anew. Alternate picking starts with the beat: the other way round, every beat that follows
     /// would have the up stroke.
-    fn starts(self, note: &ToPick, now: Last, mut add: impl FnMut(Term, Cost)) -> bool {
+    fn starts(self, note: &ToPick, now: Picked, mut add: impl FnMut(Term, Cost)) -> bool {
         let Some(stroke) = now.stroke.filter(|_| now.swept == 1) else { return false };
         match (note.stroke, self.style) {
             (Some(settled), _) => settled == stroke,
@@ -231,14 +219,9 @@ impl PickingHand {
     }
 
     /// Strokes that follow another one at once.
-    fn follows(
-        self,
-        (from, last): (Fretting, Last),
-        (note, now): (&ToPick, Last),
-        mut add: impl FnMut(Term, Cost),
-    ) -> bool {
+    fn follows(self, last: Picked, note: &ToPick, now: Picked, mut add: impl FnMut(Term, Cost)) -> bool {
         let (Some(stroke), Some(before)) = (now.stroke, last.stroke) else { return false };
-        let to = note.fretting;
+        let (from, to) = (last.fretting, now.fretting);
         // Down strokes go on to higher-sounding strings, which have lower numbers.
         let onward = match before {
             Stroke::Down => to.string < from.string,
@@ -277,28 +260,33 @@ impl PickingHand {
 
 impl Hand for PickingHand {
     type Note = ToPick;
+    type State = Picked;
 
     fn states(&self, _: &ToPick) -> usize {
-        LASTS
+        // No stroke; down and up with one note, and in sweeps with two and more.
+        if self.style == PickingStyle::Sweep { 7 } else { 3 }
     }
 
-    fn alone(&self, _: &ToPick, _: usize, _: impl FnMut(Term, Cost)) {}
-
-    fn first(&self, note: &ToPick, state: usize, add: impl FnMut(Term, Cost)) -> bool {
-        self.starts(note, Last::of(state), add)
+    fn state(&self, note: &ToPick, number: usize) -> Picked {
+        let stroke = match number {
+            0 => None,
+            number if number % 2 == 1 => Some(Stroke::Down),
+            _ => Some(Stroke::Up),
+        };
+        Picked { fretting: note.fretting, stroke, swept: number.div_ceil(2) }
     }
 
-    fn next(
-        &self,
-        (before, last): (&ToPick, usize),
-        (note, now): (&ToPick, usize),
-        mut add: impl FnMut(Term, Cost),
-    ) -> bool {
-        let (from, last, now) = (before.fretting, Last::of(last), Last::of(now));
+    fn alone(&self, _: Picked, _: impl FnMut(Term, Cost)) {}
+
+    fn first(&self, note: &ToPick, state: Picked, add: impl FnMut(Term, Cost)) -> bool {
+        self.starts(note, state, add)
+    }
+
+    fn next(&self, last: Picked, note: &ToPick, now: Picked, mut add: impl FnMut(Term, Cost)) -> bool {
         if note.led.is_some() {
             return now.stroke.is_none();
         }
-        let slur = slurred(from, note.fretting)
+        let slur = slurred(last.fretting, note.fretting)
             .filter(|_| note.may_slur && !note.fresh && note.stroke.is_none() && !self.sweep_is_open(last));
         if now.stroke.is_none() {
             let Some(attack) = slur else { return false };
@@ -313,13 +301,13 @@ impl Hand for PickingHand {
             add(Term::Haste, PICKING.haste);
         }
         match last.stroke.is_some() && !note.fresh {
-            true => self.follows((from, last), (note, now), add),
+            true => self.follows(last, note, now, add),
             false => !self.sweep_is_open(last) && self.starts(note, now, add),
         }
     }
 
-    fn may_end(&self, state: usize) -> bool {
-        !self.sweep_is_open(Last::of(state))
+    fn may_end(&self, state: Picked) -> bool {
+        !self.sweep_is_open(state)
     }
 }
 

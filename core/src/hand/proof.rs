@@ -91,6 +91,7 @@ fn picked(line: &Line, dice: &mut Dice) -> Option<Vec<Arc<ToPick>>> {
 /// Every plan for some notes, one by one.
 struct Plans<'a, H: Hand> {
     hand: &'a H,
+    last: &'a H::Note,
     /// What each state costs at the first note.
     starts: Vec<Option<Cost>>,
     /// For each later note, state of the note before and state of its own.
@@ -98,25 +99,35 @@ struct Plans<'a, H: Hand> {
 }
 
 impl<H: Hand> Plans<'_, H> {
-    fn new<'a>(hand: &'a H, notes: &[Arc<H::Note>]) -> Plans<'a, H> {
-        let alone = |note: &H::Note, state| {
+    fn new<'a>(hand: &'a H, notes: &'a [Arc<H::Note>]) -> Plans<'a, H> {
+        let alone = |state| {
             let mut sum = 0;
-            hand.alone(note, state, |_, cost| sum += cost);
+            hand.alone(state, |_, cost| sum += cost);
             sum
         };
-        let start = |state| {
-            let mut sum = alone(&notes[0], state);
+        let start = |number| {
+            let state = hand.state(&notes[0], number);
+            let mut sum = alone(state);
             hand.first(&notes[0], state, |_, cost| sum += cost).then_some(sum)
         };
         let pair = |both: &[Arc<H::Note>], from, to| {
-            let mut sum = alone(&both[1], to);
-            hand.next((&both[0], from), (&both[1], to), |_, cost| sum += cost).then_some(sum)
+            let (from, to) = (hand.state(&both[0], from), hand.state(&both[1], to));
+            let mut sum = alone(to);
+            let goes = hand.next(from, &both[1], to, |_, cost| sum += cost);
+            // The quick bound is none that shuts out a plan.
+            assert!(!goes || alone(to) + hand.at_least(from, &both[1], to) <= sum);
+            goes.then_some(sum)
         };
         let pairs = notes.windows(2).map(|both| {
             let row = |from| (0..hand.states(&both[1])).map(|to| pair(both, from, to)).collect();
             (0..hand.states(&both[0])).map(row).collect()
         });
-        Plans { hand, starts: (0..hand.states(&notes[0])).map(start).collect(), pairs: pairs.collect() }
+        Plans {
+            hand,
+            last: &notes[notes.len() - 1],
+            starts: (0..hand.states(&notes[0])).map(start).collect(),
+            pairs: pairs.collect(),
+        }
     }
 
     /// The lowest cost of all.
@@ -129,7 +140,8 @@ impl<H: Hand> Plans<'_, H> {
     /// The lowest cost of all that go on from a state of a note.
     fn onward(&self, at: usize, state: usize, so_far: Cost) -> Cost {
         let Some(pairs) = self.pairs.get(at) else {
-            return if self.hand.may_end(state) { so_far } else { Cost::MAX };
+            let ends = self.hand.may_end(self.hand.state(self.last, state));
+            return if ends { so_far } else { Cost::MAX };
         };
         let mut lowest = Cost::MAX;
         for (to, cost) in pairs[state].iter().enumerate() {

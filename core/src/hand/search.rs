@@ -16,26 +16,37 @@ use super::weights::Cost;
 pub(super) trait Hand {
     /// What is to be done for a note.
     type Note: PartialEq;
+    /// What the hand does for a note, and all that later notes ask about.
+    type State: Copy;
 
     /// How many states there are at a note; they go by number.
     fn states(&self, note: &Self::Note) -> usize;
 
+    /// The state with a number.
+    fn state(&self, note: &Self::Note, number: usize) -> Self::State;
+
     /// What a state costs by itself.
-    fn alone(&self, note: &Self::Note, state: usize, add: impl FnMut(Term, Cost));
+    fn alone(&self, state: Self::State, add: impl FnMut(Term, Cost));
 
     /// What it costs to start with a state; false where that can't be.
-    fn first(&self, note: &Self::Note, state: usize, add: impl FnMut(Term, Cost)) -> bool;
+    fn first(&self, note: &Self::Note, state: Self::State, add: impl FnMut(Term, Cost)) -> bool;
 
-    /// What it costs to go from a state of the note before to one of this note; false where that can't be.
+    /// What it costs to go on from a state of the note before; false where that can't be.
     fn next(
         &self,
-        before: (&Self::Note, usize),
-        now: (&Self::Note, usize),
+        from: Self::State,
+        note: &Self::Note,
+        to: Self::State,
         add: impl FnMut(Term, Cost),
     ) -> bool;
 
+    /// What [`Hand::next`] costs at least, told quickly.
+    fn at_least(&self, _from: Self::State, _note: &Self::Note, _to: Self::State) -> Cost {
+        0
+    }
+
     /// Whether a line may end with a state.
-    fn may_end(&self, _state: usize) -> bool {
+    fn may_end(&self, _state: Self::State) -> bool {
         true
     }
 }
@@ -116,8 +127,12 @@ impl<H: Hand> Search<H> {
 
     /// The cheapest plan: a state for each note.
     pub(super) fn best(&self) -> Vec<usize> {
-        let Some(Layer(last)) = self.layers.last().map(|last| &**last) else { return Vec::new() };
-        let mut at = last.iter().position(|end| self.hand.may_end(usize::from(end.state))).unwrap_or(0);
+        let (Some(Layer(last)), Some(note)) = (self.layers.last().map(|last| &**last), self.notes.last())
+        else {
+            return Vec::new();
+        };
+        let may_end = |end: &Reached| self.hand.may_end(self.hand.state(note, usize::from(end.state)));
+        let mut at = last.iter().position(may_end).unwrap_or(0);
         let mut plan = Vec::with_capacity(self.notes.len());
         for Layer(reached) in self.layers.iter().rev().map(|layer| &**layer) {
             let Some(here) = reached.get(at) else { return Vec::new() };
@@ -136,19 +151,27 @@ impl<H: Hand> Search<H> {
         &self.notes
     }
 
+    /// What the hand does in a plan at the note with an index.
+    pub(super) fn state(&self, plan: &[usize], index: usize) -> H::State {
+        self.hand.state(&self.notes[index], plan[index])
+    }
+
     /// What a plan is charged for at the note with an index.
     pub(super) fn charges(&self, plan: &[usize], index: usize) -> Vec<Charge> {
         let mut charges = Vec::new();
-        let (Some(note), Some(&state)) = (self.notes.get(index), plan.get(index)) else { return charges };
+        if index >= plan.len().min(self.notes.len()) {
+            return charges;
+        }
         let mut add = |term, cost| {
             if cost > 0 {
                 charges.push(Charge { term, cost });
             }
         };
-        self.hand.alone(note, state, &mut add);
+        let (note, state) = (&self.notes[index], self.state(plan, index));
+        self.hand.alone(state, &mut add);
         match index.checked_sub(1) {
             None => self.hand.first(note, state, &mut add),
-            Some(before) => self.hand.next((&self.notes[before], plan[before]), (note, state), &mut add),
+            Some(before) => self.hand.next(self.state(plan, before), note, state, &mut add),
         };
         charges
     }
@@ -195,34 +218,37 @@ fn layer<H: Hand>(
 ) -> Layer {
     let states = hand.states(note);
     let mut layer: Vec<Reached> = Vec::with_capacity(states);
-    for state in 0..states {
-        let mut own = extra(state);
-        hand.alone(note, state, |_, cost| own += cost);
-        let mut best: Option<(Cost, usize)> = None;
-        match before {
+    let before: Option<Vec<(Cost, H::State)>> = before.map(|(earlier, Layer(reached))| {
+        let state = |from: &Reached| (from.cost, hand.state(earlier, usize::from(from.state)));
+        reached.iter().map(state).collect()
+    });
+    for number in 0..states {
+        let to = hand.state(note, number);
+        let mut own = extra(number);
+        hand.alone(to, |_, cost| own += cost);
+        let (mut best, mut from) = (Cost::MAX, 0);
+        match &before {
             None => {
-                if hand.first(note, state, |_, cost| own += cost) {
-                    best = Some((own, 0));
+                if hand.first(note, to, |_, cost| own += cost) {
+                    best = own;
                 }
             }
-            Some((earlier, Layer(reached))) => {
-                for (at, from) in reached.iter().enumerate() {
-                    let mut sum = from.cost + own;
+            Some(before) => {
+                for (at, &(cost, state)) in before.iter().enumerate() {
+                    let mut sum = cost + own;
                     // The others cost as much before they have gone anywhere.
-                    if best.is_some_and(|(best, _)| sum >= best) {
+                    if sum >= best {
                         break;
                     }
-                    let goes = hand.next((earlier, usize::from(from.state)), (note, state), |_, cost| {
-                        sum += cost;
-                    });
-                    if goes && best.is_none_or(|(best, _)| sum < best) {
-                        best = Some((sum, at));
+                    let hopeless = sum + hand.at_least(state, note, to) >= best;
+                    if !hopeless && hand.next(state, note, to, |_, cost| sum += cost) && sum < best {
+                        (best, from) = (sum, at);
                     }
                 }
             }
         }
-        if let Some((cost, from)) = best {
-            let reached = Reached { cost, state: short(state), from: short(from) };
+        if best < Cost::MAX {
+            let reached = Reached { cost: best, state: short(number), from: short(from) };
             order::insert(&mut layer, reached, |reached| reached.cost);
         }
     }

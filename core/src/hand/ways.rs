@@ -12,7 +12,7 @@ use crate::order;
 use crate::technique::Pin;
 
 use super::fretting::{FrettingHand, ToFret};
-use super::search::Search;
+use super::search::{Hand, Search};
 use super::weights::Cost;
 use super::{Fingering, Fretting, FrettingPlan};
 
@@ -52,7 +52,7 @@ impl Fingering {
 impl FrettingPlan {
     /// The string of the note with an index in a plan.
     fn string(&self, search: &Search<FrettingHand>, states: &[usize], index: usize) -> StringNo {
-        search.hand().fretting(&search.notes()[index], states[index]).string
+        search.state(states, index).fretting.string
     }
 
     /// Up to so many other ways to play the notes of a stretch.
@@ -78,7 +78,7 @@ impl FrettingPlan {
         while others.len() < count && notes > 0 {
             let next = SURCHARGES.iter().find_map(|&surcharge| {
                 let surcharged = search.surcharged(|index, state| {
-                    let string = search.hand().fretting(&search.notes()[index], state).string;
+                    let string = search.hand().state(&search.notes()[index], state).fretting.string;
                     let used = found.iter().filter(|way| way[index].string == string).count();
                     surcharge * Cost::try_from(used).unwrap_or(0)
                 });
