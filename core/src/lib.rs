@@ -34,9 +34,9 @@
 //! Nothing here reads a file, a clock or the network, and nothing needs a browser.
 
 // In data-flow order: a module uses only those above it.
+pub mod naming;
 pub mod time;
 mod order;
-pub mod naming;
 pub mod dialect;
 
 pub mod meter;
@@ -74,8 +74,8 @@ pub mod fretboard;
 mod piece;
 
 pub mod read;
-pub mod write;
 pub mod worksheet;
+pub mod write;
 
 pub use error::{Error, Result};
 pub use piece::Piece;

@@ -1,11 +1,10 @@
 //! What a chord is made of, whatever its root.
 
 use std::fmt;
-use std::str::FromStr;
 
 use crate::pitch::Alter;
 
-use super::{ChordError, Degree, reader};
+use super::{ChordError, Degree};
 
 /// The quality of a chord: the degrees it is made of, the root among them.
 ///
@@ -342,15 +341,6 @@ impl fmt::Display for Quality {
 impl fmt::Debug for Quality {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "Quality({self})")
-    }
-}
-
-impl FromStr for Quality {
-    type Err = ChordError;
-
-    /// What follows a root in a chord symbol.
-    fn from_str(text: &str) -> Result<Quality, ChordError> {
-        reader::quality(text)
     }
 }
 

@@ -1,5 +1,7 @@
 //! The signs of a quality -> the quality.
 
+use std::str::FromStr;
+
 use crate::naming::quoted;
 use crate::pitch::Alter;
 
@@ -27,13 +29,17 @@ const ADDED: [Degree; 7] = [
     Degree::Thirteen,
 ];
 
-/// Reads a quality.
-pub(super) fn quality(text: &str) -> Result<Quality, ChordError> {
-    let mut reader = Reader::default();
-    for (index, (sign, text)) in signs(text).enumerate() {
-        reader.take(sign, text, index == 0)?;
+impl FromStr for Quality {
+    type Err = ChordError;
+
+    /// Reads a quality.
+    fn from_str(text: &str) -> Result<Quality, ChordError> {
+        let mut reader = Reader::default();
+        for (index, (sign, text)) in signs(text).enumerate() {
+            reader.take(sign, text, index == 0)?;
+        }
+        reader.finish()
     }
-    reader.finish()
 }
 
 /// What has been read of a quality.
