@@ -126,7 +126,7 @@ fn ordinary() -> Vec<(&'static str, &'static str)> {
 #[test]
 fn economy_goes_on_in_the_direction_of_the_stroke() {
     let economy = |first: &str, places: &[(u8, u8)]| {
-        strokes(&on_strings(&format!("picking: economy, first {first}"), places).fingering())
+        strokes(on_strings(&format!("picking: economy, first {first}"), places).fingering())
     };
     assert_eq!(economy("down", &[(4, 5), (4, 7), (3, 5), (2, 5)]), "DUDD");
     // The same the other way round: up goes on to lower-sounding strings.
@@ -172,7 +172,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
 #[test]
 fn sweeps_take_three_strings() {
     let sweep = |first: &str, places: &[(u8, u8)]| {
-        strokes(&on_strings(&format!("picking: sweep, first {first}"), places).fingering())
+        strokes(on_strings(&format!("picking: sweep, first {first}"), places).fingering())
     };
     assert_eq!(sweep("down", &[(4, 5), (3, 5), (2, 5)]), "DDD");
     assert_eq!(sweep("up", &[(2, 5), (3, 5), (4, 5)]), "UUU");
@@ -180,7 +180,7 @@ fn sweeps_take_three_strings() {
     // Only two follow: by turns, where economy would go on.
     let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
     assert_eq!(sweep("down", &two), "DUDUD");
-    assert_eq!(strokes(&on_strings("picking: economy, first down", &two).fingering()), "DUDDU");
+    assert_eq!(strokes(on_strings("picking: economy, first down", &two).fingering()), "DUDDU");
     // Two, and then one beyond a string.
     assert_eq!(sweep("down", &[(5, 5), (4, 5), (2, 5)]), "DUD");
 }
@@ -211,7 +211,7 @@ fn picking_by_the_beat_is_down_on_it() {
 #[test]
 fn strokes_start_with_the_beat() {
     let played =
-        |picking: &str, notes: &str| strokes(&piece(&format!("picking: {picking}\n{notes} |")).fingering());
+        |picking: &str, notes: &str| strokes(piece(&format!("picking: {picking}\n{notes} |")).fingering());
     for picking in ["alternate", "economy", "sweep"] {
         assert_eq!(played(picking, "C4^3.5 D^3.7 C^3.5 D^3.7 r:2"), "DUDU", "{picking}");
         assert_eq!(played(picking, "r C4^3.5 D^3.7 C^3.5 D^3.7 r:3/2"), "UDUD", "{picking}");
@@ -223,7 +223,7 @@ fn strokes_start_with_the_beat() {
     assert_eq!(played("alternate, first up", "C4 D E F G A B C"), "UDUDUDUD");
     assert_eq!(played("beat", "C4 D r:3"), "DU");
     // In dotted beats too.
-    assert_eq!(strokes(&piece("meter: 6/8\npicking: beat\nC4 D E F G A |").fingering()), "DUDDUD");
+    assert_eq!(strokes(piece("meter: 6/8\npicking: beat\nC4 D E F G A |").fingering()), "DUDDUD");
 }
 
 /// Common practice, no source: a major scale that starts with the second finger lies in four frets.
@@ -277,7 +277,7 @@ fn open_positions_sound_right() {
     }
     // A capo raises what is open.
     let capo = piece("neck: capo 2\nF#2^6.0 B^5.0 E^4.0 A^3.0 C#^2.0 F#^1.0 r:1 |");
-    assert!(frettings(&capo.fingering()).iter().all(|fretting| fretting.finger == Finger(0)));
+    assert!(frettings(capo.fingering()).iter().all(|fretting| fretting.finger == Finger(0)));
 }
 
 proptest! {
@@ -474,7 +474,7 @@ fn where_slurs_go() {
     assert!(slur("r C4^3.5d D^3.7 C^3.5u r:2", 2) < slur("C4^3.5d D^3.7 C^3.5u r:5/2", 1));
 
     let fast = |notes: &str| {
-        strokes(&piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).fingering())
+        strokes(piece(&format!("tempo: 200\npicking: alternate, slurs\n{notes} |")).fingering())
     };
     assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
@@ -482,7 +482,7 @@ fn where_slurs_go() {
     assert_eq!(fast("C4^3.5 D^3.7 r:3"), "DU");
     assert_eq!(fast("r B3^3.4/1 C4^3.5/1 r:5/2"), "UD");
     // A finger slides some frets along the string, but not over half of it.
-    let slid = |notes: &str| strokes(&piece(&format!("picking: alternate, slurs\n{notes} |")).fingering());
+    let slid = |notes: &str| strokes(piece(&format!("picking: alternate, slurs\n{notes} |")).fingering());
     assert_eq!(slid("C4^3.5/1d D^3.7/1 C^3.5/1u r:5/2"), "D-U");
     assert_eq!(slid("C4^3.5/1d A4^3.14/1 C4^3.5/1u r:5/2"), "DUU");
 }
@@ -701,7 +701,7 @@ fn styles_change_what_they_should() {
 
     for arpeggio in ["C3 E G C E G C G", "A2 C E A C E A E", "D3 F A C F C A F", "G2 B D G B D G D"] {
         let changed = |style: FingeringStyle| {
-            changes(&strings(&piece(&format!("style: {}\n{arpeggio} |", style.name())).fingering()))
+            changes(&strings(piece(&format!("style: {}\n{arpeggio} |", style.name())).fingering()))
         };
         let [position, one] = [FingeringStyle::Position, FingeringStyle::OnePerString].map(changed);
         println!("{arpeggio}: {one} one-per-string, {position} position");
@@ -765,7 +765,7 @@ fn shifts_wait_for_a_rest_or_a_long_note() {
         };
         let notes: Vec<_> =
             keys.iter().enumerate().flat_map(note).filter(|(_, eighths)| *eighths > 0).collect();
-        let positions = positions(&in_eighths(160, &notes).fingering());
+        let positions = positions(in_eighths(160, &notes).fingering());
         (1..keys.len()).filter(|&index| positions[index] != positions[index - 1]).collect()
     };
     let plain = shifts(0, 1, 0);
@@ -906,7 +906,7 @@ fn ways_differ_and_can_be_kept() {
                 let pins = way.pins_over(plan);
                 prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
                 match Piece::new(with_pins(piece.line(), &pins), Casting::default()) {
-                    Ok(kept) => prop_assert_eq!(strings(&kept.fingering()), strings(way), "{:?}", pins),
+                    Ok(kept) => prop_assert_eq!(strings(kept.fingering()), strings(way), "{:?}", pins),
                     // Only where the plan itself has to tear a slur may a way do so.
                     Err(error) => {
                         prop_assert!(error.code() == "apart" && count(plan, "apart") > 0, "{}", error)
@@ -1155,7 +1155,7 @@ fn the_panel_agrees_by_and_large() {
         let free =
             Line::new(pinned.line().heading().clone(), pinned.line().bars().clone(), parts, vec![]).unwrap();
         let free = Piece::new(free, Casting::default()).unwrap();
-        let (teacher, ours) = (frettings(&pinned.fingering()), frettings(&free.fingering()));
+        let (teacher, ours) = (frettings(pinned.fingering()), frettings(free.fingering()));
         let same = |like: fn(&Fretting) -> (StringNo, Fret, Option<Finger>)| {
             teacher.iter().zip(&ours).filter(|(a, b)| like(a) == like(b)).count()
         };

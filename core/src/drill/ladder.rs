@@ -137,7 +137,7 @@ impl fmt::Display for Side {
 ///
 /// # Errors
 /// - [`NotateError::Unwritable`](crate::notate::NotateError::Unwritable) for a figure, or a step toward it,
-/// that can't be written.
+///   that can't be written.
 /// - [`RecastError::Window`] if no place in the line takes the figure, with the reason at the first one.
 pub fn ladder(
     figure: &Arc<Figure>,

@@ -66,10 +66,10 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 ///
 /// # Errors
 /// - [`RecastError::Window`] with the place where a note is held over an edge of the passage, or where a
-/// recast window would be cut.
+///   recast window would be cut.
 /// - [`DrillError::Silent`] if the passage has no notes.
 /// - [`DrillError::Fingering`] if a note of the shape isn't on its strings, or for anything else the line's
-/// fingering can't do.
+///   fingering can't do.
 /// - [`DrillError::NoOctave`] if a copy can't be played in any octave.
 pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercise> {
     let Shape { stretch, scale, steps, strings } = *shape;
