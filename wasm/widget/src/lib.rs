@@ -21,7 +21,7 @@ use web_sys::{Event, EventTarget, HtmlElement};
 use example::Example;
 use listener::Listener;
 
-pub use piece::{Piece, check};
+pub use piece::{Piece, check, remarks};
 pub use sounding::Sounding;
 
 thread_local! {
