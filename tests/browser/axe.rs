@@ -91,7 +91,7 @@ async fn judge(page: &Page, state: &str) {
     }
 }
 
-/// Opens every fold, and waits for the module behind some of them.
+/// Opens every fold, and waits until those are filled that are filled late.
 async fn unfold(page: &Page) {
     page.js::<Value>("for (const fold of all('details')) fold.open = true").await;
     page.until("the steps are drawn", "return all('#steps svg').length > 3").await;

@@ -80,7 +80,7 @@ impl Host {
         }
     }
 
-    /// Has another version in place of the one before: its page and its desk say which.
+    /// Has another version in place of the one before: its page, its module and what that loads later say which.
     pub(crate) fn deploy(&self, version: &str) {
         let folder = self.folder();
         std::fs::remove_dir_all(&folder).unwrap();
@@ -93,8 +93,13 @@ impl Host {
             let text = read(name).replace(&built, version).replace("<title>", &format!("<title>{version} "));
             std::fs::write(folder.join(name), text).unwrap();
         }
-        let desk = format!("{version}/halfbar_desk.js");
-        std::fs::write(folder.join(&desk), format!("{}window.desk = '{version}';\n", read(&desk))).unwrap();
+        for (name, says) in [
+            ("halfbar_wasm.js", format!("window.built = '{version}';")),
+            ("hear.js", format!("// {version}")),
+        ] {
+            let name = format!("{version}/{name}");
+            std::fs::write(folder.join(&name), format!("{}{says}\n", read(&name))).unwrap();
+        }
         // The list by other means than the build's.
         let worker = read("worker.js");
         let (before, rest) = worker.split_once("FILES = ").unwrap();

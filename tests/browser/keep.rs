@@ -16,7 +16,7 @@ scenarios! {
 
 const LINE: &str = "title: Week 3, a short one\nkey: F\nmeter: 4/4\n\nF3 A C4 E  D C Bb A |\n";
 
-/// Opens the part, and waits for its module.
+/// Opens the part, and waits until the line is kept.
 async fn open(page: &Page, line: &str) {
     page.open_with(1280, line).await;
     unfold(page).await;
@@ -223,6 +223,8 @@ async fn in_another_window(page: &Page, script: &str) {
     let other = page.driver().new_tab().await.unwrap();
     page.driver().switch_to_window(other).await.unwrap();
     page.go().await;
+    page.until_alive().await;
+    unfold(page).await;
     page.until("its lines are there", "return all('#lines li').length > 0").await;
     page.js::<Value>(script).await;
     page.driver().close_window().await.unwrap();

@@ -25,9 +25,9 @@ fn a_tap_in_32_bars() {
         setting(&page).await;
         for width in WIDTHS {
             page.open_with(width, &long_line()).await;
-            // The browser has no other work: what comes later is there, and the page is kept.
+            // The browser has no other work: what is filled later is, and the page is kept.
             page.click("one('#practice summary')").await;
-            page.until("the desk is there", "return one('#tempo').value !== ''").await;
+            page.until("practice is there", "return one('#tempo').value !== ''").await;
             page.click("one('#practice summary')").await;
             page.until("the page is kept", "return !one('#offline').hidden").await;
             for slower in SLOWER {

@@ -7,8 +7,10 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        the_line_is_drawn_without_any_action, the_music_is_there_for_those_who_do_not_see_it;
-    from_disk (OneFile): the_line_is_drawn_without_any_action, a_browser_that_cannot_decompress_says_so;
+        the_line_is_drawn_without_any_action, the_music_is_there_for_those_who_do_not_see_it,
+        the_music_is_there_without_script, the_module_goes_on_without_a_jump, what_came_is_what_would_be_drawn;
+    from_disk (OneFile): the_line_is_drawn_without_any_action, the_music_is_there_without_script,
+        a_browser_that_cannot_decompress_says_so;
     folder_from_disk (ManyFiles): a_page_that_cannot_load_says_so;
 }
 
@@ -72,6 +74,77 @@ async fn a_browser_that_cannot_decompress_says_so(page: Page) {
     assert!(said.starts_with("Sorry, the music could not be loaded"), "{said}");
     assert!(said.ends_with("Please update your browser, or open this file in another one."), "{said}");
     assert!(page.text().await.contains("@Fm7"), "the text is gone");
+}
+
+/// What a reader without script sees of the page, and hears of it.
+async fn the_music_is_there_without_script(page: Page) {
+    for width in [1280, 390] {
+        page.resize(width).await;
+        page.cdp("Emulation.setScriptExecutionDisabled", json!({ "value": true })).await;
+        page.go().await;
+        let seen = "const seen = (one) => one.checkVisibility();
+            const rows = all('#sheet .row').filter(seen);
+            return [rows.length, all('.spoken li', rows[0].parentElement).length, rows.every((row) => row.clientWidth > innerWidth / 2),
+                all('#shelf, button, details').filter(seen).map((one) => one.outerHTML.slice(0, 80)), seen(text())]";
+        let (rows, bars, wide, dead, text): (usize, usize, bool, Vec<String>, bool) = page.js(seen).await;
+        assert!(rows > 2 && bars == 8 && wide && text, "{width}: {rows} rows, {bars} bars");
+        assert!(dead.is_empty(), "{width}: what does nothing: {dead:?}");
+        page.cdp("Emulation.setScriptExecutionDisabled", json!({ "value": false })).await;
+    }
+}
+
+/// Nothing that a reader looks at moves when the module takes over (Layout Instability, W3C Web Incubator).
+async fn the_module_goes_on_without_a_jump(page: Page) {
+    let source = "window.shifts = [];
+        new PerformanceObserver((list) => {
+            for (const { value, sources } of list.getEntries())
+                shifts.push(`${value}: ${sources.map(({ node }) => node?.outerHTML?.slice(0, 80))}`);
+        }).observe({ type: 'layout-shift', buffered: true });";
+    page.cdp("Page.addScriptToEvaluateOnNewDocument", json!({ "source": source })).await;
+    for (width, narrower) in [(1280, 900), (390, 350)] {
+        page.open(width).await;
+        page.frames().await;
+        let shifts: Vec<String> = page.js("return shifts").await;
+        assert!(shifts.is_empty(), "{width}: {shifts:#?}");
+        // It is the same picture still, and one that follows the width.
+        assert_eq!(page.js::<usize>("return all('[data-room]').length").await, 0);
+        page.resize(narrower).await;
+        page.until(
+            "it is laid out anew",
+            "return one('#sheet').clientWidth < 860 && systems().every((system) => system.checkVisibility())",
+        )
+        .await;
+    }
+}
+
+/// The music and the choices that the site is built with are those that the module draws.
+async fn what_came_is_what_would_be_drawn(page: Page) {
+    for (width, name) in [(1280, "wide"), (390, "narrow")] {
+        page.open(width).await;
+        let parts = "(inside) => [...inside.querySelectorAll('.row > div, .row > ul, .head')].map((part) => part.outerHTML)";
+        let script = format!(
+            "const parts = {parts};
+            return fetch('index.html').then((page) => page.text()).then((page) => {{
+                const came = new DOMParser().parseFromString(page, 'text/html');
+                return [parts(came.querySelector('#sheet > .{name}')), came.querySelector('#figures').innerHTML, label(came.querySelector('#sheet'))];
+            }})"
+        );
+        let came: (Vec<String>, String, String) = page.js(&script).await;
+        assert!(came.0.len() > 6, "{width}: {:?}", came.0);
+        for view in ["tab", "both"] {
+            page.js::<Value>(&format!(
+                "one('#view').value = '{view}'; one('#view').dispatchEvent(new Event('change', {{ bubbles: true }}))"
+            ))
+            .await;
+        }
+        // Every picture is drawn anew, in another spelling and back.
+        for spelling in ["tied", "bracket"] {
+            page.js::<Value>(&format!("one('#spellings [value={spelling}]').click()")).await;
+        }
+        let now: (Vec<String>, String, String) =
+            page.js(&format!("const parts = {parts}; return [parts(one('#sheet')), one('#figures').innerHTML, label(one('#sheet'))]")).await;
+        assert_eq!(came, now, "{width}");
+    }
 }
 
 /// As the browser tells assistive technology.

@@ -1,4 +1,4 @@
-//! Exercises made of the line: by the module that is fetched when their part of the page is opened.
+//! Exercises made of the line.
 
 use halfbar_core::{drill, read, write};
 
@@ -12,7 +12,7 @@ scenarios! {
 
 const LINE: &str = "key: F\nmeter: 4/4\nrecast: split-last at 1.1 bracket\n\nF3 A C4 E  D C Bb A |\n";
 
-/// Opens the part, and waits for its module.
+/// Opens the part, and waits until it is filled.
 async fn open(page: &Page) {
     page.open_with(1280, LINE).await;
     page.click("one('#make summary')").await;

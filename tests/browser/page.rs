@@ -56,19 +56,21 @@ impl Page {
         &self.driver
     }
 
-    /// Opens the page, `width` CSS pixels wide, and waits until the line is drawn.
+    /// Opens the page, `width` CSS pixels wide, and waits until it answers.
     pub(crate) async fn open(&self, width: u32) {
         self.resize(width).await;
         self.go().await;
-        self.until("the line is drawn", "return systems().length > 0").await;
+        self.until_alive().await;
+    }
+
+    /// Waits until the line has pads: before that, it is a picture that came with the page.
+    pub(crate) async fn until_alive(&self) {
+        self.until("the line has its pads", "return pads().length > 0").await;
     }
 
     /// Opens the page and puts a line in it.
     pub(crate) async fn open_with(&self, width: u32, line: &str) {
         self.open(width).await;
-        // A line that is kept comes back first.
-        let back = "return !localStorage.getItem('halfbar-lines') || one('#lines').children.length > 0";
-        self.until("kept lines are back", back).await;
         self.paste(line).await;
         self.until("the line is right", "return text().getAttribute('aria-invalid') === 'false'").await;
         assert_eq!(self.music().await.counts, count(line), "{line}");

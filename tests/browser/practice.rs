@@ -47,7 +47,7 @@ async fn open(page: &Page, line: &str) {
     page.open_with(1280, line).await;
     page.js::<Value>(NOTE_STARTS).await;
     page.click("one('#practice summary')").await;
-    page.until("the module is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is there", "return one('#tempo').value !== ''").await;
     for (id, value) in [("beats", "off"), ("count-in", "0")] {
         choose(page, id, value).await;
     }

@@ -37,7 +37,7 @@ async fn pictures_are_taken(page: Page) {
     for (name, width) in [("phone-practice", 390), ("desktop-practice", 1280)] {
         page.open(width).await;
         page.click("one('#practice summary')").await;
-        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is there", "return one('#tempo').value !== ''").await;
         page.click("one('#pace summary')").await;
         page.click("one('#ladder summary')").await;
         page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
@@ -49,7 +49,7 @@ async fn pictures_are_taken(page: Page) {
         page.open_with(width, SHORT).await;
         page.click("one('#practice summary')").await;
         page.click("one('#timing summary')").await;
-        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is there", "return one('#tempo').value !== ''").await;
         page.js::<Value>(&TAP_ALONG.replace("0.4", "0.1").replace("OFFSET", "(Math.random() * 90 - 30)"))
             .await;
         page.click("one('#practice [data-play]')").await;
@@ -62,7 +62,7 @@ async fn pictures_are_taken(page: Page) {
     shoot(&page, "phone-make").await;
     page.open_with(390, SHORT).await;
     page.click("one('#hand-on summary')").await;
-    page.until("the module is there", "return one('#lines').children.length > 0").await;
+    page.until("the lines are listed", "return one('#lines').children.length > 0").await;
     page.click("one('#new-line')").await;
     page.click("one('#copy-link')").await;
     page.until("it is said", "return one('#keep-says').textContent !== ''").await;
@@ -114,7 +114,7 @@ async fn the_page_is_pictured_in_forced_colours(page: Page) {
         page.media(forced(scheme)).await;
         page.js::<Value>("pad(1, 3).click()").await;
         page.js::<Value>("one('#hands').open = one('#practice').open = one('#stretch').open = true").await;
-        page.until("the module is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is there", "return one('#tempo').value !== ''").await;
         page.js::<Value>("scrollTo(0, 0)").await;
         page.js::<Value>("text().focus(); pads()[2].focus({ focusVisible: true })").await;
         shoot(&page, name).await;

@@ -1,4 +1,4 @@
-//! Lengths by their American and British names: on the page, in its later modules, and in the element.
+//! Lengths by their American and British names: on the page, in what a reader opens later, and in the element.
 
 use serde_json::Value;
 
@@ -50,7 +50,7 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     page.open_with(1280, LINE).await;
     page.paste(&line()).await;
     page.click("one('#practice summary')").await;
-    page.until("the module is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is there", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;
@@ -96,7 +96,7 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     assert_eq!(page.js::<String>("return one('#lengths').value").await, "uk", "it is not kept");
     assert_eq!(page.told::<Vec<String>>(seen).await, Vec::<String>::new());
     page.click("one('#practice summary')").await;
-    page.until("the module is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is there", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;

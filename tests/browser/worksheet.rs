@@ -21,7 +21,7 @@ scenarios! {
 const LINE: &str = "title: Week 5, a short one\nkey: F\nmeter: 4/4\nrecast: split-last at 1.1 bracket\n\n\
                     @Fmaj7 F3 A C4 E  D C Bb A | @Gm7 G3 Bb D F  E D C Bb |\n";
 
-/// Opens the part, and waits for its module.
+/// Opens the part, and waits until it is filled.
 async fn open(page: &Page, width: u32, line: &str) {
     page.open_with(width, line).await;
     page.click("one('#worksheet summary')").await;

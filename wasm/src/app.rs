@@ -89,9 +89,9 @@ pub(crate) fn start(worklet: String) -> Result<()> {
 
 /// Does something about every event of a kind, for as long as the page lives. What goes wrong is thrown, so that the browser's console shows it.
 fn on(app: &Rc<RefCell<App>>, target: &EventTarget, event: &str, heard: Heard) -> Result<()> {
-    let app = Rc::downgrade(app);
+    let app = Rc::clone(app);
     let closure = Closure::<dyn FnMut(Event)>::new(move |event: Event| {
-        tell(&app, |app| heard(app, &event));
+        tell(&Rc::downgrade(&app), |app| heard(app, &event));
     });
     target.add_event_listener_with_callback(event, closure.as_ref().unchecked_ref())?;
     // The page never stops listening.
@@ -123,6 +123,8 @@ impl App {
         }
         if changed.text {
             keep.text_changed();
+        }
+        if changed.text || keep.take_edited() {
             worksheet.change();
         }
         waits.keep.after(KEEP, keep.is_behind())?;

@@ -5,6 +5,7 @@ pub mod form;
 pub mod store;
 
 use std::fmt::Display;
+use std::iter::successors;
 
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
@@ -61,6 +62,11 @@ pub fn create<T: JsCast>(name: &str) -> Result<T> {
 
 fn of_another_kind(name: &str) -> JsValue {
     thrown(format!("`{name}` is of another kind"))
+}
+
+/// The elements inside an element, in their order.
+pub fn children(of: &Element) -> impl Iterator<Item = Element> + use<> {
+    successors(of.first_element_child(), Element::next_element_sibling)
 }
 
 /// What has the focus.

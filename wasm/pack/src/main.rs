@@ -1,6 +1,7 @@
 //! Makes the site, the single-file page and the npm package from the compiled modules, and checks their sizes. Run by `cargo site`.
 
 mod bundle;
+mod drawn;
 mod looks;
 mod offline;
 mod package;
@@ -42,8 +43,10 @@ fn pack(root: &Path, modules: &Path, target: &Path) -> Result<()> {
     let package = target.join("package");
 
     bundle::site(modules, &www, &site)?;
+    let index = drawn::page(&www)?;
+    fs_err::write(site.join("index.html"), &index)?;
     offline::prepare(&site)?;
-    let page = single_file::page(&www, &bundle::script(modules)?)?;
+    let page = single_file::page(&index, &www, &bundle::script(modules)?)?;
     fs_err::write(&single, page)?;
     package::fill(root, modules, &package)?;
 

@@ -36,11 +36,11 @@ const page = () =>
 /// What makes a browser fetch something: its beginning and end.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
 
-/// Combines the page in the folder `www` and its module into a single file.
-pub(crate) fn page(www: &Path, script: &Script) -> Result<String> {
+/// Combines the page, what it loads from the folder `www`, and its module into a single file.
+pub(crate) fn page(index: &str, www: &Path, script: &Script) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     inline(
-        &read("index.html")?,
+        index,
         &read("style.css")?,
         &read("failure.js")?,
         &start(&read("start.js")?, script, &read("hear.js")?)?,

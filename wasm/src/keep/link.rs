@@ -35,3 +35,57 @@ pub(super) fn text(fragment: &str) -> Option<Told<String>> {
         .and_then(|bytes| String::from_utf8(bytes).ok());
     Some(text.ok_or(says::LINK_UNREADABLE.into()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LINE: &str = "title: Üben, ♭5\nkey: Eb\n\n@Fm7 F3 Ab C Eb  G F Eb C |\n";
+
+    /// Digits that nothing shortens much.
+    fn digits(count: u64) -> String {
+        (1..=count).map(|word| format!("{:x} ", word.wrapping_mul(0x9e37_79b9_7f4a_7c15))).collect()
+    }
+
+    #[test]
+    fn a_line_comes_back_from_its_link() {
+        for line in ["", "C4:4 |\n", LINE, &digits(300)] {
+            let fragment = fragment(line).unwrap_or_else(|why| panic!("{line}: {why}"));
+            assert!(fragment.starts_with(SIGN) && fragment.len() <= LONGEST_LINK, "{fragment}");
+            // What an address may have in its fragment as it is (RFC 3986, 3.5).
+            let plain = |letter: char| letter.is_ascii_alphanumeric() || "-_".contains(letter);
+            assert!(fragment[SIGN.len()..].chars().all(plain), "{fragment}");
+            assert_eq!(text(&fragment), Some(Ok(line.to_string())));
+        }
+        assert!(fragment(&LINE.repeat(50)).is_ok_and(|fragment| fragment.len() < 400), "it is compressed");
+    }
+
+    #[test]
+    fn a_line_too_long_for_a_link_says_so() {
+        let refused = fragment(&digits(2_000)).unwrap_err();
+        assert!(refused.contains(&LONGEST_LINK.to_string()), "{refused}");
+    }
+
+    #[test]
+    fn other_fragments_are_no_lines() {
+        for fragment in ["", "#", "#text", "#line", "line=7Zx9"] {
+            assert_eq!(text(fragment), None, "{fragment}");
+        }
+    }
+
+    #[test]
+    fn a_link_that_was_cut_or_changed_is_refused() {
+        let whole = fragment(LINE).unwrap();
+        let not_utf8 = format!("{SIGN}{}", URL_SAFE_NO_PAD.encode(compress_to_vec(&[0xff, 0xfe], LEVEL)));
+        let too_large = compress_to_vec(&vec![b'A'; LONGEST + 1], LEVEL);
+        let too_large = format!("{SIGN}{}", URL_SAFE_NO_PAD.encode(too_large));
+        for broken in
+            [SIGN, "#line=AAAA", "#line=%3Cimg%3E", &whole[..whole.len() - 9], &not_utf8, &too_large]
+        {
+            assert_eq!(text(broken), Some(Err(says::LINK_UNREADABLE.into())), "{broken}");
+        }
+        // A text as long as can be is taken.
+        let largest = "A".repeat(LONGEST);
+        assert_eq!(text(&fragment(&largest).unwrap()), Some(Ok(largest)));
+    }
+}

@@ -32,6 +32,8 @@ pub(crate) struct Keep {
     /// The text that is kept: nothing is written as long as the reader has not changed it.
     kept: String,
     behind: bool,
+    /// Whether the lines are others than when somebody asked last.
+    edited: bool,
 }
 
 /// What a reader does to the lines that are kept, and to hand one on.
@@ -69,6 +71,7 @@ pub(crate) const OF_THE_WINDOW: &[(&str, Heard)] = &[
     ("hashchange", |app, _| app.keep.arrive(&mut app.page)),
     ("storage", |app, _| {
         app.keep.library.refresh();
+        app.keep.edited = true;
         app.keep.show()
     }),
     ("pagehide", |app, _| app.keep.changed(&app.page)),
@@ -153,7 +156,7 @@ impl Keep {
     /// The lines as they are kept.
     pub(crate) fn open() -> Keep {
         let (library, trouble) = Library::open();
-        Keep { library, trouble, kept: String::new(), behind: false }
+        Keep { library, trouble, kept: String::new(), behind: false, edited: false }
     }
 
     /// Shows the line that the address brings, or the one that was open last; but a reader who has begun another one before goes on with that.
@@ -221,6 +224,11 @@ impl Keep {
         self.behind
     }
 
+    /// Whether the lines are others than when this was asked last.
+    pub(crate) fn take_edited(&mut self) -> bool {
+        std::mem::take(&mut self.edited)
+    }
+
     /// Keeps the text, if it is another one. What is wrong is kept, too: it is somebody's work.
     pub(crate) fn changed(&mut self, page: &Page) -> Result<()> {
         self.behind = false;
@@ -246,6 +254,7 @@ impl Keep {
     fn edit(&mut self, says: &str, edit: impl FnOnce(&mut Library)) -> Result<()> {
         self.library.refresh();
         edit(&mut self.library);
+        self.edited = true;
         let trouble = self.library.keep()?;
         self.show()?;
         match trouble {

@@ -61,3 +61,87 @@ impl History {
         !self.future.is_empty()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn started() -> History {
+        let mut history = History::default();
+        history.start("one");
+        history
+    }
+
+    #[test]
+    fn steps_go_back_and_on_to_where_they_were() {
+        let mut history = started();
+        assert!(!history.can_undo() && !history.can_redo());
+        assert_eq!(history.undo(), None);
+        assert_eq!(history.redo(), None);
+        history.change("two", None);
+        history.change("three", None);
+        assert_eq!(history.undo(), Some("two"));
+        assert_eq!(history.undo(), Some("one"));
+        assert_eq!(history.undo(), None);
+        assert_eq!(history.redo(), Some("two"));
+        assert_eq!(history.redo(), Some("three"));
+        assert!(history.can_undo() && !history.can_redo());
+    }
+
+    #[test]
+    fn another_change_gives_up_what_was_taken_back() {
+        let mut history = started();
+        history.change("two", None);
+        history.undo();
+        history.change("other", None);
+        assert!(!history.can_redo());
+        assert_eq!(history.undo(), Some("one"));
+    }
+
+    #[test]
+    fn the_same_text_is_no_step() {
+        let mut history = started();
+        history.change("one", None);
+        assert!(!history.can_undo());
+        history.change("two", None);
+        history.undo();
+        history.change("one", None);
+        assert!(history.can_redo(), "what was taken back is still there");
+    }
+
+    #[test]
+    fn typing_without_a_pause_is_one_step() {
+        let mut history = started();
+        for (text, at) in [("oneo", 0.0), ("oneon", PAUSE - 1.0), ("oneone", 2.0 * PAUSE - 2.0)] {
+            history.change(text, Some(at));
+        }
+        // A pause, counted from the last letter.
+        history.change("oneone!", Some(3.0 * PAUSE));
+        assert_eq!(history.undo(), Some("oneone"));
+        assert_eq!(history.undo(), Some("one"));
+    }
+
+    #[test]
+    fn a_tap_ends_what_is_typed() {
+        let mut history = started();
+        history.change("typed", Some(0.0));
+        history.change("tapped", None);
+        history.change("typed again", Some(1.0));
+        assert_eq!(history.undo(), Some("tapped"));
+        // So does a step back.
+        history.change("more", Some(2.0));
+        assert_eq!(history.undo(), Some("tapped"));
+        assert_eq!(history.undo(), Some("typed"));
+    }
+
+    #[test]
+    fn the_oldest_steps_are_given_up() {
+        let mut history = started();
+        for step in 0..2 * DEEPEST {
+            history.change(&step.to_string(), None);
+        }
+        let back = std::iter::from_fn(|| history.undo().map(String::from)).collect::<Vec<_>>();
+        assert_eq!(back.len(), DEEPEST);
+        assert_eq!(back.last(), Some(&(DEEPEST - 1).to_string()));
+    }
+}

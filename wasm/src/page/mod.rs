@@ -32,7 +32,8 @@ use web_sys::{
 
 use crate::app::{App, Control, tell};
 use halfbar_dom::{Result, by_id, focused, hand_on_focus, store, thrown};
-use halfbar_view::{Go, Reader, Sheet, capital, left_out, named, pad_of, piece_of};
+use halfbar_markup::{capital, left_out, named};
+use halfbar_view::{Go, Reader, Sheet, pad_of, piece_of};
 use hands::{Hands, Reach};
 use history::History;
 use shelf::Shelf;
@@ -160,10 +161,10 @@ impl App {
 
 impl Page {
     pub(crate) fn new() -> Result<Page> {
-        let mut page = Page {
+        let page = Page {
             text: by_id("text")?,
             status: by_id("status")?,
-            shelf: Shelf::fill()?,
+            shelf: Shelf::new()?,
             sheet: Sheet::new(by_id("sheet")?)?,
             stretch: Stretch::new()?,
             hands: Hands::new()?,
@@ -179,7 +180,6 @@ impl Page {
             placed: false,
             changed: Changed::default(),
         };
-        page.sheet.measure();
         if let Some(words) = store::get(WORDS) {
             page.lengths.set_value(&words);
         }
@@ -193,6 +193,8 @@ impl Page {
             self.text.set_value(text);
         }
         self.history.start(text);
+        let is_first = text == self.first_source()? && self.shelf.is_first();
+        self.sheet.take_over(is_first && self.words() == Dialect::default())?;
         self.read()
     }
 

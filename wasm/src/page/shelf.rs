@@ -8,8 +8,9 @@ use halfbar_core::engrave::View;
 use halfbar_core::recast::{self, Casting, Figure, Grid, Window};
 use halfbar_core::time::Onset;
 use halfbar_dom::{Result, by_id, thrown};
-use halfbar_view::{Choices, Look, Pictures};
-use web_sys::{EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
+use halfbar_markup::Look;
+use halfbar_view::{Choices, Pictures};
+use web_sys::{EventTarget, HtmlInputElement, HtmlSelectElement};
 
 /// The choices and their pictures.
 pub(super) struct Shelf {
@@ -23,14 +24,17 @@ pub(super) struct Shelf {
 }
 
 impl Shelf {
-    /// Puts the choices into the page; the first of each is chosen.
-    pub(super) fn fill() -> Result<Shelf> {
+    /// The choices of the page; the first of each is chosen.
+    pub(super) fn new() -> Result<Shelf> {
         let mut pictures = Pictures::default();
         let choices = Choices::fill(by_id("figures")?, &by_id("spellings")?, &mut pictures)?;
         let (every_eighth, fit, view) = (by_id("eighths")?, by_id("fit")?, by_id("view")?);
-        let fingers = by_id("fingers")?;
-        by_id::<HtmlElement>("shelf")?.set_hidden(false);
-        Ok(Shelf { choices, pictures, every_eighth, fit, view, fingers })
+        Ok(Shelf { choices, pictures, every_eighth, fit, view, fingers: by_id("fingers")? })
+    }
+
+    /// Whether the music is to be shown as the page came.
+    pub(super) fn is_first(&self) -> bool {
+        self.view() == (View::default(), false) && !self.every_eighth.checked()
     }
 
     /// Offers the figures of the user's own beside the catalogue, as the text has them now.

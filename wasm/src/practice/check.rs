@@ -217,3 +217,137 @@ pub(super) fn told(report: &Report) -> String {
 pub(super) fn off(ms: i32) -> String {
     says::off(ms.abs(), if ms < 0 { says::AHEAD } else { says::BEHIND })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use halfbar_core::read;
+
+    /// Two bars at 60 quarter notes a minute: eight notes to a pass of four seconds, the first two recast.
+    const LINE: &str = "tempo: 60\nfeel: straight\nrecast: split-last at 1.1 bracket\nC4 D E F G A B C |\n";
+
+    fn piece() -> Piece {
+        let reading = read::text(LINE);
+        Piece::new(reading.line.unwrap(), reading.casting).unwrap()
+    }
+
+    /// When the notes of a pass are due: every half second, whatever they are.
+    fn due(pass: usize) -> impl Iterator<Item = Due> {
+        (0..8u32).map(move |note| {
+            let start = 10.0 + 4.0 * pass as f64 + 0.5 * f64::from(note);
+            Due { note: NoteId(note), start, end: start + 0.5, pass }
+        })
+    }
+
+    /// A check that expects some passes.
+    fn check(passes: usize) -> Check {
+        let (piece, mut check) = (piece(), Check::default());
+        check.start();
+        (0..passes).flat_map(due).for_each(|due| check.expect(&piece, due));
+        check
+    }
+
+    #[test]
+    fn a_pass_is_told_when_it_is_over() {
+        let mut check = check(2);
+        for due in due(0) {
+            check.play(due.start + 0.02, 0.0);
+        }
+        assert_eq!(check.go_on(13.9), None, "its last note may come yet");
+        let report = check.go_on(14.0 + WINDOW).unwrap();
+        assert_eq!((report.pass, report.all.matched, report.all.missed, report.all.extra), (0, 8, 0, 0));
+        assert_eq!(told(&report), "Time 1: 8 of 8 notes. On the whole 20 ms late, give or take 0 ms.");
+        let names: Vec<(&str, usize)> =
+            report.figures.iter().map(|(name, timing)| (name.as_str(), timing.matched)).collect();
+        assert_eq!(names, [("split-last", 4), ("plain", 4)]);
+        assert_eq!(check.go_on(14.0 + WINDOW), None, "it is told once");
+    }
+
+    #[test]
+    fn each_pass_has_its_own_figures() {
+        let mut check = check(3);
+        for (pass, late) in [(0, -0.03), (1, 0.0)] {
+            for due in due(pass).filter(|due| due.note != NoteId(3)) {
+                check.play(due.start + late, 0.0);
+            }
+        }
+        // One too many, in the middle of the second.
+        check.play(16.25, 0.0);
+        let first = check.go_on(18.0).unwrap();
+        assert_eq!(told(&first), "Time 1: 7 of 8 notes. On the whole 30 ms early, give or take 0 ms.");
+        let second = check.go_on(18.0 + WINDOW).unwrap();
+        assert_eq!(
+            told(&second),
+            "Time 2: 7 of 8 notes, and 1 too many. On the whole on time, give or take 0 ms."
+        );
+    }
+
+    #[test]
+    fn a_note_before_the_bar_line_belongs_to_the_next_pass() {
+        let mut check = check(2);
+        due(0).for_each(|due| check.play(due.start, 0.0));
+        due(1).for_each(|due| check.play(due.start - 0.04, 0.0));
+        let first = check.go_on(14.0 + WINDOW).unwrap();
+        assert_eq!((first.all.matched, first.all.extra), (8, 0));
+        let second = check.stop(18.0, true).unwrap();
+        assert_eq!((second.all.matched, second.all.extra), (8, 0));
+        assert!(second.all.mean.is_some_and(|mean| (mean + 0.04).abs() < 1e-9));
+    }
+
+    #[test]
+    fn who_hurries_is_told_so() {
+        let mut check = check(1);
+        due(0).for_each(|due| check.play(due.start - 0.01 * (due.start - 10.0), 0.0));
+        let report = check.stop(14.5, true).unwrap();
+        assert!(told(&report).ends_with(", hurrying by 10 ms a second."), "{}", told(&report));
+    }
+
+    #[test]
+    fn who_only_listens_is_not_told() {
+        let mut listening = check(2);
+        assert_eq!(listening.go_on(14.0 + WINDOW), None);
+        assert_eq!(listening.stop(18.0, true), None);
+    }
+
+    #[test]
+    fn a_pass_that_is_broken_off_is_told_if_it_is_the_first() {
+        let mut first = check(2);
+        due(0).take(4).for_each(|due| first.play(due.start, 0.0));
+        let report = first.stop(11.6, false).unwrap();
+        assert_eq!((report.all.matched, report.all.missed), (4, 0), "what was not due is not missed");
+
+        let mut second = check(2);
+        due(0).chain(due(1).take(4)).for_each(|due| second.play(due.start, 0.0));
+        assert!(second.go_on(14.0 + WINDOW).is_some());
+        assert_eq!(second.stop(15.6, false), None);
+    }
+
+    #[test]
+    fn a_known_delay_is_taken_off() {
+        let mut check = check(1);
+        due(0).for_each(|due| check.play(due.start + 0.2, 0.2));
+        assert_eq!(
+            told(&check.stop(14.5, true).unwrap()),
+            "Time 1: 8 of 8 notes. On the whole on time, give or take 0 ms."
+        );
+    }
+
+    #[test]
+    fn a_delay_is_found_from_the_clicks() {
+        let clicks: Vec<f64> = (0..12).map(|click| 5.0 + GAP * f64::from(click)).collect();
+        let end = clicks[11] + 2.0 * GAP;
+        let mut check = Check::default();
+        check.find(By::Taps, clicks.clone());
+        assert!(check.is_finding() && check.is_waiting());
+        // An older delay says nothing of this one.
+        clicks.iter().skip(2).for_each(|click| check.play(click + 0.08, 0.5));
+        assert_eq!(check.found(end), None);
+        let (by, found) = check.found(end + 0.01).unwrap();
+        assert_eq!((by, found.map(|latency| ms(latency.seconds))), (By::Taps, Ok(80)));
+        assert!(!check.is_waiting());
+
+        check.find(By::Microphone, clicks);
+        let (by, found) = check.found(end + 0.01).unwrap();
+        assert!(by == By::Microphone && found.is_err(), "nobody played");
+    }
+}

@@ -150,3 +150,21 @@ pub(super) fn forget() -> Result<()> {
     show()?;
     hand_on_focus(had.as_ref(), &["#tap"])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn passes_add_up_by_the_notes_that_were_played() {
+        let pass = |matched, mean, spread| Timing { matched, missed: 1, extra: 2, mean, spread, drift: None };
+        let first = Record::default().with(&pass(4, Some(0.01), Some(0.004)));
+        assert_eq!((first.mean, first.spread), (0.01, 0.004));
+        let both = first.with(&pass(12, Some(0.03), Some(0.012)));
+        assert_eq!((both.times, both.matched, both.missed, both.extra), (2.0, 16.0, 2.0, 4.0));
+        assert!((both.mean - 0.025).abs() < 1e-12 && (both.spread - 0.01).abs() < 1e-12, "{both:?}");
+        // A pass without a note that was played says nothing of their time.
+        let none = both.with(&pass(0, None, None));
+        assert_eq!((none.mean, none.spread, none.times), (both.mean, both.spread, 3.0));
+    }
+}

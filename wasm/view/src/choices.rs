@@ -1,79 +1,66 @@
 //! Which figure a tap gives, and in which spelling: radio buttons with the rhythms as they would be written.
 
-use halfbar_words::view as says;
 use std::sync::Arc;
 
 use halfbar_core::recast::{Casting, Figure, Spelling};
-use halfbar_dom::{Result, create};
-use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement};
+use halfbar_dom::{Result, children};
+use halfbar_markup as markup;
+use halfbar_markup::spelling_for;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, EventTarget, HtmlInputElement};
 
-use crate::{Pictures, spoken};
+use crate::{Pictures, thrown};
+
+/// The spelling that is wanted at first.
+const USUAL: Spelling = Spelling::Bracket;
 
 /// The choices in their two boxes.
 pub struct Choices {
     root: Element,
     figures: Vec<FigureChoice>,
     spellings: Vec<(HtmlInputElement, Spelling)>,
+    /// The figure that is chosen, by index.
+    chosen: usize,
     /// The spelling that was asked for; a figure that lacks it takes its usual one.
     wanted: Spelling,
 }
 
 struct FigureChoice {
     figure: Arc<Figure>,
-    label: HtmlElement,
+    label: Element,
     input: HtmlInputElement,
-    /// Where its picture stands.
+    /// Where its picture stands, and in which spelling.
     frame: Element,
-}
-
-/// The spelling that is wanted, or, for a figure that lacks it, its usual one.
-pub fn spelling_for(figure: &Figure, wanted: Spelling) -> Spelling {
-    if figure.spellings().contains(&wanted) { wanted } else { figure.spellings()[0] }
+    shown: Spelling,
 }
 
 impl Choices {
-    /// Puts the choices into their boxes; the first of each is chosen.
+    /// Puts the choices into their boxes, unless they are there already; the first of each is chosen.
     ///
     /// # Errors
     /// None in practice.
     pub fn fill(figures: Element, spellings: &Element, pictures: &mut Pictures) -> Result<Choices> {
-        let mut inputs = Vec::new();
-        for (index, spelling) in Spelling::ALL.into_iter().enumerate() {
-            let (input, label) = choice("spelling", spelling.name(), index == 0)?;
-            words(&label, spoken(spelling))?;
-            spellings.append_child(&label)?;
-            inputs.push((input, spelling));
+        if spellings.first_element_child().is_none() {
+            figures.set_inner_html(&markup::figures(USUAL).map_err(thrown)?);
+            spellings.set_inner_html(&markup::spellings());
         }
-        let wanted = Spelling::Bracket;
-        let mut choices = Choices { root: figures, figures: Vec::new(), spellings: inputs, wanted };
-        for figure in Figure::all() {
-            choices.add(figure)?;
-        }
-        if let Some(first) = choices.figures.first() {
-            first.input.set_checked(true);
-        }
+        let labels = children(&figures).zip(Figure::all());
+        let bound = labels.filter_map(|(label, figure)| FigureChoice::of(figure, label, USUAL)).collect();
+        let inputs = children(spellings).filter_map(|label| label.first_element_child()?.dyn_into().ok());
+        let spellings = inputs.zip(Spelling::ALL).collect();
+        let mut choices = Choices { root: figures, figures: bound, spellings, chosen: 0, wanted: USUAL };
+        // A reader may have chosen before.
+        let chosen = choices.figures.iter().position(|choice| choice.input.checked());
+        choices.chosen = chosen.unwrap_or(0);
         choices.show(pictures)?;
         Ok(choices)
     }
 
     fn add(&mut self, figure: &Arc<Figure>) -> Result<()> {
-        let (input, label) = choice("figure", figure.name(), false)?;
-        let frame: Element = create("span")?;
-        frame.set_class_name("picture");
-        frame.set_attribute("aria-hidden", "true")?;
-        label.append_child(&frame)?;
-        match figure.label() {
-            "" => {
-                words(&label, figure.name())?.set_attribute("translate", "no")?;
-                label.set_title(says::OWN_FIGURE);
-            }
-            phrase => {
-                words(&label, phrase)?;
-                label.set_title(figure.says());
-            }
-        }
-        self.root.append_child(&label)?;
-        self.figures.push(FigureChoice { figure: Arc::clone(figure), label, input, frame });
+        let markup = markup::figure(figure, self.wanted, false).map_err(thrown)?;
+        self.root.insert_adjacent_html("beforeend", &markup)?;
+        let label = self.root.last_element_child();
+        self.figures.extend(label.and_then(|label| FigureChoice::of(figure, label, self.wanted)));
         Ok(())
     }
 
@@ -88,8 +75,7 @@ impl Choices {
             return Ok(());
         }
         let gone: Vec<FigureChoice> = self.figures.drain(catalogue..).collect();
-        let chosen =
-            gone.iter().find(|choice| choice.input.checked()).map(|choice| choice.figure.name().to_string());
+        let chosen = gone.get(self.chosen.wrapping_sub(catalogue)).map(|choice| Arc::clone(&choice.figure));
         for choice in &gone {
             choice.label.remove();
             pictures.forget(choice.figure.name());
@@ -97,18 +83,27 @@ impl Choices {
         for figure in casting.own_figures() {
             self.add(figure)?;
         }
-        let again = self.figures.iter().find(|choice| Some(choice.figure.name()) == chosen.as_deref());
-        if let Some(choice) = again.or(self.figures.first()).filter(|_| chosen.is_some()) {
-            choice.input.set_checked(true);
+        if let Some(gone) = chosen {
+            self.check(gone.name());
         }
         self.show(pictures)
     }
 
+    /// Chooses a figure by its name, or the first one.
+    fn check(&mut self, name: &str) {
+        self.chosen = self.figures.iter().position(|choice| choice.figure.name() == name).unwrap_or(0);
+        if let Some(choice) = self.figures.get(self.chosen) {
+            choice.input.set_checked(true);
+        }
+    }
+
     /// Shows each figure as it would be written now, and which spellings the chosen one has.
-    fn show(&self, pictures: &mut Pictures) -> Result<()> {
-        for FigureChoice { figure, frame, .. } in &self.figures {
-            let rhythm = Some((Arc::clone(figure), spelling_for(figure, self.wanted)));
-            frame.set_inner_html(pictures.of(&rhythm)?);
+    fn show(&mut self, pictures: &mut Pictures) -> Result<()> {
+        for FigureChoice { figure, frame, shown, .. } in &mut self.figures {
+            let spelling = spelling_for(figure, self.wanted);
+            if std::mem::replace(shown, spelling) != spelling {
+                frame.set_inner_html(pictures.of(&Some((Arc::clone(figure), spelling)))?);
+            }
         }
         let chosen = self.figure();
         for (input, spelling) in &self.spellings {
@@ -127,6 +122,8 @@ impl Choices {
         if let Some((_, spelling)) = self.spellings.iter().find(|(input, _)| is_target(input)) {
             self.wanted = *spelling;
         }
+        let figure = self.figures.iter().position(|choice| is_target(&choice.input));
+        self.chosen = figure.unwrap_or(self.chosen);
         self.show(pictures)
     }
 
@@ -135,8 +132,8 @@ impl Choices {
     /// # Errors
     /// None in practice.
     pub fn choose(&mut self, figure: &Figure, wanted: Spelling, pictures: &mut Pictures) -> Result<()> {
-        if let Some(choice) = self.figures.iter().find(|choice| choice.figure.name() == figure.name()) {
-            choice.input.set_checked(true);
+        if self.figures.iter().any(|choice| choice.figure.name() == figure.name()) {
+            self.check(figure.name());
         }
         self.wanted = wanted;
         self.show(pictures)
@@ -144,8 +141,7 @@ impl Choices {
 
     /// The chosen figure.
     pub fn figure(&self) -> &Arc<Figure> {
-        let chosen = self.figures.iter().find(|choice| choice.input.checked());
-        chosen.map_or(&Figure::all()[0], |choice| &choice.figure)
+        self.figures.get(self.chosen).map_or(&Figure::all()[0], |choice| &choice.figure)
     }
 
     /// The spelling that the chosen figure takes.
@@ -159,21 +155,12 @@ impl Choices {
     }
 }
 
-/// A radio button inside its label.
-fn choice(name: &str, value: &str, checked: bool) -> Result<(HtmlInputElement, HtmlElement)> {
-    let label: HtmlElement = create("label")?;
-    let input: HtmlInputElement = create("input")?;
-    input.set_type("radio");
-    input.set_name(name);
-    input.set_value(value);
-    input.set_checked(checked);
-    label.append_child(&input)?;
-    Ok((input, label))
-}
-
-fn words(label: &HtmlElement, text: &str) -> Result<Element> {
-    let words: Element = create("span")?;
-    words.set_text_content(Some(text));
-    label.append_child(&words)?;
-    Ok(words)
+impl FigureChoice {
+    /// A figure with the label that it is chosen by.
+    fn of(figure: &Arc<Figure>, label: Element, wanted: Spelling) -> Option<FigureChoice> {
+        let input = label.first_element_child()?;
+        let frame = input.next_element_sibling()?;
+        let (figure, shown) = (Arc::clone(figure), spelling_for(figure, wanted));
+        Some(FigureChoice { figure, label, input: input.dyn_into().ok()?, frame, shown })
+    }
 }

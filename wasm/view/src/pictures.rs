@@ -2,10 +2,9 @@
 
 use std::sync::Arc;
 
-use halfbar_core::engrave::picture;
 use halfbar_core::recast::{Figure, Spelling};
-use halfbar_core::write;
 use halfbar_dom::Result;
+use halfbar_markup::picture;
 
 use crate::thrown;
 
@@ -49,8 +48,7 @@ impl Pictures {
 
 impl Picture {
     fn of(rhythm: &Rhythm) -> Result<Picture> {
-        let scene = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
-        let svg = scene.systems.first().map(|system| write::svg::system(&scene, system)).unwrap_or_default();
+        let svg = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
         Ok(Picture { rhythm: rhythm.clone(), svg })
     }
 }

@@ -5,8 +5,7 @@ use std::sync::Arc;
 
 use halfbar_core::Piece;
 use halfbar_core::describe;
-use halfbar_core::dialect::Dialect;
-use halfbar_core::engrave::{Before, Layout, PadRow, View, Width};
+use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
@@ -14,33 +13,9 @@ use halfbar_core::write;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
 
-use crate::{Pictures, Rhythm, named, own, thrown};
-use halfbar_dom::{Result, create, document, window};
-
-/// Pixels to the staff space on a wide page and on a phone, where letters have the usual 16 pixels. For a reader who has them larger, the
-/// music is larger too.
-const WIDE: f64 = 8.0;
-const NARROW: f64 = 6.5;
-const USUAL_LETTERS: f64 = 16.0;
-/// A page narrower than this is a phone's.
-const NARROW_BELOW: f64 = 620.0;
-/// A pad is tall enough for a thumb (WCAG 2.2, target size: 44 px enhanced), and wide enough to be hit (24 px at least).
-const PAD_HEIGHT: f64 = 48.0;
-const PAD_WIDTH: f64 = 27.0;
-
-/// How the music is drawn.
-pub struct Look {
-    /// What each system shows.
-    pub view: View,
-    /// Whether the fretting hand's fingers stand under it.
-    pub fingers: bool,
-    /// How wide a system is, in staff spaces; `None` is as wide as the column gives room for.
-    pub width: Option<Sp>,
-    /// What a tap may do, place by place; `None` is no pads at all.
-    pub offers: Option<Vec<Offer>>,
-    /// In whose words lengths are named.
-    pub words: Dialect,
-}
+use crate::{Pictures, Rhythm, thrown};
+use halfbar_dom::{Result, children, create, document, window};
+use halfbar_markup::{Look, Room, label, named, row_label};
 
 /// Where to go from a pad.
 #[allow(missing_docs)]
@@ -73,10 +48,14 @@ impl Go {
 /// The drawn systems.
 pub struct Sheet {
     root: HtmlElement,
-    head: HtmlElement,
+    /// What holds the head and the rows: the root itself, or the music that came with the page.
+    inside: Element,
+    head: Element,
     /// The head that is drawn, and how wide and tall its picture is.
     drawn_head: (Vec<Group>, Sp, Sp),
     rows: Vec<Row>,
+    /// Whether head and rows came with the page, and show what will be drawn first.
+    came: bool,
     /// What was drawn last: what has not changed is not engraved again.
     before: Option<(Piece, Layout, Scene)>,
     /// The width of the page's column, in pixels.
@@ -84,6 +63,9 @@ pub struct Sheet {
     /// The pad that the tab key reaches.
     current: usize,
 }
+
+/// The attribute of music that came with the page: for how wide a column it was laid out, in CSS pixels.
+const ROOM: &str = "data-room";
 
 /// How many pixels tall the page's letters are.
 fn letters() -> Result<u16> {
@@ -96,13 +78,13 @@ fn letters() -> Result<u16> {
 
 /// One system in the page.
 struct Row {
-    root: HtmlElement,
-    picture: HtmlElement,
+    root: Element,
+    picture: Element,
     /// What is drawn, and how wide the page was.
     drawn: Option<(Sp, Arc<System>)>,
     /// The same in words, for those who don't see it: an item a bar, with the bar's index.
-    list: HtmlElement,
-    told: Vec<(HtmlElement, usize)>,
+    list: Element,
+    told: Vec<(Element, usize)>,
     pads: Vec<Pad>,
 }
 
@@ -135,17 +117,47 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn new(root: HtmlElement) -> Result<Sheet> {
-        let head: HtmlElement = create("div")?;
+        let head: Element = create("div")?;
         root.append_child(&head)?;
         Ok(Sheet {
+            inside: root.clone().into(),
             root,
             head,
             drawn_head: (Vec::new(), 0.0, 0.0),
             rows: Vec::new(),
+            came: false,
             before: None,
             width: 0,
             current: 0,
         })
+    }
+
+    /// Goes on with the music that came with the page, if that is what will be drawn first and was laid out for the room that there is; otherwise
+    /// takes it away.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn take_over(&mut self, is_first: bool) -> Result<()> {
+        self.measure();
+        let usual = f64::from(letters()?) == Room::of(0.0).letters;
+        for music in children(&self.root).filter(|music| music.has_attribute(ROOM)).collect::<Vec<_>>() {
+            let room = music.get_attribute(ROOM).and_then(|room| room.parse().ok());
+            if !is_first || !usual || room != Some(self.width) {
+                music.remove();
+                continue;
+            }
+            let mut parts = children(&music);
+            let Some(head) = parts.next() else { continue };
+            self.head.remove();
+            self.head = head;
+            self.rows = parts.filter_map(Row::of).collect();
+            // From now on it is as wide as any room.
+            music.remove_attribute(ROOM)?;
+            music.remove_attribute("class")?;
+            self.inside = music;
+            self.came = true;
+        }
+        Ok(())
     }
 
     /// The onset of the pad that has the focus.
@@ -184,43 +196,25 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn draw(&mut self, piece: &Piece, look: &Look, pictures: &mut Pictures) -> Result<()> {
-        let pixels = f64::from(self.width);
-        let letters = f64::from(letters()?) / USUAL_LETTERS;
-        let usual = if pixels < NARROW_BELOW { NARROW } else { WIDE } * letters;
-        let space = look.width.map_or(usual, |width| pixels / width);
-        let &Look { view, fingers, words, ref offers, .. } = look;
-        let width = pixels / space;
-        let pads = |scale: f64| {
-            offers.as_ref().map(|offers| PadRow {
-                height: PAD_HEIGHT / space * scale,
-                least_width: PAD_WIDTH / space,
-                spans: offers.iter().map(|offer| offer.span).collect(),
-            })
-        };
-        let mut layout =
-            Layout { view, width: Width::nearest(width), head: true, fingers, pads: pads(1.0), words };
+        let room = Room { width: f64::from(self.width), letters: f64::from(letters()?) };
+        let &Look { fingers, ref offers, .. } = look;
         let before =
             self.before.as_ref().map(|(piece, layout, scene)| Before { score: piece.score(), layout, scene });
-        let mut scene = match before {
-            Some(before) => piece.engrave_after(&layout, before),
-            None => piece.engrave(&layout),
-        };
-        if scene.width > width {
-            // A bar that does not fit makes everything smaller, but not the pads.
-            layout.pads = pads(scene.width / width);
-            scene = piece.engrave(&layout);
-        }
-        let heading = describe::heading(piece.line());
-        let label =
-            if scene.title.is_empty() { heading } else { format!("{}: {heading}", own(&scene.title)) };
+        let (layout, scene) = room.lay_out(piece, look, before);
+        let label = label(piece, &scene);
+        let came = std::mem::take(&mut self.came)
+            && self.rows.len() == scene.systems.len()
+            && self.root.get_attribute("aria-label").as_ref() == Some(&label);
         self.root.set_attribute("aria-label", &label)?;
 
         let focused = self.focused_pad()?;
-        let told =
-            self.before.as_ref().filter(|(_, layout, _)| layout.fingers == fingers).map(|(piece, ..)| piece);
+        let told = self.before.as_ref().filter(|(_, layout, _)| layout.fingers == fingers);
+        let told = told.map(|(piece, ..)| piece).or(came.then_some(piece));
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
-            self.head.set_inner_html(&write::svg::head(&scene));
+            if !came {
+                self.head.set_inner_html(&write::svg::head(&scene));
+            }
             self.drawn_head = (scene.head.clone(), scene.width, scene.head_height);
         }
         while self.rows.len() > scene.systems.len() {
@@ -230,9 +224,12 @@ impl Sheet {
         }
         for (index, system) in scene.systems.iter().enumerate() {
             if index == self.rows.len() {
-                self.rows.push(Row::new(&self.root)?);
+                self.rows.push(Row::new(&self.inside)?);
             }
             let row = &mut self.rows[index];
+            if came {
+                row.came(&scene, system);
+            }
             row.draw(&scene, system);
             row.tell(system, piece, fingers, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
@@ -303,9 +300,9 @@ impl Sheet {
 }
 
 impl Row {
-    fn new(sheet: &HtmlElement) -> Result<Row> {
-        let (root, picture): (HtmlElement, HtmlElement) = (create("div")?, create("div")?);
-        let list: HtmlElement = create("ul")?;
+    fn new(sheet: &Element) -> Result<Row> {
+        let (root, picture, list): (Element, Element, Element) =
+            (create("div")?, create("div")?, create("ul")?);
         root.set_class_name("row");
         picture.set_attribute("role", "img")?;
         list.set_class_name("spoken");
@@ -315,12 +312,26 @@ impl Row {
         Ok(Row { root, picture, drawn: None, list, told: Vec::new(), pads: Vec::new() })
     }
 
+    /// A row that came with the page.
+    fn of(root: Element) -> Option<Row> {
+        let picture = root.first_element_child()?;
+        let list = picture.next_element_sibling()?;
+        // Of which bar each item tells is not known yet.
+        let told = children(&list).map(|item| (item, usize::MAX)).collect();
+        Some(Row { root, picture, drawn: None, list, told, pads: Vec::new() })
+    }
+
+    /// It shows a system, and tells its bars.
+    fn came(&mut self, scene: &Scene, system: &Arc<System>) {
+        self.drawn = Some((scene.width, Arc::clone(system)));
+        for ((_, bar), index) in self.told.iter_mut().zip(system.bars.clone()) {
+            *bar = index;
+        }
+    }
+
     /// Tells what is in the picture, bar by bar. What was told already is left alone.
     fn tell(&mut self, system: &System, piece: &Piece, fingers: bool, told: Option<&Piece>) -> Result<()> {
-        let number = |index: usize| piece.line().bars().number(index);
-        let (first, last) = (number(system.bars.start), number(system.bars.end.max(1) - 1));
-        let label = if first == last { says::bar(first) } else { says::bars(first, last) };
-        self.picture.set_attribute("aria-label", &label)?;
+        self.picture.set_attribute("aria-label", &row_label(piece, system))?;
         while self.told.len() > system.bars.len() {
             if let Some((item, _)) = self.told.pop() {
                 item.remove();
@@ -334,7 +345,7 @@ impl Row {
                 continue;
             }
             if place == self.told.len() {
-                let item: HtmlElement = create("li")?;
+                let item: Element = create("li")?;
                 self.list.append_child(&item)?;
                 self.told.push((item, index));
             }
@@ -384,7 +395,7 @@ impl Row {
 }
 
 impl Pad {
-    fn new(row: &HtmlElement) -> Result<Pad> {
+    fn new(row: &Element) -> Result<Pad> {
         let button: HtmlButtonElement = create("button")?;
         button.set_type("button");
         button.set_class_name("pad");

@@ -9,10 +9,8 @@ use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_dom::{Result, create};
-use halfbar_view::{
-    Choices, Go, Look, Pictures, Problem, Reader, Sheet, capital, layout, left_out, named, pad_of, piece_of,
-    spelling_for, thrown,
-};
+use halfbar_markup::{Look, capital, left_out, named, spelling_for};
+use halfbar_view::{Choices, Go, Pictures, Problem, Reader, Sheet, layout, pad_of, piece_of, thrown};
 use js_sys::Error;
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
