@@ -12,7 +12,7 @@ const SELECTORS: [char; 4] = ['#', '.', ':', '['];
 
 /// Strings that look like sentences but aren't: other selectors, headers and markup. The last ones are errors in the console that tell a
 /// programmer that page and module don't fit together.
-const OTHERS: [&str; 16] = [
+const OTHERS: [&str; 19] = [
     // Keys of stored values.
     "delay of taps",
     "delay of the microphone",
@@ -23,6 +23,9 @@ const OTHERS: [&str; 16] = [
     "problem remark",
     "<div class=",
     "<label title=",
+    "<input type=",
+    " checked",
+    " translate=",
     "title: A new line",
     ", first {first}",
     ", slurs",
