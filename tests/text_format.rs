@@ -411,7 +411,7 @@ fn chords() {
     let reading = read::text(&format!("@C7 {PLAIN} @C2 {PLAIN} @Gblah7/B C4:2 @Es7 D:2 |"));
     assert_eq!(places(&reading), [] as [&str; 0]);
     let remarks: Vec<_> = reading.remarks.iter().map(ToString::to_string).collect();
-    let until = "until then the chord is drawn as it is written, and only its bass sounds";
+    let until = "until then, the chord is drawn as written and only its bass sounds";
     let wanted = [
         "1:24: `2` can mean `sus2` or `add9`: write the one you mean",
         "1:47: `lah` says nothing in a chord symbol; qualities are written as in `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`",

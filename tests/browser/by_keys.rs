@@ -322,7 +322,7 @@ async fn job(page: &Page, width: u32) {
     assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
     reader.back("button Copy link").await;
     reader.press(Key::Enter).await;
-    page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('Link')").await;
     let copied = reader.check("the link").await;
     // What the browser does at Ctrl+P.
     page.driver().print_page(PrintParameters::default()).await.unwrap();

@@ -326,7 +326,7 @@ async fn attributes_and_properties_are_one(page: Page) {
 }
 
 async fn a_mistake_keeps_the_drawing(page: Page) {
-    page.put_elements(&[markup("id=one", LINE), markup("id=two", "C4 H E F |")].concat()).await;
+    page.put_elements(&[markup("id=one", LINE), markup("id=two", "C4 H E F G A B C |")].concat()).await;
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn && wrong(1).length === 1").await;
     // What was never right stays readable, with what is wrong.
@@ -644,8 +644,7 @@ async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     }
     let folder = folder.to_str().unwrap();
     let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
-    let program =
-        ["run", "--quiet", "--package", "halfbar-core", "--features", "cli", "--bin", "halfbar", "--"];
+    let program = ["run", "--quiet", "--package", "halfbar-cli", "--"];
     let asked = ["render", folder, "--to", "half-bar", "--out", folder];
     halfbar_tests::program(&cargo, &[program.as_slice(), &asked].concat());
     let mut markup = String::new();

@@ -159,7 +159,7 @@ async fn a_note_brings_its_bar(page: Page) {
     page.click("one('#bar-before')").await;
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 1");
     let says: String = page.js("return one('#hands-say').textContent").await;
-    assert!(says.starts_with("Position") && says.contains("the pick has"), "{says}");
+    assert!(says.starts_with("Position") && says.contains("crossing"), "{says}");
 }
 
 async fn the_neck_is_shown_as_asked(page: Page) {

@@ -191,7 +191,8 @@ async fn files_go_out_and_come_in(page: Page) {
         page.js::<Value>("one('#keep-says').textContent = ''").await;
         let field = page.driver().find(By::Id("open-file")).await.unwrap();
         field.send_keys(file.to_str().unwrap()).await.unwrap();
-        page.until("it is refused", "return one('#keep-says').textContent.includes('no line')").await;
+        page.until("it is refused", "return one('#keep-says').textContent.includes('t the text of a line')")
+            .await;
         assert_eq!(page.text().await, "C4:4 |\n");
     }
 }
@@ -316,7 +317,8 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
     )
     .await;
     page.paste(LINE).await;
-    page.until("it is said", "return one('#keep-says').textContent.includes('keeps nothing more')").await;
+    page.until("it is said", "return one('#keep-says').textContent.includes('Browser storage is full')")
+        .await;
     assert_eq!(page.text().await, LINE);
 }
 

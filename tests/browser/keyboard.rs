@@ -5,6 +5,7 @@ use thirtyfour::Key;
 
 use crate::expected::{FIGURES, LINE, NOTES, count};
 use crate::page::Page;
+use halfbar_core::recast::Figure;
 
 scenarios! {
     served (Served):
@@ -116,7 +117,7 @@ async fn every_figure_in_every_spelling(page: Page) {
         // Space and Enter do the same; from the second figure on, the first tap changes one figure into another.
         let (first, second) = if step % 2 == 0 { (Key::Space, Key::Enter) } else { (Key::Enter, Key::Space) };
         page.keys(first.clone()).await;
-        let name = format!("bar 3 beat 1: {figure}, {spoken}");
+        let name = format!("bar 3 beat 1: {} ({spoken})", Figure::named(figure).unwrap().label());
         assert_eq!(page.focus().await, name);
         assert!(page.is_pressed(3, 1).await, "{name}");
         let (mut expected, drawn) = (plain.counts, page.music().await);

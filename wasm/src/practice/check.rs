@@ -256,7 +256,7 @@ mod tests {
         assert_eq!(check.go_on(13.9), None, "its last note may come yet");
         let report = check.go_on(14.0 + WINDOW).unwrap();
         assert_eq!((report.pass, report.all.matched, report.all.missed, report.all.extra), (0, 8, 0, 0));
-        assert_eq!(told(&report), "Time 1: 8 of 8 notes. On the whole 20 ms late, give or take 0 ms.");
+        assert_eq!(told(&report), "Take 1: 8 of 8 notes. On average 20 ms behind the beat (± 0 ms).");
         let names: Vec<(&str, usize)> =
             report.figures.iter().map(|(name, timing)| (name.as_str(), timing.matched)).collect();
         assert_eq!(names, [("split-last", 4), ("plain", 4)]);
@@ -274,12 +274,9 @@ mod tests {
         // One too many, in the middle of the second.
         check.play(16.25, 0.0);
         let first = check.go_on(18.0).unwrap();
-        assert_eq!(told(&first), "Time 1: 7 of 8 notes. On the whole 30 ms early, give or take 0 ms.");
+        assert_eq!(told(&first), "Take 1: 7 of 8 notes. On average 30 ms ahead of the beat (± 0 ms).");
         let second = check.go_on(18.0 + WINDOW).unwrap();
-        assert_eq!(
-            told(&second),
-            "Time 2: 7 of 8 notes, and 1 too many. On the whole on time, give or take 0 ms."
-        );
+        assert_eq!(told(&second), "Take 2: 7 of 8 notes, 1 extra. On average right on the beat (± 0 ms).");
     }
 
     #[test]
@@ -299,7 +296,7 @@ mod tests {
         let mut check = check(1);
         due(0).for_each(|due| check.play(due.start - 0.01 * (due.start - 10.0), 0.0));
         let report = check.stop(14.5, true).unwrap();
-        assert!(told(&report).ends_with(", hurrying by 10 ms a second."), "{}", told(&report));
+        assert!(told(&report).ends_with(", rushing by 10 ms per second."), "{}", told(&report));
     }
 
     #[test]
@@ -328,7 +325,7 @@ mod tests {
         due(0).for_each(|due| check.play(due.start + 0.2, 0.2));
         assert_eq!(
             told(&check.stop(14.5, true).unwrap()),
-            "Time 1: 8 of 8 notes. On the whole on time, give or take 0 ms."
+            "Take 1: 8 of 8 notes. On average right on the beat (± 0 ms)."
         );
     }
 
