@@ -108,12 +108,11 @@ async fn the_module_goes_on_without_a_jump(page: Page) {
         assert!(shifts.is_empty(), "{width}: {shifts:#?}");
         // It is the same picture still, and one that follows the width.
         assert_eq!(page.js::<usize>("return all('[data-room]').length").await, 0);
+        let before = page.music().await.systems;
         page.resize(narrower).await;
-        page.until(
-            "it is laid out anew",
-            "return one('#sheet').clientWidth < 860 && systems().every((system) => system.checkVisibility())",
-        )
-        .await;
+        let other = format!("return systems()[0].outerHTML !== {}", json!(before[0]));
+        page.until("it is laid out anew", &other).await;
+        assert!(page.js::<bool>("return systems().every((system) => system.checkVisibility())").await);
     }
 }
 

@@ -195,7 +195,13 @@ impl Page {
         self.history.start(text);
         let is_first = text == self.first_source()? && self.shelf.is_first();
         self.sheet.take_over(is_first && self.words() == Dialect::default())?;
-        self.read()
+        self.read()?;
+        if self.piece.is_none() {
+            // Beside a text that is wrong from the start stands the music that the page came with.
+            let reading = read::text(&self.first_source()?);
+            self.piece = piece_of(&reading, None).and_then(std::result::Result::ok);
+        }
+        if self.right { Ok(()) } else { self.draw() }
     }
 
     /// The text as it stands.
