@@ -39,10 +39,10 @@ async fn options_are_followed_or_named(page: Page) {
         wrong,
         [
             "option: there is no option `widht`",
-            "option: the option `width` is of another kind",
-            "option: the option `head` is of another kind",
+            "option: the option `width` has the wrong type",
+            "option: the option `head` has the wrong type",
             "view: there is no view `all`",
-            "option: the options are no object",
+            "option: the options are not an object",
         ]
     );
 }

@@ -91,7 +91,7 @@ async fn a_touch_recasts_and_another_restores(page: Page) {
 async fn a_half_bar_that_cannot_be_recast_says_why(page: Page) {
     page.open_with(1280, LINE).await;
     let before = page.music().await;
-    for (beat, reason) in [(1, "1 note and this figure takes 4"), (3, "")] {
+    for (beat, reason) in [(1, "1 note here and this figure takes 4"), (3, "")] {
         let (disabled, name): (String, String) =
             page.js(&format!("const at = pad(8, {beat}); return [at.ariaDisabled, label(at)]")).await;
         assert_eq!(disabled, "true");

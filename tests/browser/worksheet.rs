@@ -159,11 +159,11 @@ async fn examples_move_and_go(page: Page) {
     page.click("one('[data-up=\"1\"]')").await;
     assert_eq!(titles(&page).await, start);
     // At the edge there is no way on: the focus stays beside the example.
-    assert_eq!(page.focus().await, format!("Take off: {}", start[0]));
+    assert_eq!(page.focus().await, format!("Remove: {}", start[0]));
     page.click(&format!("one('[data-off=\"{}\"]')", count - 1)).await;
     page.click("one('[data-off=\"0\"]')").await;
     assert_eq!(titles(&page).await, start[1..count - 1]);
-    assert_eq!(page.focus().await, format!("Take off: {}", start[1]));
+    assert_eq!(page.focus().await, format!("Remove: {}", start[1]));
     settled(&page).await;
     assert_eq!(parts(&page, "head").await, count - 2);
     page.click("one('#take-all-off')").await;
