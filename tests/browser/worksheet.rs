@@ -120,6 +120,8 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
         .await;
     put(&page, "line", 1).await;
     page.click("one('#hand-on summary')").await;
+    page.until("the lines are listed", "return all('#lines li').length > 0").await;
+    page.frames().await;
     page.click("one('#new-line')").await;
     page.until("it is offered", "return one('#kept-lines').children.length === 2").await;
     let offered: Vec<String> =

@@ -124,7 +124,8 @@ impl App {
         if changed.text {
             keep.text_changed();
         }
-        if changed.text || keep.take_edited() {
+        // A sheet shows what the music shows: its view, its fingers and its words, too.
+        if keep.take_edited() | changed.text | changed.music {
             worksheet.change();
         }
         waits.keep.after(KEEP, keep.is_behind())?;
