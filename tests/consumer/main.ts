@@ -20,5 +20,5 @@ example.width = 60;
 await example.ready();
 await example.recast(1, 3);
 const again: boolean = await example.restore(1, 1);
-example.text = "C4 H |";
+example.text = "C4 H D E F G A B |";
 document.title = [example instanceof HalfBar, example.drawn, again, ...heard].join(", ");
