@@ -591,7 +591,15 @@ proptest! {
             notes.iter().map(|(key, pin)| spelled(*key).to_string() + &pin.map_or(String::new(), |pin| format!("^{pin}"))).collect();
         text += &eighths(&words);
         let line = line_of(&text);
-        let broken = notes.iter().zip(&wants).position(|((key, _), wants)| !possible(*key, wants));
+        // The fretting hand comes first: its conflicts are told before those of strokes.
+        let frets_of = |wants: &[Constraint]| -> Vec<Constraint> {
+            wants.iter().copied().filter(|want| !matches!(want, Constraint::Stroke(_))).collect()
+        };
+        let first = |holds: &dyn Fn(u8, &[Constraint]) -> bool| {
+            notes.iter().zip(&wants).position(|((key, _), wants)| !holds(*key, wants))
+        };
+        let broken =
+            first(&|key, wants| possible(key, &frets_of(wants))).or_else(|| first(&|key, wants| possible(key, wants)));
         match (Piece::new(line, Casting::default()), broken) {
             (Ok(piece), None) => {
                 let played = frettings(piece.fingering()).into_iter().zip(attacks(piece.fingering()));
