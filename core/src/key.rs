@@ -15,7 +15,7 @@ use crate::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 pub struct KeyError {
     /// The text that was read.
     pub text: String,
-    /// What was meant, where that can be told: `Eb` for the German `Es`.
+    /// What to write instead, if that is clear: `Eb` for the German `Es`.
     pub instead: Option<String>,
 }
 
@@ -82,7 +82,7 @@ impl Key {
         Key::on(tonic, mode).map_err(|meant| KeyError { text: quoted(text), instead: meant.map(Key::short) })
     }
 
-    /// The key on a tonic that somebody wrote; or else the one that is meant, where that can be told.
+    /// The key on a tonic as it was written or, as the error, the key that was meant, if that is clear.
     fn on(tonic: &str, mode: Mode) -> Result<Key, Option<Key>> {
         match tonic.parse() {
             Ok(tonic) => Key::new(tonic, mode).map_err(|_| None),
@@ -195,7 +195,7 @@ mod tests {
         text.parse().unwrap()
     }
 
-    /// German and Dutch names, small letters, signs: common practice, no source.
+    /// German and Dutch names, lowercase letters and musical signs: common practice, no source.
     #[test]
     fn keys_are_read_or_advised() {
         assert_eq!((key("B♭").to_string(), key("F♯ minor").to_string()), ("Bb".into(), "F# minor".into()));

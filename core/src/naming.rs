@@ -49,7 +49,8 @@ pub(crate) fn number(number: i64) -> String {
     word.map_or_else(|| number.to_string(), ToString::to_string)
 }
 
-/// What to write instead of a text that can't be read: what was meant, if that is clear, otherwise what is allowed.
+/// What to write instead of a text that can't be read: what was meant if that is clear, otherwise what is
+/// allowed.
 pub(crate) fn remedy(instead: Option<&str>, allowed: &str) -> String {
     match instead {
         Some(instead) => format!("write `{instead}`"),

@@ -349,7 +349,7 @@ impl PitchName {
         })
     }
 
-    /// The name that all of `text` may stand for, as [`PitchName::meant`].
+    /// The name that the whole of `text` may stand for, by the rules of [`PitchName::meant`].
     pub(crate) fn meant_by(text: &str) -> Option<PitchName> {
         PitchName::meant(text).find(|(_, rest)| rest.is_empty()).map(|(name, _)| name)
     }

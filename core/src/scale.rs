@@ -18,7 +18,7 @@ pub enum ScaleError {
     Unknown {
         /// The text that was read.
         text: String,
-        /// What was meant, where that can be told: `Eb dorian` for `Es dorian`.
+        /// What to write instead, if that is clear: `Eb dorian` for `Es dorian`.
         instead: Option<String>,
     },
     /// A scale on a tonic where a letter would need a triple accidental.

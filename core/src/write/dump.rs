@@ -44,23 +44,23 @@ pub struct Heading {
     pub picking: String,
 }
 
-/// A chord symbol, and what it says.
+/// A chord symbol and what it means.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Chord {
     pub bar: u32,
     pub beat: String,
     pub onset: String,
-    /// As it is written: `Bb-7b5/D`, `NC`.
+    /// The symbol as written: `Bb-7b5/D`, `NC`.
     pub symbol: String,
-    /// `None` where no chord sounds, as are the fields after it.
+    /// `None` for no chord, as are the fields after it.
     pub root: Option<String>,
     pub bass: Option<String>,
-    /// With the fewest signs: `m7b5`. `None` where the symbol doesn't tell it.
+    /// In its shortest form: `m7b5`. `None` if it can't be read.
     pub quality: Option<String>,
-    /// As they are stacked, from the root.
+    /// The degrees as they are stacked, from the root.
     pub degrees: Vec<String>,
-    /// Why the quality is not known, and what to write instead.
+    /// Why the quality can't be read, and what to write instead.
     pub remark: Option<String>,
 }
 
