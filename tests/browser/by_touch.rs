@@ -81,15 +81,15 @@ async fn a_finger_does_the_job(page: Page) {
     let shown: bool = page.js("const { top, bottom } = one('#status').getBoundingClientRect(); return top > 0 && bottom < innerHeight").await;
     assert!(shown, "what was done is not in view");
 
-    tap(&page, "one('#music [data-play]')").await;
+    tap(&page, "one('[data-play]')").await;
     page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
-    tap(&page, "one('#music [data-play]')").await;
+    tap(&page, "one('[data-play]')").await;
     page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
     tap(&page, "one('#undo')").await;
     assert!(!page.recast_rows().await.iter().any(|row| row.contains("6.1")));
 
     // Unfolded, ticked and paged through.
-    tap(&page, "one('#hands summary')").await;
+    page.open_part("hands").await;
     tap(&page, "one('#left')").await;
     tap(&page, "one('#bar-after')").await;
     let (left, bar): (bool, String) =

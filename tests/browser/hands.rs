@@ -12,7 +12,7 @@ const LINE: &str = "meter: 4/4\n\nEb4 D C Bb3 G Ab Bb C | D4 F A C  B G E C | C4
 
 async fn open(page: &Page, width: u32, text: &str) {
     page.open_with(width, text).await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
 }
 
@@ -86,7 +86,7 @@ async fn the_neck_enters_notes(page: Page) {
     // A stray tap, before anybody has said where a note goes, changes nothing.
     page.open(1280).await;
     let before = page.text().await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
     page.click("one('#fretboard .cells rect')").await;
     assert!(page.status().await.starts_with("First tap a note in the music"), "{}", page.status().await);

@@ -25,7 +25,7 @@ async fn open(page: &Page, line: &str) {
 
 async fn unfold(page: &Page) {
     if !page.js::<bool>("return one('#hand-on').open").await {
-        page.click("one('#hand-on summary')").await;
+        page.open_part("lines").await;
     }
 }
 

@@ -26,9 +26,9 @@ fn a_tap_in_32_bars() {
         for width in WIDTHS {
             page.open_with(width, &long_line()).await;
             // The browser has no other work: what is filled later is, and the page is kept.
-            page.click("one('#practice summary')").await;
+            page.open_part("practice").await;
             page.until("practice is there", "return one('#tempo').value !== ''").await;
-            page.click("one('#practice summary')").await;
+            page.open_part("practice").await;
             page.until("the page is kept", "return !one('#offline').hidden").await;
             for slower in SLOWER {
                 page.slow_down(slower).await;

@@ -15,7 +15,7 @@ const LINE: &str = "key: F\nmeter: 4/4\nrecast: split-last at 1.1 bracket\n\nF3 
 /// Opens the part, and waits until it is filled.
 async fn open(page: &Page) {
     page.open_with(1280, LINE).await;
-    page.click("one('#make summary')").await;
+    page.open_part("make").await;
     page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
 }
 
@@ -45,6 +45,7 @@ async fn a_shape_moves_through_a_scale(page: Page) {
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, LINE);
     // Down, and what is chosen further up.
+    page.open_part("make").await;
     page.click("one('#stretch summary')").await;
     page.js::<serde_json::Value>(
         "for (const [id, value] of [['from-bar', 1], ['from-beat', '3'], ['to-bar', 2], ['to-beat', '1']]) {

@@ -67,14 +67,14 @@ impl Page {
     }
 
     async fn opens_practice(&self) {
-        self.click("one('#practice summary')").await;
+        self.open_part("practice").await;
         self.until("practice is there", "return one('#tempo').value !== ''").await;
     }
 
     async fn plays(&self) {
-        self.click("one('#practice [data-play]')").await;
+        self.click("one('[data-play]')").await;
         self.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
-        self.click("one('#practice [data-play]')").await;
+        self.click("one('[data-play]')").await;
     }
 
     /// Forgets what the browser has written about files that it did not get, as it has to.

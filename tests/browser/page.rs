@@ -260,12 +260,21 @@ impl Page {
 
     /// Puts the cursor at the end of the text.
     pub(crate) async fn go_to_end_of_text(&self) {
+        self.open_part("text").await;
         self.click("text()").await;
         self.chord(Key::Control, Key::End).await;
     }
 
+    /// Opens a part of the page by its button, unless it is open.
+    pub(crate) async fn open_part(&self, part: &str) {
+        if self.js::<String>("return one('#page').dataset.part").await != part {
+            self.click(&format!("one('button[data-part={part}]')")).await;
+        }
+    }
+
     /// Puts a text in place of what stands there, as pasting does.
     pub(crate) async fn paste(&self, text: &str) {
+        self.open_part("text").await;
         let _: Value = self.js("text().focus(); text().select();").await;
         match text.is_empty() {
             true => self.keys(Key::Delete).await,

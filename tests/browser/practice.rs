@@ -46,7 +46,7 @@ pub(crate) const NOTE_STARTS: &str = "
 async fn open(page: &Page, line: &str) {
     page.open_with(1280, line).await;
     page.js::<Value>(NOTE_STARTS).await;
-    page.click("one('#practice summary')").await;
+    page.open_part("practice").await;
     page.until("practice is there", "return one('#tempo').value !== ''").await;
     for (id, value) in [("beats", "off"), ("count-in", "0")] {
         choose(page, id, value).await;
@@ -61,7 +61,7 @@ async fn choose(page: &Page, id: &str, value: &str) {
 }
 
 async fn play(page: &Page) {
-    page.click("one('#practice [data-play]')").await;
+    page.click("one('[data-play]')").await;
 }
 
 /// When each of so many notes was to start, in seconds from the first.
@@ -130,7 +130,7 @@ async fn the_tempo_changes_while_playing(page: Page) {
 
 async fn the_playhead_goes_with_the_sound(page: Page) {
     open(&page, LINE).await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     choose(&page, "tempo", "60").await;
     play(&page).await;
     page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
@@ -230,7 +230,7 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     let rows = "return all('#kept-rows tr').map((row) => row.innerText.split('\\t').slice(0, 3).join(' '))";
     assert_eq!(page.js::<Vec<String>>(rows).await, ["plain 2 12 of 16"]);
     page.open(1280).await;
-    page.click("one('#practice summary')").await;
+    page.open_part("practice").await;
     page.click("one('#timing summary')").await;
     page.until("it is still there", "return all('#kept-rows tr').length === 1").await;
     page.click("one('#forget')").await;

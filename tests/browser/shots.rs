@@ -26,17 +26,18 @@ async fn pictures_are_taken(page: Page) {
     page.open(390).await;
     page.touch("one('#eighths')").await;
     shoot(&page, "phone-every-eighth").await;
+    page.open_part("make").await;
     page.click("one('#stretch summary')").await;
     shoot(&page, "phone-stretch").await;
     page.open(390).await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     shoot(&page, "phone-neck").await;
     page.open(1280).await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     shoot(&page, "desktop-neck").await;
     for (name, width) in [("phone-practice", 390), ("desktop-practice", 1280)] {
         page.open(width).await;
-        page.click("one('#practice summary')").await;
+        page.open_part("practice").await;
         page.until("practice is there", "return one('#tempo').value !== ''").await;
         page.click("one('#pace summary')").await;
         page.click("one('#ladder summary')").await;
@@ -47,21 +48,21 @@ async fn pictures_are_taken(page: Page) {
     }
     for (name, width) in [("phone-timing", 390), ("desktop-timing", 1280)] {
         page.open_with(width, SHORT).await;
-        page.click("one('#practice summary')").await;
+        page.open_part("practice").await;
         page.click("one('#timing summary')").await;
         page.until("practice is there", "return one('#tempo').value !== ''").await;
         page.js::<Value>(&TAP_ALONG.replace("0.4", "0.1").replace("OFFSET", "(Math.random() * 90 - 30)"))
             .await;
-        page.click("one('#practice [data-play]')").await;
+        page.click("one('[data-play]')").await;
         page.until("it is told", "return one('#strip svg') !== null").await;
         shoot(&page, name).await;
     }
     page.open(390).await;
-    page.click("one('#make summary')").await;
+    page.open_part("make").await;
     page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
     shoot(&page, "phone-make").await;
     page.open_with(390, SHORT).await;
-    page.click("one('#hand-on summary')").await;
+    page.open_part("lines").await;
     page.until("the lines are listed", "return one('#lines').children.length > 0").await;
     page.click("one('#new-line')").await;
     page.click("one('#copy-link')").await;
@@ -69,7 +70,7 @@ async fn pictures_are_taken(page: Page) {
     shoot(&page, "phone-hand-on").await;
     for (name, width) in [("phone-worksheet", 390), ("desktop-worksheet", 1280)] {
         page.open_with(width, SHORT).await;
-        page.click("one('#worksheet summary')").await;
+        page.open_part("worksheet").await;
         page.until("the pages are drawn", "return all('#pages .page').length > 0").await;
         page.js::<Value>("one('#source').value = 'steps'").await;
         page.click("one('#put-on')").await;
@@ -80,7 +81,7 @@ async fn pictures_are_taken(page: Page) {
     let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
     page.cdp("Emulation.setEmulatedMedia", dark).await;
     page.click_pad(1, 3).await;
-    page.click("one('#hands summary')").await;
+    page.open_part("hands").await;
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
     page.click("one('#way')").await;
     shoot(&page, "dark-neck").await;

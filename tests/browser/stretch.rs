@@ -12,6 +12,7 @@ const LINE: &str = "meter: 4/4\n\nC4 D E F  G F E D | C D E F  G F E D | C D E F
 /// Chooses the stretch from a place up to another.
 async fn choose(page: &Page, from: (u32, &str), to: (u32, &str)) {
     if !page.js::<bool>("return one('#stretch').open").await {
+        page.open_part("make").await;
         page.click("one('#stretch summary')").await;
     }
     for (name, (bar, beat)) in [("from", from), ("to", to)] {

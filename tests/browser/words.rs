@@ -49,11 +49,12 @@ impl Page {
 async fn the_page_speaks_as_its_reader_does(page: Page) {
     page.open_with(1280, LINE).await;
     page.paste(&line()).await;
-    page.click("one('#practice summary')").await;
+    page.open_part("practice").await;
     page.until("practice is there", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;
+    page.open_part("make").await;
     page.click("one('#stretch summary')").await;
     let seen = "return about(one('#page'), american)";
     let before: Vec<String> = page.told(seen).await;
@@ -95,11 +96,12 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     page.paste(&line()).await;
     assert_eq!(page.js::<String>("return one('#lengths').value").await, "uk", "it is not kept");
     assert_eq!(page.told::<Vec<String>>(seen).await, Vec::<String>::new());
-    page.click("one('#practice summary')").await;
+    page.open_part("practice").await;
     page.until("practice is there", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;
+    page.open_part("make").await;
     page.click("one('#stretch summary')").await;
     page.call_notes("us").await;
     page.until("the steps are drawn", "return one('#steps p').textContent.includes('quarter')").await;

@@ -24,7 +24,7 @@ const LINE: &str = "title: Week 5, a short one\nkey: F\nmeter: 4/4\nrecast: spli
 /// Opens the part, and waits until it is filled.
 async fn open(page: &Page, width: u32, line: &str) {
     page.open_with(width, line).await;
-    page.click("one('#worksheet summary')").await;
+    page.open_part("worksheet").await;
     page.until("the pages are drawn", "return all('#pages .page').length > 0").await;
 }
 
@@ -80,7 +80,7 @@ async fn the_line_is_on_the_sheet_as_it_stands(page: Page) {
     assert_eq!(title, "Tuesday, page 1 of 1");
     // Whose it is stays the same from week to week.
     page.open(1280).await;
-    page.click("one('#worksheet summary')").await;
+    page.open_part("worksheet").await;
     page.until("the name is back", "return one('#workshop').value === 'Harbour Lane'").await;
     // What the music shows, the sheet shows.
     page.js::<Value>(
@@ -119,7 +119,7 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     page.until("the line is kept", "return (localStorage.getItem('halfbar-lines') ?? '').includes('Week 5')")
         .await;
     put(&page, "line", 1).await;
-    page.click("one('#hand-on summary')").await;
+    page.open_part("lines").await;
     page.until("the lines are listed", "return all('#lines li').length > 0").await;
     page.frames().await;
     page.click("one('#new-line')").await;
@@ -212,7 +212,7 @@ async fn what_is_printed_on_each_paper(page: Page) {
     // Closed, that part is not what is printed; who asks for the line has it closed.
     page.js::<Value>("window.print = () => (window.printed = (window.printed ?? 0) + 1)").await;
     page.click("one('#print-worksheet')").await;
-    page.click("one('#hand-on summary')").await;
+    page.open_part("lines").await;
     page.click("one('#print-line')").await;
     let asked: (usize, bool) = page.js("return [window.printed, one('#worksheet').open]").await;
     assert_eq!(asked, (2, false));

@@ -12,6 +12,7 @@ use web_sys::{Event, EventTarget};
 use crate::keep::{self, Keep};
 use crate::make;
 use crate::page::{self, Page};
+use crate::parts::{self, Part};
 use crate::practice::{self, Practice};
 use crate::worksheet::{self, Worksheet};
 
@@ -70,10 +71,13 @@ pub(crate) fn start(worklet: String) -> Result<()> {
             on(&app, &by_id::<EventTarget>(id)?, event, heard)?;
         }
     }
-    let buttons = document()?.query_selector_all(practice::PLAY)?;
+    let buttons = document()?.query_selector_all(parts::BUTTONS)?;
     for button in (0..buttons.length()).filter_map(|index| buttons.get(index)) {
-        on(&app, &button, "click", |app, _| app.practice.play_or_stop(&app.page))?;
+        on(&app, &button, "click", App::press_part)?;
     }
+    on(&app, &document()?.query_selector(practice::PLAY)?.ok_or("the page lacks its Play")?.into(), "click", |app, _| {
+        app.practice.play_or_stop(&app.page)
+    })?;
     let (window, document) = (window()?.into(), document()?.into());
     for (target, events) in [(&window, keep::OF_THE_WINDOW), (&document, keep::OF_THE_DOCUMENT)] {
         for &(event, heard) in events {
@@ -84,7 +88,9 @@ pub(crate) fn start(worklet: String) -> Result<()> {
     on(&app, &document, "keydown", |app, event| app.practice.key(event.unchecked_ref()))?;
     on(&app, &document, "visibilitychange", |app, _| app.practice.go_on(&app.page))?;
     page::follow_width(&app)?;
-    app.borrow_mut().settle()
+    let mut app = app.borrow_mut();
+    app.open(Part::Figures)?;
+    app.settle()
 }
 
 /// Does something about every event of a kind, for as long as the page lives. What goes wrong is thrown, so that the browser's console shows it.

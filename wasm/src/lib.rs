@@ -8,6 +8,7 @@ mod app;
 mod keep;
 mod make;
 mod page;
+mod parts;
 mod practice;
 mod worksheet;
 

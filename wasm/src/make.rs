@@ -20,7 +20,6 @@ const TONICS: [&str; 15] =
 
 /// What a reader does to have more music made.
 pub(crate) const CONTROLS: &[Control] = &[
-    ("make", "toggle", |app, _| offer_scales(&app.page)),
     ("make-shape", "click", |app, _| app.make(shape)),
     ("make-keys", "click", |app, _| app.make(|piece, _| keys(piece))),
 ];

@@ -279,22 +279,31 @@ impl Casting {
     ///
     /// # Errors
     /// The [`Refusal`] if nothing is recast there and the window can't be. Nothing changes then.
-    pub fn tap(&mut self, line: &Line, mut window: Window) -> Result<bool, Refusal> {
-        let exact = Window { fit: Fit::Exact, ..window.clone() };
-        if can_recast(line, &exact).is_ok() {
-            window = exact;
-        }
-        let possible = match can_recast(line, &window) {
-            Ok(()) if self.overlaps(&window) => Err(Refusal::Overlap),
-            possible => possible,
-        };
-        if self.at(window.start).is_some_and(|there| *there == window || possible.is_err()) {
-            self.restore(window.start);
+    pub fn tap(&mut self, line: &Line, window: Window) -> Result<bool, Refusal> {
+        let start = window.start;
+        let before = self.at(start).cloned();
+        let recast = self.put_fitting(line, window);
+        if before.as_ref().is_some_and(|before| recast.is_err() || self.at(start) == Some(before)) {
+            self.restore(start);
             return Ok(false);
         }
-        possible?;
+        recast.map(|()| true)
+    }
+
+    /// Recasts a window, replacing any that starts at the same moment. Its fit is used only if the notes don't fit
+    /// exactly.
+    ///
+    /// # Errors
+    /// The [`Refusal`] if the window can't be recast. Nothing changes then.
+    pub fn put_fitting(&mut self, line: &Line, window: Window) -> Result<(), Refusal> {
+        let exact = Window { fit: Fit::Exact, ..window.clone() };
+        let window = if can_recast(line, &exact).is_ok() { exact } else { window };
+        can_recast(line, &window)?;
+        if self.overlaps(&window) {
+            return Err(Refusal::Overlap);
+        }
         self.put(window);
-        Ok(true)
+        Ok(())
     }
 
     /// Restores the plain rhythm of the window at `start`, and returns the window that was there.

@@ -16,6 +16,7 @@ use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlElement, H
 
 use crate::app::{App, Control, Heard};
 use crate::page::Page;
+use crate::parts::Part;
 pub(crate) use library::Kept;
 use library::{Library, Trouble};
 
@@ -38,7 +39,6 @@ pub(crate) struct Keep {
 
 /// What a reader does to the lines that are kept, and to hand one on.
 pub(crate) const CONTROLS: &[Control] = &[
-    ("hand-on", "toggle", |app, _| app.keep.show()),
     ("save-svg", "click", |app, _| app.keep.save_svg(&app.page)),
     ("save-png", "click", |app, _| app.save_png()),
     ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
@@ -99,9 +99,8 @@ pub(crate) fn button_of(event: &Event) -> Option<Element> {
     event.target()?.dyn_into::<Element>().ok()?.closest("button").ok()?
 }
 
-/// Prints the line, and no worksheet: that is what is printed as long as its part of the page is open.
+/// Prints the line.
 fn print(page: &Page) -> Result<()> {
-    by_id::<Element>("worksheet")?.remove_attribute("open")?;
     page.lay_out_for_paper()?;
     window()?.print()
 }
@@ -370,8 +369,8 @@ impl Keep {
     }
 
     /// Lists the lines, when that part of the page is open.
-    fn show(&self) -> Result<()> {
-        if !by_id::<Element>("hand-on")?.has_attribute("open") {
+    pub(crate) fn show(&self) -> Result<()> {
+        if !Part::Lines.is_open()? {
             return Ok(());
         }
         let lines: Element = by_id("lines")?;

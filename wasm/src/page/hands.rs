@@ -11,16 +11,14 @@ use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
+use crate::parts::Part;
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, thrown};
 
-/// Pixels to the staff space in the picture of the neck, where there is room: a fret is then wide enough for a finger.
-const PIXELS_A_SPACE: i32 = 11;
 /// How many ways are offered, the first one counted.
 const WAYS: usize = 5;
 
 /// The part of the page about hands.
 pub(super) struct Hands {
-    root: Element,
     style: HtmlSelectElement,
     strokes: HtmlSelectElement,
     first: HtmlSelectElement,
@@ -48,7 +46,6 @@ pub(super) enum Reach {
 impl Hands {
     pub(super) fn new() -> Result<Hands> {
         Ok(Hands {
-            root: by_id("hands")?,
             style: by_id("style")?,
             strokes: by_id("strokes")?,
             first: by_id("first")?,
@@ -150,7 +147,7 @@ impl Hands {
 
     /// Shows the plan, when this part of the page is open.
     pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
-        if !self.root.has_attribute("open") {
+        if !Part::Hands.is_open()? {
             return Ok(());
         }
         self.bar = self.bar.min(piece.line().bar_count().saturating_sub(1));
@@ -170,10 +167,6 @@ impl Hands {
         let picture = piece.fretboard(bar, &look);
         let neck: HtmlElement = by_id("fretboard")?;
         neck.set_inner_html(&write::svg::neck(&picture));
-        // A neck is some dozens of spaces wide.
-        #[allow(clippy::cast_possible_truncation)]
-        let width = picture.width as i32 * PIXELS_A_SPACE;
-        neck.style().set_property("max-width", &format!("{width}px"))?;
         let events: Vec<&Event> =
             piece.timed().events.iter().filter(|event| bar.contains(event.onset)).collect();
         by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));

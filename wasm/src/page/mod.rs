@@ -17,9 +17,9 @@ use std::sync::Arc;
 
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
-use halfbar_core::line::NoteId;
+use halfbar_core::line::{Line, NoteId};
 use halfbar_core::neck::{Fret, StringNo};
-use halfbar_core::recast::{self, Casting, Direction, Figure};
+use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Window};
 use halfbar_core::technique::Pin;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
@@ -114,7 +114,6 @@ pub(crate) const CONTROLS: &[Control] = &[
         Some(target) => problems::go_to(&target, &app.page.text),
         None => Ok(()),
     }),
-    ("hands", "toggle", |app, _| app.page.show_hands()),
     ("style", "change", |app, _| app.page.choose_hands()),
     ("strokes", "change", |app, _| app.page.choose_hands()),
     ("first", "change", |app, _| app.page.choose_hands()),
@@ -270,11 +269,15 @@ impl Page {
         self.read()
     }
 
+    /// Another figure or notation was chosen: the half-bar that was recast last takes it.
     fn choose_figure(&mut self, event: &Event) -> Result<()> {
         self.shelf.changed(event.target())?;
         // What was said of the choice before is over.
         self.say("");
-        self.draw()
+        match self.last.filter(|_| self.right) {
+            Some(start) => self.cast(start, |casting, line, window| casting.put_fitting(line, window).map(|()| true)),
+            None => self.draw(),
+        }
     }
 
     fn choose_words(&mut self) -> Result<()> {
@@ -333,7 +336,9 @@ impl Page {
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
                 let look = self.shelf.look(piece, self.words())?;
                 self.changed.music = true;
-                self.sheet.draw(piece, &look, &mut self.shelf.pictures)
+                self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
+                // It takes another figure at once.
+                self.sheet.choose(self.last.filter(|&start| piece.casting().at(start).is_some()))
             }
             None => Ok(()),
         }
@@ -354,8 +359,17 @@ impl Page {
         Ok(())
     }
 
-    /// Recasts or restores the window at `start`, in the music and in the text.
+    /// Recasts or restores the window at `start`.
     fn tap(&mut self, start: Onset) -> Result<()> {
+        self.cast(start, Casting::tap)
+    }
+
+    /// Changes what is recast at `start`, in the music and in the text, and tells what came of it. `change` says whether it is recast now.
+    fn cast(
+        &mut self,
+        start: Onset,
+        change: impl FnOnce(&mut Casting, &Line, Window) -> std::result::Result<bool, Refusal>,
+    ) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
         let place = piece.line().bars().place(start).map_err(thrown)?;
         if !self.right {
@@ -364,7 +378,7 @@ impl Page {
         }
         let window = self.shelf.window(start);
         let mut casting = piece.casting().clone();
-        let says = match casting.tap(piece.line(), window.clone()) {
+        let says = match change(&mut casting, piece.line(), window.clone()) {
             Ok(true) => {
                 let named = named(&window.figure, window.spelling);
                 let sounds = apart::sentence(piece, &window.figure, window.spelling);
@@ -373,7 +387,7 @@ impl Page {
             Ok(false) => says::PLAIN_AGAIN.into(),
             Err(why) => {
                 self.say(&format!("{}: {why}.", place.spoken()));
-                return Ok(());
+                return self.draw();
             }
         };
         self.last = casting.at(start).map(|window| window.start);
@@ -423,7 +437,7 @@ impl Page {
         Ok(())
     }
 
-    fn show_hands(&mut self) -> Result<()> {
+    pub(crate) fn show_hands(&mut self) -> Result<()> {
         match &self.piece {
             Some(piece) => self.hands.show(piece),
             None => Ok(()),
@@ -540,7 +554,7 @@ impl Page {
         self.show_hands()
     }
 
-    fn show_stretch(&mut self) -> Result<()> {
+    pub(crate) fn show_stretch(&mut self) -> Result<()> {
         match &self.piece {
             Some(piece) => self.stretch.show(piece, &self.shelf.window(Onset::ZERO)),
             None => Ok(()),

@@ -7,8 +7,9 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{self, Casting, Figure, Grid, Window};
 use halfbar_core::time::Onset;
+use halfbar_dom::form::say;
 use halfbar_dom::{Result, by_id, thrown};
-use halfbar_markup::Look;
+use halfbar_markup::{Look, capital};
 use halfbar_view::{Choices, Pictures};
 use web_sys::{EventTarget, HtmlInputElement, HtmlSelectElement};
 
@@ -29,7 +30,9 @@ impl Shelf {
         let mut pictures = Pictures::default();
         let choices = Choices::fill(by_id("figures")?, &by_id("spellings")?, &mut pictures)?;
         let (every_eighth, fit, view) = (by_id("eighths")?, by_id("fit")?, by_id("view")?);
-        Ok(Shelf { choices, pictures, every_eighth, fit, view, fingers: by_id("fingers")? })
+        let shelf = Shelf { choices, pictures, every_eighth, fit, view, fingers: by_id("fingers")? };
+        shelf.name()?;
+        Ok(shelf)
     }
 
     /// Whether the music is to be shown as the page came.
@@ -44,7 +47,14 @@ impl Shelf {
 
     /// A choice was made, of a figure or of a spelling.
     pub(super) fn changed(&mut self, target: Option<EventTarget>) -> Result<()> {
-        self.choices.changed(target, &mut self.pictures)
+        self.choices.changed(target, &mut self.pictures)?;
+        self.name()
+    }
+
+    /// Names the figure that is chosen: there are only pictures of the others.
+    fn name(&self) -> Result<()> {
+        let name = self.figure().label();
+        say("figure-name", &capital(if name.is_empty() { self.figure().name() } else { name }))
     }
 
     /// The figure that is chosen.

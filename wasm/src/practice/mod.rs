@@ -19,8 +19,7 @@ use halfbar_core::time::Onset;
 use halfbar_dom::form::{Told, number, say, sentence};
 use halfbar_dom::{Result, by_id, document, files};
 use halfbar_player::{Audio, Part, Plan, Player, page_now};
-use wasm_bindgen::JsCast;
-use web_sys::{Element, HtmlElement, HtmlInputElement};
+use web_sys::HtmlInputElement;
 
 use crate::app::Control;
 use crate::page::Page;
@@ -54,12 +53,12 @@ pub(crate) struct Practice {
     held: bool,
 }
 
-/// What plays and stops: it stands beside the music, too.
+/// What plays and stops.
 pub(crate) const PLAY: &str = "[data-play]";
 
 /// What a reader does to hear the line and to practise it.
 pub(crate) const CONTROLS: &[Control] = &[
-    ("practice", "toggle", |app, _| app.practice.show_line(&app.page)),
+    ("play", "change", |app, _| app.practice.changed(&app.page)),
     ("practice", "change", |app, _| app.practice.changed(&app.page)),
     ("practice", "input", |app, _| app.practice.set_levels()),
     ("tap-tempo", "click", |app, event| app.practice.tap_tempo(event.time_stamp(), &app.page)),
@@ -188,7 +187,7 @@ impl Practice {
             return Ok(());
         }
         if std::mem::take(&mut self.held) {
-            tell("")?;
+            say("practice-says", "")?;
         }
         let goes_on = player.go_on(audio)?;
         for due in player.take_fresh() {
@@ -238,12 +237,9 @@ impl Practice {
         self.behind = true;
     }
 
-    /// Fills in what the line says itself, when this part of the page is open.
+    /// Fills in what the line says itself.
     pub(crate) fn show_line(&mut self, page: &Page) -> Result<()> {
-        match page.piece().filter(|_| is_open().unwrap_or(false)) {
-            Some(piece) => self.fill_in(piece),
-            None => Ok(()),
-        }
+        page.piece().map_or(Ok(()), |piece| self.fill_in(piece))
     }
 
     fn fill_in(&mut self, piece: &Piece) -> Result<()> {
@@ -350,26 +346,12 @@ impl Practice {
     }
 
     fn label(&self, label: &str) -> Result<()> {
-        let buttons = document()?.query_selector_all(PLAY)?;
-        for index in 0..buttons.length() {
-            if let Some(button) = buttons.get(index).and_then(|button| button.dyn_into::<HtmlElement>().ok())
-            {
-                button.set_text_content(Some(label));
-            }
-        }
+        let button = document()?.query_selector(PLAY)?;
+        button.into_iter().for_each(|button| button.set_text_content(Some(label)));
         Ok(())
     }
 
     fn say(&self, text: &str) -> Result<()> {
-        tell(text)
+        say("practice-says", text)
     }
-}
-
-/// Says something where the reader sees it: Play stands beside the music, too, and this part may be folded.
-fn tell(text: &str) -> Result<()> {
-    say(if is_open()? { "practice-says" } else { "status" }, text)
-}
-
-fn is_open() -> Result<bool> {
-    Ok(by_id::<Element>("practice")?.has_attribute("open"))
 }

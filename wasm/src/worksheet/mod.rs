@@ -14,6 +14,7 @@ use web_sys::{Element, HtmlInputElement};
 use crate::app::{App, Control};
 use crate::keep::{Keep, button_of};
 use crate::page::Page;
+use crate::parts::Part;
 use crate::{make, practice};
 use examples::Examples;
 
@@ -29,7 +30,6 @@ pub(crate) struct Worksheet {
 
 /// What a reader does to a worksheet.
 pub(crate) const CONTROLS: &[Control] = &[
-    ("worksheet", "toggle", |app, _| app.worksheet.unfold(&app.keep)),
     ("worksheet", "input", |app, _| app.worksheet.follow()),
     ("worksheet", "change", |app, _| app.worksheet.follow()),
     ("put-on", "click", |app, _| app.put_on()),
@@ -97,7 +97,7 @@ impl Worksheet {
     }
 
     /// Fills in what is kept, the first time.
-    fn unfold(&mut self, keep: &Keep) -> Result<()> {
+    pub(crate) fn unfold(&mut self, keep: &Keep) -> Result<()> {
         let workshop: HtmlInputElement = by_id("workshop")?;
         if workshop.value().is_empty()
             && let Some(kept) = store::get(WORKSHOP)
@@ -122,7 +122,7 @@ impl Worksheet {
     /// Lays the pages out, if that part of the page is open.
     pub(crate) fn draw(&mut self, page: &Page, keep: &Keep) -> Result<()> {
         self.stale = false;
-        if !by_id::<Element>("worksheet")?.has_attribute("open") {
+        if !Part::Worksheet.is_open()? {
             return Ok(());
         }
         self.examples.offer_kept(keep)?;

@@ -93,6 +93,7 @@ struct Pad {
     /// What is drawn.
     state: Option<PadState>,
     picture: String,
+    chosen: bool,
 }
 
 /// All that a pad's look depends on.
@@ -236,6 +237,17 @@ impl Sheet {
         }
         self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
+    }
+
+    /// Marks the pad of the window that is chosen.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn choose(&mut self, start: Option<Onset>) -> Result<()> {
+        for row in &mut self.rows {
+            row.pads.iter_mut().try_for_each(|pad| pad.choose(start.is_some() && pad.start() == start))?;
+        }
+        Ok(())
     }
 
     fn pads(&self) -> impl Iterator<Item = &Pad> {
@@ -401,7 +413,14 @@ impl Pad {
         button.set_class_name("pad");
         button.set_tab_index(-1);
         row.append_child(&button)?;
-        Ok(Pad { button, state: None, picture: String::new() })
+        Ok(Pad { button, state: None, picture: String::new(), chosen: false })
+    }
+
+    fn choose(&mut self, chosen: bool) -> Result<()> {
+        if std::mem::replace(&mut self.chosen, chosen) != chosen {
+            self.button.toggle_attribute_with_force("data-chosen", chosen)?;
+        }
+        Ok(())
     }
 
     fn start(&self) -> Option<Onset> {

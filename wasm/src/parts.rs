@@ -1,0 +1,118 @@
+//! Which part of the page is open: one part of the margin at a time, or the worksheet in place of the music.
+
+use halfbar_dom::{Result, by_id, document, window};
+use wasm_bindgen::JsCast;
+use web_sys::{Element, Event, HtmlElement};
+
+use crate::app::App;
+
+/// Where the open part is written, so that the style sheet can lay out the page around it.
+const PART: &str = "data-part";
+/// The part that a section of the page is.
+const OF: &str = "data-of";
+/// A window at least this wide has margin and figures side by side, as the style sheet has it.
+const WIDE: &str = "(min-width: 68.75rem)";
+
+/// A part of the page that can be opened.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Part {
+    /// The figures to choose from. A wide page shows them always, and the text in the margin then.
+    Figures,
+    Text,
+    /// Fingering and picking, with the neck.
+    Hands,
+    Practice,
+    /// Exercises.
+    Make,
+    /// The reader's lines.
+    Lines,
+    Share,
+    Worksheet,
+}
+
+impl Part {
+    const ALL: [Part; 8] = [
+        Part::Figures,
+        Part::Text,
+        Part::Hands,
+        Part::Practice,
+        Part::Make,
+        Part::Lines,
+        Part::Share,
+        Part::Worksheet,
+    ];
+
+    /// Its name in the page.
+    fn name(self) -> &'static str {
+        match self {
+            Part::Figures => "figures",
+            Part::Text => "text",
+            Part::Hands => "hands",
+            Part::Practice => "practice",
+            Part::Make => "make",
+            Part::Lines => "lines",
+            Part::Share => "share",
+            Part::Worksheet => "worksheet",
+        }
+    }
+
+    fn named(name: &str) -> Option<Part> {
+        Part::ALL.into_iter().find(|part| part.name() == name)
+    }
+
+    /// Whether it is open.
+    pub(crate) fn is_open(self) -> Result<bool> {
+        Ok(by_id::<Element>("page")?.get_attribute(PART).as_deref() == Some(self.name()))
+    }
+}
+
+/// The buttons that open a part.
+pub(crate) const BUTTONS: &str = "button[data-part]";
+
+/// Opens a part in place of the one that is open.
+fn show(part: Part) -> Result<()> {
+    by_id::<Element>("page")?.set_attribute(PART, part.name())?;
+    let wide = window()?.match_media(WIDE)?.is_some_and(|asked| asked.matches());
+    let is_shown = |name: &str| {
+        name == part.name() || wide && part == Part::Figures && name == Part::Text.name()
+    };
+    let sections = document()?.query_selector_all(&format!("[{OF}], {BUTTONS}"))?;
+    for index in 0..sections.length() {
+        let Some(one) = sections.get(index).and_then(|one| one.dyn_into::<Element>().ok()) else { continue };
+        match one.get_attribute(OF) {
+            Some(of) => {
+                one.toggle_attribute_with_force("data-open", of == part.name())?;
+            }
+            None => {
+                let shown = is_shown(&one.get_attribute(PART).unwrap_or_default());
+                one.set_attribute("aria-expanded", if shown { "true" } else { "false" })?;
+            }
+        }
+    }
+    Ok(())
+}
+
+impl App {
+    /// A button was pressed that opens a part, or closes it when it is open.
+    pub(crate) fn press_part(&mut self, event: &Event) -> Result<()> {
+        let button = event.current_target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
+        let name = button.and_then(|button| button.get_attribute(PART)).unwrap_or_default();
+        let Some(part) = Part::named(&name) else { return Ok(()) };
+        self.open(if part.is_open()? { Part::Figures } else { part })
+    }
+
+    /// Opens a part of the page, with what it shows now.
+    pub(crate) fn open(&mut self, part: Part) -> Result<()> {
+        show(part)?;
+        match part {
+            Part::Hands => self.page.show_hands(),
+            Part::Make => {
+                crate::make::offer_scales(&self.page)?;
+                self.page.show_stretch()
+            }
+            Part::Lines => self.keep.show(),
+            Part::Worksheet => self.worksheet.unfold(&self.keep),
+            Part::Figures | Part::Text | Part::Practice | Part::Share => Ok(()),
+        }
+    }
+}
