@@ -75,9 +75,12 @@ pub(crate) fn start(worklet: String) -> Result<()> {
     for button in (0..buttons.length()).filter_map(|index| buttons.get(index)) {
         on(&app, &button, "click", App::press_part)?;
     }
-    on(&app, &document()?.query_selector(practice::PLAY)?.ok_or("the page lacks its Play")?.into(), "click", |app, _| {
-        app.practice.play_or_stop(&app.page)
-    })?;
+    on(
+        &app,
+        &document()?.query_selector(practice::PLAY)?.ok_or("the page lacks its Play")?.into(),
+        "click",
+        |app, _| app.practice.play_or_stop(&app.page),
+    )?;
     let (window, document) = (window()?.into(), document()?.into());
     for (target, events) in [(&window, keep::OF_THE_WINDOW), (&document, keep::OF_THE_DOCUMENT)] {
         for &(event, heard) in events {

@@ -43,7 +43,7 @@ pub(crate) fn offer_scales(page: &Page) -> Result<()> {
 }
 
 impl App {
-    /// Has an exercise made of the line, in its place.
+    /// Has an exercise made of the line, as a new line.
     fn make(&mut self, make: fn(&Piece, &Stretch) -> Result<Told<Exercise>>) -> Result<()> {
         let made = match self.page.right() {
             Ok(piece) => make(piece, self.page.stretch())?,
@@ -55,7 +55,7 @@ impl App {
         });
         let says = match text {
             Ok((text, says)) => {
-                self.page.rewrite(&text)?;
+                self.keep.begin_line(&mut self.page, &text, says::NEW_LINE)?;
                 says
             }
             Err(why) => sentence(&why),

@@ -73,9 +73,8 @@ pub(crate) const BUTTONS: &str = "button[data-part]";
 fn show(part: Part) -> Result<()> {
     by_id::<Element>("page")?.set_attribute(PART, part.name())?;
     let wide = window()?.match_media(WIDE)?.is_some_and(|asked| asked.matches());
-    let is_shown = |name: &str| {
-        name == part.name() || wide && part == Part::Figures && name == Part::Text.name()
-    };
+    let is_shown =
+        |name: &str| name == part.name() || wide && part == Part::Figures && name == Part::Text.name();
     let sections = document()?.query_selector_all(&format!("[{OF}], {BUTTONS}"))?;
     for index in 0..sections.length() {
         let Some(one) = sections.get(index).and_then(|one| one.dyn_into::<Element>().ok()) else { continue };

@@ -18,13 +18,15 @@ pub(crate) struct Kept {
     pub(crate) text: String,
 }
 
-/// The lines, the one that was open last, and whatever went wrong.
+/// The lines, those in the bin, and the one that was open last.
 #[derive(Default)]
 pub(crate) struct Library {
     pub(crate) lines: Vec<Kept>,
+    /// Deleted lines, the last one first, until the bin is emptied.
+    pub(super) bin: Vec<Kept>,
     pub(super) current: Option<u32>,
-    /// What was taken away last, and from where.
-    pub(super) removed: Option<(usize, Kept)>,
+    /// How many lines the last backup had.
+    pub(super) backed_up: u32,
 }
 
 /// Why a line was not kept, or not where it was.
@@ -65,34 +67,41 @@ impl Library {
     /// Lines as a file has them; none when it is no such file.
     pub(super) fn parse(text: &str) -> Option<Library> {
         let kept = JSON::parse(text).ok()?;
-        let lines = Reflect::get(&kept, &"lines".into()).ok()?.dyn_into::<Array>().ok()?;
+        let value = |of: &JsValue, name: &str| Reflect::get(of, &name.into()).ok();
         let mut library = Library::default();
-        for line in lines.iter() {
-            let text = Reflect::get(&line, &"text".into()).ok()?.as_string()?;
-            let id = Reflect::get(&line, &"id".into()).ok().and_then(|id| whole(&id));
-            let free = |id: &u32| library.lines.iter().all(|line| line.id != *id);
-            let id = id.filter(free).unwrap_or_else(|| library.next_id());
-            if text.len() <= LONGEST {
-                library.lines.push(Kept { id, text });
+        let list = |name| value(&kept, name)?.dyn_into::<Array>().ok();
+        for (list, is_bin) in [(list("lines")?, false), (list("bin").unwrap_or_default(), true)] {
+            for line in list.iter() {
+                let text = value(&line, "text")?.as_string()?;
+                let id = value(&line, "id").and_then(|id| whole(&id)).filter(|&id| library.is_free(id));
+                let id = id.unwrap_or_else(|| library.next_id());
+                if text.len() <= LONGEST {
+                    let to = if is_bin { &mut library.bin } else { &mut library.lines };
+                    to.push(Kept { id, text });
+                }
             }
         }
-        let current = Reflect::get(&kept, &"current".into()).ok().and_then(|id| whole(&id));
-        library.current = current.filter(|&id| library.line(id).is_some());
+        let number = |name| value(&kept, name).and_then(|number| whole(&number));
+        library.current = number("current").filter(|&id| library.line(id).is_some());
+        library.backed_up = number("backedUp").unwrap_or(0);
         Some(library)
     }
 
     /// As a file has them.
     pub(super) fn file(&self) -> Result<String> {
-        let lines = Array::new();
-        for line in &self.lines {
-            let row = Object::new();
-            Reflect::set(&row, &"id".into(), &line.id.into())?;
-            Reflect::set(&row, &"text".into(), &line.text.as_str().into())?;
-            lines.push(&row);
-        }
         let kept = Object::new();
         Reflect::set(&kept, &"current".into(), &self.current.into())?;
-        Reflect::set(&kept, &"lines".into(), &lines)?;
+        Reflect::set(&kept, &"backedUp".into(), &self.backed_up.into())?;
+        for (name, lines) in [("lines", &self.lines), ("bin", &self.bin)] {
+            let list = Array::new();
+            for line in lines {
+                let row = Object::new();
+                Reflect::set(&row, &"id".into(), &line.id.into())?;
+                Reflect::set(&row, &"text".into(), &line.text.as_str().into())?;
+                list.push(&row);
+            }
+            Reflect::set(&kept, &name.into(), &list)?;
+        }
         Ok(JSON::stringify(&kept)?.into())
     }
 
@@ -100,8 +109,17 @@ impl Library {
         self.lines.iter().find(|line| line.id == id)
     }
 
+    /// All of them, those in the bin too: no two have the same number.
+    fn all(&self) -> impl Iterator<Item = &Kept> {
+        self.lines.iter().chain(&self.bin)
+    }
+
+    fn is_free(&self, id: u32) -> bool {
+        self.all().all(|line| line.id != id)
+    }
+
     fn next_id(&self) -> u32 {
-        self.lines.iter().map(|line| line.id).max().map_or(1, |last| last.saturating_add(1))
+        self.all().map(|line| line.id).max().map_or(1, |last| last.saturating_add(1))
     }
 
     /// Adds a line, which is then the current one.
@@ -111,23 +129,19 @@ impl Library {
         self.current = Some(id);
     }
 
-    /// Takes a line away.
+    /// Puts a line into the bin.
     pub(super) fn remove(&mut self, id: u32) {
         if let Some(index) = self.lines.iter().position(|line| line.id == id) {
-            self.removed = Some((index, self.lines.remove(index)));
+            self.bin.insert(0, self.lines.remove(index));
         }
         self.current = self.current.filter(|&current| current != id);
     }
 
-    /// Puts back the line that was taken away last, and says which that is. Another window may have given its number to a new line.
-    pub(super) fn put_back(&mut self) -> Option<u32> {
-        let (index, mut line) = self.removed.take()?;
-        if self.line(line.id).is_some() {
-            line.id = self.next_id();
+    /// Takes a line out of the bin, to the end of the others.
+    pub(super) fn put_back(&mut self, id: u32) {
+        if let Some(index) = self.bin.iter().position(|line| line.id == id) {
+            self.lines.push(self.bin.remove(index));
         }
-        let id = line.id;
-        self.lines.insert(index.min(self.lines.len()), line);
-        Some(id)
     }
 
     /// Takes the current line's text in; a new line where there is no current one.
@@ -141,7 +155,7 @@ impl Library {
     /// Takes in the lines as another window may have written them. Each change is made to these, and then kept.
     pub(super) fn refresh(&mut self) {
         if let Some(other) = store::get(KEY).and_then(|text| Library::parse(&text)) {
-            self.lines = other.lines;
+            (self.lines, self.bin, self.backed_up) = (other.lines, other.bin, other.backed_up);
         }
     }
 

@@ -8,11 +8,11 @@ use halfbar_words::keep as says;
 
 use halfbar_core::write;
 use halfbar_dom::files::{name, save};
-use halfbar_dom::form::{say, sentence, title};
-use halfbar_dom::{Result, by_id, create, document, focused, hand_on_focus, window};
+use halfbar_dom::form::{entered, say, sentence, title};
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, window};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlElement, HtmlInputElement};
+use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlInputElement};
 
 use crate::app::{App, Control, Heard};
 use crate::page::Page;
@@ -23,6 +23,8 @@ use library::{Library, Trouble};
 /// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
 const WIDTH: f64 = 84.0;
 const TIMES: f64 = 2.5;
+/// From how many lines on they can be searched, and how many may be new before the reader is reminded of a backup.
+const MANY: usize = 6;
 /// The largest file that is opened, in bytes.
 const LARGEST: f64 = 20e6;
 
@@ -35,6 +37,8 @@ pub(crate) struct Keep {
     behind: bool,
     /// Whether the lines are others than when somebody asked last.
     edited: bool,
+    /// Whether the reader was asked if the bin should be emptied.
+    asked: bool,
 }
 
 /// What a reader does to the lines that are kept, and to hand one on.
@@ -44,7 +48,12 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
     ("copy-link", "click", |app, _| app.copy_link()),
     ("new-line", "click", |app, _| app.keep.new_line(&mut app.page)),
-    ("bring-back", "click", |app, _| app.keep.bring_back()),
+    ("find-line", "input", |app, _| app.keep.show()),
+    ("empty-bin", "click", |app, _| app.keep.empty_bin()),
+    ("bin", "click", |app, event| match button_of(event) {
+        Some(button) => app.keep.pressed(&mut app.page, &button),
+        None => Ok(()),
+    }),
     ("save-all", "click", |app, _| app.keep.save_all()),
     ("print-line", "click", |app, _| print(&app.page)),
     ("lines", "click", |app, event| match button_of(event) {
@@ -97,6 +106,42 @@ pub(crate) const OF_THE_DOCUMENT: &[(&str, Heard)] = &[
 /// The button that an event came from.
 pub(crate) fn button_of(event: &Event) -> Option<Element> {
     event.target()?.dyn_into::<Element>().ok()?.closest("button").ok()?
+}
+
+/// Lists lines, each with its title and its buttons: what a button says, its attribute, and whether it can't be pressed. `of` also says
+/// whether a line is the one in the page.
+fn list<'a, const N: usize>(
+    id: &str,
+    lines: impl Iterator<Item = &'a Kept>,
+    of: impl Fn(&Kept) -> (bool, [(&'static str, &'static str, bool); N]),
+) -> Result<()> {
+    let list: Element = by_id(id)?;
+    list.set_inner_html("");
+    for line in lines {
+        let item: Element = create("li")?;
+        let field: HtmlInputElement = create("input")?;
+        let title = title(&line.text);
+        let (is_current, buttons) = of(line);
+        field.set_value(title);
+        field.set_attribute("data-title", &line.id.to_string())?;
+        field.set_attribute("aria-label", says::TITLE)?;
+        field.set_read_only(id == "bin");
+        item.append_child(&field)?;
+        if is_current {
+            item.set_attribute("aria-current", "true")?;
+        }
+        for (label, name, disabled) in buttons {
+            let button: HtmlButtonElement = create("button")?;
+            button.set_type("button");
+            button.set_attribute(name, &line.id.to_string())?;
+            button.set_attribute("aria-label", &says::button(label, title))?;
+            button.set_text_content(Some(label));
+            button.set_disabled(disabled);
+            item.append_child(&button)?;
+        }
+        list.append_child(&item)?;
+    }
+    Ok(())
 }
 
 /// Prints the line.
@@ -155,7 +200,7 @@ impl Keep {
     /// The lines as they are kept.
     pub(crate) fn open() -> Keep {
         let (library, trouble) = Library::open();
-        Keep { library, trouble, kept: String::new(), behind: false, edited: false }
+        Keep { library, trouble, kept: String::new(), behind: false, edited: false, asked: false }
     }
 
     /// Shows the line that the address brings, or the one that was open last; but a reader who has begun another one before goes on with that.
@@ -171,6 +216,7 @@ impl Keep {
             self.kept = self.sent()?.or_else(|| last(self)).unwrap_or(text);
             page.begin(&self.kept)?;
         }
+        self.name()?;
         self.trouble.map_or(Ok(()), |trouble| self.say(trouble.says()))
     }
 
@@ -207,10 +253,30 @@ impl Keep {
         Ok(Some(text))
     }
 
-    /// Puts a text into the page, which is then the one that is kept.
+    /// Puts a text into the page, which is then the one that is kept. It is another line: undo stops here.
     fn write(&mut self, page: &mut Page, text: &str) -> Result<()> {
         self.kept = text.into();
-        page.rewrite(text)
+        self.name()?;
+        page.open(text)
+    }
+
+    /// Begins a new line with this text; the one in the page is kept, even if nobody has changed it.
+    pub(crate) fn begin_line(&mut self, page: &mut Page, text: &str, says: &str) -> Result<()> {
+        self.changed(page)?;
+        let before = page.source();
+        self.edit("", |library| {
+            if library.current.is_none() {
+                library.change(&before);
+            }
+            library.add(text);
+        })?;
+        self.write(page, text)?;
+        if says.is_empty() { Ok(()) } else { self.say(says) }
+    }
+
+    /// Shows the name of the line that is open.
+    fn name(&self) -> Result<()> {
+        say("line-name", title(&self.kept))
     }
 
     /// The page may have another text.
@@ -245,6 +311,7 @@ impl Keep {
             }
             false => "",
         };
+        self.name()?;
         self.edit(says, |library| library.change(&text))
     }
 
@@ -255,6 +322,7 @@ impl Keep {
         edit(&mut self.library);
         self.edited = true;
         let trouble = self.library.keep()?;
+        say("saved", if trouble.is_some() { says::NOT_SAVED } else { says::SAVED })?;
         self.show()?;
         match trouble {
             Some(trouble) => self.say(trouble.says()),
@@ -307,6 +375,8 @@ impl Keep {
             self.write(page, &text)
         } else if let Some(id) = id("data-delete") {
             self.edit(says::DELETED, |library| library.remove(id))
+        } else if let Some(id) = id("data-restore") {
+            self.edit(says::RESTORED, |library| library.put_back(id))
         } else {
             Ok(())
         }
@@ -336,23 +406,19 @@ impl Keep {
     fn new_line(&mut self, page: &mut Page) -> Result<()> {
         const EMPTY: &str =
             "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
-        self.changed(page)?;
-        self.edit("", |library| library.add(EMPTY))?;
-        self.write(page, EMPTY)
+        self.begin_line(page, EMPTY, "")
     }
 
-    fn bring_back(&mut self) -> Result<()> {
-        let mut id = None;
-        self.edit(says::RESTORED, |library| id = library.put_back())?;
-        match id
-            .and_then(|id| document().ok()?.query_selector(&format!("#lines [data-title=\"{id}\"]")).ok()?)
-        {
-            Some(title) => title.unchecked_into::<HtmlElement>().focus(),
-            None => Ok(()),
+    /// Empties the bin, once the reader was asked.
+    fn empty_bin(&mut self) -> Result<()> {
+        if !std::mem::replace(&mut self.asked, true) {
+            return self.show();
         }
+        self.edit(says::BIN_EMPTIED, |library| library.bin.clear())
     }
 
-    fn save_all(&self) -> Result<()> {
+    fn save_all(&mut self) -> Result<()> {
+        self.edit("", |library| library.backed_up = u32::try_from(library.lines.len()).unwrap_or(u32::MAX))?;
         save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
     }
 
@@ -369,53 +435,43 @@ impl Keep {
     }
 
     /// Lists the lines, when that part of the page is open.
-    pub(crate) fn show(&self) -> Result<()> {
+    pub(crate) fn show(&mut self) -> Result<()> {
         if !Part::Lines.is_open()? {
             return Ok(());
         }
-        let lines: Element = by_id("lines")?;
         let had = focused()?;
-        lines.set_inner_html("");
-        for line in &self.library.lines {
-            let item: Element = create("li")?;
-            let field: HtmlInputElement = create("input")?;
-            let title = title(&line.text);
-            field.set_value(title);
-            field.set_attribute("data-title", &line.id.to_string())?;
-            field.set_attribute("aria-label", says::TITLE)?;
-            item.append_child(&field)?;
-            let current = self.library.current == Some(line.id);
-            if current {
-                item.set_attribute("aria-current", "true")?;
-            }
-            for (name, label) in
-                [("data-open", says::OPEN), ("data-copy", says::DUPLICATE), ("data-delete", says::DELETE)]
-            {
-                let button: HtmlButtonElement = create("button")?;
-                button.set_type("button");
-                button.set_attribute(name, &line.id.to_string())?;
-                button.set_attribute("aria-label", &says::button(label, title))?;
-                button.set_text_content(Some(label));
-                button.set_disabled(current && label == says::OPEN);
-                item.append_child(&button)?;
-            }
-            lines.append_child(&item)?;
-        }
-        let back: HtmlElement = by_id("bring-back")?;
-        back.toggle_attribute_with_force("hidden", self.library.removed.is_none())?;
-        // To what does the same to the same line; else to the line; and from a line that is deleted to what brings it back.
+        let wanted = entered("find-line")?.to_lowercase();
+        let Library { lines, bin, current, backed_up } = &self.library;
+        let found = lines.iter().filter(|line| line.text.to_lowercase().contains(&wanted));
+        list("lines", found, |line| {
+            let is_current = *current == Some(line.id);
+            let open = (says::OPEN, "data-open", is_current);
+            (is_current, [open, (says::DUPLICATE, "data-copy", false), (says::DELETE, "data-delete", false)])
+        })?;
+        list("bin", bin.iter(), |_| (false, [(says::RESTORE, "data-restore", false)]))?;
+        let hide = |id: &str, hidden| by_id::<Element>(id)?.toggle_attribute_with_force("hidden", hidden);
+        hide("the-bin", bin.is_empty())?;
+        hide("find", lines.len() < MANY)?;
+        self.asked &= !bin.is_empty();
+        say(
+            "empty-bin",
+            &if self.asked { says::delete_for_good(bin.len()) } else { says::EMPTY_BIN.into() },
+        )?;
+        let new = lines.len().saturating_sub(*backed_up as usize);
+        say("back-up-says", &if new < MANY { String::new() } else { says::back_up(new) })?;
+        // To what does the same to the same line; else to the line; and from a line that is gone to the bin, or to what begins a new one.
         let same = had.as_ref().and_then(|had| {
-            let names = ["data-title", "data-open", "data-copy", "data-delete"].into_iter();
+            let names = ["data-title", "data-open", "data-copy", "data-delete", "data-restore"].into_iter();
             names.filter_map(|name| Some((name, had.get_attribute(name)?))).next()
         });
         let (name, id) = same.unwrap_or_default();
         let (same, line) =
-            (format!("#lines [{name}=\"{id}\"]:enabled"), format!("#lines [data-title=\"{id}\"]"));
-        let to = [same.as_str(), &line, "#bring-back:not([hidden])", "#new-line"];
+            (format!("#your-lines [{name}=\"{id}\"]:enabled"), format!("#lines [data-title=\"{id}\"]"));
+        let to = [same.as_str(), &line, "#the-bin:not([hidden]) summary", "#new-line"];
         hand_on_focus(had.as_ref(), if name.is_empty() { &to[2..] } else { &to })
     }
 
     fn say(&self, text: &str) -> Result<()> {
-        say("keep-says", text)
+        say("status", text)
     }
 }

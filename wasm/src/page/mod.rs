@@ -275,7 +275,9 @@ impl Page {
         // What was said of the choice before is over.
         self.say("");
         match self.last.filter(|_| self.right) {
-            Some(start) => self.cast(start, |casting, line, window| casting.put_fitting(line, window).map(|()| true)),
+            Some(start) => {
+                self.cast(start, |casting, line, window| casting.put_fitting(line, window).map(|()| true))
+            }
             None => self.draw(),
         }
     }
@@ -472,6 +474,14 @@ impl Page {
     pub(crate) fn rewrite(&mut self, text: &str) -> Result<()> {
         self.text.set_value(text);
         self.history.change(text, None);
+        self.read()
+    }
+
+    /// Puts another line into the page; the steps of the one before are not its past.
+    pub(crate) fn open(&mut self, text: &str) -> Result<()> {
+        self.text.set_value(text);
+        self.history.start(text);
+        (self.last, self.placed) = (None, false);
         self.read()
     }
 

@@ -51,8 +51,17 @@ impl App {
         let step = |name: &str| button.get_attribute(name).and_then(|number| number.parse().ok());
         match (step("data-hear"), step("data-write")) {
             (Some(step), _) => self.practice.hear_step(step),
-            (_, Some(step)) => self.practice.write_step(step, &mut self.page),
+            (_, Some(step)) => self.write_step(step),
             _ => Ok(()),
+        }
+    }
+
+    /// Makes a step a line of its own.
+    fn write_step(&mut self, index: usize) -> Result<()> {
+        let Some(step) = self.practice.steps.shown.get(index) else { return Ok(()) };
+        match write::text::line(&step.line, &step.casting) {
+            Ok(text) => self.keep.begin_line(&mut self.page, &text, says::STEP_WRITTEN),
+            Err(why) => say("ladder-says", &sentence(&why.to_string())),
         }
     }
 }
@@ -109,17 +118,6 @@ impl Practice {
                 Ok(())
             }
             Err(why) => say("ladder-says", &sentence(&why)),
-        }
-    }
-
-    fn write_step(&mut self, index: usize, page: &mut Page) -> Result<()> {
-        let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
-        match write::text::line(&step.line, &step.casting) {
-            Ok(text) => {
-                page.rewrite(&text)?;
-                say("ladder-says", says::STEP_WRITTEN)
-            }
-            Err(why) => say("ladder-says", &sentence(&why.to_string())),
         }
     }
 }

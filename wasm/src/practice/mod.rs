@@ -130,7 +130,7 @@ impl Practice {
         }
         self.from = None;
         self.label("Stop")?;
-        say("practice-says", "")
+        say("status", "")
     }
 
     /// The sound, from the first time on that somebody asks for it; none in a browser that gives none, which is said.
@@ -187,7 +187,7 @@ impl Practice {
             return Ok(());
         }
         if std::mem::take(&mut self.held) {
-            say("practice-says", "")?;
+            say("status", "")?;
         }
         let goes_on = player.go_on(audio)?;
         for due in player.take_fresh() {
@@ -352,6 +352,6 @@ impl Practice {
     }
 
     fn say(&self, text: &str) -> Result<()> {
-        say("practice-says", text)
+        say("status", text)
     }
 }

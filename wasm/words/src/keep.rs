@@ -11,7 +11,12 @@ pub const LINK_UNREADABLE: &str = "the line in this link can't be read: the link
 pub const FILE_UNREADABLE: &str = "This file can't be opened: it is larger than 20 MB, or not text.";
 pub const FILE_IS_NOT_A_LINE: &str = "This file isn't the text of a line, or is too long for the page.";
 pub const FILE_OPEN: &str = "File opened. Its line is now saved in this browser.";
-pub const DELETED: &str = "Deleted. You can still restore it.";
+pub const DELETED: &str = "Deleted. It is in the bin, below your lines.";
+pub const RESTORE: &str = "Restore";
+pub const EMPTY_BIN: &str = "Empty the bin";
+pub const BIN_EMPTIED: &str = "The bin is empty.";
+pub const SAVED: &str = "Saved";
+pub const NOT_SAVED: &str = "Not saved";
 pub const RESTORED: &str = "Restored.";
 pub const FIX_FIRST: &str = "Fix the mistake in the text first.";
 pub const NO_PICTURE: &str = "This browser can't make a PNG. Save as SVG instead.";
@@ -32,6 +37,16 @@ pub fn long_for_a_link(letters: impl Display, longest_link: impl Display) -> Str
 
 pub fn lines_read(count: impl Display) -> String {
     format!("{count} lines read. Lines that you already had are not duplicated.")
+}
+
+pub fn delete_for_good(count: usize) -> String {
+    if count == 1 { "Delete 1 line for good".into() } else { format!("Delete {count} lines for good") }
+}
+
+pub fn back_up(count: impl Display) -> String {
+    format!(
+        "{count} lines are in no backup yet. A browser can lose what it stores, so back them up now and then."
+    )
 }
 
 pub fn button(label: impl Display, title: impl Display) -> String {

@@ -30,8 +30,8 @@ pub const NOTHING_RECAST: &str = " Nothing is recast yet.";
 pub const SHORT_NOTES: &str =
     " The short notes in the triplet figures last less than 100 ms; few players get them clean.";
 pub const PLAY: &str = "Play";
-pub const COPY_IT: &str = "Copy into the text";
-pub const STEP_WRITTEN: &str = "Copied into the text. Undo restores the line.";
+pub const COPY_IT: &str = "Open as a new line";
+pub const STEP_WRITTEN: &str = "This step is a new line. The one before it is under Your lines.";
 pub const CHOOSE_A_START: &str = "choose where the steps start";
 pub const NO_SOUND: &str = "This browser can't play sound here. You can still read and print the line.";
 pub const SOUND_HELD: &str = "The browser is holding the sound back. Tap anywhere on the page to continue.";
