@@ -43,6 +43,8 @@ pub struct System {
     pub below: Sp,
     /// Its bars, by index from 0.
     pub bars: Range<usize>,
+    /// Where each bar begins, and where the last one ends.
+    pub edges: Vec<Sp>,
     /// What is drawn.
     pub groups: Vec<Group>,
     /// The pads under its half-bars, if the layout asked for them.

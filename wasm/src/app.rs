@@ -10,11 +10,11 @@ use wasm_bindgen_futures::spawn_local;
 use web_sys::{Event, EventTarget};
 
 use crate::keep::{self, Keep};
-use crate::make;
 use crate::page::{self, Page};
 use crate::parts::{self, Part};
 use crate::practice::{self, Practice};
 use crate::worksheet::{self, Worksheet};
+use crate::{help, keys, make};
 
 /// All parts of the page.
 pub(crate) struct App {
@@ -65,8 +65,16 @@ pub(crate) fn start(worklet: String) -> Result<()> {
         };
         RefCell::new(App { me: Weak::clone(me), page, practice, keep, worksheet, waits })
     });
-    for controls in [page::CONTROLS, practice::CONTROLS, make::CONTROLS, keep::CONTROLS, worksheet::CONTROLS]
-    {
+    let controls = [
+        page::CONTROLS,
+        practice::CONTROLS,
+        make::CONTROLS,
+        keep::CONTROLS,
+        worksheet::CONTROLS,
+        keys::CONTROLS,
+        help::CONTROLS,
+    ];
+    for controls in controls {
         for &(id, event, heard) in controls {
             on(&app, &by_id::<EventTarget>(id)?, event, heard)?;
         }
@@ -88,7 +96,9 @@ pub(crate) fn start(worklet: String) -> Result<()> {
         }
     }
     on(&app, &window, "beforeprint", |app, _| app.page.lay_out_for_paper())?;
-    on(&app, &document, "keydown", |app, event| app.practice.key(event.unchecked_ref()))?;
+    on(&app, &document, "keydown", App::key)?;
+    on(&app, &document, "pointerup", |app, _| app.page.release())?;
+    on(&app, &document, "selectionchange", |app, _| app.page.mark_cursor())?;
     on(&app, &document, "visibilitychange", |app, _| app.practice.go_on(&app.page))?;
     page::follow_width(&app)?;
     let mut app = app.borrow_mut();

@@ -5,7 +5,9 @@
 //! them, hands them what a reader does, and tells one what has come of another. Whatever is musical is decided in `halfbar-core`.
 
 mod app;
+mod help;
 mod keep;
+mod keys;
 mod make;
 mod page;
 mod parts;

@@ -5,6 +5,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlElement};
 
 use crate::app::App;
+use crate::{help, make};
 
 /// Where the open part is written, so that the style sheet can lay out the page around it.
 const PART: &str = "data-part";
@@ -27,11 +28,12 @@ pub(crate) enum Part {
     /// The reader's lines.
     Lines,
     Share,
+    Help,
     Worksheet,
 }
 
 impl Part {
-    const ALL: [Part; 8] = [
+    const ALL: [Part; 9] = [
         Part::Figures,
         Part::Text,
         Part::Hands,
@@ -39,6 +41,7 @@ impl Part {
         Part::Make,
         Part::Lines,
         Part::Share,
+        Part::Help,
         Part::Worksheet,
     ];
 
@@ -52,6 +55,7 @@ impl Part {
             Part::Make => "make",
             Part::Lines => "lines",
             Part::Share => "share",
+            Part::Help => "help",
             Part::Worksheet => "worksheet",
         }
     }
@@ -96,7 +100,11 @@ impl App {
     pub(crate) fn press_part(&mut self, event: &Event) -> Result<()> {
         let button = event.current_target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
         let name = button.and_then(|button| button.get_attribute(PART)).unwrap_or_default();
-        let Some(part) = Part::named(&name) else { return Ok(()) };
+        Part::named(&name).map_or(Ok(()), |part| self.open_or_close(part))
+    }
+
+    /// Opens a part, or closes it when it is open.
+    pub(crate) fn open_or_close(&mut self, part: Part) -> Result<()> {
         self.open(if part.is_open()? { Part::Figures } else { part })
     }
 
@@ -106,10 +114,11 @@ impl App {
         match part {
             Part::Hands => self.page.show_hands(),
             Part::Make => {
-                crate::make::offer_scales(&self.page)?;
+                make::offer_scales(&self.page)?;
                 self.page.show_stretch()
             }
             Part::Lines => self.keep.show(),
+            Part::Help => help::show(),
             Part::Worksheet => self.worksheet.unfold(&self.keep),
             Part::Figures | Part::Text | Part::Practice | Part::Share => Ok(()),
         }

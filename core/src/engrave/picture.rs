@@ -125,7 +125,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));
     let rights = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[2]);
     let width = rights.fold(0.0, Sp::max) + MARGIN;
-    let system = System { top: above, above, below, bars: 0..1, groups, pads: Vec::new() };
+    let system = System { top: above, above, below, bars: 0..1, edges: Vec::new(), groups, pads: Vec::new() };
     let title =
         figure.map_or("plain eighths".into(), |(figure, spelling)| format!("{}, {spelling}", figure.name()));
     let description = figure.map_or("four even notes".into(), |(figure, _)| figure.says().into());

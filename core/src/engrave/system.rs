@@ -212,6 +212,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         above: (above.farthest().max(0.0) + MARGIN).ceil(),
         below: below.ceil(),
         bars: part.first_bar..part.first_bar + part.bars.len(),
+        edges: places.iter().map(|place| place.left).chain(places.last().map(|last| last.right)).collect(),
         groups,
         pads,
     }

@@ -116,6 +116,8 @@ pub enum Problem {
     EmptyBar { bar: usize, meter: Meter, length: Duration },
     #[error("{} has {}{}", called(*bar), miscounted(*holds, *by, "missing"), or_pickup(*bar, *holds, *meter))]
     ShortBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
+    #[error("{} so far has {}", called(*bar), miscounted(*holds, *by, "to come"))]
+    OpenBar { bar: usize, by: Duration, holds: Duration },
     #[error("{} has {}{}", called(*bar), miscounted(*holds, *by, "too many"), or_pickup(*bar, *holds, *meter))]
     LongBar { bar: usize, by: Duration, holds: Duration, meter: Meter, length: Duration },
     #[error(
@@ -238,6 +240,7 @@ impl Problem {
             Problem::ChordAtEnd => "chord-at-end",
             Problem::EmptyBar { .. } => "empty-bar",
             Problem::ShortBar { .. } => "short-bar",
+            Problem::OpenBar { .. } => "open-bar",
             Problem::LongBar { .. } => "long-bar",
             Problem::MeterPlace => "meter-place",
             Problem::GroupsAlone { .. } => "groups-alone",

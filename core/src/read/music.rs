@@ -48,9 +48,9 @@ pub(super) fn read(
             end = at;
         }
     }
-    // The last bar may be left open.
+    // The last bar may be left open: somebody is writing it.
     if !music.bar.is_empty() {
-        music.close_bar(end);
+        music.leave_bar_open(end);
     }
     music.finish(end)
 }
@@ -416,6 +416,24 @@ impl Music<'_> {
             self.cut(over);
         }
         self.closed += 1;
+    }
+
+    /// Ends the last bar without a bar line. What it still lacks is only worth mentioning.
+    fn leave_bar_open(&mut self, at: Spot) {
+        self.settle_changes();
+        let (bar, holds) = (self.bars.number(self.closed), self.bar.filled());
+        let length = self.bars.span(self.closed).map_err(|_| TimeError).and_then(Span::length);
+        let missing = length.and_then(|length| length.checked_sub(holds)).unwrap_or(Duration::ZERO);
+        let is_short = missing > Duration::ZERO && missing != self.bars.pickup();
+        if is_short && !self.bar.unreadable {
+            let start = self.bar.first.unwrap_or(at);
+            self.found.remark(start, Problem::OpenBar { bar, by: missing, holds });
+            self.fill(missing, at);
+            self.bar = Bar::default();
+            self.closed += 1;
+        } else {
+            self.close_bar(at);
+        }
     }
 
     /// Applies the meter and key that the current bar starts with.

@@ -403,7 +403,7 @@ impl Keep {
         }
     }
 
-    fn new_line(&mut self, page: &mut Page) -> Result<()> {
+    pub(crate) fn new_line(&mut self, page: &mut Page) -> Result<()> {
         const EMPTY: &str =
             "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
         self.begin_line(page, EMPTY, "")

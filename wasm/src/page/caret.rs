@@ -1,6 +1,7 @@
 //! Places in the text box: JavaScript counts in UTF-16 units from the start, the reader in lines and columns.
 
-use halfbar_core::read::Spot;
+use halfbar_core::Piece;
+use halfbar_core::read::{self, Spot};
 use web_sys::HtmlTextAreaElement;
 
 use halfbar_dom::Result;
@@ -22,6 +23,17 @@ pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Res
     let row = i32::try_from(spot.line - 1).unwrap_or(0);
     text.set_scroll_top(text.scroll_height() / rows * row - text.client_height() / 2);
     Ok(())
+}
+
+/// The bar of a piece that the cursor is in, counted from 0: that of the note before it, or of the first one. None among the headers.
+pub(super) fn bar(text: &HtmlTextAreaElement, piece: &Piece) -> Result<Option<usize>> {
+    let (cursor, spots) = (place(text)?, read::text(&text.value()).spots);
+    let after = spots.iter().position(|spot| (spot.line, spot.column) > cursor).unwrap_or(spots.len());
+    if after == 0 && spots.first().is_some_and(|first| first.line > cursor.0) {
+        return Ok(None);
+    }
+    let event = piece.line().events().get(after.saturating_sub(1));
+    Ok(event.and_then(|event| Some(piece.line().bars().split(event.onset).ok()?.0)))
 }
 
 /// The line and the column of the cursor, both from 1.

@@ -6,12 +6,14 @@ mod hands;
 mod history;
 mod print;
 mod problems;
+mod selection;
 mod shelf;
 mod stretch;
 
 use halfbar_words::page as says;
 use halfbar_words::shared::seen;
 use std::cell::RefCell;
+use std::ops::Range;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -19,23 +21,24 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::line::{Line, NoteId};
 use halfbar_core::neck::{Fret, StringNo};
-use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Window};
+use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Spelling, Window};
 use halfbar_core::technique::Pin;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
-    Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
-    ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
+    Element, Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
+    PointerEvent, ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
 };
 
 use crate::app::{App, Control, tell};
-use halfbar_dom::{Result, by_id, focused, hand_on_focus, store, thrown};
+use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
-use halfbar_view::{Go, Reader, Sheet, pad_of, piece_of};
+use halfbar_view::{Go, Mark, Reader, Sheet, pad_of, piece_of};
 use hands::{Hands, Reach};
 use history::History;
+use selection::Selection;
 use shelf::Shelf;
 pub(crate) use stretch::{Stretch, between};
 
@@ -48,6 +51,7 @@ pub(crate) struct Page {
     stretch: Stretch,
     hands: Hands,
     history: History,
+    selection: Selection,
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
     repeat: HtmlButtonElement,
@@ -83,8 +87,8 @@ pub(crate) const CONTROLS: &[Control] = &[
         app.page.placed = true;
         Ok(())
     }),
-    ("undo", "click", |app, _| app.page.step(History::undo, says::UNDONE)),
-    ("redo", "click", |app, _| app.page.step(History::redo, says::DONE_AGAIN)),
+    ("undo", "click", |app, _| app.page.go_back_or_on(true)),
+    ("redo", "click", |app, _| app.page.go_back_or_on(false)),
     ("repeat", "click", |app, _| app.page.repeat()),
     ("gather", "click", |app, _| app.page.gather()),
     ("shelf", "change", |app, event| {
@@ -100,7 +104,11 @@ pub(crate) const CONTROLS: &[Control] = &[
         app.practice.show_ladder(&app.page)
     }),
     ("sheet", "click", |app, event| app.tap_music(event)),
-    ("sheet", "keydown", |app, event| app.page.walk(event.unchecked_ref())),
+    ("sheet", "keydown", |app, event| app.walk(event.unchecked_ref())),
+    ("sheet", "pointerdown", |app, event| app.press(event.unchecked_ref())),
+    ("sheet", "pointermove", |app, event| app.drag(event.unchecked_ref())),
+    ("fill", "click", |app, _| app.page.tile()),
+    ("unselect", "click", |app, _| app.clear_selection()),
     ("stretch", "toggle", |app, _| app.page.show_stretch()),
     ("stretch", "input", |app, _| {
         app.page.stretch.chosen();
@@ -146,6 +154,9 @@ impl App {
     /// A pad of the music is tapped, or a note.
     fn tap_music(&mut self, event: &Event) -> Result<()> {
         let Some(target) = event.target() else { return Ok(()) };
+        if self.page.selection.take_dragged() {
+            return Ok(());
+        }
         if let Some(start) = pad_of(&target) {
             self.practice.choose_window(start);
             self.page.tap(start)
@@ -155,6 +166,63 @@ impl App {
         } else {
             Ok(())
         }
+    }
+}
+
+impl App {
+    /// The pointer goes down over the music: a drag from there selects bars. A finger scrolls instead.
+    fn press(&mut self, event: &PointerEvent) -> Result<()> {
+        let Some(bar) = self.page.sheet.bar_at(event) else { return Ok(()) };
+        if event.pointer_type() == "touch" || event.button() != 0 {
+            return Ok(());
+        }
+        self.page.selection.press(bar, event.shift_key());
+        if event.shift_key() { self.bars_selected() } else { Ok(()) }
+    }
+
+    /// The pointer moves over the music.
+    fn drag(&mut self, event: &PointerEvent) -> Result<()> {
+        if event.buttons() & 1 == 0 {
+            return self.page.release();
+        }
+        match self.page.sheet.bar_at(event) {
+            Some(bar) if self.page.selection.drag(bar) => self.bars_selected(),
+            _ => Ok(()),
+        }
+    }
+
+    /// Arrow keys, Home and End move from pad to pad; with Shift, arrows select bars.
+    fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
+        let page = &mut self.page;
+        let Some(go) = Go::by(event) else { return Ok(()) };
+        let before = page.sheet.focused_bar()?;
+        event.prevent_default();
+        page.sheet.go(go)?;
+        let (Some(before), Some(bar)) = (before, page.sheet.focused_bar()?) else { return Ok(()) };
+        if !event.shift_key() {
+            return Ok(());
+        }
+        if page.selection.bars().is_none() {
+            page.selection.press(before, false);
+            page.selection.release();
+        }
+        page.selection.extend(bar);
+        self.bars_selected()
+    }
+
+    /// Selects no bars.
+    pub(crate) fn clear_selection(&mut self) -> Result<()> {
+        if self.page.selection.bars().is_none() {
+            return Ok(());
+        }
+        self.page.selection.set(None);
+        self.bars_selected()
+    }
+
+    /// Other bars are selected: they are marked, played, and what exercises are made of.
+    fn bars_selected(&mut self) -> Result<()> {
+        self.page.show_selection()?;
+        self.practice.bars_selected(&self.page)
     }
 }
 
@@ -168,6 +236,7 @@ impl Page {
             stretch: Stretch::new()?,
             hands: Hands::new()?,
             history: History::default(),
+            selection: Selection::default(),
             undo: by_id("undo")?,
             redo: by_id("redo")?,
             repeat: by_id("repeat")?,
@@ -228,6 +297,66 @@ impl Page {
         self.shelf.figure()
     }
 
+    /// The bars that are selected, counted from 0.
+    pub(crate) fn selected(&self) -> Option<Range<usize>> {
+        self.selection.bars()
+    }
+
+    /// The pointer goes up.
+    pub(crate) fn release(&mut self) -> Result<()> {
+        self.selection.release();
+        Ok(())
+    }
+
+    /// Marks the selected bars, and offers what can be done with them.
+    fn show_selection(&mut self) -> Result<()> {
+        let bars = self.selection.bars();
+        self.sheet.mark(Mark::Selected, bars.clone())?;
+        by_id::<Element>("selection")?.toggle_attribute_with_force("hidden", bars.is_none())?;
+        let (Some(bars), Some(piece)) = (bars, &self.piece) else { return Ok(()) };
+        let line = piece.line();
+        let (first, last) = (bars.start, bars.end.saturating_sub(1).min(line.bar_count().saturating_sub(1)));
+        let (first_number, last_number) = (line.bars().number(first), line.bars().number(last));
+        form::say("selected", &says::selected(first_number, last_number))?;
+        let (start, end) = (line.bar(first).map_err(thrown)?.start(), line.bar(last).map_err(thrown)?.end());
+        self.stretch.set(start, end.min(line.end()), line)
+    }
+
+    /// Marks the bar that the cursor of the text is in.
+    pub(crate) fn mark_cursor(&mut self) -> Result<()> {
+        let is_in_text = focused()?.as_ref() == Some(self.text.as_ref());
+        let bar = match self.piece.as_ref().filter(|_| self.right && is_in_text) {
+            Some(piece) => caret::bar(&self.text, piece)?,
+            None => None,
+        };
+        self.sheet.mark(Mark::Cursor, bar.map(|bar| bar..bar + 1))
+    }
+
+    /// Gives the focus to the half-bar that arrow keys start from.
+    pub(crate) fn focus_music(&mut self) -> Result<()> {
+        self.sheet.focus()
+    }
+
+    /// Chooses a figure by its number on the shelf.
+    pub(crate) fn take_figure(&mut self, index: usize) -> Result<()> {
+        self.shelf.take_figure(index)?;
+        self.figure_chosen()
+    }
+
+    /// Chooses a notation.
+    pub(crate) fn take_spelling(&mut self, spelling: Spelling) -> Result<()> {
+        self.shelf.take_spelling(spelling)?;
+        self.figure_chosen()
+    }
+
+    /// Undoes a step, or takes it again.
+    pub(crate) fn go_back_or_on(&mut self, back: bool) -> Result<()> {
+        match back {
+            true => self.step(History::undo, says::UNDONE),
+            false => self.step(History::redo, says::DONE_AGAIN),
+        }
+    }
+
     /// The stretch that is chosen.
     pub(crate) fn stretch(&self) -> &Stretch {
         &self.stretch
@@ -272,6 +401,10 @@ impl Page {
     /// Another figure or notation was chosen: the half-bar that was recast last takes it.
     fn choose_figure(&mut self, event: &Event) -> Result<()> {
         self.shelf.changed(event.target())?;
+        self.figure_chosen()
+    }
+
+    fn figure_chosen(&mut self) -> Result<()> {
         // What was said of the choice before is over.
         self.say("");
         match self.last.filter(|_| self.right) {
@@ -482,6 +615,8 @@ impl Page {
         self.text.set_value(text);
         self.history.start(text);
         (self.last, self.placed) = (None, false);
+        self.selection.set(None);
+        self.show_selection()?;
         self.read()
     }
 
@@ -628,12 +763,5 @@ impl Page {
         let figures = if count == 1 { says::ONE_FIGURE.into() } else { says::figures(count) };
         self.say(&says::gathered(&figures));
         Ok(())
-    }
-
-    /// Arrow keys, Home and End move from pad to pad.
-    fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
-        let Some(go) = Go::by(event) else { return Ok(()) };
-        event.prevent_default();
-        self.sheet.go(go)
     }
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
-use halfbar_core::recast::{self, Casting, Figure, Grid, Window};
+use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::time::Onset;
 use halfbar_dom::form::say;
 use halfbar_dom::{Result, by_id, thrown};
@@ -49,6 +49,21 @@ impl Shelf {
     pub(super) fn changed(&mut self, target: Option<EventTarget>) -> Result<()> {
         self.choices.changed(target, &mut self.pictures)?;
         self.name()
+    }
+
+    /// Chooses the figure at this index, if there is one.
+    pub(super) fn take_figure(&mut self, index: usize) -> Result<()> {
+        let wanted = self.choices.wanted();
+        if let Some(figure) = Figure::all().get(index) {
+            self.choices.choose(figure, wanted, &mut self.pictures)?;
+        }
+        self.name()
+    }
+
+    /// Chooses a spelling.
+    pub(super) fn take_spelling(&mut self, spelling: Spelling) -> Result<()> {
+        let figure = Arc::clone(self.figure());
+        self.choices.choose(&figure, spelling, &mut self.pictures)
     }
 
     /// Names the figure that is chosen: there are only pictures of the others.

@@ -11,7 +11,7 @@ use halfbar_words::page as says;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
 
 use halfbar_dom::form::Told;
-use halfbar_dom::{Result, by_id, create};
+use halfbar_dom::{Result, by_id, create, thrown};
 
 /// The part of the page where a stretch is chosen.
 pub(crate) struct Stretch {
@@ -47,6 +47,15 @@ impl Stretch {
     /// An edge was chosen by hand.
     pub(super) fn chosen(&mut self) {
         self.chosen = true;
+    }
+
+    /// Chooses the stretch from a moment of a line up to another.
+    pub(super) fn set(&mut self, start: Onset, end: Onset, line: &Line) -> Result<()> {
+        self.chosen = true;
+        for (edge, onset) in [(&mut self.from, start), (&mut self.to, end)] {
+            edge.show(line.bars().place(onset).map_err(thrown)?, line.bars())?;
+        }
+        Ok(())
     }
 
     /// Starts the stretch where somebody has just tapped.

@@ -13,6 +13,7 @@ use super::check::{By, GAP};
 use super::microphone::Microphone;
 use super::{Practice, results};
 use crate::app::App;
+use crate::parts;
 
 /// The clicks that a delay is found with: how many, and how long after the start, in seconds. The first ones are to listen.
 const CLICKS: u8 = 12;
@@ -20,7 +21,8 @@ const LEAD: f64 = 0.5;
 
 /// Whether a key is a tap: a letter, or space or Enter on the button for it, pressed and not held.
 fn is_tap(key: &KeyboardEvent) -> Result<bool> {
-    if !by_id::<Element>("timing")?.has_attribute("open") || key.repeat() {
+    if !parts::Part::Practice.is_open()? || !by_id::<Element>("timing")?.has_attribute("open") || key.repeat()
+    {
         return Ok(false);
     }
     if key.ctrl_key() || key.alt_key() || key.meta_key() {
@@ -60,13 +62,14 @@ impl App {
 }
 
 impl Practice {
-    /// A key is pressed anywhere in the page.
-    pub(crate) fn key(&mut self, key: &KeyboardEvent) -> Result<()> {
+    /// A key is pressed anywhere in the page. Says whether that was a tap.
+    pub(crate) fn is_tapped_by(&mut self, key: &KeyboardEvent) -> Result<bool> {
         if !is_tap(key)? {
-            return Ok(());
+            return Ok(false);
         }
         key.prevent_default();
-        self.play_along(key.time_stamp())
+        self.play_along(key.time_stamp())?;
+        Ok(true)
     }
 
     /// Somebody played along at a moment of the page's clock, in milliseconds.

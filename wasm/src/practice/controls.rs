@@ -8,7 +8,8 @@ use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
 use halfbar_dom::{Result, by_id};
 use halfbar_words::practice as says;
-use web_sys::{Element, HtmlInputElement};
+use std::ops::Range;
+use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 
 use crate::page::between;
 use halfbar_player::Plan;
@@ -133,6 +134,39 @@ fn versions(piece: &Piece) -> Result<Told<Vec<Piece>>> {
         "spelled" => (|| Ok(vec![spelled(Spelling::Bracket)?, spelled(Spelling::Tied)?]))(),
         _ => Ok(vec![piece.clone()]),
     })
+}
+
+/// Chooses what is played: the bars that are selected or else the selected half-bar; or all of the line, if that is chosen already.
+pub(super) fn choose_reach(bars: bool) -> Result<()> {
+    let (field, wanted): (HtmlSelectElement, _) = (by_id("reach")?, if bars { "bars" } else { "window" });
+    field.set_value(if field.value() == wanted { "line" } else { wanted });
+    Ok(())
+}
+
+/// Shows which bars of a line are selected, as those that are played.
+pub(super) fn show_selected(selected: Option<(&Piece, Range<usize>)>) -> Result<()> {
+    let field: HtmlSelectElement = by_id("reach")?;
+    match selected {
+        Some((piece, bars)) => {
+            field.set_value("bars");
+            for (id, bar) in [("first-bar", bars.start), ("last-bar", bars.end.saturating_sub(1))] {
+                let number = piece.line().bars().number(bar);
+                by_id::<HtmlInputElement>(id)?.set_value(&number.to_string());
+            }
+        }
+        None if field.value() == "bars" => field.set_value("line"),
+        None => {}
+    }
+    Ok(())
+}
+
+/// Chooses the next way for versions to take turns, and says which.
+pub(super) fn choose_next_version() -> Result<String> {
+    let field: HtmlSelectElement = by_id("versions")?;
+    let next = (field.selected_index() + 1) % i32::try_from(field.length()).unwrap_or(1).max(1);
+    field.set_selected_index(next);
+    let option = field.query_selector("option:checked")?;
+    Ok(says::version(option.and_then(|option| option.text_content()).unwrap_or_default()))
 }
 
 /// The tempos from slow to fast.

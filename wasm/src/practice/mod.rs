@@ -321,6 +321,36 @@ impl Practice {
         self.changed(page)
     }
 
+    /// Sets the tempo that much faster or slower.
+    pub(crate) fn change_tempo(&mut self, by: i16, page: &Page) -> Result<()> {
+        let Ok(tempo) = controls::tempo()? else { return Ok(()) };
+        let tempo = tempo.quarters_per_minute().saturating_add_signed(by);
+        if let Some(tempo) = Tempo::new(tempo) {
+            by_id::<HtmlInputElement>("tempo")?.set_value(&tempo.to_string());
+        }
+        self.changed(page)
+    }
+
+    /// Loops the bars that are selected, or the half-bar that was tapped last; or all of the line again.
+    pub(crate) fn loop_chosen(&mut self, page: &Page) -> Result<()> {
+        by_id::<HtmlInputElement>("again")?.set_checked(true);
+        controls::choose_reach(page.selected().is_some())?;
+        self.changed(page)
+    }
+
+    /// Plays the selected bars, once some are; all of the line, when none are.
+    pub(crate) fn bars_selected(&mut self, page: &Page) -> Result<()> {
+        controls::show_selected(page.piece().zip(page.selected()))?;
+        self.changed(page)
+    }
+
+    /// Chooses the next version to play.
+    pub(crate) fn next_version(&mut self, page: &Page) -> Result<()> {
+        let says = controls::choose_next_version()?;
+        self.changed(page)?;
+        self.say(&says)
+    }
+
     /// Plays from slow to fast.
     fn play_pace(&mut self, page: &Page) -> Result<()> {
         match controls::pace()? {

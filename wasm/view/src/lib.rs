@@ -13,4 +13,4 @@ pub use choices::Choices;
 pub use pictures::{Pictures, Rhythm};
 pub use piece::{Problem, layout, piece_of, recast, restore, thrown};
 pub use reader::Reader;
-pub use sheet::{Go, Sheet, pad_of};
+pub use sheet::{Go, Mark, Sheet, pad_of};

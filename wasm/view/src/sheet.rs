@@ -1,6 +1,7 @@
 //! The music: one picture a system, with its pads under it.
 
 use halfbar_words::view as says;
+use std::ops::Range;
 use std::sync::Arc;
 
 use halfbar_core::Piece;
@@ -11,7 +12,7 @@ use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent};
+use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent};
 
 use crate::{Pictures, Rhythm, thrown};
 use halfbar_dom::{Result, children, create, document, window};
@@ -29,7 +30,7 @@ pub enum Go {
 }
 
 impl Go {
-    /// Where a key goes: the arrows, Home and End, without any other key held.
+    /// Where a key goes: the arrows, Home and End, without any other key held but Shift.
     pub fn by(event: &KeyboardEvent) -> Option<Go> {
         let go = match event.key().as_str() {
             "ArrowRight" => Go::Next,
@@ -40,7 +41,7 @@ impl Go {
             "End" => Go::Last,
             _ => return None,
         };
-        let held = event.ctrl_key() || event.alt_key() || event.meta_key() || event.shift_key();
+        let held = event.ctrl_key() || event.alt_key() || event.meta_key();
         (!held).then_some(go)
     }
 }
@@ -62,6 +63,32 @@ pub struct Sheet {
     width: i32,
     /// The pad that the tab key reaches.
     current: usize,
+    /// The bars that are marked, in each way.
+    marked: [Option<Range<usize>>; Mark::ALL.len()],
+}
+
+/// A way to mark bars.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Mark {
+    /// The reader has selected them.
+    Selected,
+    /// The cursor of the text is in it.
+    Cursor,
+    /// The text has a mistake there.
+    Wrong,
+}
+
+impl Mark {
+    const ALL: [Mark; 3] = [Mark::Selected, Mark::Cursor, Mark::Wrong];
+
+    /// Its class.
+    fn name(self) -> &'static str {
+        match self {
+            Mark::Selected => "selected",
+            Mark::Cursor => "cursor",
+            Mark::Wrong => "wrong",
+        }
+    }
 }
 
 /// The attribute of music that came with the page: for how wide a column it was laid out, in CSS pixels.
@@ -86,6 +113,8 @@ struct Row {
     list: Element,
     told: Vec<(Element, usize)>,
     pads: Vec<Pad>,
+    /// What marks its bars, and where each mark is, in thousandths of its width.
+    marks: [Option<(HtmlElement, [i32; 2])>; Mark::ALL.len()],
 }
 
 struct Pad {
@@ -130,6 +159,7 @@ impl Sheet {
             before: None,
             width: 0,
             current: 0,
+            marked: Default::default(),
         })
     }
 
@@ -165,6 +195,16 @@ impl Sheet {
     fn focused_pad(&self) -> Result<Option<Onset>> {
         // Not by the document, which only knows the element that a shadow belongs to.
         Ok(self.root.query_selector(".pad:focus")?.and_then(|pad| pad_of(&pad)))
+    }
+
+    /// The bar of the pad that has the focus.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn focused_bar(&self) -> Result<Option<usize>> {
+        let start = self.focused_pad()?;
+        let bars = self.before.as_ref().map(|(piece, ..)| piece.line().bars());
+        Ok(start.zip(bars).and_then(|(start, bars)| Some(bars.split(start).ok()?.0)))
     }
 
     /// Takes the width that the page gives now, and says whether it is another than before. Asking costs the browser a layout.
@@ -234,9 +274,33 @@ impl Sheet {
             row.draw(&scene, system);
             row.tell(system, piece, fingers, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
+            for mark in Mark::ALL {
+                row.mark(mark, self.marked[mark as usize].as_ref())?;
+            }
         }
         self.before = Some((piece.clone(), layout, scene));
         self.settle_focus(focused)
+    }
+
+    /// Marks some bars in one way, and no others.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn mark(&mut self, mark: Mark, bars: Option<Range<usize>>) -> Result<()> {
+        if self.marked[mark as usize] == bars {
+            return Ok(());
+        }
+        self.marked[mark as usize] = bars;
+        self.rows.iter_mut().try_for_each(|row| row.mark(mark, self.marked[mark as usize].as_ref()))
+    }
+
+    /// The bar that an event of the pointer is at.
+    pub fn bar_at(&self, event: &MouseEvent) -> Option<usize> {
+        let target: Element = event.target()?.dyn_into().ok()?;
+        let root = target.closest(".row").ok()??;
+        let row = self.rows.iter().find(|row| row.root == root)?;
+        let place = root.get_bounding_client_rect();
+        row.bar_at((f64::from(event.client_x()) - place.left()) / place.width())
     }
 
     /// Marks the pad of the window that is chosen.
@@ -321,7 +385,15 @@ impl Row {
         root.append_child(&picture)?;
         root.append_child(&list)?;
         sheet.append_child(&root)?;
-        Ok(Row { root, picture, drawn: None, list, told: Vec::new(), pads: Vec::new() })
+        Ok(Row {
+            root,
+            picture,
+            drawn: None,
+            list,
+            told: Vec::new(),
+            pads: Vec::new(),
+            marks: Default::default(),
+        })
     }
 
     /// A row that came with the page.
@@ -330,7 +402,7 @@ impl Row {
         let list = picture.next_element_sibling()?;
         // Of which bar each item tells is not known yet.
         let told = children(&list).map(|item| (item, usize::MAX)).collect();
-        Some(Row { root, picture, drawn: None, list, told, pads: Vec::new() })
+        Some(Row { root, picture, drawn: None, list, told, pads: Vec::new(), marks: Default::default() })
     }
 
     /// It shows a system, and tells its bars.
@@ -376,6 +448,51 @@ impl Row {
             self.picture.set_inner_html(&write::svg::system(scene, system));
             self.drawn = Some((scene.width, Arc::clone(system)));
         }
+    }
+
+    /// The bar at a part of its width.
+    fn bar_at(&self, part: f64) -> Option<usize> {
+        let (width, system) = self.drawn.as_ref()?;
+        let inner = system.edges.get(1..)?;
+        let before = inner.iter().filter(|&&edge| edge <= part * width).count();
+        Some(system.bars.start + before.min(system.bars.len().checked_sub(1)?))
+    }
+
+    /// Marks those of its bars that are among some, in one way.
+    fn mark(&mut self, mark: Mark, bars: Option<&Range<usize>>) -> Result<()> {
+        let there = self.drawn.as_ref().and_then(|(width, system)| {
+            let edge = |bar: usize| system.edges.get(bar.checked_sub(system.bars.start)?);
+            let bars = bars?;
+            let (first, end) = (bars.start.max(system.bars.start), bars.end.min(system.bars.end));
+            let (left, right) = (edge(first).filter(|_| first < end)?, edge(end)?);
+            // In thousandths, because printing floats would take 15 KB of code.
+            #[allow(clippy::cast_possible_truncation)]
+            Some([*left, right - left].map(|x| (1e3 * x / width).round() as i32))
+        });
+        let drawn = &mut self.marks[mark as usize];
+        let Some(there) = there else {
+            if let Some((mark, _)) = drawn.take() {
+                mark.remove();
+            }
+            return Ok(());
+        };
+        if drawn.as_ref().is_some_and(|(_, before)| *before == there) {
+            return Ok(());
+        }
+        let sign = match drawn.take() {
+            Some((sign, _)) => sign,
+            None => {
+                let sign: HtmlElement = create("div")?;
+                sign.set_class_name(&format!("mark {}", mark.name()));
+                self.root.append_child(&sign)?;
+                sign
+            }
+        };
+        for (name, thousandths) in ["left", "width"].into_iter().zip(there) {
+            sign.style().set_property(name, &format!("{thousandths}e-1%"))?;
+        }
+        *drawn = Some((sign, there));
+        Ok(())
     }
 
     fn draw_pads(

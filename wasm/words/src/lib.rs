@@ -6,7 +6,9 @@
 #![allow(missing_docs, reason = "each sentence documents itself")]
 
 pub mod element;
+pub mod help;
 pub mod keep;
+pub mod keys;
 pub mod make;
 pub mod page;
 pub mod practice;

@@ -87,6 +87,10 @@ pub fn hands(position: impl Display, counts: &[String]) -> String {
     }
 }
 
+pub fn selected(first: usize, last: usize) -> String {
+    if first == last { format!("Bar {first} selected:") } else { format!("Bars {first} to {last} selected:") }
+}
+
 pub fn bar(number: impl Display) -> String {
     format!("Bar {number}")
 }

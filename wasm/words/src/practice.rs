@@ -30,6 +30,10 @@ pub const NOTHING_RECAST: &str = " Nothing is recast yet.";
 pub const SHORT_NOTES: &str =
     " The short notes in the triplet figures last less than 100 ms; few players get them clean.";
 pub const PLAY: &str = "Play";
+pub fn version(name: impl Display) -> String {
+    format!("Versions: {name}.")
+}
+
 pub const COPY_IT: &str = "Open as a new line";
 pub const STEP_WRITTEN: &str = "This step is a new line. The one before it is under Your lines.";
 pub const CHOOSE_A_START: &str = "choose where the steps start";
