@@ -42,6 +42,7 @@ pub(super) fn read(
         join: None,
     };
     let mut end = Spot::START;
+    let mut is_open = false;
     for mut row in rows {
         while let Some((word, at)) = row.next('|') {
             music.word(word, at);
@@ -50,9 +51,10 @@ pub(super) fn read(
     }
     // The last bar may be left open: somebody is writing it.
     if !music.bar.is_empty() {
+        is_open = true;
         music.leave_bar_open(end);
     }
-    music.finish(end)
+    music.finish(end, is_open)
 }
 
 struct Music<'f> {
@@ -428,7 +430,7 @@ impl Music<'_> {
         if is_short && !self.bar.unreadable {
             let start = self.bar.first.unwrap_or(at);
             self.found.remark(start, Problem::OpenBar { bar, by: missing, holds });
-            self.fill(missing, at);
+            self.push(Part::rest(missing), at);
             self.bar = Bar::default();
             self.closed += 1;
         } else {
@@ -478,16 +480,17 @@ impl Music<'_> {
         Ok(self.bars.span(self.closed)?.start().checked_add(self.bar.filled())?)
     }
 
-    fn finish(mut self, end: Spot) -> Option<(Line, Vec<Spot>)> {
-        if let Some(open) = self.tie.take() {
-            self.found.add(open, Problem::Tie { found: "no note follows".into() });
-        }
-        if let Some(open) = self.join.take() {
-            self.found.add(open, Problem::Join { found: "no note follows".into() });
+    /// Ends the line. What its end still lacks is only worth mentioning as long as the bar `is_open`: somebody is writing it.
+    fn finish(mut self, end: Spot, is_open: bool) -> Option<(Line, Vec<Spot>)> {
+        let found = || "no note follows".to_string();
+        let tie = self.tie.take().map(|at| (at, Problem::Tie { found: found() }));
+        let join = self.join.take().map(|at| (at, Problem::Join { found: found() }));
+        for (at, problem) in tie.into_iter().chain(join) {
+            if is_open { self.found.remark(at, problem) } else { self.found.add(at, problem) }
         }
         let changes = [self.meter.take().map(|(_, at)| at), self.key.take().map(|(_, at)| at)];
         for at in changes.into_iter().flatten() {
-            self.found.add(at, Problem::ChangeAtEnd);
+            self.found.remark(at, Problem::ChangeAtEnd);
         }
         if self.parts.is_empty() {
             self.found.add(end, Problem::NoMusic);
@@ -498,7 +501,7 @@ impl Music<'_> {
         let (kept, late): (Vec<_>, Vec<_>) =
             self.chords.into_iter().partition(|(chord, _)| chord.onset < after);
         for (_, at) in late {
-            self.found.add(at, Problem::ChordAtEnd);
+            self.found.remark(at, Problem::ChordAtEnd);
         }
         let chords = kept.into_iter().map(|(chord, _)| chord).collect();
         Some((Line::new(self.heading, self.bars, self.parts, chords).ok()?, self.spots))

@@ -37,5 +37,5 @@ pub use figures::{Figure, FigureError, Stretch};
 pub use find::{find, reduce};
 pub(crate) use shift::whole_at;
 pub use shift::{Direction, PushedOut, Shifted, shift};
-pub use tile::{Tiling, tile};
+pub use tile::{Filled, Tiling, fill, tile};
 pub use windows::{Casting, Fit, Refusal, Window};

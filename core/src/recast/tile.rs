@@ -2,7 +2,7 @@
 
 use super::error::Result;
 use crate::line::Line;
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, Span};
 
 use super::apply::can_recast;
 use super::windows::{Casting, Refusal, Window};
@@ -63,6 +63,55 @@ pub fn tile(line: &Line, casting: &mut Casting, window: &Window, to: Onset) -> R
         start = end;
     }
     Ok(Tiling { windows, end: start, left: to.checked_since(start)?.max(Duration::ZERO), stopped })
+}
+
+/// What came of filling a passage.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Filled {
+    /// How many windows were recast.
+    pub windows: usize,
+    /// How many stayed plain because they can't be recast.
+    pub plain: usize,
+}
+
+/// Recasts a passage with a figure again and again, in place of the figures that start there. A window that can't be
+/// recast stays plain, and the next one is tried.
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::recast::{Figure, Filled, Window, fill};
+/// use halfbar_core::time::{Onset, Span};
+///
+/// let reading = read::text("recast: split-first at 1.1\nC4 D E F G:2 | C D E F G A B C |");
+/// let (line, mut casting) = (reading.line.unwrap(), reading.casting);
+/// let figure = Figure::named("split-last").unwrap();
+/// let spelling = figure.spellings()[0];
+/// let passage = Span::new(Onset::ZERO, line.end()).unwrap();
+/// let filled = fill(&line, &mut casting, &Window::new(Onset::ZERO, figure, spelling), passage)?;
+/// assert_eq!(filled, Filled { windows: 3, plain: 1 });
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`TimeError`](crate::time::TimeError) for times out of range.
+pub fn fill(line: &Line, casting: &mut Casting, like: &Window, passage: Span) -> Result<Filled> {
+    let inside = casting.windows().iter().map(|window| window.start).filter(|&start| passage.contains(start));
+    for start in inside.collect::<Vec<_>>() {
+        casting.restore(start);
+    }
+    let mut filled = Filled { windows: 0, plain: 0 };
+    let mut start = passage.start();
+    loop {
+        let end = start.checked_add(like.figure.span())?;
+        if end > passage.end() {
+            return Ok(filled);
+        }
+        match casting.put_fitting(line, like.at(start)) {
+            Ok(()) => filled.windows += 1,
+            Err(_) => filled.plain += 1,
+        }
+        start = end;
+    }
 }
 
 #[cfg(test)]

@@ -217,6 +217,11 @@ impl Player {
         self.plan.pace.get(self.pass_at(at)).copied()
     }
 
+    /// Which of the versions is heard at a moment, by index.
+    pub fn version(&self, at: f64) -> usize {
+        self.pass_at(at) % self.plan.versions.len()
+    }
+
     /// Which time through is heard at a moment; the first one during the count-in.
     fn pass_at(&self, at: f64) -> usize {
         let pass = (self.clock.position(at) / self.length).max(0.0);

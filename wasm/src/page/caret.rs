@@ -1,7 +1,6 @@
 //! Places in the text box: JavaScript counts in UTF-16 units from the start, the reader in lines and columns.
 
-use halfbar_core::Piece;
-use halfbar_core::read::{self, Spot};
+use halfbar_core::read::{self, Reading, Spot};
 use web_sys::HtmlTextAreaElement;
 
 use halfbar_dom::Result;
@@ -25,15 +24,21 @@ pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Res
     Ok(())
 }
 
-/// The bar of a piece that the cursor is in, counted from 0: that of the note before it, or of the first one. None among the headers.
-pub(super) fn bar(text: &HtmlTextAreaElement, piece: &Piece) -> Result<Option<usize>> {
-    let (cursor, spots) = (place(text)?, read::text(&text.value()).spots);
-    let after = spots.iter().position(|spot| (spot.line, spot.column) > cursor).unwrap_or(spots.len());
-    if after == 0 && spots.first().is_some_and(|first| first.line > cursor.0) {
-        return Ok(None);
+/// The bar that the cursor is in, counted from 0.
+pub(super) fn bar(text: &HtmlTextAreaElement) -> Result<Option<usize>> {
+    Ok(bar_of(&read::text(&text.value()), place(text)?))
+}
+
+/// The bar that a place of the text is in, as far as that could be read: that of the note before it, or of the first one. None among the
+/// headers.
+pub(super) fn bar_of(reading: &Reading, place: (usize, usize)) -> Option<usize> {
+    let (line, spots) = (reading.line.as_ref()?, &reading.spots);
+    let after = spots.iter().position(|spot| (spot.line, spot.column) > place).unwrap_or(spots.len());
+    if after == 0 && spots.first().is_some_and(|first| first.line > place.0) {
+        return None;
     }
-    let event = piece.line().events().get(after.saturating_sub(1));
-    Ok(event.and_then(|event| Some(piece.line().bars().split(event.onset).ok()?.0)))
+    let event = line.events().get(after.saturating_sub(1))?;
+    Some(line.bars().split(event.onset).ok()?.0)
 }
 
 /// The line and the column of the cursor, both from 1.

@@ -28,7 +28,7 @@ use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
-    Element, Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
+    Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
     PointerEvent, ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
 };
 
@@ -52,6 +52,8 @@ pub(crate) struct Page {
     hands: Hands,
     history: History,
     selection: Selection,
+    /// What can be done with the selected bars; it stands below them.
+    actions: HtmlElement,
     undo: HtmlButtonElement,
     redo: HtmlButtonElement,
     repeat: HtmlButtonElement,
@@ -107,7 +109,7 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("sheet", "keydown", |app, event| app.walk(event.unchecked_ref())),
     ("sheet", "pointerdown", |app, event| app.press(event.unchecked_ref())),
     ("sheet", "pointermove", |app, event| app.drag(event.unchecked_ref())),
-    ("fill", "click", |app, _| app.page.tile()),
+    ("fill", "click", |app, _| app.page.fill()),
     ("unselect", "click", |app, _| app.clear_selection()),
     ("stretch", "toggle", |app, _| app.page.show_stretch()),
     ("stretch", "input", |app, _| {
@@ -237,6 +239,7 @@ impl Page {
             hands: Hands::new()?,
             history: History::default(),
             selection: Selection::default(),
+            actions: by_id("selection")?,
             undo: by_id("undo")?,
             redo: by_id("redo")?,
             repeat: by_id("repeat")?,
@@ -312,23 +315,21 @@ impl Page {
     fn show_selection(&mut self) -> Result<()> {
         let bars = self.selection.bars();
         self.sheet.mark(Mark::Selected, bars.clone())?;
-        by_id::<Element>("selection")?.toggle_attribute_with_force("hidden", bars.is_none())?;
+        self.actions.toggle_attribute_with_force("hidden", bars.is_none())?;
         let (Some(bars), Some(piece)) = (bars, &self.piece) else { return Ok(()) };
         let line = piece.line();
         let (first, last) = (bars.start, bars.end.saturating_sub(1).min(line.bar_count().saturating_sub(1)));
         let (first_number, last_number) = (line.bars().number(first), line.bars().number(last));
         form::say("selected", &says::selected(first_number, last_number))?;
         let (start, end) = (line.bar(first).map_err(thrown)?.start(), line.bar(last).map_err(thrown)?.end());
-        self.stretch.set(start, end.min(line.end()), line)
+        self.stretch.set(start, end.min(line.end()), line)?;
+        self.sheet.put_below(&self.actions, last)
     }
 
     /// Marks the bar that the cursor of the text is in.
     pub(crate) fn mark_cursor(&mut self) -> Result<()> {
         let is_in_text = focused()?.as_ref() == Some(self.text.as_ref());
-        let bar = match self.piece.as_ref().filter(|_| self.right && is_in_text) {
-            Some(piece) => caret::bar(&self.text, piece)?,
-            None => None,
-        };
+        let bar = if is_in_text { caret::bar(&self.text)? } else { None };
         self.sheet.mark(Mark::Cursor, bar.map(|bar| bar..bar + 1))
     }
 
@@ -444,6 +445,12 @@ impl Page {
         self.hands.forget()?;
         problems::show(&reading, unwritable, &source, &self.text)?;
         self.sheet.dim(!self.right)?;
+        let wrong = reading.diagnostics.first();
+        let bar = wrong.and_then(|wrong| caret::bar_of(&reading, (wrong.line, wrong.column)));
+        self.sheet.mark(Mark::Wrong, bar.map(|bar| bar..bar + 1))?;
+        if let Some(wrong) = wrong {
+            self.text.style().set_property("--line-number", &wrong.line.to_string())?;
+        }
         self.say("");
         if self.right {
             return self.draw();
@@ -473,7 +480,11 @@ impl Page {
                 self.changed.music = true;
                 self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
                 // It takes another figure at once.
-                self.sheet.choose(self.last.filter(|&start| piece.casting().at(start).is_some()))
+                self.sheet.choose(self.last.filter(|&start| piece.casting().at(start).is_some()))?;
+                match self.selection.bars() {
+                    Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
+                    None => Ok(()),
+                }
             }
             None => Ok(()),
         }
@@ -719,6 +730,27 @@ impl Page {
             }
             Err(why) => self.say(&format!("{why}.")),
         }
+        Ok(())
+    }
+
+    /// Fills the selected bars with the chosen figure.
+    fn fill(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
+            self.say(says::FIX_THEN_RECAST);
+            return Ok(());
+        };
+        let passage = match self.stretch.span(piece.line()) {
+            Ok(passage) => passage,
+            Err(why) => {
+                self.say(&format!("{why}."));
+                return Ok(());
+            }
+        };
+        let mut casting = piece.casting().clone();
+        let filled = recast::fill(piece.line(), &mut casting, &self.shelf.window(Onset::ZERO), passage);
+        let recast::Filled { windows, plain, .. } = filled.map_err(thrown)?;
+        self.recast(casting)?;
+        self.say(&says::filled(windows, plain));
         Ok(())
     }
 

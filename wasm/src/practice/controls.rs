@@ -189,6 +189,15 @@ pub(super) fn pace() -> Result<Told<Vec<Pass>>> {
     })())
 }
 
+/// What one of the versions that take turns is called; nothing where there is only one.
+pub(super) fn version(index: usize, count: usize) -> Result<&'static str> {
+    Ok(match chosen("versions")?.as_str() {
+        "plain" if count > 1 => [says::ORIGINAL, says::RECAST][index % 2],
+        "spelled" if count > 1 => [says::BRACKET, says::TIED][index % 2],
+        _ => "",
+    })
+}
+
 /// What a step of the plan says.
 pub(super) fn step(pass: Pass) -> String {
     let Pass { tempo, step, steps, repeat, is_jump } = pass;

@@ -50,7 +50,7 @@ impl App {
         let Some(button) = button_of(event) else { return Ok(()) };
         let step = |name: &str| button.get_attribute(name).and_then(|number| number.parse().ok());
         match (step("data-hear"), step("data-write")) {
-            (Some(step), _) => self.practice.hear_step(step),
+            (Some(step), _) => self.practice.hear_step(step, button.unchecked_into()),
             (_, Some(step)) => self.write_step(step),
             _ => Ok(()),
         }
@@ -100,7 +100,7 @@ impl Practice {
         hand_on_focus(had.as_ref(), &[&step, "#side"])
     }
 
-    fn hear_step(&mut self, index: usize) -> Result<()> {
+    fn hear_step(&mut self, index: usize, button: HtmlElement) -> Result<()> {
         if self.steps.heard == Some(index) && self.player.is_some() {
             return self.stop();
         }
@@ -114,6 +114,7 @@ impl Practice {
             Ok(plan) => {
                 self.stop()?;
                 self.play(plan)?;
+                self.started_by(button);
                 self.steps.heard = Some(index);
                 Ok(())
             }

@@ -19,7 +19,7 @@ use halfbar_core::time::Onset;
 use halfbar_dom::form::{Told, number, say, sentence};
 use halfbar_dom::{Result, by_id, document, files};
 use halfbar_player::{Audio, Part, Plan, Player, page_now};
-use web_sys::HtmlInputElement;
+use web_sys::{HtmlElement, HtmlInputElement};
 
 use crate::app::Control;
 use crate::page::Page;
@@ -51,6 +51,10 @@ pub(crate) struct Practice {
     behind: bool,
     /// Whether the reader was told that the browser holds the sound back.
     held: bool,
+    /// What started the sound, and what it said: until then it stops it.
+    starter: Option<(HtmlElement, String)>,
+    /// What is said to sound.
+    now: String,
 }
 
 /// What plays and stops.
@@ -90,6 +94,8 @@ impl Practice {
             tempo: None,
             behind: false,
             held: false,
+            starter: None,
+            now: String::new(),
         })
     }
 
@@ -129,7 +135,7 @@ impl Practice {
             self.player = Some(Player::start(audio, plan)?);
         }
         self.from = None;
-        self.label("Stop")?;
+        self.label(says::STOP)?;
         say("status", "")
     }
 
@@ -161,8 +167,30 @@ impl Practice {
             audio.silence()?;
         }
         self.playhead.hide()?;
-        self.label("Play")?;
-        say("pace-says", "")
+        self.label(says::PLAY)?;
+        if let Some((starter, label)) = self.starter.take() {
+            starter.set_text_content(Some(&label));
+        }
+        self.show_now("")
+    }
+
+    /// Has what started the sound say that it stops it.
+    fn started_by(&mut self, starter: HtmlElement) {
+        if self.player.is_some() {
+            let label = starter.text_content().unwrap_or_default();
+            starter.set_text_content(Some(says::STOP));
+            self.starter = Some((starter, label));
+        }
+    }
+
+    /// Says beside Play what sounds.
+    fn show_now(&mut self, now: &str) -> Result<()> {
+        if self.now == now {
+            return Ok(());
+        }
+        self.now = now.into();
+        by_id::<HtmlElement>("now")?.toggle_attribute_with_force("hidden", now.is_empty())?;
+        say("now", now)
     }
 
     /// Puts more on the audio clock, and tells how close the reader is.
@@ -222,10 +250,15 @@ impl Practice {
     pub(crate) fn show(&mut self) -> Result<()> {
         let (Some(audio), Some(player)) = (&self.audio, &self.player) else { return Ok(()) };
         let at = audio.heard_at(page_now());
-        if let Some(step) = player.step(at) {
-            say("pace-says", &controls::step(step))?;
-        }
-        match player.at(at) {
+        let version = controls::version(player.version(at), player.plan().versions.len())?;
+        let now = match player.step(at) {
+            Some(step) if version.is_empty() => controls::step(step),
+            Some(step) => format!("{version}: {}", controls::step(step)),
+            None => version.into(),
+        };
+        let due = player.at(at);
+        self.show_now(&now)?;
+        match due {
             (Some(now), next) if !self.steps.is_heard() => self.playhead.show(at, now, next),
             _ => Ok(()),
         }
@@ -353,8 +386,17 @@ impl Practice {
 
     /// Plays from slow to fast.
     fn play_pace(&mut self, page: &Page) -> Result<()> {
+        if self.starter.is_some() && self.player.as_ref().is_some_and(|player| !player.plan().pace.is_empty())
+        {
+            return self.stop();
+        }
         match controls::pace()? {
-            Ok(passes) => self.start(page, passes),
+            Ok(passes) => {
+                self.stop()?;
+                self.start(page, passes)?;
+                self.started_by(by_id("play-pace")?);
+                Ok(())
+            }
             Err(why) => self.say(&sentence(&why)),
         }
     }

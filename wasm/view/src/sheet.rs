@@ -294,6 +294,23 @@ impl Sheet {
         self.rows.iter_mut().try_for_each(|row| row.mark(mark, self.marked[mark as usize].as_ref()))
     }
 
+    /// Puts something under a bar, between its system and the next one.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn put_below(&self, what: &HtmlElement, bar: usize) -> Result<()> {
+        let row = self
+            .rows
+            .iter()
+            .find(|row| row.drawn.as_ref().is_some_and(|(_, system)| system.bars.contains(&bar)));
+        match row {
+            Some(row) if what.parent_element().as_ref() != Some(&row.root) => {
+                row.root.append_child(what).map(|_| ())
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// The bar that an event of the pointer is at.
     pub fn bar_at(&self, event: &MouseEvent) -> Option<usize> {
         let target: Element = event.target()?.dyn_into().ok()?;

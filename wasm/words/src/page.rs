@@ -87,6 +87,14 @@ pub fn hands(position: impl Display, counts: &[String]) -> String {
     }
 }
 
+pub fn filled(windows: usize, plain: usize) -> String {
+    let stay = if plain == 0 { String::new() } else { format!("; {plain} can't take it and stay plain") };
+    match windows {
+        1 => format!("1 half-bar recast{stay}."),
+        _ => format!("{windows} half-bars recast{stay}."),
+    }
+}
+
 pub fn selected(first: usize, last: usize) -> String {
     if first == last { format!("Bar {first} selected:") } else { format!("Bars {first} to {last} selected:") }
 }

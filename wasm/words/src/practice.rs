@@ -30,6 +30,12 @@ pub const NOTHING_RECAST: &str = " Nothing is recast yet.";
 pub const SHORT_NOTES: &str =
     " The short notes in the triplet figures last less than 100 ms; few players get them clean.";
 pub const PLAY: &str = "Play";
+pub const ORIGINAL: &str = "Original";
+pub const RECAST: &str = "Recast";
+pub const BRACKET: &str = "Bracket";
+pub const TIED: &str = "Tied";
+pub const STOP: &str = "Stop";
+
 pub fn version(name: impl Display) -> String {
     format!("Versions: {name}.")
 }
