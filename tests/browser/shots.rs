@@ -24,7 +24,7 @@ async fn pictures_are_taken(page: Page) {
         shoot(&page, name).await;
     }
     page.open(390).await;
-    page.touch("one('#eighths')").await;
+    page.click_in("more", "one('#eighths')").await;
     shoot(&page, "phone-every-eighth").await;
     page.open_part("make").await;
     page.click("one('#stretch summary')").await;
