@@ -273,12 +273,18 @@ impl Page {
 
     /// Opens a part of the page by its button, unless it is open.
     pub(crate) async fn open_part(&self, part: &str) {
+        let button = |part: &str| format!("all('button[data-part={part}]').find(shown)");
         let open: String = self.js("return one('#page').dataset.part").await;
-        if open != part {
-            // A wide page has no button for the figures: it shows them beside every part but one, and a press on the open part's button closes that.
-            let closes = part == "figures" && !self.js::<bool>("return shown(one('#parts [data-part=figures]'))").await;
-            let button = if closes { &open } else { part };
-            self.click(&format!("all('button[data-part={button}]').find(shown)")).await;
+        if open == part {
+            return;
+        }
+        if self.js::<bool>(&format!("return {} !== undefined", button(part))).await {
+            return self.click(&button(part)).await;
+        }
+        // A wide page shows the figures whenever it shows the music, and a second press closes the open part; the worksheet stands in place of both.
+        self.click(&button(if open == "worksheet" { "figures" } else { &open })).await;
+        if part != "figures" {
+            self.click(&button(part)).await;
         }
     }
 
@@ -290,7 +296,7 @@ impl Page {
     }
 
     /// Clicks on something in a panel, and closes that again.
-    pub(crate) async fn click_in(&self, panel: &str, element: &str) {
+    pub(crate) async fn click_in_panel(&self, panel: &str, element: &str) {
         self.open_panel(panel).await;
         self.click(element).await;
         self.keys(Key::Escape).await;
