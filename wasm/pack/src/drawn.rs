@@ -17,7 +17,7 @@ const SPELLINGS: &str = r#"<div id="spellings" class="choices"></div>"#;
 const TEXT: (&str, &str) = ("<textarea id=\"text\"", "</textarea>");
 /// For whom the music is laid out, as `style.css` knows them, and how wide the column is there, in CSS pixels: on windows of 1,280 pixels and
 /// more, and on phones of 390. On others it is scaled until the module lays it out anew.
-const ROOMS: [(&str, f64); 2] = [("wide", 896.0), ("narrow", 366.0)];
+const ROOMS: [(&str, f64); 2] = [("wide", 896.0), ("narrow", 374.0)];
 
 /// The page of the folder `www`, drawn.
 pub(crate) fn page(www: &Path) -> Result<String> {
