@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use crate::expected::LINE;
 use crate::page::Page;
+use crate::parts::PARTS;
 
 scenarios! {
     served (Served):
@@ -91,28 +92,29 @@ async fn judge(page: &Page, state: &str) {
     }
 }
 
-/// Opens every fold, and waits until those are filled that are filled late.
-async fn unfold(page: &Page) {
-    page.js::<Value>("for (const fold of all('details')) fold.open = true").await;
-    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
-    page.until("the lines are listed", "return all('#lines li').length > 0").await;
-    page.until("the scales are offered", "return one('#scale-kind').options.length > 20").await;
-    page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
-}
-
 async fn axe_finds_nothing_on_the_page(page: Page) {
     page.open(1280).await;
     judge(&page, "as it opens").await;
     page.open_with(1280, LINE).await;
     page.click_pad(3, 1).await;
     judge(&page, "after a tap").await;
-    unfold(&page).await;
-    page.click("one('#way')").await;
-    page.click("one('#new-line')").await;
+    page.unfold().await;
+    for id in ["way", "new-line", "copy-link"] {
+        page.js::<Value>(&format!("one('#{id}').click()")).await;
+    }
+    page.show_part("lines").await;
+    page.until("the lines are listed", "return all('#lines li').length > 1").await;
     page.click("one('#lines [data-delete]')").await;
-    page.click("one('#copy-link')").await;
-    page.until("it is said", "return one('#keep-says').textContent !== ''").await;
-    judge(&page, "every fold open").await;
+    // With every fold open.
+    for part in PARTS {
+        page.show_part(part).await;
+        judge(&page, part).await;
+    }
+    page.show_part("figures").await;
+    for panel in ["show", "more"] {
+        page.open_panel(panel).await;
+        judge(&page, panel).await;
+    }
 }
 
 async fn axe_finds_nothing_beside_a_mistake(page: Page) {
@@ -125,7 +127,8 @@ async fn axe_finds_nothing_beside_a_mistake(page: Page) {
 
 async fn axe_finds_nothing_while_it_plays(page: Page) {
     page.open_with(1280, LINE).await;
-    unfold(&page).await;
+    page.unfold().await;
+    page.show_part("hands").await;
     page.click("one('[data-play]')").await;
     page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
     judge(&page, "while it plays").await;

@@ -35,27 +35,32 @@ async fn finger(page: &Page, from: (i64, i64), by: (i64, i64)) {
     page.frames().await;
 }
 
-/// Taps what an expression gives; swipes until it is there to be tapped.
+/// Taps what an expression gives; swipes what it stands in until it is there to be tapped.
 async fn tap(page: &Page, element: &str) {
-    // Where it is, and whether a tap in its middle would reach it.
+    // Where it is, whether a tap in its middle would reach it, and where that would be swiped that scrolls it: the music, a strip, else the page.
     let script = format!(
         "const found = {element};
         const {{ left, top, width, height }} = found.getBoundingClientRect();
         const [x, y] = [Math.round(left + width / 2), Math.round(top + height / 2)];
         const hit = found.getRootNode().elementFromPoint(x, y);
-        const strip = found.closest('.choices')?.getBoundingClientRect();
-        return [x, y, found.contains(hit), strip ? Math.round(strip.top + strip.height / 2) : 0];"
+        const scrolls = (one) => /auto|scroll/.test(getComputedStyle(one).overflow)
+            && (one.scrollWidth > one.clientWidth || one.scrollHeight > one.clientHeight);
+        let holder = found.parentElement;
+        while (holder && !scrolls(holder)) holder = holder.parentElement;
+        const edge = holder?.getBoundingClientRect() ?? {{ left: 0, right: 12, top: 0, bottom: 660 }};
+        const [across, down] = [Math.round((edge.left + edge.right) / 2), Math.round((edge.top + edge.bottom) / 2)];
+        return [x, y, found.contains(hit), across, down, Math.round(edge.bottom - edge.top)];"
     );
     for _ in 0..40 {
-        let (x, y, reached, strip): (i64, i64, bool, i64) = page.js(&script).await;
+        let (x, y, reached, across, down, height): (i64, i64, bool, i64, i64, i64) = page.js(&script).await;
         if reached && (0..i64::from(WIDTH)).contains(&x) {
             finger(page, (x, y), (0, 0)).await;
             return;
         }
-        // The figures are a strip of their own. Elsewhere the margin is pushed, where nothing but the page moves.
-        match (strip > 0 && (0..844).contains(&strip), !(10..i64::from(WIDTH) - 10).contains(&x)) {
-            (true, true) => finger(page, (200, strip), ((200 - x).clamp(-150, 150), 0)).await,
-            _ => finger(page, (6, 330), (0, (330 - y).clamp(-250, 250))).await,
+        let far = (height / 2 - 10).clamp(10, 250);
+        match (10..i64::from(WIDTH) - 10).contains(&x) {
+            true => finger(page, (across, down), (0, (down - y).clamp(-far, far))).await,
+            false => finger(page, (across, down), ((across - x).clamp(-150, 150), 0)).await,
         }
     }
     panic!("no finger reaches {element}");
@@ -70,10 +75,11 @@ async fn a_finger_does_the_job(page: Page) {
     .await;
     tap(&page, "pad(1, 3)").await;
     assert!(page.is_pressed(1, 3).await);
-    // Another spelling, and a figure further along the shelf, which has its own, for a bar further down.
+    // It takes another notation at once; another figure, for a bar further down.
     tap(&page, "one('[value=tied]').parentElement").await;
-    tap(&page, "one('[value=quarter-triplet]').parentElement").await;
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.1 bracket, 1.3 tied, 2.3 tied"]);
     tap(&page, "pad(6, 1)").await;
+    tap(&page, "one('[value=quarter-triplet]').parentElement").await;
     let rows = page.recast_rows().await;
     assert!(rows.last().is_some_and(|row| row.starts_with("recast: quarter-triplet at 6.1")), "{rows:?}");
     let status = page.status().await;
@@ -88,13 +94,15 @@ async fn a_finger_does_the_job(page: Page) {
     tap(&page, "one('#undo')").await;
     assert!(!page.recast_rows().await.iter().any(|row| row.contains("6.1")));
 
-    // Unfolded, ticked and paged through.
-    page.open_part("hands").await;
+    // The neck: opened, ticked and paged through; and back to the figures.
+    tap(&page, "one('#parts [data-part=hands]')").await;
     tap(&page, "one('#left')").await;
     tap(&page, "one('#bar-after')").await;
     let (left, bar): (bool, String) =
         page.js("return [one('#left').checked, one('#hands-bar').textContent]").await;
     assert_eq!((left, bar.as_str()), (true, "Bar 2"));
+    tap(&page, "one('#parts [data-part=figures]')").await;
+    assert!(page.js::<bool>("return shown(one('#figures')) && !shown(one('#neck'))").await);
 
     page.driver().print_page(PrintParameters::default()).await.unwrap();
     assert!(page.js::<usize>("return all('#print g.note').length").await > 50, "nothing is printed");

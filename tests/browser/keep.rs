@@ -24,9 +24,7 @@ async fn open(page: &Page, line: &str) {
 }
 
 async fn unfold(page: &Page) {
-    if !page.js::<bool>("return one('#hand-on').open").await {
-        page.open_part("lines").await;
-    }
+    page.open_part("lines").await;
 }
 
 /// Waits until a line whose text has these words is kept.
@@ -40,7 +38,7 @@ async fn titles(page: &Page) -> Vec<String> {
 }
 
 async fn says(page: &Page) -> String {
-    page.js("return one('#keep-says').textContent").await
+    page.js("return one('#status').textContent").await
 }
 
 async fn press(page: &Page, name: &str, index: usize) {
@@ -83,9 +81,10 @@ async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
     assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line", "Week 4"]);
     press(&page, "delete", 1).await;
     assert_eq!(titles(&page).await, ["Week 3, a short one", "Week 4"]);
-    page.click("one('#bring-back')").await;
-    assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line", "Week 4"]);
-    press(&page, "open", 1).await;
+    page.click("one('#the-bin summary')").await;
+    page.click("one('#bin [data-restore]')").await;
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "Week 4", "A new line"]);
+    press(&page, "open", 2).await;
     assert!(page.text().await.starts_with("title: A new line\n"));
     page.open(1280).await;
     unfold(&page).await;
@@ -95,6 +94,7 @@ async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
 
 async fn a_link_brings_the_line(page: Page) {
     open(&page, LINE).await;
+    page.open_part("share").await;
     page.click("one('#copy-link')").await;
     let link: String = page.js("return one('#link').value").await;
     assert!(link.contains("#line=") && link.len() < 300, "{link}");
@@ -112,14 +112,14 @@ async fn links_that_are_none_say_so(page: Page) {
     for fragment in ["#line=", "#line=AAAA", "#line=%3Cimg%20src%3Dx%3E", "#line=7Zx9_"] {
         page.js::<Value>(&format!("location.hash = '{fragment}'")).await;
         unfold(&page).await;
-        page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+        page.until("it is said", "return one('#status').textContent.includes('link')").await;
         assert!(
             says(&page).await.starts_with("The line in this link can't be read"),
             "{}",
             says(&page).await
         );
         assert_eq!(page.text().await, text);
-        page.js::<Value>("one('#keep-says').textContent = ''; location.hash = ''").await;
+        page.js::<Value>("one('#status').textContent = ''; location.hash = ''").await;
     }
     // A bomb: ten million letters in ten thousand.
     let bomb: String = page
@@ -130,14 +130,15 @@ async fn links_that_are_none_say_so(page: Page) {
         )
         .await;
     page.js::<Value>(&format!("location.hash = '#line={bomb}'")).await;
-    page.until("it is said", "return one('#keep-says').textContent.includes('link')").await;
+    page.until("it is said", "return one('#status').textContent.includes('link')").await;
     assert_eq!(page.text().await, text);
     // What does not fit in a link: words that nothing shortens.
     let words: Vec<String> =
         (1..2_000u64).map(|word| format!("{:x}", word.wrapping_mul(0x9e37_79b9_7f4a_7c15))).collect();
     page.paste(&format!("{LINE}# {}\n", words.join(" "))).await;
+    page.open_part("share").await;
     page.click("one('#copy-link')").await;
-    page.until("it is said", "return one('#keep-says').textContent.includes('too long for a link')").await;
+    page.until("it is said", "return one('#status').textContent.includes('too long for a link')").await;
 }
 
 async fn files_go_out_and_come_in(page: Page) {
@@ -149,12 +150,14 @@ async fn files_go_out_and_come_in(page: Page) {
         ("save-svg", "week-3-a-short-one.svg"),
         ("save-all", "halfbar-lines.json"),
     ] {
+        page.open_part(if button == "save-all" { "lines" } else { "share" }).await;
         page.click(&format!("one('#{button}')")).await;
         page.until("it is saved", &format!("return files.at(-1)?.saved === '{name}'")).await;
         texts.push(page.js::<String>("return files.at(-1).text()").await);
     }
     assert_eq!(texts[0], LINE);
     assert!(texts[1].starts_with("<svg") && texts[1].contains("Week 3"), "{}", &texts[1][..200]);
+    page.open_part("share").await;
     page.click("one('#save-png')").await;
     page.until("the picture is saved", "return files.at(-1)?.saved === 'week-3-a-short-one.png'").await;
     let (width, white): (u32, bool) = page
@@ -166,6 +169,7 @@ async fn files_go_out_and_come_in(page: Page) {
         .await;
     assert!(width > 1500 && white, "{width} pixels wide");
     // The library comes back from its file; what is here already comes once.
+    unfold(&page).await;
     let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     for (name, text, count, opened) in [
         ("lines.json", texts[2].clone(), 1, LINE.to_string()),
@@ -188,10 +192,10 @@ async fn files_go_out_and_come_in(page: Page) {
     for (name, content) in [("picture.txt", vec![0u8; 100]), ("huge.txt", b"C4 D E F ".repeat(50_000))] {
         let file = folder.join(format!("keep-{name}"));
         std::fs::write(&file, content).unwrap();
-        page.js::<Value>("one('#keep-says').textContent = ''").await;
+        page.js::<Value>("one('#status').textContent = ''").await;
         let field = page.driver().find(By::Id("open-file")).await.unwrap();
         field.send_keys(file.to_str().unwrap()).await.unwrap();
-        page.until("it is refused", "return one('#keep-says').textContent.includes('t the text of a line')")
+        page.until("it is refused", "return one('#status').textContent.includes('t the text of a line')")
             .await;
         assert_eq!(page.text().await, "C4:4 |\n");
     }
@@ -289,6 +293,7 @@ async fn what_is_begun_early_is_not_lost(page: Page) {
     assert_eq!(titles(&page).await.len(), 2);
     assert!(page.text().await.ends_with("C4:4 |"));
     // And one who types and follows a link at once.
+    page.open_part("share").await;
     page.click("one('#copy-link')").await;
     page.js::<Value>(
         "const fragment = one('#link').value.split('#')[1];
@@ -307,7 +312,7 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
         page.js::<Value>(&format!("localStorage.setItem('halfbar-lines', {})", json!(damaged))).await;
         page.open(1280).await;
         unfold(&page).await;
-        page.until("it is said", "return one('#keep-says').textContent.includes('could not be read')").await;
+        page.until("it is said", "return one('#status').textContent.includes('could not be read')").await;
         let aside: String = page.js("return localStorage.getItem('halfbar-lines-damaged')").await;
         assert_eq!(aside, damaged);
         assert!(page.music().await.counts.notes > 50, "the page works on");
@@ -317,8 +322,7 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
     )
     .await;
     page.paste(LINE).await;
-    page.until("it is said", "return one('#keep-says').textContent.includes('Browser storage is full')")
-        .await;
+    page.until("it is said", "return one('#status').textContent.includes('Browser storage is full')").await;
     assert_eq!(page.text().await, LINE);
 }
 
@@ -327,9 +331,9 @@ async fn hostile_titles_stay_words(page: Page) {
         "</title><img src=x onerror=\"document.body.dataset.harmed=1\"><script>1</script>\u{202e}x\u{200b}";
     open(&page, &LINE.replace("Week 3", &format!("Week 3 {title}"))).await;
     assert!(titles(&page).await[0].contains("<img src=x"), "{:?}", titles(&page).await);
+    page.open_part("share").await;
     page.click("one('#save-svg')").await;
-    let harmed: (usize, bool) = page
-        .js("return [all('#hand-on img, #hand-on script').length, 'harmed' in document.body.dataset]")
-        .await;
+    let harmed: (usize, bool) =
+        page.js("return [all('main img, main script').length, 'harmed' in document.body.dataset]").await;
     assert_eq!(harmed, (0, false));
 }

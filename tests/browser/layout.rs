@@ -132,7 +132,7 @@ fn check_places(seen: &Seen, at: &str) {
 
 async fn pads_at_every_eighth_can_be_hit(page: Page) {
     page.open_with(WIDTHS[0], LINE).await;
-    page.click("one('#eighths')").await;
+    page.click_in_panel("more", "one('#eighths')").await;
     for width in WIDTHS {
         page.resize(width).await;
         let seen: Seen = page.js(SEE).await;

@@ -48,6 +48,7 @@ mod offline;
 mod paper;
 mod parts;
 mod pixels;
+mod place;
 mod practice;
 mod script;
 mod shots;

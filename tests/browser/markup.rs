@@ -52,10 +52,10 @@ fn what_is_written_is_right() {
 
 async fn the_page_is_right_as_it_comes_and_as_it_is_drawn(page: Page) {
     page.open_with(1280, LINE).await;
-    page.js::<Value>("for (const fold of all('details')) fold.open = true").await;
-    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
-    page.until("the lines are listed", "return all('#lines li').length > 0").await;
+    page.unfold().await;
     page.click_pad(3, 1).await;
+    page.show_part("lines").await;
+    page.until("the lines are listed", "return all('#lines li').length > 0").await;
     page.go_to_end_of_text().await;
     page.keys("H4").await;
     let drawn = as_drawn(&page, "page").await;

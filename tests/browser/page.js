@@ -10,6 +10,7 @@ const pads = () => all("#sheet button.pad");
 const pad = (bar, beat) => pads().find((button) => button.dataset.start === `${4 * (bar - 1) + beat - 1}`);
 // The problem whose message says this.
 const problem = (said) => all("#problems button").find((button) => button.firstChild.textContent.includes(said));
+const shown = (element) => element.checkVisibility();
 const label = (element) => element?.getAttribute("aria-label") ?? null;
 const box = (element) => {
   const { left, top, right, bottom } = element.getBoundingClientRect();

@@ -68,11 +68,12 @@ impl Page {
         self.until("the line has its pads", "return pads().length > 0").await;
     }
 
-    /// Opens the page and puts a line in it.
+    /// Opens the page and puts a line in it; then the figures are there to choose from.
     pub(crate) async fn open_with(&self, width: u32, line: &str) {
         self.open(width).await;
         self.paste(line).await;
         self.until("the line is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+        self.open_part("figures").await;
         assert_eq!(self.music().await.counts, count(line), "{line}");
     }
 
@@ -81,12 +82,17 @@ impl Page {
         self.driver.goto(self.address.as_str()).await.expect("the page opens");
     }
 
-    /// Makes the page this wide; below a tablet's width it is a phone's with touch.
+    /// Makes the page this wide, and as tall as such a screen usually is.
     pub(crate) async fn resize(&self, width: u32) {
+        self.screen(width, if width < 600 { 844 } else { 900 }).await;
+    }
+
+    /// Makes the page this wide and tall; below a tablet's width it is a phone's with touch.
+    pub(crate) async fn screen(&self, width: u32, height: u32) {
         let phone = width < 600;
         let screen = json!({
             "width": width,
-            "height": if phone { 844 } else { 900 },
+            "height": height,
             "deviceScaleFactor": if phone { 2 } else { 1 },
             "mobile": phone,
         });
@@ -260,21 +266,52 @@ impl Page {
 
     /// Puts the cursor at the end of the text.
     pub(crate) async fn go_to_end_of_text(&self) {
-        self.open_part("text").await;
+        self.show_text().await;
         self.click("text()").await;
         self.chord(Key::Control, Key::End).await;
     }
 
     /// Opens a part of the page by its button, unless it is open.
     pub(crate) async fn open_part(&self, part: &str) {
-        if self.js::<String>("return one('#page').dataset.part").await != part {
-            self.click(&format!("one('button[data-part={part}]')")).await;
+        let button = |part: &str| format!("all('button[data-part={part}]').find(shown)");
+        let open: String = self.js("return one('#page').dataset.part").await;
+        if open == part {
+            return;
+        }
+        if self.js::<bool>(&format!("return {} !== undefined", button(part))).await {
+            return self.click(&button(part)).await;
+        }
+        // A wide page shows the figures whenever it shows the music, and a second press closes the open part; the worksheet stands in place of both.
+        self.click(&button(if open == "worksheet" { "figures" } else { &open })).await;
+        if part != "figures" {
+            self.click(&button(part)).await;
+        }
+    }
+
+    /// Opens a panel by its button, unless it is open.
+    pub(crate) async fn open_panel(&self, panel: &str) {
+        if !self.js::<bool>(&format!("return one('#{panel}').matches(':popover-open')")).await {
+            self.click(&format!("one('button[popovertarget={panel}]')")).await;
+        }
+    }
+
+    /// Clicks on something in a panel, and closes that again.
+    pub(crate) async fn click_in_panel(&self, panel: &str, element: &str) {
+        self.open_panel(panel).await;
+        self.click(element).await;
+        self.keys(Key::Escape).await;
+    }
+
+    /// Opens the part with the text, unless that is in view beside the music anyway.
+    pub(crate) async fn show_text(&self) {
+        if !self.js::<bool>("return shown(text())").await {
+            self.open_part("text").await;
         }
     }
 
     /// Puts a text in place of what stands there, as pasting does.
     pub(crate) async fn paste(&self, text: &str) {
-        self.open_part("text").await;
+        self.show_text().await;
         let _: Value = self.js("text().focus(); text().select();").await;
         match text.is_empty() {
             true => self.keys(Key::Delete).await,

@@ -335,7 +335,7 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
     page.until("it ends at the target", "return one('[data-play]').textContent === 'Play'").await;
     choose(&page, "pace-step", "90").await;
     page.click("one('#play-pace')").await;
-    let said: String = page.js("return one('#practice-says').textContent").await;
+    let said: String = page.js("return one('#status').textContent").await;
     assert_eq!(said, "The step must be a whole number from 1 to 25.");
 }
 
@@ -387,13 +387,12 @@ async fn sound_that_is_held_back_goes_on(page: Page) {
         context.suspend()",
     )
     .await;
-    page.until("it is said", "return one('#practice-says').textContent.includes('holding the sound back')")
-        .await;
+    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')").await;
     page.js::<Value>("AudioContext.prototype.resume = resume").await;
     let count: usize = page.js("return starts.length").await;
     page.until(
         "it goes on",
-        &format!("return starts.length > {} && one('#practice-says').textContent === ''", count + 8),
+        &format!("return starts.length > {} && one('#status').textContent === ''", count + 8),
     )
     .await;
     let expected: Vec<f64> = (0..count + 8).map(|note| note as f64 * 30.0 / 320.0).collect();
@@ -417,7 +416,7 @@ async fn the_sound_is_saved(page: Page) {
     assert!((4.8..5.8).contains(&length), "{length} s");
     choose(&page, "wav-times", "0").await;
     page.click("one('#save-wav')").await;
-    let said: String = page.js("return one('#practice-says').textContent").await;
+    let said: String = page.js("return one('#status').textContent").await;
     assert_eq!(said, "The number of times must be a whole number from 1 to 99.");
 }
 

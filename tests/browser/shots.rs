@@ -18,13 +18,25 @@ const SHORT: &str = "title: Week 12, two bars\nkey: Eb\nmeter: 4/4\ntempo: 132\n
                      @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
 
 async fn pictures_are_taken(page: Page) {
-    for (name, width) in [("desktop", 1280), ("tablet", 768), ("phone", 390), ("small-phone", 320)] {
+    for (name, width, height) in [
+        ("desktop", 1280, 800),
+        ("large-desktop", 1440, 900),
+        ("tablet", 820, 1180),
+        ("phone", 390, 844),
+        ("small-phone", 320, 568),
+    ] {
         page.open(width).await;
+        page.screen(width, height).await;
         page.js::<Value>("document.fonts.ready").await;
         shoot(&page, name).await;
     }
+    for panel in ["show", "more"] {
+        page.open(1280).await;
+        page.open_panel(panel).await;
+        shoot(&page, &format!("desktop-panel-{panel}")).await;
+    }
     page.open(390).await;
-    page.touch("one('#eighths')").await;
+    page.click_in_panel("more", "one('#eighths')").await;
     shoot(&page, "phone-every-eighth").await;
     page.open_part("make").await;
     page.click("one('#stretch summary')").await;
@@ -65,9 +77,12 @@ async fn pictures_are_taken(page: Page) {
     page.open_part("lines").await;
     page.until("the lines are listed", "return one('#lines').children.length > 0").await;
     page.click("one('#new-line')").await;
+    shoot(&page, "phone-lines").await;
+    page.open_with(390, SHORT).await;
+    page.open_part("share").await;
     page.click("one('#copy-link')").await;
-    page.until("it is said", "return one('#keep-says').textContent !== ''").await;
-    shoot(&page, "phone-hand-on").await;
+    page.until("it is said", "return one('#status').textContent !== ''").await;
+    shoot(&page, "phone-share").await;
     for (name, width) in [("phone-worksheet", 390), ("desktop-worksheet", 1280)] {
         page.open_with(width, SHORT).await;
         page.open_part("worksheet").await;
@@ -114,22 +129,24 @@ async fn the_page_is_pictured_in_forced_colours(page: Page) {
         page.open(width).await;
         page.media(forced(scheme)).await;
         page.js::<Value>("pad(1, 3).click()").await;
-        page.js::<Value>("one('#hands').open = one('#practice').open = one('#stretch').open = true").await;
         page.until("practice is there", "return one('#tempo').value !== ''").await;
-        page.js::<Value>("scrollTo(0, 0)").await;
-        page.js::<Value>("text().focus(); pads()[2].focus({ focusVisible: true })").await;
+        page.js::<Value>("pads()[2].focus({ focusVisible: true })").await;
         shoot(&page, name).await;
+        for part in ["hands", "practice"] {
+            page.show_part(part).await;
+            shoot(&page, &format!("{name}-{part}")).await;
+        }
     }
 }
 
 async fn the_page_is_pictured_with_large_letters(page: Page) {
     page.open(390).await;
-    page.js::<Value>(
-        "document.documentElement.style.fontSize = '200%'; one('#hands').open = one('#practice').open = true",
-    )
-    .await;
-    page.resize(391).await;
-    shoot(&page, "phone-large-letters").await;
+    page.js::<Value>("document.documentElement.style.fontSize = '200%'").await;
+    for part in ["figures", "hands", "practice"] {
+        page.resize(391).await;
+        page.show_part(part).await;
+        shoot(&page, &format!("phone-large-letters-{part}")).await;
+    }
 }
 
 async fn the_lesson_is_pictured_in_forced_colours(page: Page) {
@@ -144,14 +161,18 @@ fn forced(scheme: &str) -> Value {
     json!([{ "name": "forced-colors", "value": "active" }, { "name": "prefers-color-scheme", "value": scheme }])
 }
 
-/// What is in view, and the whole page.
+/// What is in view; and the whole page, where there is more.
 async fn shoot(page: &Page, name: &str) {
     let folder = target().join("shots");
     std::fs::create_dir_all(&folder).unwrap();
     page.frames().await;
     page.driver().screenshot(&folder.join(format!("{name}.png"))).await.unwrap();
-    let (width, height): (u32, u32) =
-        page.js("const { scrollHeight } = document.documentElement; return [innerWidth, scrollHeight]").await;
+    let [width, height, seen]: [u32; 3] = page
+        .js("const { scrollHeight } = document.documentElement; return [innerWidth, scrollHeight, innerHeight]")
+        .await;
+    if height <= seen {
+        return;
+    }
     let screen = json!({ "width": width, "height": height, "deviceScaleFactor": 2, "mobile": width < 600 });
     page.cdp("Emulation.setDeviceMetricsOverride", screen).await;
     page.frames().await;

@@ -50,7 +50,7 @@ async fn a_window_repeats_to_the_end(page: Page) {
     page.open_with(1280, &line).await;
     assert!(!can(&page).await[2], "there is nothing to repeat yet");
     page.click_pad(6, 3).await;
-    page.click("one('#repeat')").await;
+    page.click_in_panel("more", "one('#repeat')").await;
     // Up to the last bar, which can't be recast.
     assert_eq!(page.recast_rows().await, ["recast: split-last at 6.3 to 8.1 bracket"]);
     let status = page.status().await;
@@ -66,7 +66,7 @@ async fn written_out_figures_are_gathered(page: Page) {
     page.paste(written).await;
     page.until("the text is right", "return text().ariaInvalid === 'false'").await;
     let before = page.music().await;
-    page.click("one('#gather')").await;
+    page.click_in_panel("more", "one('#gather')").await;
     let rows = page.recast_rows().await;
     assert_eq!(rows, ["recast: split-last at 1.1 bracket", "recast: split-first at 2.3 bracket"]);
     assert_eq!(page.music().await.counts, before.counts);

@@ -64,26 +64,26 @@ async fn a_touch_recasts_and_another_restores(page: Page) {
     assert_eq!(page.music().await, before);
     assert_eq!(page.text().await, LINE);
 
-    // The shelf too.
+    // The figures too.
     page.touch("one('input[value=split-first]').closest('label')").await;
     page.touch("one('input[value=tied]').closest('label')").await;
     page.touch("pad(3, 1)").await;
     page.until("the pad is pressed", "return pad(3, 1).ariaPressed === 'true'").await;
     assert_eq!(page.recast_rows().await, [BEFORE, "recast: split-first at 3.1 tied"]);
 
-    // A finger that scrolls the page taps nothing.
+    // A finger that scrolls the music taps nothing.
     let text = page.text().await;
     let [x, y]: [i64; 2] = page
         .js("const at = pad(4, 1); at.scrollIntoView({ block: 'center' }); const box = at.getBoundingClientRect(); \
              return [Math.round(box.left) + 9, Math.round(box.top) + 9]")
         .await;
-    let start: f64 = page.js("return scrollY").await;
+    let start: f64 = page.js("return one('#music').scrollTop").await;
     for (kind, y) in [("touchStart", y), ("touchMove", y - 40), ("touchMove", y - 90)] {
         let touch = json!({ "type": kind, "touchPoints": [{ "x": x, "y": y }] });
         page.cdp("Input.dispatchTouchEvent", touch).await;
     }
     page.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
-    page.until("the page scrolls", &format!("return scrollY > {start} + 20")).await;
+    page.until("the music scrolls", &format!("return one('#music').scrollTop > {start} + 20")).await;
     page.frames().await;
     assert_eq!(page.text().await, text);
 }

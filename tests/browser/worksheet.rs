@@ -63,9 +63,11 @@ async fn the_line_is_on_the_sheet_as_it_stands(page: Page) {
     assert_eq!((parts(&page, "head").await, notes(&page).await), (1, 16));
     assert_eq!(says(&page).await, "1 page.");
     // The same music as above, after a tap too.
-    for _ in 0..2 {
+    for choice in ["tied", "bracket"] {
+        page.open_part("figures").await;
         page.click_pad(2, 1).await;
-        page.click("one('input[value=tied]').closest('label')").await;
+        page.click(&format!("one('input[value={choice}]').closest('label')")).await;
+        page.open_part("worksheet").await;
         settled(&page).await;
         let above: usize = page.js("return drawn('note').length").await;
         assert_eq!(notes(&page).await, above);
@@ -123,6 +125,7 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     page.until("the lines are listed", "return all('#lines li').length > 0").await;
     page.frames().await;
     page.click("one('#new-line')").await;
+    page.open_part("worksheet").await;
     page.until("it is offered", "return one('#kept-lines').children.length === 2").await;
     let offered: Vec<String> =
         page.js("return all('#kept-lines option').map((line) => line.textContent)").await;
@@ -131,21 +134,27 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     put(&page, &second, 2).await;
     assert_eq!(titles(&page).await, offered);
     // The first is opened and changed; the second is what it was.
+    page.open_part("lines").await;
     page.click("all('#lines [data-open]')[0]").await;
+    page.open_part("figures").await;
     page.click("one('input[value=tied]').closest('label')").await;
     page.click_pad(2, 1).await;
+    page.open_part("lines").await;
     page.js::<Value>(
         "const title = all('#lines input')[0];
         title.value = 'Week 6';
         title.dispatchEvent(new Event('change', { bubbles: true }))",
     )
     .await;
+    page.open_part("worksheet").await;
     page.until("the sheet follows", "return one('#examples span').textContent === 'Week 6'").await;
     settled(&page).await;
     let above: usize = page.js("return drawn('note').length").await;
     assert_eq!(notes(&page).await, above + 9, "{above} notes and those of the new line");
     // A line that is deleted stays on the sheet as it was.
+    page.open_part("lines").await;
     page.click("all('#lines [data-delete]')[1]").await;
+    page.open_part("worksheet").await;
     settled(&page).await;
     assert_eq!(titles(&page).await, ["Week 6", "A new line"]);
 }
@@ -212,9 +221,9 @@ async fn what_is_printed_on_each_paper(page: Page) {
     // Closed, that part is not what is printed; who asks for the line has it closed.
     page.js::<Value>("window.print = () => (window.printed = (window.printed ?? 0) + 1)").await;
     page.click("one('#print-worksheet')").await;
-    page.open_part("lines").await;
+    page.open_part("share").await;
     page.click("one('#print-line')").await;
-    let asked: (usize, bool) = page.js("return [window.printed, one('#worksheet').open]").await;
+    let asked: (usize, bool) = page.js("return [window.printed, shown(one('#worksheet'))]").await;
     assert_eq!(asked, (2, false));
     let info = printed(&page, "worksheet-closed").await;
     assert_eq!(field(&info, "Pages"), "1");
@@ -274,6 +283,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     let before = notes(&page).await;
     page.go_to_end_of_text().await;
     page.keys("H4").await;
+    page.open_part("worksheet").await;
     page.until("it is said", "return one('#worksheet-says').textContent.includes('mistake')").await;
     assert_eq!(notes(&page).await, before, "the last good pages stay");
     page.js::<Value>("one('#source').value = 'steps'").await;
@@ -286,6 +296,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     assert_eq!(titles(&page).await, Vec::<String>::new());
     // What can't be made is said until something is changed.
     page.paste(LINE).await;
+    page.open_part("worksheet").await;
     settled(&page).await;
     page.js::<Value>("one('#source').value = 'shape'; one('#shape-steps').value = '99'").await;
     page.click("one('#put-on')").await;

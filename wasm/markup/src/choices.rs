@@ -50,14 +50,21 @@ pub fn figure(figure: &Arc<Figure>, wanted: Spelling, chosen: bool) -> Result<St
     ))
 }
 
-/// The spellings; the first is chosen.
+/// The spellings, of which the catalogue's first figure has some; the first is chosen.
 pub fn spellings() -> String {
-    Spelling::ALL.iter().enumerate().map(|(index, one)| spelling(*one, index == 0)).collect()
+    let can = Figure::all()[0].spellings();
+    Spelling::ALL
+        .iter()
+        .enumerate()
+        .map(|(index, one)| spelling(*one, index == 0, can.contains(one)))
+        .collect()
 }
 
-/// A spelling to choose.
-pub fn spelling(spelling: Spelling, chosen: bool) -> String {
-    format!("<label>{}<span>{}</span></label>", radio("spelling", spelling.name(), chosen), spoken(spelling))
+/// A spelling to choose, if it can be.
+pub fn spelling(spelling: Spelling, chosen: bool, can: bool) -> String {
+    let radio = radio("spelling", spelling.name(), chosen);
+    let radio = if can { radio } else { radio.replacen('>', " disabled>", 1) };
+    format!("<label>{radio}<span>{}</span></label>", spoken(spelling))
 }
 
 fn radio(name: &str, value: &str, chosen: bool) -> String {

@@ -1,9 +1,9 @@
 //! The page with its first line drawn, and the rhythms that it offers: they are there before any module, and without script.
 
 use anyhow::{Context, Result, ensure};
-use halfbar_core::recast::Spelling;
+use halfbar_core::recast::{Figure, Spelling};
 use halfbar_core::{Piece, read};
-use halfbar_markup::{Room, escaped, figures, first_look, label, music, spellings};
+use halfbar_markup::{Room, capital, escaped, figures, first_look, label, music, spellings};
 use std::path::Path;
 
 use crate::single_file::replace_once;
@@ -12,11 +12,12 @@ const PAGE: &str = "index.html";
 // What is looked for, to the letter.
 const SHEET: &str = r#"<div id="sheet" class="music" role="group"></div>"#;
 const FIGURES: &str = r#"<div id="figures" class="choices figures"></div>"#;
+const FIGURE_NAME: &str = r#"<p id="figure-name"></p>"#;
 const SPELLINGS: &str = r#"<div id="spellings" class="choices"></div>"#;
 const TEXT: (&str, &str) = ("<textarea id=\"text\"", "</textarea>");
-/// For whom the music is laid out, as `style.css` knows them, and how wide the column is there, in CSS pixels: on windows of 1,067 pixels and
+/// For whom the music is laid out, as `style.css` knows them, and how wide the column is there, in CSS pixels: on windows of 1,280 pixels and
 /// more, and on phones of 390. On others it is scaled until the module lays it out anew.
-const ROOMS: [(&str, f64); 2] = [("wide", 896.0), ("narrow", 366.0)];
+const ROOMS: [(&str, f64); 2] = [("wide", 896.0), ("narrow", 374.0)];
 
 /// The page of the folder `www`, drawn.
 pub(crate) fn page(www: &Path) -> Result<String> {
@@ -40,6 +41,7 @@ fn drawn(page: &str) -> Result<String> {
     let parts = [
         (SHEET, sheet),
         (FIGURES, inside(FIGURES, &figures(Spelling::ALL[0])?)),
+        (FIGURE_NAME, inside(FIGURE_NAME, &capital(Figure::all()[0].label()))),
         (SPELLINGS, inside(SPELLINGS, &spellings())),
     ];
     parts.iter().try_fold(page.to_owned(), |page, (old, new)| replace_once(PAGE, &page, old, new))
@@ -68,7 +70,9 @@ mod tests {
     use super::*;
 
     fn index(text: &str) -> String {
-        format!("{SHEET}{FIGURES}{SPELLINGS}<textarea id=\"text\" rows=\"3\">\n{text}</textarea>")
+        format!(
+            "{SHEET}{FIGURES}{FIGURE_NAME}{SPELLINGS}<textarea id=\"text\" rows=\"3\">\n{text}</textarea>"
+        )
     }
 
     #[test]
@@ -90,7 +94,7 @@ mod tests {
     fn what_is_missing_or_wrong_is_named() {
         let message = |page: &str| drawn(page).map_or_else(|error| format!("{error:#}"), |_| String::new());
         let page = index("C4 D E F  G A B C |\n");
-        for part in [SHEET, FIGURES, SPELLINGS] {
+        for part in [SHEET, FIGURES, FIGURE_NAME, SPELLINGS] {
             assert!(message(&page.replace(part, "")).contains(part), "{part}");
         }
         assert!(message(&page.replace("textarea", "text")).contains("lacks the text"));

@@ -408,7 +408,7 @@ impl Page {
     fn figure_chosen(&mut self) -> Result<()> {
         // What was said of the choice before is over.
         self.say("");
-        match self.last.filter(|_| self.right) {
+        match self.chosen().filter(|_| self.right) {
             Some(start) => {
                 self.cast(start, |casting, line, window| casting.put_fitting(line, window).map(|()| true))
             }
@@ -463,8 +463,7 @@ impl Page {
         let had = focused()?;
         self.undo.set_disabled(!self.history.can_undo());
         self.redo.set_disabled(!self.history.can_redo());
-        let repeats = |piece: &Piece| self.last.is_some_and(|start| piece.casting().at(start).is_some());
-        self.repeat.set_disabled(!self.right || !self.piece.as_ref().is_some_and(repeats));
+        self.repeat.set_disabled(!self.right || self.chosen().is_none());
         hand_on_focus(had.as_ref(), &["#undo:enabled", "#redo:enabled"])
     }
 
@@ -479,8 +478,7 @@ impl Page {
                 let look = self.shelf.look(piece, self.words())?;
                 self.changed.music = true;
                 self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
-                // It takes another figure at once.
-                self.sheet.choose(self.last.filter(|&start| piece.casting().at(start).is_some()))?;
+                self.sheet.choose(self.chosen())?;
                 match self.selection.bars() {
                     Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
                     None => Ok(()),
@@ -488,6 +486,12 @@ impl Page {
             }
             None => Ok(()),
         }
+    }
+
+    /// The half-bar that takes another figure at once: the one that was recast last, while it is.
+    fn chosen(&self) -> Option<Onset> {
+        let casting = self.piece.as_ref()?.casting();
+        self.last.filter(|&start| casting.at(start).is_some())
     }
 
     /// Puts back the text of another step.
