@@ -55,6 +55,11 @@ const SHORTCUTS: &[Shortcut] = &[
             by_id::<HtmlElement>("text")?.focus()
         },
     },
+    Shortcut {
+        keys: &["[", "]"],
+        says: says::STRINGS,
+        does: |app, higher| app.page.change_string(higher == 1),
+    },
     Shortcut { keys: &["n"], says: says::NEW, does: |app, _| app.keep.new_line(&mut app.page) },
     Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.clear_selection() },
     Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.open_or_close(Part::Help) },

@@ -43,16 +43,35 @@ pub(super) fn bar_of(reading: &Reading, place: (usize, usize)) -> Option<usize> 
 
 /// The line and the column of the cursor, both from 1.
 pub(super) fn place(text: &HtmlTextAreaElement) -> Result<(usize, usize)> {
-    let offset = text.selection_start()?.unwrap_or(0) as usize;
-    let (mut units, mut line, mut column) = (0, 1, 1);
-    for letter in text.value().chars() {
-        if units >= offset {
-            break;
+    Ok(place_of(&text.value(), offset(text)?))
+}
+
+/// The line and the column of a byte of a text, both from 1.
+pub(super) fn place_of(source: &str, offset: usize) -> (usize, usize) {
+    let before = &source[..offset];
+    let row = before.rsplit('\n').next().unwrap_or("");
+    (before.matches('\n').count() + 1, row.chars().count() + 1)
+}
+
+/// Where the cursor is, in bytes of the text.
+pub(super) fn offset(text: &HtmlTextAreaElement) -> Result<usize> {
+    let source = text.value();
+    let wanted = text.selection_start()?.unwrap_or(0) as usize;
+    let mut units = 0;
+    for (offset, letter) in source.char_indices() {
+        if units >= wanted {
+            return Ok(offset);
         }
         units += letter.len_utf16();
-        (line, column) = if letter == '\n' { (line + 1, 1) } else { (line, column + 1) };
     }
-    Ok((line, column))
+    Ok(source.len())
+}
+
+/// Puts the cursor at a byte of the text.
+pub(super) fn go_to(text: &HtmlTextAreaElement, offset: usize) -> Result<()> {
+    let units = text.value().get(..offset).map_or(0, utf16);
+    let units = u32::try_from(units).unwrap_or(u32::MAX);
+    text.set_selection_range(units, units)
 }
 
 /// A length as JavaScript counts.

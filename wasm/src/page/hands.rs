@@ -190,6 +190,12 @@ pub(super) fn place_of(target: &EventTarget) -> Option<(StringNo, Fret)> {
     Some((StringNo(number("data-string")?), Fret(number("data-fret")?)))
 }
 
+/// The note whose pick stroke an event came from.
+pub(super) fn stroke_of(target: &EventTarget) -> Option<NoteId> {
+    let sign = target.dyn_ref::<Element>()?.closest(".stroke[data-note]").ok()??;
+    sign.get_attribute("data-note")?.parse().ok().map(NoteId)
+}
+
 /// The note of the music that an event came from.
 pub(super) fn note_of(target: &EventTarget) -> Option<NoteId> {
     let group = target.dyn_ref::<Element>()?.closest("[data-note]").ok()??;

@@ -4,6 +4,7 @@ mod apart;
 mod caret;
 mod hands;
 mod history;
+mod note;
 mod print;
 mod problems;
 mod selection;
@@ -20,9 +21,7 @@ use std::sync::Arc;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::line::{Line, NoteId};
-use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Spelling, Window};
-use halfbar_core::technique::Pin;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
@@ -51,6 +50,8 @@ pub(crate) struct Page {
     stretch: Stretch,
     hands: Hands,
     history: History,
+    /// The note that is selected.
+    note: Option<NoteId>,
     selection: Selection,
     /// What can be done with the selected bars; it stands below them.
     actions: HtmlElement,
@@ -136,7 +137,10 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("way", "click", |app, _| app.page.next_way()),
     ("keep", "click", |app, _| app.page.keep_way()),
     ("fretboard", "click", |app, event| match event.target().and_then(|target| hands::place_of(&target)) {
-        Some((string, fret)) => app.page.enter(string, fret),
+        Some((string, fret)) => match app.page.enter(string, fret)? {
+            Some((key, string)) => app.practice.hear(key, string),
+            None => Ok(()),
+        },
         None => Ok(()),
     }),
 ];
@@ -162,7 +166,11 @@ impl App {
         if let Some(start) = pad_of(&target) {
             self.practice.choose_window(start);
             self.page.tap(start)
-        } else if let Some(note) = hands::note_of(&target) {
+        } else if let Some(note) = hands::stroke_of(&target) {
+            self.page.turn_stroke(note)
+        } else if let Some(note) =
+            hands::note_of(&target).or(self.page.sheet.note_near(event.unchecked_ref())?)
+        {
             self.page.select(note)?;
             self.practice.start_from(note, &self.page)
         } else {
@@ -238,6 +246,7 @@ impl Page {
             stretch: Stretch::new()?,
             hands: Hands::new()?,
             history: History::default(),
+            note: None,
             selection: Selection::default(),
             actions: by_id("selection")?,
             undo: by_id("undo")?,
@@ -479,6 +488,7 @@ impl Page {
                 self.changed.music = true;
                 self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
                 self.sheet.choose(self.chosen())?;
+                self.sheet.choose_note(self.note)?;
                 match self.selection.bars() {
                     Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
                     None => Ok(()),
@@ -594,21 +604,6 @@ impl Page {
         }
     }
 
-    /// A note of the music was chosen: its bar comes to the neck, and the cursor of the text to its word.
-    fn select(&mut self, note: NoteId) -> Result<()> {
-        let Some(piece) = &self.piece else { return Ok(()) };
-        let event = piece.timed().events.iter().find(|event| event.id == note);
-        if let Some(event) = event {
-            let (bar, _) = piece.timed().bars.split(event.onset).map_err(thrown)?;
-            self.hands.go_to(bar);
-        }
-        if let Some(&spot) = read::text(&self.text.value()).spots.get(note.0 as usize) {
-            caret::select(&self.text, spot, false)?;
-            self.placed = true;
-        }
-        self.show_hands()
-    }
-
     /// Another style, or another way of picking, goes into the text.
     fn choose_hands(&mut self) -> Result<()> {
         let mut text = self.text.value();
@@ -629,7 +624,7 @@ impl Page {
     pub(crate) fn open(&mut self, text: &str) -> Result<()> {
         self.text.set_value(text);
         self.history.start(text);
-        (self.last, self.placed) = (None, false);
+        (self.last, self.note, self.placed) = (None, None, false);
         self.selection.set(None);
         self.show_selection()?;
         self.read()
@@ -672,46 +667,6 @@ impl Page {
         let pins = if pins.len() == 1 { says::ONE_PIN.into() } else { says::pins(pins.len()) };
         self.say(&says::kept_by(&pins));
         Ok(())
-    }
-
-    /// Puts a note where the cursor of the text is, on a string and a fret.
-    fn enter(&mut self, string: StringNo, fret: Fret) -> Result<()> {
-        let Some(piece) = self.piece.as_ref() else { return Ok(()) };
-        if !self.right {
-            self.say(says::FIX_THEN_TAP);
-            return Ok(());
-        }
-        // A stray tap is no note.
-        if !self.placed {
-            self.say(says::SAY_WHERE_FIRST);
-            return Ok(());
-        }
-        let cursor = caret::place(&self.text)?;
-        let spots = read::text(&self.text.value()).spots;
-        let at = spots.iter().position(|spot| (spot.line, spot.column + spot.length) > cursor);
-        let at = at.unwrap_or(spots.len());
-        let onset = piece.line().events().get(at).map_or(piece.line().end(), |event| event.onset);
-        let (bar, _) = piece.line().bars().split(onset).map_err(thrown)?;
-        let key = piece.line().bars().key(bar);
-        let sounding = piece.line().heading().neck.sounding(string, fret);
-        let Some(pitch) = sounding.and_then(|sounding| key.spell(sounding)) else { return Ok(()) };
-        let note = NoteId(u32::try_from(at).unwrap_or(u32::MAX));
-        let line = piece.line().with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
-        match Piece::after(piece, line, piece.casting().clone()) {
-            Ok(piece) => self.take(piece)?,
-            Err(why) => {
-                self.say(&format!("{why}."));
-                return Ok(());
-            }
-        }
-        self.hands.go_to(bar);
-        let spots = read::text(&self.text.value()).spots;
-        let next = spots.get(at + 1).copied().or(spots.last().map(|last| last.from(last.length, 1)));
-        if let Some(next) = next {
-            caret::select(&self.text, next, false)?;
-        }
-        self.say(&says::put_on(pitch, string.0, fret.0));
-        self.show_hands()
     }
 
     pub(crate) fn show_stretch(&mut self) -> Result<()> {

@@ -13,12 +13,16 @@ mod strip;
 use halfbar_words::practice as says;
 
 use halfbar_core::Piece;
+use halfbar_core::attack::Attack;
 use halfbar_core::line::{NoteId, Tempo};
+use halfbar_core::neck::{StringNo, Stroke};
 use halfbar_core::perform;
+use halfbar_core::pitch::MidiKey;
+use halfbar_core::sound::Note;
 use halfbar_core::time::Onset;
 use halfbar_dom::form::{Told, number, say, sentence};
 use halfbar_dom::{Result, by_id, document, files};
-use halfbar_player::{Audio, Part, Plan, Player, page_now};
+use halfbar_player::{Audio, Part, Plan, Player, What, page_now};
 use web_sys::{HtmlElement, HtmlInputElement};
 
 use crate::app::Control;
@@ -56,6 +60,9 @@ pub(crate) struct Practice {
     /// What is said to sound.
     now: String,
 }
+
+/// How long a note sounds that is entered, in milliseconds.
+const HEARD: u32 = 600;
 
 /// What plays and stops.
 pub(crate) const PLAY: &str = "[data-play]";
@@ -352,6 +359,21 @@ impl Practice {
         let Some(tempo) = perform::tapped(&self.taps) else { return Ok(()) };
         by_id::<HtmlInputElement>("tempo")?.set_value(&tempo.to_string());
         self.changed(page)
+    }
+
+    /// Sounds a note of the neck, unless something else sounds.
+    pub(crate) fn hear(&mut self, key: MidiKey, string: StringNo) -> Result<()> {
+        if self.player.is_some() || self.audio()?.is_none() {
+            return Ok(());
+        }
+        self.set_levels()?;
+        let Some(audio) = &mut self.audio else { return Ok(()) };
+        // A browser may hold the sound back until the reader has pressed something.
+        audio.is_held();
+        let now = audio.now();
+        audio.open(now)?;
+        let note = Note { key, string: Some(string), accent: false, attack: Attack::Struck(Stroke::Down) };
+        audio.play(Part::Line, What::Note(note, HEARD), now + 0.02)
     }
 
     /// Sets the tempo that much faster or slower.

@@ -7,12 +7,13 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::describe;
 use halfbar_core::engrave::{Before, Layout};
+use halfbar_core::line::NoteId;
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent};
+use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent, NodeList};
 
 use crate::{Pictures, Rhythm, thrown};
 use halfbar_dom::{Result, children, create, document, window};
@@ -93,6 +94,16 @@ impl Mark {
 
 /// The attribute of music that came with the page: for how wide a column it was laid out, in CSS pixels.
 const ROOM: &str = "data-room";
+
+/// The class of the signs of a chosen note.
+const CHOSEN: &str = "chosen";
+/// How far beside a note's ink it can be tapped, in CSS pixels: with that, the smallest sign is 24 across (WCAG 2.2, 2.5.8).
+const REACH: f64 = 10.0;
+
+/// The elements of a list.
+fn elements(list: &NodeList) -> impl Iterator<Item = Element> {
+    (0..list.length()).filter_map(|index| list.get(index)?.dyn_into().ok())
+}
 
 /// How many pixels tall the page's letters are.
 fn letters() -> Result<u16> {
@@ -292,6 +303,40 @@ impl Sheet {
         }
         self.marked[mark as usize] = bars;
         self.rows.iter_mut().try_for_each(|row| row.mark(mark, self.marked[mark as usize].as_ref()))
+    }
+
+    /// Marks all signs of the note that is chosen.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn choose_note(&mut self, note: Option<NoteId>) -> Result<()> {
+        let chosen = self.root.query_selector_all(&format!(".{CHOSEN}"))?;
+        for sign in elements(&chosen) {
+            sign.class_list().remove_1(CHOSEN)?;
+        }
+        let Some(note) = note else { return Ok(()) };
+        let signs = self.root.query_selector_all(&format!(".row > div [data-note=\"{}\"]", note.0))?;
+        elements(&signs).try_for_each(|sign| sign.class_list().add_1(CHOSEN))
+    }
+
+    /// The note that is nearest to where an event of the pointer is, within reach of a finger: its ink is small.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn note_near(&self, event: &MouseEvent) -> Result<Option<NoteId>> {
+        let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+        let row = target.map_or(Ok(None), |target| target.closest(".row"))?;
+        let Some(row) = row else { return Ok(None) };
+        let (x, y) = (f64::from(event.client_x()), f64::from(event.client_y()));
+        let signs = row.query_selector_all("div > svg .note[data-note], div > svg .fret[data-note]")?;
+        let distance = |sign: &Element| {
+            let place = sign.get_bounding_client_rect();
+            let beside = |at: f64, low: f64, high: f64| (low - at).max(at - high).max(0.0);
+            beside(x, place.left(), place.right()).hypot(beside(y, place.top(), place.bottom()))
+        };
+        let near = elements(&signs).map(|sign| (distance(&sign), sign));
+        let nearest = near.filter(|(distance, _)| *distance <= REACH).min_by(|a, b| a.0.total_cmp(&b.0));
+        Ok(nearest.and_then(|(_, sign)| sign.get_attribute("data-note")?.parse().ok()).map(NoteId))
     }
 
     /// Puts something under a bar, between its system and the next one.

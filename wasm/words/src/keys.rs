@@ -8,6 +8,7 @@ pub const NOTATION: (&str, &str) = ("B, T", "one bracket, tied");
 pub const LOOP: (&str, &str) = ("L", "loops the selection or the half-bar");
 pub const VERSION: (&str, &str) = ("A", "plays the next version");
 pub const NECK: (&str, &str) = ("F", "shows the neck");
+pub const STRINGS: (&str, &str) = ("[ ]", "play the selected note on the next lower or higher string");
 pub const TEXT: (&str, &str) = ("E", "edits the text");
 pub const NEW: (&str, &str) = ("N", "begins a new line");
 pub const ESCAPE: (&str, &str) = ("Esc", "clears the selection");

@@ -28,6 +28,10 @@ pub const ONE_PIN: &str = "1 pin";
 pub const FIX_THEN_TAP: &str = "fix the mistake in the text first, then tap the neck.";
 pub const SAY_WHERE_FIRST: &str =
     "first tap a note in the music, or put the cursor in the text: that is the note that the neck changes.";
+pub const SELECT_A_NOTE_FIRST: &str = "select a note in the music first.";
+pub const NO_STRING_THERE: &str = "this note can't be played on the next string.";
+pub const ANOTHER_PITCH: &str =
+    "another note sounds there. To change the selected one, choose “changes its pitch” beside the neck.";
 pub const NOTHING_FOUND: &str =
     "no figure is written out in this text; half-bars that are already recast stay as they are.";
 pub const ONE_FIGURE: &str = "1 figure";
@@ -85,6 +89,10 @@ pub fn hands(position: impl Display, counts: &[String]) -> String {
         [] => format!("{position}."),
         counts => format!("{position}: {}.", counts.join(", ")),
     }
+}
+
+pub fn stroke_turned(stroke: impl Display) -> String {
+    format!("{stroke}stroke. Undo turns it back.")
 }
 
 pub fn filled(windows: usize, plain: usize) -> String {

@@ -1,0 +1,174 @@
+//! The selected note: played elsewhere on the neck, changed, or followed by new ones. Its pitch changes only where that is asked for.
+
+use halfbar_core::Piece;
+use halfbar_core::attack::Attack;
+use halfbar_core::line::NoteId;
+use halfbar_core::neck::{Fret, StringNo, Stroke};
+use halfbar_core::pitch::{MidiKey, Pitch};
+use halfbar_core::read;
+use halfbar_core::technique::Pin;
+use halfbar_core::write;
+use halfbar_dom::form::chosen;
+use halfbar_dom::{Result, thrown};
+use halfbar_words::page as says;
+
+use super::{Page, caret};
+
+/// What a tap on the neck sounded: a key, and the string that it is on.
+pub(super) type Heard = (MidiKey, StringNo);
+
+impl Page {
+    /// A note of the music was chosen: its bar comes to the neck, and the cursor of the text to its word.
+    pub(super) fn select(&mut self, note: NoteId) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        self.note = Some(note);
+        let event = piece.timed().events.iter().find(|event| event.id == note);
+        if let Some(event) = event {
+            let (bar, _) = piece.timed().bars.split(event.onset).map_err(thrown)?;
+            self.hands.go_to(bar);
+        }
+        if let Some(&spot) = read::text(&self.text.value()).spots.get(note.0 as usize) {
+            caret::select(&self.text, spot, false)?;
+            self.placed = true;
+        }
+        self.sheet.choose_note(Some(note))?;
+        self.show_hands()
+    }
+
+    /// The pick stroke of a note is turned around.
+    pub(super) fn turn_stroke(&mut self, note: NoteId) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let stroke = match piece.fingering().attacks().of(note) {
+            Some(Attack::Struck(Stroke::Down)) => Stroke::Up,
+            _ => Stroke::Down,
+        };
+        let pin = self.pin_of(note);
+        self.pin(note, Pin { stroke: Some(stroke), ..pin })?;
+        self.say(&says::stroke_turned(stroke.name()));
+        Ok(())
+    }
+
+    /// The selected note goes to the next string, towards the highest or the lowest one, if it can be played there.
+    pub(crate) fn change_string(&mut self, higher: bool) -> Result<()> {
+        let (Some(piece), Some(note)) = (self.piece.as_ref().filter(|_| self.right), self.note) else {
+            self.say(says::SELECT_A_NOTE_FIRST);
+            return Ok(());
+        };
+        let placement = piece.fingering().of(note);
+        let key = self.pitch_of(note).and_then(Pitch::midi);
+        let (Some(placement), Some(key)) = (placement, key) else { return Ok(()) };
+        let string =
+            if higher { placement.string.0.checked_sub(1) } else { placement.string.0.checked_add(1) };
+        let there = piece.line().heading().neck.places(key).find(|(there, _)| Some(there.0) == string);
+        match there {
+            Some((string, fret)) => self.move_to(note, string, fret),
+            None => {
+                self.say(says::NO_STRING_THERE);
+                Ok(())
+            }
+        }
+    }
+
+    /// Does what is chosen with a place on the neck, and says what is heard there.
+    pub(super) fn enter(&mut self, string: StringNo, fret: Fret) -> Result<Option<Heard>> {
+        let Some(piece) = self.piece.as_ref() else { return Ok(None) };
+        let Some(key) = piece.line().heading().neck.sounding(string, fret) else { return Ok(None) };
+        match chosen("neck-does")?.as_str() {
+            "write" => self.write_note(key, string, fret)?,
+            _ if !self.right => self.say(says::FIX_THEN_TAP),
+            "pitch" => self.change_pitch(string, fret)?,
+            _ => match self.note {
+                Some(note) if self.pitch_of(note).and_then(Pitch::midi) == Some(key) => {
+                    self.move_to(note, string, fret)?;
+                }
+                Some(_) => self.say(says::ANOTHER_PITCH),
+                None => self.say(says::SELECT_A_NOTE_FIRST),
+            },
+        }
+        Ok(Some((key, string)))
+    }
+
+    fn pitch_of(&self, note: NoteId) -> Option<Pitch> {
+        self.piece.as_ref()?.line().events().get(note.0 as usize)?.pitch
+    }
+
+    fn pin_of(&self, note: NoteId) -> Pin {
+        let event = self.piece.as_ref().and_then(|piece| piece.line().events().get(note.0 as usize));
+        event.map_or(Pin::default(), |event| event.pin)
+    }
+
+    fn pin(&mut self, note: NoteId, pin: Pin) -> Result<()> {
+        let text = write::text::with_pins(&self.text.value(), &[(note, pin)]);
+        self.rewrite(&text)
+    }
+
+    /// Plays a note elsewhere.
+    fn move_to(&mut self, note: NoteId, string: StringNo, fret: Fret) -> Result<()> {
+        let pin = Pin { string: Some(string), fret: Some(fret), finger: None, ..self.pin_of(note) };
+        self.pin(note, pin)?;
+        if let Some(pitch) = self.pitch_of(note) {
+            self.say(&says::put_on(pitch, string.0, fret.0));
+        }
+        Ok(())
+    }
+
+    /// Writes a new note where the cursor of the text is, at the end if it is nowhere.
+    fn write_note(&mut self, key: MidiKey, string: StringNo, fret: Fret) -> Result<()> {
+        let source = self.text.value();
+        let reading = read::text(&source);
+        let at = if self.placed { caret::offset(&self.text)? } else { source.len() };
+        let bar = caret::bar_of(&reading, caret::place_of(&source, at)).unwrap_or(0);
+        let signature = reading.line.as_ref().map(|line| line.bars().key(bar));
+        let Some(pitch) = signature.unwrap_or_default().spell(key) else { return Ok(()) };
+        let length = match chosen("note-length")?.as_str() {
+            "1/2" => String::new(),
+            length => format!(":{length}"),
+        };
+        let (before, after) = source.split_at(at);
+        let apart = |one: Option<char>| if one.is_none_or(char::is_whitespace) { "" } else { " " };
+        let word = format!("{}{pitch}{length}^{} ", apart(before.chars().next_back()), Pin::at(string, fret));
+        let end = at + word.len();
+        let text = format!("{before}{word}{}", after.strip_prefix(' ').unwrap_or(after));
+        self.rewrite(&text)?;
+        self.placed = true;
+        caret::go_to(&self.text, end)?;
+        self.say(&says::put_on(pitch, string.0, fret.0));
+        Ok(())
+    }
+
+    /// Puts another pitch in place of the note that the cursor of the text is at.
+    fn change_pitch(&mut self, string: StringNo, fret: Fret) -> Result<()> {
+        let Some(piece) = self.piece.as_ref() else { return Ok(()) };
+        // A stray tap changes nothing.
+        if !self.placed {
+            self.say(says::SAY_WHERE_FIRST);
+            return Ok(());
+        }
+        let cursor = caret::place(&self.text)?;
+        let spots = read::text(&self.text.value()).spots;
+        let at = spots.iter().position(|spot| (spot.line, spot.column + spot.length) > cursor);
+        let at = at.unwrap_or(spots.len());
+        let onset = piece.line().events().get(at).map_or(piece.line().end(), |event| event.onset);
+        let (bar, _) = piece.line().bars().split(onset).map_err(thrown)?;
+        let key = piece.line().bars().key(bar);
+        let sounding = piece.line().heading().neck.sounding(string, fret);
+        let Some(pitch) = sounding.and_then(|sounding| key.spell(sounding)) else { return Ok(()) };
+        let note = NoteId(u32::try_from(at).unwrap_or(u32::MAX));
+        let line = piece.line().with_note(note, pitch, Pin::at(string, fret)).map_err(thrown)?;
+        match Piece::after(piece, line, piece.casting().clone()) {
+            Ok(piece) => self.take(piece)?,
+            Err(why) => {
+                self.say(&format!("{why}."));
+                return Ok(());
+            }
+        }
+        self.hands.go_to(bar);
+        let spots = read::text(&self.text.value()).spots;
+        let next = spots.get(at + 1).copied().or(spots.last().map(|last| last.from(last.length, 1)));
+        if let Some(next) = next {
+            caret::select(&self.text, next, false)?;
+        }
+        self.say(&says::put_on(pitch, string.0, fret.0));
+        self.show_hands()
+    }
+}
