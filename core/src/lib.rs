@@ -79,3 +79,8 @@ pub mod write;
 
 pub use error::{Error, Result};
 pub use piece::Piece;
+
+/// Compiles and runs the README's example.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
