@@ -1,11 +1,9 @@
 //! Which windows are recast, with which figure and spelling; and why a window can't be.
 
-use std::fmt;
-use std::str::FromStr;
 use std::sync::Arc;
 
 use crate::line::Line;
-use crate::naming::{UnknownName, named, one_of};
+use crate::naming::{by_name, one_of};
 use crate::time::{Duration, Onset, Span};
 
 use super::apply::can_recast;
@@ -182,19 +180,7 @@ impl Fit {
     }
 }
 
-impl FromStr for Fit {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<Fit, UnknownName> {
-        named(text, "a way to fit the notes", &Fit::ALL[1..], Fit::name)
-    }
-}
-
-impl fmt::Display for Fit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
+by_name!(Fit, "a way to fit the notes");
 
 impl Casting {
     /// The windows in order of time.
