@@ -9,7 +9,7 @@ use crate::recast::{self, Casting, Figure, Fit, RecastError, Refusal, Window};
 use crate::time::{Duration, Onset};
 
 use super::diagnostic::Problem;
-use super::text::{Findings, Spot, Words};
+use super::words::{Findings, Spot, Words};
 
 /// Reads the headers into the casting they ask for. Each `recast` header comes with the spot of its name.
 pub(super) fn read(

@@ -2,11 +2,9 @@
 
 use std::sync::Arc;
 
-use crate::line::Line;
 use crate::naming::{by_name, one_of};
 use crate::time::{Duration, Onset, Span};
 
-use super::apply::can_recast;
 use crate::timed::Spelling;
 
 use super::figures::Figure;
@@ -239,48 +237,6 @@ impl Casting {
     /// A casting with the same figures of the user's own, and nothing recast.
     pub fn cleared(&self) -> Casting {
         Casting { windows: Vec::new(), own: self.own.clone() }
-    }
-
-    /// Recasts a window as it is, or in the first other spelling of its figure that works there, and returns
-    /// the spelling used.
-    ///
-    /// # Errors
-    /// The [`Refusal`] of the window as it is, if no spelling works there. Nothing changes then.
-    pub fn put_spelled(&mut self, line: &Line, window: Window) -> Result<Spelling, Refusal> {
-        let fitting = match can_recast(line, &window) {
-            Ok(()) => window,
-            Err(why) => {
-                let spellings = window.figure.spellings().iter();
-                let mut others = spellings.map(|&spelling| Window { spelling, ..window.clone() });
-                others.find(|other| can_recast(line, other).is_ok()).ok_or(why)?
-            }
-        };
-        let spelling = fitting.spelling;
-        self.put(fitting);
-        Ok(spelling)
-    }
-
-    /// What a tap on a window does: recasts it or, if it is recast that way already or can't be recast,
-    /// restores it. Returns whether it is recast now.
-    ///
-    /// # Errors
-    /// The [`Refusal`] if nothing is recast there and the window can't be. Nothing changes then.
-    pub fn tap(&mut self, line: &Line, mut window: Window) -> Result<bool, Refusal> {
-        let exact = Window { fit: Fit::Exact, ..window.clone() };
-        if can_recast(line, &exact).is_ok() {
-            window = exact;
-        }
-        let possible = match can_recast(line, &window) {
-            Ok(()) if self.overlaps(&window) => Err(Refusal::Overlap),
-            possible => possible,
-        };
-        if self.at(window.start).is_some_and(|there| *there == window || possible.is_err()) {
-            self.restore(window.start);
-            return Ok(false);
-        }
-        possible?;
-        self.put(window);
-        Ok(true)
     }
 
     /// Restores the plain rhythm of the window at `start`, and returns the window that was there.

@@ -83,6 +83,17 @@ fn rise(part: f64) -> f64 {
     0.5 - 0.5 * (std::f64::consts::PI * part.clamp(0.0, 1.0)).cos()
 }
 
+/// Adds a sound to a row of samples starting at one of them; the row grows as needed.
+fn add(row: &mut Vec<f32>, at: usize, sound: &[f32], level: f32) {
+    let end = at.saturating_add(sound.len());
+    if row.len() < end {
+        row.resize(end, 0.0);
+    }
+    for (place, sample) in row[at..end].iter_mut().zip(sound) {
+        *place += level.min(1.0) * sample;
+    }
+}
+
 /// Fades samples in over the first `attack` and out over the last `release` of them, without a step at either
 /// end.
 fn shape(sound: &mut [f64], attack: usize, release: usize) {
