@@ -6,19 +6,69 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::fmt::{Debug, Display};
+use std::str::FromStr;
 use std::sync::Arc;
 
-use halfbar_core::engrave::{Before, Layout, Width};
-use halfbar_core::recast::{Casting, Direction};
+use halfbar_core::bars::Place;
+use halfbar_core::chord::{ChordSymbol, Degree};
+use halfbar_core::dialect::Dialect;
+use halfbar_core::drill::{Cycle, Side};
+use halfbar_core::engrave::{Before, Layout, View, Width};
+use halfbar_core::fretboard::Labels;
+use halfbar_core::line::SwingRatio;
+use halfbar_core::perform::{Metronome, Subdivision};
+use halfbar_core::recast::{Casting, Direction, Fit, Spelling};
+use halfbar_core::scale::{Scale, ScaleKind};
+use halfbar_core::technique::{FingeringStyle, PickingStyle};
 use halfbar_core::time::{Duration, Onset, Span};
+use halfbar_core::worksheet::Format;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::laws;
 use halfbar_tests::lines::line;
 use halfbar_tests::random;
 use proptest::prelude::*;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/laws.regressions");
+
+/// A value with a text form, through JSON and back.
+fn survives<T>(value: T) -> Result<(), TestCaseError>
+where
+    T: Serialize + DeserializeOwned + FromStr<Err: Display> + Display + PartialEq + Debug,
+{
+    let json = serde_json::to_string(&value).unwrap();
+    prop_assert_eq!(&json, &serde_json::to_string(&value.to_string()).unwrap());
+    prop_assert_eq!(&serde_json::from_str::<T>(&json).unwrap(), &value);
+    // What is wrong with other text is what the type itself has to say.
+    let wrong = serde_json::from_str::<T>("\"?\"").unwrap_err().to_string();
+    let own = "?".parse::<T>().err().unwrap().to_string();
+    prop_assert!(wrong.starts_with(&own), "{} {}", wrong, own);
+    Ok(())
+}
+
+#[test]
+fn names_survive_json() -> Result<(), TestCaseError> {
+    Cycle::ALL.into_iter().try_for_each(survives)?;
+    Degree::ALL.into_iter().try_for_each(survives)?;
+    Dialect::ALL.into_iter().try_for_each(survives)?;
+    FingeringStyle::ALL.into_iter().try_for_each(survives)?;
+    Fit::ALL.into_iter().try_for_each(survives)?;
+    Format::ALL.into_iter().try_for_each(survives)?;
+    Labels::ALL.into_iter().try_for_each(survives)?;
+    PickingStyle::ALL.into_iter().try_for_each(survives)?;
+    Side::ALL.into_iter().try_for_each(survives)?;
+    Spelling::ALL.into_iter().try_for_each(survives)?;
+    View::ALL.into_iter().try_for_each(survives)?;
+    for kind in ScaleKind::all() {
+        survives(Scale::new("Bb".parse().unwrap(), kind).unwrap())?;
+    }
+    survives(Metronome::default())?;
+    survives(Metronome { rests: true, divide: Some(Subdivision::Triplets), ..Metronome::default() })?;
+    Ok(())
+}
 
 proptest! {
     #![proptest_config(random(KEPT))]
@@ -106,6 +156,51 @@ proptest! {
                 && old.bars == new.bars
                 && before.written().bars[old.bars.clone()] == after.written().bars[old.bars.clone()];
             prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new), "{:?} {:?}", old.bars, again.systems.len());
+        }
+    }
+
+    /// What has a text form is that text in JSON too, and reads back the same.
+    #[test]
+    fn values_survive_json(
+        (line, casting) in line(),
+        numer: i32,
+        denom in 1..i32::MAX,
+        width in 20.0..1000.0f64,
+        swing in 100..=350u16,
+    ) {
+        survives(Width::new(width).unwrap())?;
+        survives(SwingRatio::from_hundredths(swing).unwrap())?;
+        let length = Duration::new(numer.into(), denom.into()).unwrap();
+        survives(length)?;
+        survives(Onset::after(length))?;
+        survives(Place { bar: denom.unsigned_abs(), beat: length })?;
+        let heading = line.heading();
+        survives(heading.tempo)?;
+        survives(heading.feel)?;
+        survives(heading.neck.clone())?;
+        survives(heading.neck.tuning().clone())?;
+        survives(heading.style)?;
+        survives(heading.picking)?;
+        for bar in 0..line.bar_count() {
+            survives(line.bars().meter(bar))?;
+            survives(line.bars().key(bar))?;
+        }
+        for event in line.events() {
+            event.pitch.map_or(Ok(()), survives)?;
+            event.pitch.map_or(Ok(()), |pitch| survives(pitch.name))?;
+        }
+        for part in line.chords() {
+            survives(part.symbol.clone())?;
+            if let ChordSymbol::Chord(chord) = &part.symbol {
+                chord.quality().map_or(Ok(()), survives)?;
+            }
+        }
+        for part in line.constraints() {
+            survives(part.want)?;
+        }
+        for window in casting.windows() {
+            survives(window.spelling)?;
+            survives(window.fit)?;
         }
     }
 

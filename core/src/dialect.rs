@@ -1,9 +1,8 @@
 //! What note lengths are called in the United States and in the United Kingdom.
 
 use std::borrow::Cow;
-use std::str::FromStr;
 
-use crate::naming::{UnknownName, named};
+use crate::naming::by_name;
 
 /// Which names note lengths have. All messages are written with the American names; [`Dialect::say`] puts
 /// them in the reader's dialect.
@@ -128,13 +127,7 @@ fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize
     plural.map(|&(_, british, _)| (british, "s", 0))
 }
 
-impl FromStr for Dialect {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<Dialect, UnknownName> {
-        named(text, "a dialect", &Dialect::ALL, Dialect::name)
-    }
-}
+by_name!(Dialect, "a dialect");
 
 #[cfg(test)]
 mod tests {

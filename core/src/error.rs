@@ -77,7 +77,7 @@ impl Error {
             Error::Scale(ScaleError::Unknown { .. }) => "scale",
             Error::Scale(ScaleError::Spelling { .. }) => "scale-spelling",
             Error::Chord(_) => "chord",
-            Error::Neck(NeckError::Tuning) => "tuning",
+            Error::Neck(NeckError::Tuning | NeckError::OpenString(_)) => "tuning",
             Error::Neck(NeckError::Size) => "neck",
             Error::Neck(NeckError::Strings { .. }) => "strings",
             Error::Technique(TechniqueError::Picking { .. }) => "picking",

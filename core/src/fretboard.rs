@@ -8,7 +8,7 @@ use crate::chord::Degree;
 use crate::harmony::degree;
 use crate::line::{Event, NoteId};
 use crate::names;
-use crate::naming::{UnknownName, named};
+use crate::naming::by_name;
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
@@ -45,13 +45,7 @@ impl Labels {
     }
 }
 
-impl std::str::FromStr for Labels {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<Labels, UnknownName> {
-        named(text, "a kind of label", &Labels::ALL, Labels::name)
-    }
-}
+by_name!(Labels, "a kind of label");
 
 /// How the neck is shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]

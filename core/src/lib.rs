@@ -31,6 +31,26 @@
 //! Alongside these, [`swing`] works out how written eighths are performed, and [`listen`] measures how early
 //! or late they were played.
 //!
+//! # Keeping values
+//!
+//! A whole line is kept as text: [`write::text::line`] writes it and [`read::text`] reads it. Most values in it
+//! have a text form of their own, which [`Display`](std::fmt::Display) writes and
+//! [`FromStr`](std::str::FromStr) reads: onsets and durations, pitches, keys, meters, places, chord symbols,
+//! necks, tempos, and the names of notations, views and styles. With the feature `serde` they are serialized as
+//! that text. A string that isn't one fails with the type's own error:
+//!
+//! ```
+//! # #[cfg(feature = "serde")] {
+//! use halfbar_core::meter::Meter;
+//!
+//! let meter: Meter = serde_json::from_str(r#""7/8 3+2+2""#)?;
+//! assert_eq!(serde_json::to_string(&meter)?, r#""7/8 3+2+2""#);
+//! let wrong = serde_json::from_str::<Meter>(r#""11/9""#).unwrap_err();
+//! assert!(wrong.to_string().starts_with(&"11/9".parse::<Meter>().unwrap_err().to_string()));
+//! # }
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
 //! Nothing here reads a file, a clock or the network, and nothing needs a browser.
 
 // In data-flow order: a module uses only those above it.
@@ -76,6 +96,13 @@ mod piece;
 pub mod read;
 pub mod worksheet;
 pub mod write;
+#[cfg(feature = "serde")]
+mod as_text;
 
 pub use error::{Error, Result};
 pub use piece::Piece;
+
+/// Compiles and runs the README's example.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

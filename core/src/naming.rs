@@ -27,6 +27,30 @@ pub(crate) fn named<T: Copy>(
     all.iter().copied().find(|&value| name(value) == text).ok_or_else(unknown)
 }
 
+/// Reads and writes a type by the names of its values, which it lists in `ALL`; the second argument is its kind,
+/// as in [`UnknownName`].
+macro_rules! by_name {
+    ($type:ident, $kind:literal) => {
+        impl std::str::FromStr for $type {
+            type Err = $crate::naming::UnknownName;
+
+            fn from_str(text: &str) -> std::result::Result<$type, Self::Err> {
+                $crate::naming::named(text, $kind, &$type::ALL, $type::name)
+            }
+        }
+
+        $crate::naming::by_name!($type);
+    };
+    ($type:ident) => {
+        impl std::fmt::Display for $type {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.name())
+            }
+        }
+    };
+}
+pub(crate) use by_name;
+
 /// Names as one phrase: `a`, `b` or `c`, each in backticks.
 pub(crate) fn one_of(names: &[&str]) -> String {
     let mut phrase = String::new();

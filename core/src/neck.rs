@@ -4,7 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::naming::quoted;
-use crate::pitch::{MidiKey, Pitch};
+use crate::pitch::{MidiKey, Pitch, PitchError};
 
 /// The error for a neck that can't be used.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -16,6 +16,9 @@ pub enum NeckError {
         Tuning::names()
     )]
     Tuning,
+    /// An open string that isn't a pitch, although it is clear which one is meant.
+    #[error(transparent)]
+    OpenString(#[from] PitchError),
     /// A size that a neck can't have.
     #[error(
         "this is not a neck size: write frets, scale length and capo in any combination, such as `24 frets, 628 mm, capo 2`; allowed are {}",
@@ -189,8 +192,13 @@ impl FromStr for Tuning {
     /// Reads a name, such as `standard` or `drop-d`, or the open strings from the lowest.
     fn from_str(text: &str) -> Result<Tuning> {
         let text = NAMED.iter().find(|(name, _)| *name == text).map_or(text, |(_, open)| open);
-        let open = text.split_whitespace().map(|pitch| pitch.parse().map_err(|_| NeckError::Tuning));
-        Tuning::new(&open.collect::<Result<Vec<Pitch>>>()?)
+        let open: std::result::Result<Vec<Pitch>, PitchError> =
+            text.split_whitespace().map(str::parse).collect();
+        match open {
+            Ok(open) => Tuning::new(&open),
+            Err(error @ PitchError::Pitch { instead: Some(_), .. }) => Err(error.into()),
+            Err(_) => Err(NeckError::Tuning),
+        }
     }
 }
 
@@ -349,6 +357,7 @@ impl FromStr for Neck {
         match (first.trim().parse(), rest) {
             (Ok(tuning), None) => Ok(Neck::new(tuning)),
             (Ok(tuning), Some(size)) => Neck::new(tuning).sized(size),
+            (Err(error @ NeckError::OpenString(_)), _) => Err(error),
             (Err(_), _) => Neck::default().sized(text),
         }
     }
@@ -406,6 +415,11 @@ mod tests {
         assert!(open.windows(2).all(|pair| pair[0] - pair[1] == 5), "{open:?}");
         assert!("E2 A2 D3".parse::<Tuning>().is_err());
         assert!("E2 A2 D3 G9".parse::<Tuning>().is_err());
+        for text in ["E2 A2 D3 fis3 H3 E4", "E2 A2 D3 fis3 H3 E4, 24 frets"] {
+            let error = text.parse::<Neck>().unwrap_err();
+            assert_eq!(error.to_string(), "`fis3` is not a pitch: write `F#3`");
+        }
+        assert_eq!("drop d".parse::<Tuning>(), Err(NeckError::Tuning));
     }
 
     #[test]

@@ -7,16 +7,34 @@ use std::fmt;
 use std::ops::{Add, Neg};
 use std::str::FromStr;
 
-use crate::naming::quoted;
+use crate::naming::{quoted, remedy};
 
 /// The error for text that isn't a pitch or a pitch name.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
-#[error(
-    "`{text}` is not a pitch: write a letter A to G, then #, b, ## or bb if needed, and an octave 0 to 9"
-)]
-pub struct PitchError {
-    /// The text that was read.
-    pub text: String,
+#[non_exhaustive]
+pub enum PitchError {
+    /// Text that isn't a pitch.
+    #[error(
+        "`{text}` is not a pitch: {}",
+        remedy(instead.as_deref(), "a letter A to G, then #, b, ## or bb if needed, and an octave 0 to 9")
+    )]
+    Pitch {
+        /// The text that was read.
+        text: String,
+        /// What to write instead, if that is clear: `F#3` for `fis3`.
+        instead: Option<String>,
+    },
+    /// Text that isn't a pitch name.
+    #[error(
+        "`{text}` is not a pitch name: {}",
+        remedy(instead.as_deref(), "a letter A to G, then #, b, ## or bb if needed")
+    )]
+    Name {
+        /// The text that was read.
+        text: String,
+        /// What to write instead, if that is clear: `B` for the German `H`.
+        instead: Option<String>,
+    },
 }
 
 type Result<T> = std::result::Result<T, PitchError>;
@@ -234,7 +252,8 @@ impl Pitch {
     ///
     /// let pitch: Pitch = "Bb3".parse()?;
     /// assert_eq!(pitch.midi(), Some(MidiKey(58)));
-    /// assert!("H3".parse::<Pitch>().is_err());
+    /// let wrong = "H3".parse::<Pitch>().unwrap_err();
+    /// assert_eq!(wrong.to_string(), "`H3` is not a pitch: write `B3`");
     /// # Ok::<(), halfbar_core::pitch::PitchError>(())
     /// ```
     pub fn midi(self) -> Option<MidiKey> {
@@ -296,7 +315,10 @@ impl FromStr for PitchName {
     fn from_str(text: &str) -> Result<PitchName> {
         match PitchName::split_from(text) {
             Some((name, "")) => Ok(name),
-            _ => Err(PitchError { text: quoted(text) }),
+            _ => {
+                let instead = PitchName::meant_by(text).map(|name| name.to_string());
+                Err(PitchError::Name { text: quoted(text), instead })
+            }
         }
     }
 }
@@ -325,28 +347,47 @@ impl PitchName {
         Interval { letters: self.letter as i32, half_steps }
     }
 
-    /// The names that `text` may start with if it uses German or Dutch names or lowercase letters, such as `fis`,
-    /// `Bes`, `H` or `eb`, each with the rest of the text.
+    /// The names that `text` may start with if it uses German, Dutch or Latin names, words or lowercase letters,
+    /// such as `fis`, `Bes`, `H`, `mi`, `B flat` or `eb`, each with the rest of the text.
     pub(crate) fn meant(text: &str) -> impl Iterator<Item = (PitchName, &str)> {
+        /// After any letter, and after a vowel, where `es` loses its `e`.
         const ENDINGS: [(&str, i8); 6] =
-            [("isis", 2), ("is", 1), ("eses", -2), ("ses", -2), ("es", -1), ("s", -1)];
+            [("isis", 2), ("is", 1), ("eses", -2), ("es", -1), ("sharp", 1), ("flat", -1)];
+        const AFTER_VOWEL: [(&str, i8); 2] = [("ses", -2), ("s", -1)];
+        const LATIN: [(&str, Letter); 9] = [
+            ("do", Letter::C),
+            ("ut", Letter::C),
+            ("re", Letter::D),
+            ("mi", Letter::E),
+            ("fa", Letter::F),
+            ("sol", Letter::G),
+            ("la", Letter::A),
+            ("si", Letter::B),
+            ("ti", Letter::B),
+        ];
+        let signed = |letter, text| {
+            let (alter, rest) = Alter::split_from(text);
+            (PitchName { letter, alter }, rest)
+        };
         let mut letters = text.chars();
-        let letter =
-            letters.next().map(|letter| letter.to_ascii_uppercase()).and_then(|letter| match letter {
-                'H' => Some(Letter::B),
-                _ => Letter::from_char(letter),
-            });
+        let letter = match letters.next().map(|letter| letter.to_ascii_uppercase()) {
+            Some('H') => Some(Letter::B),
+            letter => letter.and_then(Letter::from_char),
+        };
         let rest = letters.as_str();
-        letter.into_iter().flat_map(move |letter| {
-            // After a vowel, `es` loses its `e`.
-            let after_vowel = matches!(letter, Letter::A | Letter::E);
-            let endings =
-                ENDINGS.into_iter().filter(move |(ending, _)| after_vowel || !ending.starts_with('s'));
-            let ended =
-                endings.filter_map(|(ending, alter)| Some((Alter(alter), rest.strip_prefix(ending)?)));
-            let names = ended.chain([Alter::split_from(rest)]);
-            names.map(move |(alter, rest)| (PitchName { letter, alter }, rest))
-        })
+        let by_letter = letter.into_iter().flat_map(move |letter| {
+            let shortened: &[_] = if matches!(letter, Letter::A | Letter::E) { &AFTER_VOWEL } else { &[] };
+            let word = rest.trim_start_matches([' ', '-']);
+            let ended = ENDINGS.iter().chain(shortened).filter_map(move |&(ending, half_steps)| {
+                Some((PitchName { letter, alter: Alter(half_steps) }, word.strip_prefix(ending)?))
+            });
+            ended.chain([signed(letter, rest)])
+        });
+        let by_syllable = LATIN.into_iter().filter_map(move |(syllable, letter)| {
+            let (start, rest) = text.split_at_checked(syllable.len())?;
+            start.eq_ignore_ascii_case(syllable).then(|| signed(letter, rest))
+        });
+        by_letter.chain(by_syllable)
     }
 
     /// The name that the whole of `text` may stand for, by the rules of [`PitchName::meant`].
@@ -368,12 +409,14 @@ impl FromStr for Pitch {
 
     /// Reads a name and an octave: `F#4`.
     fn from_str(text: &str) -> Result<Pitch> {
-        let wrong = || PitchError { text: quoted(text) };
-        let (name, octave) = PitchName::split_from(text).ok_or_else(wrong)?;
-        match octave.as_bytes() {
-            [digit @ b'0'..=b'9'] => Ok(Pitch { name, octave: digit - b'0' }),
-            _ => Err(wrong()),
-        }
+        let whole = |(name, octave): (PitchName, &str)| match octave.as_bytes() {
+            [digit @ b'0'..=b'9'] => Some(Pitch { name, octave: digit - b'0' }),
+            _ => None,
+        };
+        PitchName::split_from(text).and_then(whole).ok_or_else(|| {
+            let instead = PitchName::meant(text).find_map(whole).map(|pitch| pitch.to_string());
+            PitchError::Pitch { text: quoted(text), instead }
+        })
     }
 }
 
@@ -458,7 +501,7 @@ mod tests {
         }
     }
 
-    /// German and Dutch names: common practice, no source.
+    /// German, Dutch and Latin names: common practice, no source.
     #[test]
     fn names_that_are_meant() {
         for (text, meant) in [
@@ -474,11 +517,27 @@ mod tests {
             ("his", "B#"),
             ("eb", "Eb"),
             ("g", "G"),
+            ("B flat", "Bb"),
+            ("E-flat", "Eb"),
+            ("fsharp", "F#"),
+            ("A sharp", "A#"),
+            ("Do", "C"),
+            ("sib", "Bb"),
+            ("fa#", "F#"),
+            ("SOL", "G"),
         ] {
-            assert_eq!(PitchName::meant_by(text), meant.parse().ok(), "{text}");
+            let error = PitchError::Name { text: text.into(), instead: Some(meant.into()) };
+            assert_eq!(text.parse::<PitchName>(), Err(error), "{text}");
+            let error = PitchError::Pitch { text: format!("{text}3"), instead: Some(format!("{meant}3")) };
+            assert_eq!(format!("{text}3").parse::<Pitch>(), Err(error), "{text}");
         }
-        for text in ["", "x", "is", "fes3", "bs", "sus"] {
-            assert_eq!(PitchName::meant_by(text), None, "{text}");
+        for text in ["", "x", "is", "fes3", "bs", "sus", "dos", "é"] {
+            let error = PitchError::Name { text: text.into(), instead: None };
+            assert_eq!(text.parse::<PitchName>(), Err(error), "{text}");
+        }
+        for text in ["F", "fis", "F10", "do"] {
+            let error = PitchError::Pitch { text: text.into(), instead: None };
+            assert_eq!(text.parse::<Pitch>(), Err(error), "{text}");
         }
     }
 

@@ -4,7 +4,7 @@
 use std::fmt;
 use std::str::FromStr;
 
-use crate::naming::{UnknownName, named, quoted};
+use crate::naming::{UnknownName, by_name, named, quoted};
 use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
 use crate::time::Span;
 
@@ -73,7 +73,7 @@ impl FingeringStyle {
 impl FromStr for FingeringStyle {
     type Err = UnknownName;
 
-    /// Reads a name. Texts from before 0.2 say `one-a-string` and `three-a-string`; they are still read.
+    /// Reads a name. The older names `one-a-string` and `three-a-string` are still read.
     fn from_str(text: &str) -> Result<FingeringStyle, UnknownName> {
         let text = match text {
             "one-a-string" => "one-per-string",
@@ -83,6 +83,8 @@ impl FromStr for FingeringStyle {
         named(text, "a fingering style", &FingeringStyle::ALL, FingeringStyle::name)
     }
 }
+
+by_name!(FingeringStyle);
 
 /// Which way the pick moves (common practice, no source).
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash, Default)]
@@ -109,6 +111,8 @@ impl PickingStyle {
         ["alternate", "beat", "economy", "sweep"][self as usize]
     }
 }
+
+by_name!(PickingStyle, "a picking style");
 
 /// How the line is picked.
 ///
@@ -142,12 +146,7 @@ impl FromStr for Picking {
                 "first down" if picking.first.is_none() => picking.first = Some(Stroke::Down),
                 "first up" if picking.first.is_none() => picking.first = Some(Stroke::Up),
                 name if known.is_none() => {
-                    known = Some(
-                        PickingStyle::ALL
-                            .into_iter()
-                            .find(|strokes| strokes.name() == name)
-                            .ok_or_else(wrong)?,
-                    );
+                    known = Some(name.parse().map_err(|_| wrong())?);
                 }
                 _ => return Err(wrong()),
             }

@@ -1,11 +1,8 @@
 //! A line in time: what recasting produces, and what notation, picking and sound start from.
 
-use std::fmt;
-use std::str::FromStr;
-
 use crate::bars::Bars;
 use crate::line::{Event, NoteId};
-use crate::naming::{UnknownName, named};
+use crate::naming::by_name;
 use crate::time::Span;
 
 /// A line in time, with every event where its written form puts it. Swing comes later.
@@ -74,16 +71,4 @@ impl Spelling {
     }
 }
 
-impl FromStr for Spelling {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<Spelling, UnknownName> {
-        named(text, "a notation for a figure", &Spelling::ALL, Spelling::name)
-    }
-}
-
-impl fmt::Display for Spelling {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
+by_name!(Spelling, "a notation for a figure");

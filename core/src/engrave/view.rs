@@ -1,8 +1,6 @@
 //! What a system shows: staff, tab, both, or the rhythm by itself.
 
-use std::str::FromStr;
-
-use crate::naming::{UnknownName, named};
+use crate::naming::by_name;
 use crate::scene::Sp;
 
 use super::stems::StemRule;
@@ -78,10 +76,4 @@ impl View {
     }
 }
 
-impl FromStr for View {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<View, UnknownName> {
-        named(text, "a view", &View::ALL, View::name)
-    }
-}
+by_name!(View, "a view");

@@ -10,7 +10,7 @@ use crate::neck::{Neck, Tuning};
 use crate::time::Duration;
 
 use super::diagnostic::Problem;
-use super::text::{Findings, Spot};
+use super::words::{Findings, Spot};
 
 /// The most characters in a title.
 const LONGEST_TITLE: usize = 200;

@@ -8,7 +8,7 @@ use crate::time::{Onset, Span};
 
 use super::diagnostic::Problem;
 use super::recasts::place_at;
-use super::text::{Findings, Spot, Words};
+use super::words::{Findings, Spot, Words};
 
 /// Reads the headers, each with the spot of its value.
 pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings) -> Vec<ConstraintSpan> {

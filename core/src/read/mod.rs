@@ -21,8 +21,10 @@ mod holds;
 mod music;
 mod recasts;
 mod text;
+mod words;
 
 pub use diagnostic::{Diagnostic, Problem};
-pub use text::{Reading, Spot, bytes, text};
+pub use text::{Reading, bytes, text};
+pub use words::Spot;
 
 pub(crate) use text::{Row, rows};

@@ -13,7 +13,7 @@ use crate::time::{Duration, Onset, Span, TimeError};
 use crate::value::TICKS;
 
 use super::diagnostic::Problem;
-use super::text::{Findings, Spot, Words};
+use super::words::{Findings, Spot, Words};
 
 /// The longest single length in quarter notes: four bars of 4/4.
 const LONGEST: u16 = 16;

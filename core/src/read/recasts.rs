@@ -5,11 +5,11 @@ use std::sync::Arc;
 use crate::bars::Place;
 use crate::line::Line;
 use crate::naming::quoted;
-use crate::recast::{self, Casting, Figure, RecastError, Refusal, Window};
+use crate::recast::{self, Casting, Figure, Fit, RecastError, Refusal, Window};
 use crate::time::{Duration, Onset};
 
 use super::diagnostic::Problem;
-use super::text::{Findings, Spot, Words};
+use super::words::{Findings, Spot, Words};
 
 /// Reads the headers into the casting they ask for. Each `recast` header comes with the spot of its name.
 pub(super) fn read(
@@ -85,7 +85,7 @@ fn places(
                 },
                 Some((word, at)) => match (word.parse(), word.parse()) {
                     (Ok(spelling), _) => like.spelling = spelling,
-                    (_, Ok(fit)) => like.fit = fit,
+                    (_, Ok(fit)) if fit != Fit::Exact => like.fit = fit,
                     _ => found.add(at, Problem::Spelling { text: quoted(word) }),
                 },
             }

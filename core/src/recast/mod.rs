@@ -27,6 +27,7 @@ mod apply;
 mod figures;
 mod find;
 mod shift;
+mod tap;
 mod tile;
 mod windows;
 

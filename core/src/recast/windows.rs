@@ -1,14 +1,10 @@
 //! Which windows are recast, with which figure and spelling; and why a window can't be.
 
-use std::fmt;
-use std::str::FromStr;
 use std::sync::Arc;
 
-use crate::line::Line;
-use crate::naming::{UnknownName, named, one_of};
+use crate::naming::{by_name, one_of};
 use crate::time::{Duration, Onset, Span};
 
-use super::apply::can_recast;
 use crate::timed::Spelling;
 
 use super::figures::Figure;
@@ -182,19 +178,7 @@ impl Fit {
     }
 }
 
-impl FromStr for Fit {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> Result<Fit, UnknownName> {
-        named(text, "a way to fit the notes", &Fit::ALL[1..], Fit::name)
-    }
-}
-
-impl fmt::Display for Fit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
+by_name!(Fit, "a way to fit the notes");
 
 impl Casting {
     /// The windows in order of time.
@@ -253,57 +237,6 @@ impl Casting {
     /// A casting with the same figures of the user's own, and nothing recast.
     pub fn cleared(&self) -> Casting {
         Casting { windows: Vec::new(), own: self.own.clone() }
-    }
-
-    /// Recasts a window as it is, or in the first other spelling of its figure that works there, and returns
-    /// the spelling used.
-    ///
-    /// # Errors
-    /// The [`Refusal`] of the window as it is, if no spelling works there. Nothing changes then.
-    pub fn put_spelled(&mut self, line: &Line, window: Window) -> Result<Spelling, Refusal> {
-        let fitting = match can_recast(line, &window) {
-            Ok(()) => window,
-            Err(why) => {
-                let spellings = window.figure.spellings().iter();
-                let mut others = spellings.map(|&spelling| Window { spelling, ..window.clone() });
-                others.find(|other| can_recast(line, other).is_ok()).ok_or(why)?
-            }
-        };
-        let spelling = fitting.spelling;
-        self.put(fitting);
-        Ok(spelling)
-    }
-
-    /// What a tap on a window does: recasts it or, if it is recast that way already or can't be recast,
-    /// restores it. Returns whether it is recast now.
-    ///
-    /// # Errors
-    /// The [`Refusal`] if nothing is recast there and the window can't be. Nothing changes then.
-    pub fn tap(&mut self, line: &Line, window: Window) -> Result<bool, Refusal> {
-        let start = window.start;
-        let before = self.at(start).cloned();
-        let recast = self.put_fitting(line, window);
-        if before.as_ref().is_some_and(|before| recast.is_err() || self.at(start) == Some(before)) {
-            self.restore(start);
-            return Ok(false);
-        }
-        recast.map(|()| true)
-    }
-
-    /// Recasts a window, replacing any that starts at the same moment. Its fit is used only if the notes don't fit
-    /// exactly.
-    ///
-    /// # Errors
-    /// The [`Refusal`] if the window can't be recast. Nothing changes then.
-    pub fn put_fitting(&mut self, line: &Line, window: Window) -> Result<(), Refusal> {
-        let exact = Window { fit: Fit::Exact, ..window.clone() };
-        let window = if can_recast(line, &exact).is_ok() { exact } else { window };
-        can_recast(line, &window)?;
-        if self.overlaps(&window) {
-            return Err(Refusal::Overlap);
-        }
-        self.put(window);
-        Ok(())
     }
 
     /// Restores the plain rhythm of the window at `start`, and returns the window that was there.

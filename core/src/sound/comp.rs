@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use crate::chord::{ChordSymbol, Degree};
 use crate::pitch::MidiKey;
 
-use super::{hertz, samples, shape, single};
+use super::{add, hertz, samples, shape, single};
 
 /// What sounds of a chord.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -82,7 +82,7 @@ pub fn pad(key: MidiKey, rate: u32, seconds: f64) -> Vec<f32> {
 pub fn chord(symbol: &ChordSymbol, rate: u32, seconds: f64) -> Vec<f32> {
     let mut sound = Vec::new();
     for key in Voicing::of(symbol).into_iter().flat_map(Voicing::keys) {
-        super::mix::add(&mut sound, 0, &pad(key, rate, seconds), 1.0);
+        add(&mut sound, 0, &pad(key, rate, seconds), 1.0);
     }
     sound
 }

@@ -3,7 +3,7 @@
 use crate::perform::{ClickKind, Take};
 use crate::time::Onset;
 
-use super::{Note, click, comp, pluck};
+use super::{Note, add, click, comp, pluck};
 
 /// How loud each part is, from 0 (silent) to 1.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -79,15 +79,4 @@ pub fn mix(take: &Take, levels: &Levels, rate: u32) -> Vec<f32> {
         row.iter_mut().for_each(|sample| *sample *= CEILING / peak);
     }
     row
-}
-
-/// Adds a sound to a row of samples starting at one of them; the row grows as needed.
-pub(super) fn add(row: &mut Vec<f32>, at: usize, sound: &[f32], level: f32) {
-    let end = at.saturating_add(sound.len());
-    if row.len() < end {
-        row.resize(end, 0.0);
-    }
-    for (place, sample) in row[at..end].iter_mut().zip(sound) {
-        *place += level.min(1.0) * sample;
-    }
 }

@@ -57,7 +57,8 @@ const LONGEST: f64 = 20.0;
 
 /// The frequency of a key in equal temperament, with A4 at 440 Hz (ISO 16).
 fn hertz(key: MidiKey) -> f64 {
-    440.0 * ((f64::from(key.0) - 69.0) / 12.0).exp2()
+    // `exp2` would bring a table of 4 KB into the module.
+    440.0 * ((f64::from(key.0) - 69.0) / 12.0 * std::f64::consts::LN_2).exp()
 }
 
 /// Seconds in samples, limited to how long anything rings.
@@ -80,6 +81,17 @@ fn single(sample: f64) -> f32 {
 /// Rises from 0 to 1 without a corner as `part` goes from 0 to 1: half a period of a cosine.
 fn rise(part: f64) -> f64 {
     0.5 - 0.5 * (std::f64::consts::PI * part.clamp(0.0, 1.0)).cos()
+}
+
+/// Adds a sound to a row of samples starting at one of them; the row grows as needed.
+fn add(row: &mut Vec<f32>, at: usize, sound: &[f32], level: f32) {
+    let end = at.saturating_add(sound.len());
+    if row.len() < end {
+        row.resize(end, 0.0);
+    }
+    for (place, sample) in row[at..end].iter_mut().zip(sound) {
+        *place += level.min(1.0) * sample;
+    }
 }
 
 /// Fades samples in over the first `attack` and out over the last `release` of them, without a step at either

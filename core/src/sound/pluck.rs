@@ -2,7 +2,7 @@
 //! round (Karplus and Strong 1983), tuned by an allpass and shaped as in Jaffe and Smith 1983. The losses are
 //! those of a one-pole filter (Välimäki et al. 1996).
 
-use std::f64::consts::TAU;
+use std::f64::consts::{LN_10, TAU};
 
 use super::{Note, hertz, nearest, samples, shape, single};
 
@@ -134,7 +134,7 @@ impl StringLoop {
         let frequency = f64::from(rate) / period;
         let seconds = DECAY * (DECAY_AT / frequency).sqrt();
         // How much one round keeps of a partial that decays by 60 dB in this many seconds.
-        let kept = |seconds: f64| 10_f64.powf(-3.0 / (frequency * seconds));
+        let kept = |seconds: f64| (-3.0 * LN_10 / (frequency * seconds)).exp();
         let (fundamental, harmonic) = (kept(seconds), kept(seconds * if wound { WOUND } else { PLAIN }));
         let (gain, pole) = losses(fundamental, harmonic, omega, (HARMONIC * omega).min(0.8 * TAU / 2.0));
         // The phase delays of both filters, exact at the fundamental.

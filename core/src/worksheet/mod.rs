@@ -9,13 +9,12 @@ mod staves;
 mod words;
 
 use std::ops::Range;
-use std::str::FromStr;
 
 use crate::Piece;
 use crate::dialect::Dialect;
 use crate::engrave::View;
 use crate::error::Result;
-use crate::naming::{UnknownName, named};
+use crate::naming::by_name;
 use crate::scene::{Group, Point, Sp, missing_letters};
 
 use fill::Fill;
@@ -148,13 +147,7 @@ impl Format {
     }
 }
 
-impl FromStr for Format {
-    type Err = UnknownName;
-
-    fn from_str(text: &str) -> std::result::Result<Format, UnknownName> {
-        named(text, "a paper size", &Format::ALL, Format::name)
-    }
-}
+by_name!(Format, "a paper size");
 
 impl Default for Worksheet {
     /// Examples as they are, on A4.

@@ -40,7 +40,8 @@ fn pack(root: &Path, modules: &Path, target: &Path) -> Result<()> {
     let www = root.join("www");
     let site = target.join("site");
     let single = target.join("halfbar.html");
-    let package = target.join("package");
+    // Cargo has a folder `package` of its own there.
+    let package = target.join("npm");
 
     bundle::site(modules, &www, &site)?;
     let index = drawn::page(&www)?;

@@ -30,12 +30,20 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     }
     let own = root.join("wasm/pack/package");
     fs_err::copy(own.join("half-bar.d.ts"), package.join("half-bar.d.ts"))?;
-    let manifest = fs_err::read_to_string(own.join("package.json"))?;
-    fs_err::write(package.join("package.json"), manifest.replace("{version}", env!("CARGO_PKG_VERSION")))?;
+    let form = fs_err::read_to_string(own.join("package.json"))?;
+    let manifest = manifest(&form, env!("CARGO_PKG_VERSION"), env!("CARGO_PKG_REPOSITORY"));
+    fs_err::write(package.join("package.json"), manifest)?;
     let part = part(&fs_err::read_to_string(root.join("README.md"))?)?;
     let readme = fs_err::read_to_string(own.join("README.md"))?;
     fs_err::write(package.join("README.md"), readme.replace("{element}", &part))?;
     Ok(())
+}
+
+/// The manifest from its form; the line of the repository is left out as long as it is unknown.
+fn manifest(form: &str, version: &str, repository: &str) -> String {
+    let lines = form.lines().filter(|line| !repository.is_empty() || !line.contains("{repository}"));
+    let manifest: String = lines.flat_map(|line| [line, "\n"]).collect();
+    manifest.replace("{version}", version).replace("{repository}", repository)
 }
 
 /// The README's reference of attributes, properties, methods, events and styles, so that it is written only once.
@@ -48,6 +56,19 @@ fn part(readme: &str) -> Result<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_manifest_has_a_repository_once_it_is_known() -> Result<()> {
+        let form = include_str!("../package/package.json");
+        for (repository, field) in
+            [("", None), ("https://host.example/halfbar", Some("https://host.example/halfbar"))]
+        {
+            let manifest: serde_json::Value = serde_json::from_str(&manifest(form, "1.2.3", repository))?;
+            assert_eq!(manifest["version"], "1.2.3");
+            assert_eq!(manifest.get("repository").and_then(|url| url.as_str()), field);
+        }
+        Ok(())
+    }
 
     #[test]
     fn the_readme_gives_its_part_only() -> Result<()> {

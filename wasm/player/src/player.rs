@@ -303,21 +303,32 @@ fn items(take: &Take) -> Vec<Item> {
         length: quarters(to) - quarters(from),
         heard,
     };
-    let mut items: Vec<Item> = Vec::new();
+    let mut notes = Vec::with_capacity(take.sounds.len());
     for sound in &take.sounds {
         let name = (!sound.grace).then_some(sound.note);
-        items.push(item(sound.start, sound.end, Heard::Note(Note::from(sound), name)));
+        notes.push(item(sound.start, sound.end, Heard::Note(Note::from(sound), name)));
     }
+    let mut clicks = Vec::with_capacity(take.clicks.len());
     for click in &take.clicks {
-        items.push(item(click.at, click.at, Heard::Click(click.kind)));
+        clicks.push(item(click.at, click.at, Heard::Click(click.kind)));
     }
+    let mut pads = Vec::new();
     for change in &take.changes {
         for key in Voicing::of(&change.symbol).into_iter().flat_map(Voicing::keys) {
-            items.push(item(change.span.start(), change.span.end(), Heard::Pad(key)));
+            pads.push(item(change.span.start(), change.span.end(), Heard::Pad(key)));
         }
     }
-    items.sort_by(|one, other| one.at.total_cmp(&other.at));
-    items
+    merged([notes, clicks, pads])
+}
+
+/// Lists that are each in order of time, as one. (Sorting would take several kilobytes of the module.)
+fn merged<const N: usize>(lists: [Vec<Item>; N]) -> Vec<Item> {
+    let mut lists = lists.map(Vec::into_iter);
+    let next = || {
+        let waiting = lists.iter_mut().filter_map(|list| Some((list.as_slice().first()?.at, list)));
+        waiting.min_by(|(one, _), (other, _)| one.total_cmp(other))?.1.next()
+    };
+    std::iter::from_fn(next).collect()
 }
 
 /// Whole milliseconds, so that a sound is the same one when it comes again.
