@@ -12,7 +12,7 @@ use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use halfbar_core::attack::Attack;
-use halfbar_core::listen::{Alignment, Onsets, WINDOW, align, timing, timing_by_group};
+use halfbar_core::listen::{Alignment, Onsets, WINDOW, align, is_other_rhythm, timing, timing_by_group};
 use halfbar_core::neck::{StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Note};
@@ -485,5 +485,32 @@ fn mir_eval_finds_the_starts_of_plucked_notes() {
         // Seven notes at once, as `held` has them where they are dense, are not a line on a guitar.
         let least = if *kind == "nylon-held" { 0.91 } else { 0.97 };
         assert!(f >= least && late.abs() < 0.008 && spread < 0.006, "{kind}: {f} {late} {spread}");
+    }
+}
+
+proptest! {
+    /// Whoever plays one of two rhythms exactly, however late, is told which.
+    #[test]
+    fn each_rhythm_is_known_by_itself(
+        apart in proptest::collection::vec(-0.2f64..0.2, 3..8),
+        late in -0.1f64..0.1,
+    ) {
+        let mean = apart.iter().sum::<f64>() / apart.len() as f64;
+        prop_assume!(apart.iter().any(|one| (one - mean).abs() > 0.01));
+        let expected: Vec<_> = apart.iter().map(|&other| (late, other)).collect();
+        let other: Vec<_> = apart.iter().map(|&other| (late + other, other)).collect();
+        prop_assert!(!is_other_rhythm(&expected));
+        prop_assert!(is_other_rhythm(&other));
+    }
+
+    /// A rhythm that is only later as a whole is not another one.
+    #[test]
+    fn the_same_rhythm_later_is_the_same(
+        late in proptest::collection::vec(-0.1f64..0.1, 3..8),
+        shift in -1.0f64..1.0,
+    ) {
+        prop_assume!(late.iter().any(|one| (one - late[0]).abs() > 1e-3));
+        let notes: Vec<_> = late.iter().map(|&late| (late, shift)).collect();
+        prop_assert!(!is_other_rhythm(&notes));
     }
 }

@@ -6,6 +6,10 @@ use crate::order;
 /// eighth-note triplet note lasts this long at 133 quarter notes per minute.
 pub const WINDOW: f64 = 0.15;
 
+/// How far a note can be from its time and count as on time, in seconds: the tolerance of MIREX's audio onset detection, and of
+/// `mir_eval.onset`, for whether a note start was found.
+pub const HIT: f64 = 0.05;
+
 /// What happened to an expected note.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Heard {

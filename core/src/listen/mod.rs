@@ -7,9 +7,11 @@
 mod error;
 mod align;
 mod onsets;
+mod rhythm;
 mod timing;
 
-pub use align::{Alignment, Heard, WINDOW, align};
+pub use align::{Alignment, HIT, Heard, WINDOW, align};
 pub use error::LatencyError;
 pub use onsets::Onsets;
+pub use rhythm::is_other_rhythm;
 pub use timing::{LEAST_TAPS, Latency, MOST_SPREAD_MS, Timing, latency, timing, timing_by_group};

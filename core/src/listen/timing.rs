@@ -3,13 +3,15 @@
 use super::error::LatencyError;
 use crate::order;
 
-use super::align::{Alignment, Heard, align};
+use super::align::{Alignment, HIT, Heard, align};
 
 /// Statistics on how early or late the notes of a take were.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Timing {
     /// How many expected notes were played.
     pub matched: usize,
+    /// How many of those were within [`HIT`] of their time.
+    pub on_time: usize,
     /// How many expected notes were missed.
     pub missed: usize,
     /// How many extra notes were played.
@@ -99,6 +101,7 @@ fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
     }
     Timing {
         matched: count,
+        on_time: matched.iter().filter(|(_, late)| late.abs() <= HIT).count(),
         missed,
         extra,
         mean: (count > 0).then_some(mean),

@@ -217,6 +217,11 @@ impl Player {
         self.plan.pace.get(self.pass_at(at)).copied()
     }
 
+    /// The tempo of a pass.
+    pub fn tempo_of(&self, pass: usize) -> Tempo {
+        self.plan.pace.get(pass).map_or(self.tempo(), |pass| pass.tempo)
+    }
+
     /// Which of the versions is heard at a moment, by index.
     pub fn version(&self, at: f64) -> usize {
         self.pass_at(at) % self.plan.versions.len()

@@ -75,10 +75,10 @@ impl Practice {
     /// Somebody played along at a moment of the page's clock, in milliseconds.
     pub(super) fn play_along(&mut self, page_ms: f64) -> Result<()> {
         match self.audio.as_ref().filter(|_| self.player.is_some() || self.check.is_finding()) {
-            Some(audio) => {
-                self.check.play(audio.heard_at(page_ms), results::delay(By::Taps)?);
-                Ok(())
-            }
+            Some(audio) => match self.check.play(audio.heard_at(page_ms), results::delay(By::Taps)?) {
+                Some((note, late)) if self.player.is_some() => self.marks.show(note, late),
+                _ => Ok(()),
+            },
             None => say("timing-says", says::PRESS_PLAY_FIRST),
         }
     }

@@ -1,8 +1,12 @@
 //! How close a player is: taps, or what the microphone hears, against the notes that were due.
 
 use halfbar_core::Piece;
+use halfbar_core::bars::Place;
 use halfbar_core::line::NoteId;
-use halfbar_core::listen::{Alignment, Latency, Timing, WINDOW, align, latency, timing, timing_by_group};
+use halfbar_core::listen::{
+    Alignment, HIT, Latency, Timing, WINDOW, align, is_other_rhythm, latency, timing, timing_by_group,
+};
+use halfbar_core::time::Onset;
 use halfbar_player::Due;
 use halfbar_words::practice as says;
 
@@ -48,13 +52,25 @@ pub(super) struct Report {
     pub(super) all: Timing,
     /// By the name of the figure.
     pub(super) figures: Vec<(String, Timing)>,
+    /// The notes that were farthest off, the worst first: where each is, and how late it was in seconds.
+    pub(super) worst: Vec<(Place, f64)>,
+    /// Where a figure is that was played as the plain rhythm.
+    pub(super) plain: Vec<Place>,
 }
 
 /// A note that was due, and the figure that it belongs to.
 struct Expected {
     due: Due,
+    place: Option<Place>,
     figure: Option<usize>,
+    /// Where the figure's window is.
+    window: Option<Place>,
+    /// When it would be due in the plain rhythm.
+    plain: f64,
 }
+
+/// How many of the worst places are named.
+const WORST: usize = 3;
 
 #[derive(Default)]
 pub(super) struct Check {
@@ -84,18 +100,34 @@ impl Check {
         self.finding.is_some() || self.expected.iter().any(|one| one.due.pass > self.pass)
     }
 
-    /// A note of a piece was put on the audio clock.
-    pub(super) fn expect(&mut self, piece: &Piece, due: Due) {
-        let figure = figure_of(piece, due.note).map(|name| self.number(name));
-        self.expected.push(Expected { due, figure });
+    /// A note of a piece was put on the audio clock. In the plain rhythm it would be that much later, in seconds.
+    pub(super) fn expect(&mut self, piece: &Piece, due: Due, plain_later: f64) {
+        let event = piece.timed().events.iter().find(|event| event.id == due.note);
+        let window = event.and_then(|event| {
+            let windows = piece.casting().windows().iter();
+            windows.into_iter().find(|one| one.span().is_some_and(|span| span.contains(event.onset)))
+        });
+        let place = |onset: Onset| piece.timed().bars.place(onset).ok();
+        let figure = window.map(|window| self.number(window.figure.name()));
+        self.expected.push(Expected {
+            due,
+            place: event.and_then(|event| place(event.onset)),
+            figure,
+            window: window.and_then(|window| place(window.start)),
+            plain: due.start + plain_later,
+        });
     }
 
-    /// Somebody played a note at a moment of the audio clock, which was told with a delay, in seconds.
-    pub(super) fn play(&mut self, at: f64, delay: f64) {
+    /// Somebody played a note at a moment of the audio clock, which was told with a delay, in seconds. Gives the note that it seems to be, and
+    /// how late it was; all notes together may say otherwise in the end.
+    pub(super) fn play(&mut self, at: f64, delay: f64) -> Option<(NoteId, f64)> {
         // What finds a delay is not corrected by an older one.
         let at = if self.is_finding() { at } else { at - delay };
         let place = self.played.partition_point(|played| *played <= at);
         self.played.insert(place, at);
+        let late = self.expected.iter().map(|one| (one.due.note, at - one.due.start));
+        let near = late.filter(|(_, late)| late.abs() <= WINDOW);
+        near.min_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
     }
 
     /// How close a pass was that is over at a moment of the audio clock.
@@ -136,18 +168,35 @@ impl Check {
             heard: alignment.heard[first..=last].to_vec(),
             extra: alignment.extra.into_iter().filter(|&time| inside(time)).collect(),
         };
+        let mine = &self.expected[first..=last];
         let times = times[first..=last].to_vec();
         let all = timing(&times, &alignment);
         if all.matched == 0 {
             return None;
         }
-        let groups: Vec<Option<usize>> = self.expected[first..=last].iter().map(|one| one.figure).collect();
+        let groups: Vec<Option<usize>> = mine.iter().map(|one| one.figure).collect();
         let figures = timing_by_group(&times, &groups, &alignment).into_iter().map(|(figure, timing)| {
             let name = figure.and_then(|number| self.figures.get(number)).map_or(PLAIN, String::as_str);
             (name.to_string(), timing)
         });
         let figures = figures.collect();
-        Some(Report { pass: self.pass, times, alignment, all, figures })
+        let lates =
+            || mine.iter().zip(&alignment.heard).filter_map(|(one, heard)| Some((one, heard.late()?)));
+        let off = lates().filter(|(_, late)| late.abs() > HIT);
+        let mut worst: Vec<(Place, f64)> = Vec::new();
+        for (place, late) in off.filter_map(|(one, late)| Some((one.place?, late))) {
+            let farther = worst.partition_point(|(_, other)| other.abs() >= late.abs());
+            worst.insert(farther, (place, late));
+            worst.truncate(WORST);
+        }
+        let mut windows: Vec<Place> = mine.iter().filter_map(|one| one.window).collect();
+        windows.dedup();
+        windows.retain(|window| {
+            let notes = lates().filter(|(one, _)| one.window == Some(*window));
+            let notes: Vec<_> = notes.map(|(one, late)| (late, one.plain - one.due.start)).collect();
+            is_other_rhythm(&notes)
+        });
+        Some(Report { pass: self.pass, times, alignment, all, figures, worst, plain: windows })
     }
 
     fn number(&mut self, name: &str) -> usize {
@@ -173,17 +222,6 @@ impl Check {
     }
 }
 
-/// The figure that a note is recast by.
-fn figure_of(piece: &Piece, note: NoteId) -> Option<&str> {
-    let event = piece.timed().events.iter().find(|event| event.id == note)?;
-    let window = piece
-        .casting()
-        .windows()
-        .iter()
-        .find(|window| window.span().is_some_and(|span| span.contains(event.onset)))?;
-    Some(window.figure.name())
-}
-
 /// Whole milliseconds.
 #[allow(clippy::cast_possible_truncation)]
 pub(super) fn ms(seconds: f64) -> i32 {
@@ -192,8 +230,8 @@ pub(super) fn ms(seconds: f64) -> i32 {
 
 /// A report in words.
 pub(super) fn told(report: &Report) -> String {
-    let Timing { matched, missed, extra, mean, spread, drift } = report.all;
-    let mut told = says::played(report.pass + 1, matched, matched + missed);
+    let Timing { matched, on_time, missed, extra, mean, spread, drift } = report.all;
+    let mut told = says::played(report.pass + 1, matched, matched + missed, on_time);
     if extra > 0 {
         told += &says::too_many(extra);
     }
@@ -210,7 +248,17 @@ pub(super) fn told(report: &Report) -> String {
         let way = if drift < 0 { says::RUSHING } else { says::DRAGGING };
         told += &says::drifting(way, drift.abs());
     }
-    told + "."
+    told += ".";
+    if !report.plain.is_empty() {
+        let places: Vec<String> = report.plain.iter().map(|place| place.spoken().to_string()).collect();
+        told += &says::played_plain(&places.join(", "));
+    }
+    if !report.worst.is_empty() {
+        let places: Vec<String> =
+            report.worst.iter().map(|(place, late)| says::at(place.spoken(), off(ms(*late)))).collect();
+        told += &says::farthest_off(&places.join(", "));
+    }
+    told
 }
 
 /// How early or late, in words.
@@ -243,7 +291,7 @@ mod tests {
     fn check(passes: usize) -> Check {
         let (piece, mut check) = (piece(), Check::default());
         check.start();
-        (0..passes).flat_map(due).for_each(|due| check.expect(&piece, due));
+        (0..passes).flat_map(due).for_each(|due| check.expect(&piece, due, 0.0));
         check
     }
 
@@ -256,11 +304,44 @@ mod tests {
         assert_eq!(check.go_on(13.9), None, "its last note may come yet");
         let report = check.go_on(14.0 + WINDOW).unwrap();
         assert_eq!((report.pass, report.all.matched, report.all.missed, report.all.extra), (0, 8, 0, 0));
-        assert_eq!(told(&report), "Take 1: 8 of 8 notes. On average 20 ms behind the beat (± 0 ms).");
+        assert_eq!(
+            told(&report),
+            "Take 1: 8 of 8 notes, 8 within 50 ms. On average 20 ms behind the beat (± 0 ms)."
+        );
         let names: Vec<(&str, usize)> =
             report.figures.iter().map(|(name, timing)| (name.as_str(), timing.matched)).collect();
         assert_eq!(names, [("split-last", 4), ("plain", 4)]);
         assert_eq!(check.go_on(14.0 + WINDOW), None, "it is told once");
+    }
+
+    #[test]
+    fn even_notes_are_not_the_figure() {
+        let (piece, mut check) = (piece(), Check::default());
+        check.start();
+        // The figure's four notes are due at 0, 2/3, 4/3 and 5/3 of its half-bar; plain ones would be even.
+        let later = [0.0, -1.0 / 6.0, -1.0 / 3.0, -1.0 / 6.0, 0.0, 0.0, 0.0, 0.0];
+        let even: Vec<Due> = due(0).collect();
+        for (due, later) in even.iter().zip(later) {
+            check.expect(&piece, Due { start: due.start - later, ..*due }, later);
+        }
+        even.iter().for_each(|due| drop(check.play(due.start, 0.0)));
+        let report = check.stop(14.5, true).unwrap();
+        assert!(report.all.on_time < 8, "{:?}", report.all);
+        let said = told(&report);
+        assert!(said.contains("Played as the original rhythm, not as the figure: bar 1 beat 1."), "{said}");
+        assert!(said.contains("Farthest off: bar 1"), "{said}");
+        assert!(
+            report.worst.len() <= WORST && report.worst[0].1.abs() >= report.worst.last().unwrap().1.abs()
+        );
+    }
+
+    #[test]
+    fn a_note_is_shown_as_soon_as_it_is_played() {
+        let mut check = check(1);
+        let first = due(0).next().unwrap();
+        assert_eq!(check.play(first.start + 5.0, 0.0), None, "too far from any");
+        let (note, late) = check.play(first.start - 0.03, 0.0).unwrap();
+        assert!(note == first.note && (late + 0.03).abs() < 1e-9);
     }
 
     #[test]
@@ -274,16 +355,22 @@ mod tests {
         // One too many, in the middle of the second.
         check.play(16.25, 0.0);
         let first = check.go_on(18.0).unwrap();
-        assert_eq!(told(&first), "Take 1: 7 of 8 notes. On average 30 ms ahead of the beat (± 0 ms).");
+        assert_eq!(
+            told(&first),
+            "Take 1: 7 of 8 notes, 7 within 50 ms. On average 30 ms ahead of the beat (± 0 ms)."
+        );
         let second = check.go_on(18.0 + WINDOW).unwrap();
-        assert_eq!(told(&second), "Take 2: 7 of 8 notes, 1 extra. On average right on the beat (± 0 ms).");
+        assert_eq!(
+            told(&second),
+            "Take 2: 7 of 8 notes, 7 within 50 ms, 1 extra. On average right on the beat (± 0 ms)."
+        );
     }
 
     #[test]
     fn a_note_before_the_bar_line_belongs_to_the_next_pass() {
         let mut check = check(2);
-        due(0).for_each(|due| check.play(due.start, 0.0));
-        due(1).for_each(|due| check.play(due.start - 0.04, 0.0));
+        due(0).for_each(|due| drop(check.play(due.start, 0.0)));
+        due(1).for_each(|due| drop(check.play(due.start - 0.04, 0.0)));
         let first = check.go_on(14.0 + WINDOW).unwrap();
         assert_eq!((first.all.matched, first.all.extra), (8, 0));
         let second = check.stop(18.0, true).unwrap();
@@ -294,7 +381,7 @@ mod tests {
     #[test]
     fn who_hurries_is_told_so() {
         let mut check = check(1);
-        due(0).for_each(|due| check.play(due.start - 0.01 * (due.start - 10.0), 0.0));
+        due(0).for_each(|due| drop(check.play(due.start - 0.01 * (due.start - 10.0), 0.0)));
         let report = check.stop(14.5, true).unwrap();
         assert!(told(&report).ends_with(", rushing by 10 ms per second."), "{}", told(&report));
     }
@@ -309,12 +396,12 @@ mod tests {
     #[test]
     fn a_pass_that_is_broken_off_is_told_if_it_is_the_first() {
         let mut first = check(2);
-        due(0).take(4).for_each(|due| first.play(due.start, 0.0));
+        due(0).take(4).for_each(|due| drop(first.play(due.start, 0.0)));
         let report = first.stop(11.6, false).unwrap();
         assert_eq!((report.all.matched, report.all.missed), (4, 0), "what was not due is not missed");
 
         let mut second = check(2);
-        due(0).chain(due(1).take(4)).for_each(|due| second.play(due.start, 0.0));
+        due(0).chain(due(1).take(4)).for_each(|due| drop(second.play(due.start, 0.0)));
         assert!(second.go_on(14.0 + WINDOW).is_some());
         assert_eq!(second.stop(15.6, false), None);
     }
@@ -322,10 +409,10 @@ mod tests {
     #[test]
     fn a_known_delay_is_taken_off() {
         let mut check = check(1);
-        due(0).for_each(|due| check.play(due.start + 0.2, 0.2));
+        due(0).for_each(|due| drop(check.play(due.start + 0.2, 0.2)));
         assert_eq!(
             told(&check.stop(14.5, true).unwrap()),
-            "Take 1: 8 of 8 notes. On average right on the beat (± 0 ms)."
+            "Take 1: 8 of 8 notes, 8 within 50 ms. On average right on the beat (± 0 ms)."
         );
     }
 
@@ -337,7 +424,7 @@ mod tests {
         check.find(By::Taps, clicks.clone());
         assert!(check.is_finding() && check.is_waiting());
         // An older delay says nothing of this one.
-        clicks.iter().skip(2).for_each(|click| check.play(click + 0.08, 0.5));
+        clicks.iter().skip(2).for_each(|click| drop(check.play(click + 0.08, 0.5)));
         assert_eq!(check.found(end), None);
         let (by, found) = check.found(end + 0.01).unwrap();
         assert_eq!((by, found.map(|latency| ms(latency.seconds))), (By::Taps, Ok(80)));

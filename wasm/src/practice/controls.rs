@@ -1,9 +1,10 @@
 //! What the fields of the practice part say, as a plan.
 
 use halfbar_core::Piece;
-use halfbar_core::line::{Feel, NoteId, SwingRatio, Tempo};
+use halfbar_core::line::{Feel, Heading, NoteId, SwingRatio, Tempo};
 use halfbar_core::perform::{self, Beats, Jumps, Metronome, Pace, Pass, Subdivision};
 use halfbar_core::recast::{Casting, Spelling, Window};
+use halfbar_core::swing;
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_dom::form::{Told, chosen, entered, number, say, ticked};
 use halfbar_dom::{Result, by_id};
@@ -167,6 +168,26 @@ pub(super) fn choose_next_version() -> Result<String> {
     field.set_selected_index(next);
     let option = field.query_selector("option:checked")?;
     Ok(says::version(option.and_then(|option| option.text_content()).unwrap_or_default()))
+}
+
+/// How much later each note of a version would be in the plain rhythm, in quarter notes; nothing where that can't be told.
+pub(super) fn plain(piece: &Piece, plan: &Plan) -> Vec<(NoteId, f64)> {
+    let own = piece.line().heading();
+    let heading = Heading { tempo: plan.tempo, feel: plan.feel.unwrap_or(own.feel), ..own.clone() };
+    let starts = |piece: &Piece| -> Option<Vec<(NoteId, f64)>> {
+        let performed = swing::perform(piece.written(), &heading).ok()?;
+        let notes = piece.timed().events.iter().zip(performed.starts());
+        Some(notes.map(|(event, start)| (event.id, start.since_start().to_f64())).collect())
+    };
+    let plain = Piece::after(piece, piece.line().clone(), piece.casting().cleared()).ok();
+    let (Some(plain), Some(recast)) = (plain.as_ref().and_then(starts), starts(piece)) else {
+        return Vec::new();
+    };
+    let later = |&(note, start): &(NoteId, f64)| {
+        let other = plain.binary_search_by_key(&note, |(note, _)| *note).ok()?;
+        Some((note, plain[other].1 - start))
+    };
+    recast.iter().filter_map(later).collect()
 }
 
 /// The tempos from slow to fast.

@@ -4,6 +4,7 @@ mod along;
 mod check;
 mod controls;
 mod ladder;
+mod marks;
 mod microphone;
 mod playhead;
 mod results;
@@ -30,6 +31,7 @@ use crate::page::Page;
 use check::{By, Check};
 use ladder::Steps;
 pub(crate) use ladder::ladder;
+use marks::Marks;
 use microphone::Microphone;
 use playhead::Playhead;
 
@@ -40,6 +42,9 @@ pub(crate) struct Practice {
     playhead: Playhead,
     steps: Steps,
     check: Check,
+    marks: Marks,
+    /// How much later each note of each version would be in the plain rhythm, in quarter notes.
+    plain: Vec<Vec<(NoteId, f64)>>,
     microphone: Option<Microphone>,
     /// The address of the script that the microphone needs.
     worklet: String,
@@ -93,6 +98,8 @@ impl Practice {
             playhead: Playhead::new()?,
             steps: Steps::new()?,
             check: Check::default(),
+            marks: Marks::default(),
+            plain: Vec::new(),
             microphone: None,
             worklet,
             from: None,
@@ -139,6 +146,8 @@ impl Practice {
         self.set_levels()?;
         if let Some(audio) = &mut self.audio {
             self.check.start();
+            self.marks.clear();
+            self.plain = plan.versions.iter().map(|piece| controls::plain(piece, &plan)).collect();
             self.player = Some(Player::start(audio, plan)?);
         }
         self.from = None;
@@ -209,7 +218,9 @@ impl Practice {
         let Some(audio) = &mut self.audio else { return Ok(()) };
         let listens = self.player.is_some() || self.check.is_finding();
         for at in self.microphone.iter().flat_map(Microphone::take_heard).filter(|_| listens) {
-            self.check.play(at, results::delay(By::Microphone)?);
+            if let Some((note, late)) = self.check.play(at, results::delay(By::Microphone)?) {
+                self.marks.show(note, late)?;
+            }
         }
         let heard = audio.heard_at(page_now());
         let Some(player) = &mut self.player else { return self.tell(heard) };
@@ -226,7 +237,12 @@ impl Practice {
         }
         let goes_on = player.go_on(audio)?;
         for due in player.take_fresh() {
-            self.check.expect(player.piece(due.pass), due);
+            let quarter = 60.0 / f64::from(player.tempo_of(due.pass).quarters_per_minute());
+            let version = due.pass % player.plan().versions.len();
+            let later = self.plain.get(version).and_then(|notes| {
+                notes.iter().find(|(note, _)| *note == due.note).map(|(_, later)| later * quarter)
+            });
+            self.check.expect(player.piece(due.pass), due, later.unwrap_or(0.0));
         }
         self.tell(heard)?;
         match goes_on {
@@ -274,6 +290,7 @@ impl Practice {
     /// The music was drawn anew.
     pub(crate) fn music_changed(&mut self) {
         self.playhead.forget();
+        self.marks.clear();
         self.behind = true;
     }
 

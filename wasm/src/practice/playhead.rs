@@ -123,6 +123,6 @@ impl Playhead {
 }
 
 /// The first sign of a note in the music.
-fn head(note: NoteId) -> Result<Option<Element>> {
+pub(super) fn head(note: NoteId) -> Result<Option<Element>> {
     document()?.query_selector(&format!("#sheet .row > div [data-note=\"{}\"]", note.0))
 }

@@ -157,7 +157,15 @@ mod tests {
 
     #[test]
     fn passes_add_up_by_the_notes_that_were_played() {
-        let pass = |matched, mean, spread| Timing { matched, missed: 1, extra: 2, mean, spread, drift: None };
+        let pass = |matched, mean, spread| Timing {
+            matched,
+            on_time: matched,
+            missed: 1,
+            extra: 2,
+            mean,
+            spread,
+            drift: None,
+        };
         let first = Record::default().with(&pass(4, Some(0.01), Some(0.004)));
         assert_eq!((first.mean, first.spread), (0.01, 0.004));
         let both = first.with(&pass(12, Some(0.03), Some(0.012)));

@@ -56,8 +56,20 @@ pub fn delay_found(what: impl Display, ms: impl Display) -> String {
     )
 }
 
-pub fn played(time: impl Display, matched: impl Display, all: impl Display) -> String {
-    format!("Take {time}: {matched} of {all} notes")
+pub fn played(time: impl Display, matched: impl Display, all: impl Display, on_time: impl Display) -> String {
+    format!("Take {time}: {matched} of {all} notes, {on_time} within 50 ms")
+}
+
+pub fn played_plain(places: impl Display) -> String {
+    format!(" Played as the original rhythm, not as the figure: {places}.")
+}
+
+pub fn at(place: impl Display, off: impl Display) -> String {
+    format!("{place}, {off}")
+}
+
+pub fn farthest_off(places: impl Display) -> String {
+    format!(" Farthest off: {places}.")
 }
 
 pub fn too_many(extra: impl Display) -> String {
