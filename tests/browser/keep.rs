@@ -245,6 +245,7 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.go_to_end_of_text().await;
     page.keys("E4:4 |").await;
     kept(&page, "E4:4").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await.len(), 2);
     // A line that is deleted elsewhere while it is changed here stays.
     in_another_window(
@@ -256,6 +257,7 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.go_to_end_of_text().await;
     page.keys("F4:4 |").await;
     kept(&page, "F4:4").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await, ["A new line"]);
 }
 
@@ -322,8 +324,7 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
     )
     .await;
     page.paste(LINE).await;
-    page.until("it is said", "return one('#status').textContent.includes('Browser storage is full')")
-        .await;
+    page.until("it is said", "return one('#status').textContent.includes('Browser storage is full')").await;
     assert_eq!(page.text().await, LINE);
 }
 
@@ -334,8 +335,7 @@ async fn hostile_titles_stay_words(page: Page) {
     assert!(titles(&page).await[0].contains("<img src=x"), "{:?}", titles(&page).await);
     page.open_part("share").await;
     page.click("one('#save-svg')").await;
-    let harmed: (usize, bool) = page
-        .js("return [all('main img, main script').length, 'harmed' in document.body.dataset]")
-        .await;
+    let harmed: (usize, bool) =
+        page.js("return [all('main img, main script').length, 'harmed' in document.body.dataset]").await;
     assert_eq!(harmed, (0, false));
 }

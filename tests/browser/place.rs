@@ -126,7 +126,11 @@ async fn press(page: &Page, element: &str, by_finger: bool) {
         ))
         .await;
     if by_finger {
-        page.cdp("Input.dispatchTouchEvent", json!({ "type": "touchStart", "touchPoints": [{ "x": x, "y": y }] })).await;
+        page.cdp(
+            "Input.dispatchTouchEvent",
+            json!({ "type": "touchStart", "touchPoints": [{ "x": x, "y": y }] }),
+        )
+        .await;
         page.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
     } else {
         for kind in ["mousePressed", "mouseReleased"] {
@@ -165,7 +169,8 @@ async fn nothing_moves(page: &Page, by_finger: bool) {
             assert!(reached(page, pad).await, "{pad} is out of sight");
         }
         for one in &everything {
-            page.js::<Value>(&format!("({one}).scrollIntoView({{ block: 'nearest', inline: 'nearest' }})")).await;
+            page.js::<Value>(&format!("({one}).scrollIntoView({{ block: 'nearest', inline: 'nearest' }})"))
+                .await;
             assert!(reached(page, one).await, "{one} is covered");
             press(page, one, by_finger).await;
             assert_eq!(scrolled(page).await, before, "{one}");
@@ -230,7 +235,10 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     page.click_pad(3, 1).await;
     page.click_pad(4, 3).await;
     choose(&page, "split-first").await;
-    assert_eq!(page.recast_rows().await, ["recast: split-last at 3.1 tied", "recast: split-first at 4.3 tied"]);
+    assert_eq!(
+        page.recast_rows().await,
+        ["recast: split-last at 3.1 tied", "recast: split-first at 4.3 tied"]
+    );
     page.click_pad(4, 3).await;
     choose(&page, "split-middle").await;
     assert_eq!(page.recast_rows().await, ["recast: split-last at 3.1 tied"]);
@@ -240,7 +248,11 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     let before = page.text().await;
     choose(&page, "accent-3").await;
     choose(&page, "late-sixteenths").await;
-    assert!(page.text().await != before || page.status().await.contains("this figure takes"), "{}", page.status().await);
+    assert!(
+        page.text().await != before || page.status().await.contains("this figure takes"),
+        "{}",
+        page.status().await
+    );
 }
 
 /// What the tab shows of each note: the number as drawn, and how far below the tab's first line; and string and fret as they are said.
@@ -271,8 +283,9 @@ async fn a_tap_moves_no_number_in_the_tab(page: Page) {
     assert!(before.drawn.len() == 57 && before.said.len() == 57, "{before:?}");
     let shapes: std::collections::BTreeSet<_> = before.drawn.values().map(|(shape, _)| shape).collect();
     assert!(shapes.len() > 4, "the numbers are alike: {shapes:?}");
-    let starts: Vec<String> =
-        page.js("return pads().filter((one) => one.ariaDisabled === 'false').map((one) => one.dataset.start)").await;
+    let starts: Vec<String> = page
+        .js("return pads().filter((one) => one.ariaDisabled === 'false').map((one) => one.dataset.start)")
+        .await;
     assert_eq!(starts.len(), 14);
     for (figure, notation) in
         [("split-last", "bracket"), ("split-first", "tied"), ("quarter-triplet", "bracket"), ("accent-3", "")]

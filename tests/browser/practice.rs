@@ -387,8 +387,7 @@ async fn sound_that_is_held_back_goes_on(page: Page) {
         context.suspend()",
     )
     .await;
-    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')")
-        .await;
+    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')").await;
     page.js::<Value>("AudioContext.prototype.resume = resume").await;
     let count: usize = page.js("return starts.length").await;
     page.until(

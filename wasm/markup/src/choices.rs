@@ -53,7 +53,11 @@ pub fn figure(figure: &Arc<Figure>, wanted: Spelling, chosen: bool) -> Result<St
 /// The spellings, of which the catalogue's first figure has some; the first is chosen.
 pub fn spellings() -> String {
     let can = Figure::all()[0].spellings();
-    Spelling::ALL.iter().enumerate().map(|(index, one)| spelling(*one, index == 0, can.contains(one))).collect()
+    Spelling::ALL
+        .iter()
+        .enumerate()
+        .map(|(index, one)| spelling(*one, index == 0, can.contains(one)))
+        .collect()
 }
 
 /// A spelling to choose, if it can be.
