@@ -88,6 +88,7 @@ pub(crate) fn start(worklet: String) -> Result<()> {
         }
     }
     on(&app, &window, "beforeprint", |app, _| app.page.lay_out_for_paper())?;
+    on(&app, &document, "focusin", |_, event| parts::show_focused(event))?;
     on(&app, &document, "keydown", |app, event| app.practice.key(event.unchecked_ref()))?;
     on(&app, &document, "visibilitychange", |app, _| app.practice.go_on(&app.page))?;
     page::follow_width(&app)?;
