@@ -331,7 +331,8 @@ async fn job(page: &Page, width: u32) {
     reader.part_back("Your lines").await;
     reader.on("button Open Week 21, by keys").await;
     reader.press(Key::Enter).await;
-    reader.back("input title").await;
+    // The line that is open has no button to open it; its title is next.
+    assert_eq!(reader.check("the line was opened").await, "input title");
     reader.chord(Key::Control, 'a').await;
     reader.types("Week 22").await;
     reader.press(Key::Enter).await;
@@ -399,7 +400,7 @@ async fn there_and_back(page: &Page) {
                     && (one.type !== 'radio' || one.checked)).map(told)"
             ))
             .await;
-        assert!(all.len() > 18, "{part}: {all:?}");
+        assert!(all.len() > 15, "{part}: {all:?}");
         page.js::<Value>("scrollTo(0, 0); one('#line-name').focus()").await;
         let reader = Reader { page, presses: Cell::new(0) };
         let mut passed = vec![reader.check(&format!("the start of {part}")).await];

@@ -89,17 +89,18 @@ async fn an_example_can_be_read_in_the_dark(page: Page) {
 /// The colour of a sign and of what it stands on, as red, green and blue of 255.
 async fn colours(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) {
     let script = format!(
-        "const read = (colour) => {{
-            // What is mixed: parts of 1.
-            const mixed = colour.match(/^color\\(srgb ([\\d.]+) ([\\d.]+) ([\\d.]+)\\)$/);
-            if (mixed) return mixed.slice(1).map((part) => part * 255);
-            const parts = colour.match(/^rgba?\\(([\\d.]+), ([\\d.]+), ([\\d.]+)(?:, ([\\d.]+))?\\)$/).slice(1);
-            if ((parts[3] ?? '1') !== '1') throw new Error(`see-through: ${{colour}}`);
-            return parts.slice(0, 3).map(Number);
+        "// What is mixed is told in parts of 1.
+        const read = (colour) => {{
+            const scale = colour.startsWith('color(srgb ') ? 255 : 1;
+            const [red, green, blue, opacity] = colour.match(/[\\d.]+/g).map(Number);
+            return [...[red, green, blue].map((part) => part * scale), opacity ?? 1];
         }};
         const [sign, ground] = [{sign}, {ground}];
         const style = getComputedStyle(sign);
-        return [read(sign.ownerSVGElement ? style.fill : style.color), read(getComputedStyle(ground).backgroundColor)]"
+        const [ink, over] = [read(sign.ownerSVGElement ? style.fill : style.color), read(getComputedStyle(ground).backgroundColor)];
+        const under = read(getComputedStyle(document.body).backgroundColor);
+        if (ink[3] !== 1 || under[3] !== 1) throw new Error(`see-through: ${{ink}}, ${{under}}`);
+        return [ink.slice(0, 3), [0, 1, 2].map((part) => over[part] * over[3] + under[part] * (1 - over[3]))]"
     );
     page.js(&script).await
 }

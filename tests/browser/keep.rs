@@ -245,6 +245,7 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.go_to_end_of_text().await;
     page.keys("E4:4 |").await;
     kept(&page, "E4:4").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await.len(), 2);
     // A line that is deleted elsewhere while it is changed here stays.
     in_another_window(
@@ -256,6 +257,7 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.go_to_end_of_text().await;
     page.keys("F4:4 |").await;
     kept(&page, "F4:4").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await, ["A new line"]);
 }
 

@@ -48,7 +48,7 @@ async fn what_is_printed_is_what_is_shown(page: Page) {
     page.open_with(1280, &long_line()).await;
     let media = |medium: &str| json!({ "media": medium });
     // Printed twice, with another rhythm the second time.
-    for _ in 0..2 {
+    for (bar, notation) in [(3, "tied"), (4, "bracket")] {
         page.js::<Value>("dispatchEvent(new Event('beforeprint'))").await;
         page.cdp("Emulation.setEmulatedMedia", media("print")).await;
         page.frames().await;
@@ -75,9 +75,9 @@ async fn what_is_printed_is_what_is_shown(page: Page) {
         assert!(shown.is_empty(), "{shown:#?}");
         page.cdp("Emulation.setEmulatedMedia", media("")).await;
         page.frames().await;
-        page.click_pad(3, 1).await;
-        assert!(page.is_pressed(3, 1).await);
-        page.click("one('input[value=tied]').closest('label')").await;
+        page.click_pad(bar, 1).await;
+        assert!(page.is_pressed(bar, 1).await);
+        page.click(&format!("one('input[value={notation}]').closest('label')")).await;
     }
 }
 

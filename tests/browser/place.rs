@@ -288,7 +288,7 @@ async fn a_tap_moves_no_number_in_the_tab(page: Page) {
         .await;
     assert_eq!(starts.len(), 14);
     for (figure, notation) in
-        [("split-last", "bracket"), ("split-first", "tied"), ("quarter-triplet", "bracket"), ("accent-3", "")]
+        [("split-last", "bracket"), ("split-first", "tied"), ("quarter-triplet", ""), ("accent-3", "")]
     {
         choose(&page, figure).await;
         if !notation.is_empty() {

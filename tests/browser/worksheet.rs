@@ -290,7 +290,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     page.click("one('#put-on')").await;
     page.until(
         "it is said",
-        "return one('#worksheet-says').textContent.startsWith('The text has a mistake')",
+        "return one('#worksheet-says').textContent.startsWith('Fix the mistake in the text first')",
     )
     .await;
     assert_eq!(titles(&page).await, Vec::<String>::new());

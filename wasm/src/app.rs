@@ -96,6 +96,7 @@ pub(crate) fn start(worklet: String) -> Result<()> {
         }
     }
     on(&app, &window, "beforeprint", |app, _| app.page.lay_out_for_paper())?;
+    on(&app, &document, "focusin", |_, event| parts::show_focused(event))?;
     on(&app, &document, "keydown", App::key)?;
     on(&app, &document, "pointerup", |app, _| app.page.release())?;
     on(&app, &document, "selectionchange", |app, _| app.page.mark_cursor())?;

@@ -2,7 +2,7 @@
 
 use halfbar_dom::{Result, by_id, document, window};
 use wasm_bindgen::JsCast;
-use web_sys::{Element, Event, HtmlElement};
+use web_sys::{Element, Event, HtmlElement, ScrollIntoViewOptions, ScrollLogicalPosition};
 
 use crate::app::App;
 use crate::{help, make};
@@ -91,6 +91,20 @@ fn show(part: Part) -> Result<()> {
                 one.set_attribute("aria-expanded", if shown { "true" } else { "false" })?;
             }
         }
+    }
+    Ok(())
+}
+
+/// Has all of what the keys have come to in view, with its ring: browsers leave it where it is when half of it can be seen.
+pub(crate) fn show_focused(event: &Event) -> Result<()> {
+    let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+    if let Some(target) = target
+        && target.matches(":is(button, summary, input, select):focus-visible")?
+    {
+        let nearest = ScrollIntoViewOptions::new();
+        nearest.set_block(ScrollLogicalPosition::Nearest);
+        nearest.set_inline(ScrollLogicalPosition::Nearest);
+        target.scroll_into_view_with_scroll_into_view_options(&nearest);
     }
     Ok(())
 }

@@ -10,6 +10,7 @@ use crate::single_file::replace_once;
 
 const PAGE: &str = "index.html";
 // What is looked for, to the letter.
+const LINE_NAME: &str = r#" title="Your lines">Your lines</button>"#;
 const SHEET: &str = r#"<div id="sheet" class="music" role="group"></div>"#;
 const FIGURES: &str = r#"<div id="figures" class="choices figures"></div>"#;
 const FIGURE_NAME: &str = r#"<p id="figure-name"></p>"#;
@@ -38,7 +39,9 @@ fn drawn(page: &str) -> Result<String> {
     }
     let inside = |tag: &str, inside: &str| tag.replacen("></", &format!(">{inside}</"), 1);
     let sheet = inside(SHEET, &sheet).replacen('>', &format!(" aria-label=\"{said}\">"), 1);
+    let title = escaped(&piece.line().heading().title);
     let parts = [
+        (LINE_NAME, LINE_NAME.replace(">Your lines<", &format!(">{title}<"))),
         (SHEET, sheet),
         (FIGURES, inside(FIGURES, &figures(Spelling::ALL[0])?)),
         (FIGURE_NAME, inside(FIGURE_NAME, &capital(Figure::all()[0].label()))),
@@ -71,7 +74,7 @@ mod tests {
 
     fn index(text: &str) -> String {
         format!(
-            "{SHEET}{FIGURES}{FIGURE_NAME}{SPELLINGS}<textarea id=\"text\" rows=\"3\">\n{text}</textarea>"
+            "{LINE_NAME}{SHEET}{FIGURES}{FIGURE_NAME}{SPELLINGS}<textarea id=\"text\" rows=\"3\">\n{text}</textarea>"
         )
     }
 
@@ -94,7 +97,7 @@ mod tests {
     fn what_is_missing_or_wrong_is_named() {
         let message = |page: &str| drawn(page).map_or_else(|error| format!("{error:#}"), |_| String::new());
         let page = index("C4 D E F  G A B C |\n");
-        for part in [SHEET, FIGURES, FIGURE_NAME, SPELLINGS] {
+        for part in [LINE_NAME, SHEET, FIGURES, FIGURE_NAME, SPELLINGS] {
             assert!(message(&page.replace(part, "")).contains(part), "{part}");
         }
         assert!(message(&page.replace("textarea", "text")).contains("lacks the text"));

@@ -28,7 +28,7 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
     Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
-    PointerEvent, ResizeObserver, ScrollIntoViewOptions, ScrollLogicalPosition,
+    PointerEvent, ResizeObserver,
 };
 
 use crate::app::{App, Control, tell};
@@ -510,12 +510,6 @@ impl Page {
         self.text.set_value(text);
         self.read()?;
         self.say(says);
-        // Music that is longer now has moved the button, perhaps under the shelf.
-        if let Some(had) = focused()? {
-            let nearest = ScrollIntoViewOptions::new();
-            nearest.set_block(ScrollLogicalPosition::Nearest);
-            had.scroll_into_view_with_scroll_into_view_options(&nearest);
-        }
         Ok(())
     }
 
