@@ -8,7 +8,7 @@ use crate::technique::{FingeringStyle, PickingStyle};
 use crate::{read, recast};
 
 use super::Fretting;
-use super::fretting::{FrettingHand, ToFret, to_fret};
+use super::fretting::{FrettingHand, ToFret, shaped, to_fret};
 use super::picking::{PickingHand, ToPick, to_pick};
 use super::search::{Hand, Search};
 use super::weights::Cost;
@@ -61,8 +61,8 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
 }
 
 /// What there is to fret in a line; `None` where what is settled can't hold.
-fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<Arc<ToFret>>)> {
-    to_fret(line).ok()
+fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<ToFret>)> {
+    to_fret(line).ok().map(|plan| (plan.notes, plan.settled))
 }
 
 /// What there is to pick in a line where each note lies somewhere.
@@ -72,7 +72,7 @@ fn picked(line: &Line, dice: &mut Dice) -> Option<Vec<Arc<ToPick>>> {
     let mut last: Option<Fretting> = None;
     let mut places = BTreeMap::new();
     for (note, to_fret) in notes.into_iter().zip(to_fret) {
-        let all = &to_fret.frettings;
+        let all = &to_fret.ways.plain;
         let near = |fretting: &&Fretting| last.is_some_and(|last| last.position == fretting.position);
         let near: Vec<_> = all.iter().filter(near).collect();
         let place = match near.as_slice() {
@@ -163,24 +163,44 @@ fn prove<H: Hand>(hand: H, notes: Vec<Arc<H::Note>>, about: &dyn std::fmt::Debug
 }
 
 /// The notes with up to four ways to fret each: close to each other on the neck and far apart.
-fn on_a_small_neck(notes: Vec<Arc<ToFret>>, dice: &mut Dice) -> Vec<Arc<ToFret>> {
+fn on_a_small_neck(notes: Vec<ToFret>, dice: &mut Dice) -> Vec<ToFret> {
     let few = notes.into_iter().map(|note| {
-        let mut kept: Vec<Fretting> = note.frettings.to_vec();
+        let mut kept: Vec<Fretting> = note.ways.plain.to_vec();
         while kept.len() > 4 {
             kept.remove(dice.roll(kept.len()));
         }
-        Arc::new(note.narrowed(|fretting| kept.contains(fretting)))
+        note.narrowed(|fretting| kept.contains(fretting))
     });
     few.collect()
 }
 
-/// Lines of four notes, with every state of the hand.
+/// The notes on strings and frets that lie near each other, with all fingers.
+fn on_settled_frets(notes: &[ToFret], dice: &mut Dice) -> Vec<ToFret> {
+    let mut places: Vec<Fretting> = Vec::new();
+    for note in notes {
+        let near = |way: &&Fretting| places.last().is_none_or(|last| last.fret.0.abs_diff(way.fret.0) < 4);
+        let near: Vec<&Fretting> = note.ways.plain.iter().filter(near).collect();
+        let all: Vec<&Fretting> = note.ways.plain.iter().collect();
+        let some = if near.is_empty() { all } else { near };
+        places.push(*some[dice.roll(some.len())]);
+    }
+    let on = |(index, note): (usize, &ToFret)| {
+        let beside = [index.checked_sub(1), Some(index + 1)].map(|other| places.get(other?).copied());
+        note.on(places[index], beside)
+    };
+    notes.iter().enumerate().map(on).collect()
+}
+
+/// Lines of four notes, with every state of the hand; and on settled frets, with every finger.
 fn prove_style(style: FingeringStyle) {
     let mut dice = Dice(1 + style as u64);
     for _ in 0..lines(1_000, 10_000) {
         let line = line(&mut dice, 4, style, PickingStyle::Alternate);
         let Some((_, notes)) = fretted(&line) else { continue };
-        prove(FrettingHand::of(line.heading()), notes, &line.events());
+        let hand = FrettingHand::of(line.heading());
+        let fingers = on_settled_frets(&notes, &mut dice);
+        prove(hand.clone(), shaped(&hand, notes), &line.events());
+        prove(hand.clone(), shaped(&hand, fingers), &line.events());
     }
 }
 
@@ -215,7 +235,8 @@ fn seven_notes_on_a_small_neck() {
             let line = line(&mut dice, notes, style, PickingStyle::Alternate);
             let Some((_, notes)) = fretted(&line) else { continue };
             let few = on_a_small_neck(notes, &mut dice);
-            prove(FrettingHand::of(line.heading()), few, &(style, line.events()));
+            let hand = FrettingHand::of(line.heading());
+            prove(hand.clone(), shaped(&hand, few), &(style, line.events()));
         }
     }
 }
@@ -266,6 +287,7 @@ fn what_has_not_changed_is_taken_over() {
         let line = line(&mut dice, 6, style, strokes_style);
         let Some((_, to_fret)) = fretted(&line) else { continue };
         let hand = FrettingHand::of(line.heading());
+        let to_fret = shaped(&hand, to_fret);
         frets += goes_on(&hand, &to_fret, round, &mut dice);
         if let Some(to_pick) = picked(&line, &mut dice) {
             strokes += goes_on(&PickingHand { style: strokes_style }, &to_pick, round, &mut dice);

@@ -52,6 +52,12 @@ pub enum Term {
     },
     /// Where the body of the guitar is in the way.
     High,
+    /// High on a low string, where it sounds dull.
+    Dull,
+    /// Two fingers at one fret.
+    Doubled,
+    /// A cell of a sequence is fingered otherwise than the one before.
+    NewShape,
     /// More or fewer notes on a string than the style likes.
     Miscount {
         /// How many it likes.
@@ -95,6 +101,9 @@ impl Term {
             Term::Open => "open",
             Term::Height { .. } => "height",
             Term::High => "high",
+            Term::Dull => "dull",
+            Term::Doubled => "doubled",
+            Term::NewShape => "new-shape",
             Term::Miscount { .. } => "miscount",
             Term::Apart => "apart",
             Term::Inside => "inside",
@@ -130,6 +139,9 @@ impl fmt::Display for Term {
             Term::Height { high: false } => f.write_str("low on the neck, where frets are wide"),
             Term::Height { high: true } => f.write_str("high on the neck"),
             Term::High => f.write_str("high, where the body is in the way"),
+            Term::Dull => f.write_str("high on a low string, which sounds dull"),
+            Term::Doubled => f.write_str("two fingers at one fret"),
+            Term::NewShape => f.write_str("this cell has another shape than the one before"),
             Term::Miscount { wanted: 1 } => f.write_str("more than one note on the string"),
             Term::Miscount { wanted } => write!(f, "more or fewer than {wanted} notes on the string"),
             Term::Apart => f.write_str("led into from another string, which can't be played as written"),

@@ -3,6 +3,7 @@
 //! Their order is common practice (no source): a shift costs most, then an open string and a stretch, a skipped string, a change of string;
 //! the height on the neck decides the rest. A [`FingeringStyle`] changes weights and nothing else.
 
+use crate::neck::StringNo;
 use crate::technique::FingeringStyle;
 use crate::time::Duration;
 
@@ -26,8 +27,12 @@ pub(super) struct FrettingWeights {
     pub(super) skip: Cost,
     /// The same finger for two notes at different frets.
     pub(super) same_finger: Cost,
-    /// The same finger laid over two strings at one fret.
-    pub(super) roll: Cost,
+    /// The same finger a half step along its string, without leaving the position.
+    pub(super) half_step: Cost,
+    /// The same finger laid over two strings at one fret, by finger: the index is made for it.
+    pub(super) roll: [Cost; 4],
+    /// Two fingers at one fret.
+    pub(super) doubled: Cost,
     /// An open string in a swung line rings on and sounds different.
     pub(super) open: Cost,
     /// For each fret that a note lies below [`EASY_FRETS`].
@@ -36,6 +41,14 @@ pub(super) struct FrettingWeights {
     pub(super) height: Cost,
     /// For each fret from [`HIGH`] on: the body of the guitar is in the way.
     pub(super) high: Cost,
+    /// For each fret beyond what sounds clear on a string.
+    pub(super) dull: Cost,
+    /// Arriving in the second half of a half-bar.
+    pub(super) late: Cost,
+    /// On to the next cell of a sequence with the same shape, at most.
+    pub(super) shape_shift: Cost,
+    /// A cell of a sequence in another shape than the cell before it; 0 in styles that don't ask.
+    pub(super) new_shape: Cost,
     /// How many notes a string should have, where the style cares.
     pub(super) notes_per_string: Option<u8>,
     /// For each note more or less than that.
@@ -70,6 +83,16 @@ pub(super) const RELAXED_MM: Cost = 60;
 pub(super) const EASY_FRETS: (u8, u8) = (2, 7);
 /// The fret, counted from the nut, from which the body of the guitar is in the way.
 pub(super) const HIGH: u8 = 15;
+/// The last fret of a string that sounds clear.
+pub(super) fn bright(string: StringNo) -> u8 {
+    match string.0 {
+        1 | 2 => u8::MAX,
+        3 => 15,
+        4 => 13,
+        5 => 12,
+        _ => 11,
+    }
+}
 /// Two notes that follow each other sooner than eighths at this tempo, in quarter notes a minute, are hammered into the beat rather than struck
 /// (common practice of jazz phrasing, no source). Swing aside: the pick goes down and up in a beat, wherever the second eighth falls.
 pub(super) const FAST_EIGHTHS: u16 = 160;
@@ -95,11 +118,17 @@ const IN_POSITION: FrettingWeights = FrettingWeights {
     change: 2,
     skip: 5,
     same_finger: 12,
-    roll: 4,
+    half_step: 5,
+    roll: [4, 5, 4, 6],
+    doubled: 5,
     open: 36,
     low: 2,
     height: 1,
     high: 3,
+    dull: 1,
+    late: 2,
+    shape_shift: 12,
+    new_shape: 20,
     notes_per_string: None,
     miscount: 0,
     apart: 2_000,
@@ -111,6 +140,7 @@ impl FrettingWeights {
         match style {
             FingeringStyle::Position => position,
             FingeringStyle::Along => FrettingWeights {
+                new_shape: 0,
                 shift: 6,
                 shift_by_fret: 1,
                 change: 26,
@@ -122,6 +152,7 @@ impl FrettingWeights {
             FingeringStyle::OnePerString => FrettingWeights {
                 notes_per_string: Some(1),
                 miscount: 24,
+                new_shape: 0,
                 shift: 14,
                 shift_by_fret: 4,
                 ..position
@@ -129,6 +160,7 @@ impl FrettingWeights {
             FingeringStyle::ThreePerString => FrettingWeights {
                 notes_per_string: Some(3),
                 miscount: 24,
+                new_shape: 0,
                 shift: 12,
                 shift_by_fret: 4,
                 stretch: 4,
