@@ -84,36 +84,38 @@ fn explore() {
 }
 
 fn set(w: &mut FrettingWeights, name: &str) {
-            for set in name.split(',') {
-                let (key, value) = set.split_once('=').unwrap();
-                let value: u32 = value.parse().unwrap();
-                match key {
-                    "shift" => w.shift = value,
-                    "by" => w.shift_by_fret = value,
-                    "stretch" => w.stretch = value,
-                    "mm" => w.stretch_per_10_mm = value,
-                    "change" => w.change = value,
-                    "skip" => w.skip = value,
-                    "same" => w.same_finger = value,
-                    "half" => w.half_step = value,
-                    "roll1" => w.roll[0] = value,
-                    "roll4" => w.roll = [w.roll[0], value, value, value],
-                    "r1" => w.roll[0] = value,
-                    "r2" => w.roll[1] = value,
-                    "r3" => w.roll[2] = value,
-                    "r4" => w.roll[3] = value,
-                    "doubled" => w.doubled = value,
-                    "open" => w.open = value,
-                    "low" => w.low = value,
-                    "height" => w.height = value,
-                    "high" => w.high = value,
-                    "dull" => w.dull = value,
-                    "late" => w.late = value,
-                    "on" => w.shape_shift = value,
-                    "new" => w.new_shape = value,
-                    _ => panic!("{key}"),
-                }
-            }
+    for set in name.split(',') {
+        let (key, value) = set.split_once('=').unwrap();
+        let value: u32 = value.parse().unwrap();
+        match key {
+            "shift" => w.shift = value,
+            "by" => w.shift_by_fret = value,
+            "stretch" => w.stretch = value,
+            "mm" => w.stretch_per_10_mm = value,
+            "change" => w.change = value,
+            "skip" => w.skip = value,
+            "same" => w.same_finger = value,
+            "half" => w.half_step = value,
+            "roll1" => w.roll[0] = value,
+            "roll4" => w.roll = [w.roll[0], value, value, value],
+            "r1" => w.roll[0] = value,
+            "r2" => w.roll[1] = value,
+            "r3" => w.roll[2] = value,
+            "r4" => w.roll[3] = value,
+            "doubled" => w.doubled = value,
+            "open" => w.open = value,
+            "low" => w.low = value,
+            "height" => w.height = value,
+            "high" => w.high = value,
+            "split" => w.split = value,
+            "crossed" => w.crossed = value,
+            "dull" => w.dull = value,
+            "late" => w.late = value,
+            "on" => w.shape_shift = value,
+            "new" => w.new_shape = value,
+            _ => panic!("{key}"),
+        }
+    }
 }
 
 #[test]

@@ -33,6 +33,8 @@ pub(super) struct ToFret {
     fresh: bool,
     /// It lies in the second half of a half-bar, where figures have their shortest notes.
     late: bool,
+    /// It is a half step from the note before.
+    half_step: bool,
     /// It is the first note of its bar.
     pub(super) opens_bar: bool,
     /// How the note before leads into it.
@@ -70,6 +72,7 @@ pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
             ease: 0,
             fresh: true,
             late: beat.is_late(),
+            half_step: false,
             opens_bar: last.is_none_or(|(_, bar)| bar != beat.bar),
             led,
             cell: None,
@@ -77,6 +80,8 @@ pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
         if let Some((from, _)) = last {
             let apart = event.onset.checked_since(from.onset)?;
             note.time = beat.count(apart)?;
+            let midi = |pitch: crate::pitch::Pitch| pitch.midi().map_or(0, |key| key.0);
+            note.half_step = from.pitch.is_some_and(|from| midi(from).abs_diff(midi(pitch)) == 1);
             let rested = from.id.0 + 1 != event.id.0 || from.duration >= TIME_TO_RETURN;
             note.fresh = rested && led.is_none();
             note.ease = ease(apart, note.fresh);
@@ -240,6 +245,19 @@ impl FrettingHand {
             } else if !same_string {
                 add(Term::Roll { finger }, w.roll[usize::from(finger - 1)]);
             }
+        }
+        let lower = to.string > from.string;
+        if !open
+            && frets == 0
+            && from.fret == to.fret
+            && !same_string
+            && lower == (to.finger > from.finger)
+            && from.finger != to.finger
+        {
+            add(Term::Crossed, w.crossed);
+        }
+        if note.half_step && !same_string && !note.fresh {
+            add(Term::Split, w.split);
         }
         if note.led.is_some() && !same_string {
             add(Term::Apart, w.apart);

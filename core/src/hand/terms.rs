@@ -52,6 +52,10 @@ pub enum Term {
     },
     /// Where the body of the guitar is in the way.
     High,
+    /// Two fingers cross at one fret.
+    Crossed,
+    /// A half step from one string to another.
+    Split,
     /// High on a low string, where it sounds dull.
     Dull,
     /// Two fingers at one fret.
@@ -101,6 +105,8 @@ impl Term {
             Term::Open => "open",
             Term::Height { .. } => "height",
             Term::High => "high",
+            Term::Crossed => "crossed",
+            Term::Split => "split",
             Term::Dull => "dull",
             Term::Doubled => "doubled",
             Term::NewShape => "new-shape",
@@ -139,6 +145,8 @@ impl fmt::Display for Term {
             Term::Height { high: false } => f.write_str("low on the neck, where frets are wide"),
             Term::Height { high: true } => f.write_str("high on the neck"),
             Term::High => f.write_str("high, where the body is in the way"),
+            Term::Crossed => f.write_str("fingers cross"),
+            Term::Split => f.write_str("a half step over two strings"),
             Term::Dull => f.write_str("high on a low string, which sounds dull"),
             Term::Doubled => f.write_str("two fingers at one fret"),
             Term::NewShape => f.write_str("this cell has another shape than the one before"),

@@ -41,6 +41,10 @@ pub(super) struct FrettingWeights {
     pub(super) height: Cost,
     /// For each fret from [`HIGH`] on: the body of the guitar is in the way.
     pub(super) high: Cost,
+    /// Two fingers at one fret that cross: the higher one on the lower string.
+    pub(super) crossed: Cost,
+    /// A half step from one string to another: two notes that belong together are parted.
+    pub(super) split: Cost,
     /// For each fret beyond what sounds clear on a string.
     pub(super) dull: Cost,
     /// Arriving in the second half of a half-bar.
@@ -111,20 +115,22 @@ pub(super) fn ease(time: Duration, fresh: bool) -> Cost {
 }
 
 const IN_POSITION: FrettingWeights = FrettingWeights {
-    shift: 29,
+    shift: 27,
     shift_by_fret: 5,
-    stretch: 10,
+    stretch: 11,
     stretch_per_10_mm: 3,
     change: 2,
     skip: 5,
     same_finger: 12,
-    half_step: 5,
+    half_step: 7,
     roll: [4, 5, 4, 6],
     doubled: 5,
     open: 36,
     low: 2,
     height: 1,
     high: 3,
+    crossed: 8,
+    split: 2,
     dull: 1,
     late: 2,
     shape_shift: 12,
