@@ -63,6 +63,11 @@ pub struct Fretting {
 }
 
 impl Fretting {
+    /// Whether it lies beyond the four frets of the four fingers.
+    fn is_stretched(self) -> bool {
+        self.finger.0 > 0 && !(self.position..=self.position + 3).contains(&self.fret.0)
+    }
+
     /// Whether its finger lies at the fret of the finger above it.
     fn is_doubled(self) -> bool {
         (1..=3).contains(&self.finger.0) && self.fret.0 == self.position + self.finger.0

@@ -36,6 +36,10 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
     let slurs = ["", ", slurs"][dice.roll(2)];
     let mut text = format!("tempo: {}\n", [60, 120, 240][dice.roll(3)]);
     text += &format!("style: {}\npicking: {}{slurs}\nmeter: 6/4\n", style.name(), strokes.name());
+    if dice.roll(4) == 0 {
+        text +=
+            &format!("hand: {} at 1.{} to 2.1\n", PickingStyle::ALL[dice.roll(4)].name(), 1 + dice.roll(3));
+    }
     let mut left = 12;
     for index in 0..notes {
         let length = match dice.roll(8) {
@@ -241,6 +245,39 @@ fn seven_notes_on_a_small_neck() {
     }
 }
 
+/// Sequences of eight notes, each with two ways to fret it that go with those of the other cells, so that there are shapes to keep.
+#[test]
+fn eight_notes_in_a_sequence() {
+    let (mut dice, mut shapes) = (Dice(5), 0);
+    for round in 0..lines(200, 2_000) {
+        let (length, step) = [(2, 1), (4, 1), (2, -1), (4, -1)][round % 4];
+        let cell: Vec<i32> = (0..length).map(|_| i32::try_from(53 + dice.roll(16)).unwrap()).collect();
+        let names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
+        let notes = (0..8).map(|note| cell[note % length] + step * i32::try_from(note / length).unwrap());
+        let names = notes.map(|key| format!("{}{}", names[usize::try_from(key % 12).unwrap()], key / 12 - 1));
+        let line = read::text(&format!("{} |", names.collect::<Vec<_>>().join(" "))).line.unwrap();
+        let Some((_, notes)) = fretted(&line) else { continue };
+        let kept: Vec<Vec<Fretting>> = notes[..length]
+            .iter()
+            .map(|note| (0..2).map(|_| note.ways.plain[dice.roll(note.ways.plain.len())]).collect())
+            .collect();
+        let few = notes.into_iter().enumerate().map(|(index, note)| {
+            let like = |way: &Fretting| {
+                let mut kept = kept[index % length].iter();
+                kept.any(|kept| (kept.string, kept.finger) == (way.string, way.finger))
+            };
+            let ways = note.narrowed(like);
+            if ways.ways.plain.is_empty() { note.narrowed(|way| way == &note.ways.plain[0]) } else { ways }
+        });
+        let hand = FrettingHand::of(line.heading());
+        let few = shaped(&hand, few.collect());
+        shapes += few.iter().filter(|note| hand.states(note) > note.ways.plain.len()).count();
+        prove(hand, few, &line.events());
+    }
+    println!("{shapes} notes had shapes");
+    assert!(shapes > 100);
+}
+
 /// Up to seven notes in every way of picking.
 #[test]
 fn seven_strokes() {
@@ -251,7 +288,7 @@ fn seven_strokes() {
             let notes = 3 + dice.roll(5);
             let line = line(&mut dice, notes, FingeringStyle::Position, style);
             let Some(notes) = picked(&line, &mut dice) else { continue };
-            prove(PickingHand { style }, notes, &(style, line.events()));
+            prove(PickingHand, notes, &(style, line.events()));
         }
     }
 }
@@ -290,7 +327,7 @@ fn what_has_not_changed_is_taken_over() {
         let to_fret = shaped(&hand, to_fret);
         frets += goes_on(&hand, &to_fret, round, &mut dice);
         if let Some(to_pick) = picked(&line, &mut dice) {
-            strokes += goes_on(&PickingHand { style: strokes_style }, &to_pick, round, &mut dice);
+            strokes += goes_on(&PickingHand, &to_pick, round, &mut dice);
         }
         // For another hand nothing is as it was.
         let heading =

@@ -140,7 +140,7 @@ fn allows(want: Constraint, fretting: &Fretting) -> bool {
         Constraint::Fret(fret) => fretting.fret == fret,
         Constraint::Finger(finger) => fretting.finger == finger,
         Constraint::Position(position) => fretting.position == position,
-        Constraint::Stroke(_) | Constraint::Slurs => true,
+        Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,
     }
 }
 

@@ -69,6 +69,8 @@ pub enum Term {
     },
     /// A slur or a slide that would have to change the string.
     Apart,
+    /// One stroke goes on over another string.
+    Swept,
     /// The pick turns between two strings.
     Inside,
     /// The pick goes round two strings.
@@ -112,6 +114,7 @@ impl Term {
             Term::NewShape => "new-shape",
             Term::Miscount { .. } => "miscount",
             Term::Apart => "apart",
+            Term::Swept => "swept",
             Term::Inside => "inside",
             Term::Outside => "outside",
             Term::AgainstBeat { .. } => "against-beat",
@@ -123,7 +126,15 @@ impl Term {
 
     /// Whether a player would want to know why: not for what every line is full of.
     pub fn is_odd(self) -> bool {
-        !matches!(self, Term::Change | Term::Height { .. } | Term::Inside | Term::Outside | Term::Roll { .. })
+        !matches!(
+            self,
+            Term::Change
+                | Term::Height { .. }
+                | Term::Swept
+                | Term::Inside
+                | Term::Outside
+                | Term::Roll { .. }
+        )
     }
 }
 
@@ -153,10 +164,11 @@ impl fmt::Display for Term {
             Term::Miscount { wanted: 1 } => f.write_str("more than one note on the string"),
             Term::Miscount { wanted } => write!(f, "more or fewer than {wanted} notes on the string"),
             Term::Apart => f.write_str("led into from another string, which can't be played as written"),
+            Term::Swept => f.write_str("the stroke goes on over the next string"),
             Term::Inside => f.write_str("an inside crossing: the pick turns between two strings"),
             Term::Outside => f.write_str("an outside crossing: the pick goes round two strings"),
             Term::AgainstBeat { stroke } => write!(f, "starts with {} stroke, against the beat", a(stroke)),
-            Term::Haste => f.write_str("struck in a hurry, where it could be hammered on"),
+            Term::Haste => f.write_str("struck in a hurry, where a slur would save the stroke"),
             Term::Slurred { attack: Attack::Slid } => f.write_str("slid into, without a stroke"),
             Term::Slurred { attack: Attack::Pulled } => f.write_str("pulled off, without a stroke"),
             Term::Slurred { .. } => f.write_str("hammered on, without a stroke"),

@@ -64,16 +64,21 @@ pub(super) struct FrettingWeights {
 /// One weight for each thing that can cost the picking hand.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct PickingWeights {
-    /// The pick goes round the outside of two strings.
-    pub(super) outside: Cost,
-    /// The pick has to turn between two strings: the narrower way.
-    pub(super) inside: Cost,
+    /// Another string with the same stroke, round the outside of two strings, and inside, where the pick has to turn between them: the
+    /// narrower way.
+    pub(super) crossing: [Cost; 3],
+    /// The same in economy picking, which sweeps where that saves a turn inside.
+    pub(super) economy: [Cost; 3],
     /// Starting against the beat, up on it or down off it, where strokes do not simply alternate: as much as a shift.
     pub(super) against_beat: Cost,
-    /// Leaving the stroke out into a note on the beat, where lines are often slurred, or off it.
-    pub(super) slur: [Cost; 2],
-    /// Striking a note all the same that could be hammered on the beat in a line faster than [`FAST_EIGHTHS`].
-    pub(super) haste: Cost,
+    /// Leaving the stroke out into a note on the beat, where lines are often slurred: a half step, or farther up or down.
+    pub(super) slur_half_step: Cost,
+    pub(super) hammer: Cost,
+    pub(super) pull: Cost,
+    /// Leaving it out off the beat.
+    pub(super) slur_off_beat: Cost,
+    /// Striking a note all the same that could be hammered on or pulled off on the beat in a line faster than [`FAST_EIGHTHS`].
+    pub(super) haste: [Cost; 2],
     /// A slide that the plan chooses.
     pub(super) slide: Cost,
     /// A stroke that breaks the way of picking, because it is pinned.
@@ -176,5 +181,15 @@ impl FrettingWeights {
     }
 }
 
-pub(super) const PICKING: PickingWeights =
-    PickingWeights { outside: 1, inside: 2, against_beat: 24, slur: [2, 4], haste: 5, slide: 10, broken: 30 };
+pub(super) const PICKING: PickingWeights = PickingWeights {
+    crossing: [0, 1, 2],
+    economy: [1, 2, 4],
+    against_beat: 24,
+    slur_half_step: 1,
+    hammer: 2,
+    pull: 3,
+    slur_off_beat: 4,
+    haste: [5, 4],
+    slide: 10,
+    broken: 30,
+};
