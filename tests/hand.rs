@@ -14,7 +14,7 @@ use halfbar_core::attack::Attack;
 use halfbar_core::bars::Bars;
 use halfbar_core::hand::{Fingering, FingeringError, Fretting, Term};
 use halfbar_core::key::Key;
-use halfbar_core::line::{Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
+use halfbar_core::line::{Event, Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
@@ -698,27 +698,26 @@ fn a_pin_moves_what_is_near() {
             }
             start = end;
         }
-        // A pin at the very place changes nothing.
-        if !events.is_empty() {
-            let event = events[which.index(events.len())].1;
-            let at = pinned.fingering().of(event.id).unwrap();
-            let parts = line.events().iter().map(|other| Part {
-                duration: other.duration,
-                pitch: other.pitch,
-                pin: if other.id == event.id {
-                    Pin { string: Some(at.string), fret: Some(at.fret), ..other.pin }
-                } else {
-                    other.pin
-                },
-                legato: other.legato,
-                grace: other.grace,
-            });
-            let again = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec());
-            let again = again.unwrap().with_constraints(line.constraints().to_vec());
-            let again = Piece::new(again, Casting::default()).unwrap();
-            if of(&free, 0) == of(&pinned, 0) && (0..events.len()).all(obeys) {
-                prop_assert_eq!(frettings(again.fingering()), frettings(pinned.fingering()));
-            }
+        // A pin at the place where the note lies anyway moves nothing.
+        let (event, at) = (events[which.index(events.len())].1, which.index(events.len()));
+        let at = of(&free, at);
+        let pin = |other: &Event| match other.id == event.id {
+            true => Pin { string: Some(at.string), fret: Some(at.fret), finger: None, stroke: None },
+            false => Pin::default(),
+        };
+        let line = unpinned(&line);
+        let parts = line.events().iter().map(|other| Part {
+            duration: other.duration,
+            pitch: other.pitch,
+            pin: pin(other),
+            legato: other.legato,
+            grace: other.grace,
+        });
+        let again = Line::new(line.heading().clone(), line.bars().clone(), parts, vec![]).unwrap();
+        match Piece::new(again, Casting::default()) {
+            Ok(again) => prop_assert_eq!(frettings(again.fingering()), frettings(free.fingering())),
+            // Where the plan itself has to tear a slur, it can't be pinned.
+            Err(error) => prop_assert!(error.code() == "apart" && count(free.fingering(), "apart") > 0),
         }
         Ok(())
     });
