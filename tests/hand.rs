@@ -669,6 +669,7 @@ fn a_pin_moves_what_is_near() {
         let pinned = Piece::new(line.clone(), Casting::default()).unwrap();
         let events: Vec<_> =
             (0..).zip(line.events()).filter(|(_, event)| event.pitch.is_some()).collect::<Vec<(usize, _)>>();
+        prop_assume!(!events.is_empty());
         let of = |piece: &Piece, note: usize| piece.fingering().fretting().of(events[note].1.id).unwrap();
         let bar = |note: usize| line.bars().split(events[note].1.onset).unwrap().0;
         // Where a part of the line begins that moves as one.
