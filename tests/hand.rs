@@ -7,13 +7,14 @@
     reason = "a test that can't go on has to stop"
 )]
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use halfbar_core::attack::Attack;
 use halfbar_core::bars::Bars;
 use halfbar_core::hand::{Fingering, FingeringError, Fretting, Term};
 use halfbar_core::key::Key;
-use halfbar_core::line::{Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
+use halfbar_core::line::{Event, Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
@@ -21,7 +22,7 @@ use halfbar_core::recast::Casting;
 use halfbar_core::technique::{Constraint, FingeringStyle, Picking, PickingStyle, Pin};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Error, Piece, read, write};
-use halfbar_tests::laws::obeyed;
+use halfbar_tests::laws::{half_bars, obeyed};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
 use halfbar_tests::{a_thousand, jazz, lines, random, shared};
 use proptest::prelude::*;
@@ -304,7 +305,7 @@ proptest! {
             let onward = if last == Stroke::Down { to < from } else { to > from };
             match which {
                 PickingStyle::Alternate | PickingStyle::Beat => prop_assert!(!again || which == PickingStyle::Beat),
-                PickingStyle::Economy => prop_assert_eq!(again, onward),
+                PickingStyle::Economy => prop_assert!(!again || onward),
                 PickingStyle::Sweep => {
                     prop_assert!(!again || onward && from.abs_diff(to) == 1);
                     prop_assert!(again || sweep != 2, "a sweep of two in {:?}", played);
@@ -395,8 +396,8 @@ fn slurs_do_come() {
     assert!(inside > 0);
 }
 
-/// Common practice of jazz phrasing, no source: at speed, lines are slurred from the offbeat into the beat, mostly by hammering; with time,
-/// notes are struck.
+/// Common practice of jazz phrasing, no source: at speed, lines are slurred from the offbeat into the beat, up and down, but not into a
+/// stretch; with time, notes are struck.
 #[test]
 fn fast_lines_are_slurred_into_the_beat() {
     // Of all pairs of eighths on one string within a position, from an offbeat into a beat: how many there are, how many are slurred,
@@ -413,8 +414,11 @@ fn fast_lines_are_slurred_into_the_beat() {
                 let led = piece.fingering().attacks().of(both[1].id).unwrap().stroke().is_none();
                 let on_beat =
                     both[1].onset.checked_since(Onset::ZERO).unwrap().is_multiple_of(Duration::QUARTER);
-                let possible =
-                    from.string == to.string && from.position == to.position && from.fret != to.fret;
+                let in_reach = (to.position..=to.position + 3).contains(&to.fret.0);
+                let possible = from.string == to.string
+                    && from.position == to.position
+                    && from.fret != to.fret
+                    && in_reach;
                 if on_beat && both[0].duration == Duration::EIGHTH && possible {
                     pairs += 1;
                     slurred += usize::from(led);
@@ -435,8 +439,8 @@ fn fast_lines_are_slurred_into_the_beat() {
                 if tempo <= 160 {
                     assert!(6 * slurred <= pairs, "with time");
                 } else {
-                    assert!(4 * slurred >= pairs && 2 * slurred <= pairs, "at speed");
-                    assert!(rising > slurred - rising);
+                    assert!(4 * slurred >= 3 * pairs, "at speed");
+                    assert!(4 * rising >= slurred && 4 * (slurred - rising) >= slurred, "both ways");
                 }
             }
         }
@@ -478,6 +482,12 @@ fn where_slurs_go() {
     };
     assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
+    // Down as well as up, but a finger that is stretched for a note doesn't sound it alone.
+    assert_eq!(fast("r D4^3.7 C^3.5 r:5/2"), "U-");
+    assert_eq!(fast("r C#4^3.6/1 F^3.10/4 r:5/2"), "UD");
+    // A half step is slurred soonest.
+    let cost = |second: &str| slur(&format!("r C4^3.5d {second} C^3.5u r:2"), 2);
+    assert!(cost("C#^3.6") < cost("D^3.7"));
     // Off the beat, and by the finger that lies on the fret below, it is struck.
     assert_eq!(fast("C4^3.5 D^3.7 r:3"), "DU");
     assert_eq!(fast("r B3^3.4/1 C4^3.5/1 r:5/2"), "UD");
@@ -547,6 +557,11 @@ fn reaches(position: u8, finger: u8, fret: u8) -> bool {
     }
 }
 
+/// The same, or two fingers at one fret: the lower one at the fret of the one above it.
+fn lies(Fretting { finger, fret, position, .. }: Fretting) -> bool {
+    reaches(position, finger.0, fret.0) || (1..=3).contains(&finger.0) && position + finger.0 == fret.0
+}
+
 /// Whether a hand can do all of this for a note.
 fn possible(key: u8, wants: &[Constraint]) -> bool {
     let neck = Neck::default();
@@ -604,7 +619,7 @@ proptest! {
             (Ok(piece), None) => {
                 let played = frettings(piece.fingering()).into_iter().zip(attacks(piece.fingering()));
                 for ((fretting, attack), wants) in played.zip(&wants) {
-                    prop_assert!(reaches(fretting.position, fretting.finger.0, fretting.fret.0), "{:?}", fretting);
+                    prop_assert!(lies(fretting), "{:?}", fretting);
                     for &want in wants {
                         prop_assert!(obeyed(want, fretting, attack), "{} {:?}\n{}", want, fretting, text);
                     }
@@ -630,6 +645,117 @@ proptest! {
             (Err(error), None) => prop_assert!(false, "{}\n{}", error, text),
         }
     }
+}
+
+/// The line with nothing settled for its notes.
+fn unpinned(line: &Line) -> Line {
+    let parts = line.events().iter().map(|event| Part {
+        duration: event.duration,
+        pitch: event.pitch,
+        pin: Pin::default(),
+        legato: event.legato,
+        grace: event.grace,
+    });
+    Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap()
+}
+
+/// A pin moves notes only up to the nearest rest, long note, bar line or shift on either side; and at the place where a note lies anyway it
+/// moves nothing.
+#[test]
+fn a_pin_moves_what_is_near() {
+    let (moved, stayed) = (Cell::new(0), Cell::new(0));
+    a_thousand(KEPT, (lines::line(), any::<prop::sample::Index>()), |((line, _), which)| {
+        let free = Piece::new(unpinned(&line), Casting::default()).unwrap();
+        let pinned = Piece::new(line.clone(), Casting::default()).unwrap();
+        let events: Vec<_> =
+            (0..).zip(line.events()).filter(|(_, event)| event.pitch.is_some()).collect::<Vec<(usize, _)>>();
+        prop_assume!(!events.is_empty());
+        let of = |piece: &Piece, note: usize| piece.fingering().fretting().of(events[note].1.id).unwrap();
+        let bar = |note: usize| line.bars().split(events[note].1.onset).unwrap().0;
+        // Where a part of the line begins that moves as one.
+        let begins = |note: usize| {
+            let Some(before) = note.checked_sub(1) else { return true };
+            let (last, here) = (events[before], events[note]);
+            let rested = last.0 + 1 != here.0 || last.1.duration >= Duration::of(2, 1);
+            let shifts = of(&free, before).position != of(&free, note).position;
+            line.events()[here.0 - 1].legato.is_none() && (rested || bar(before) != bar(note) || shifts)
+        };
+        let obeys = |note: usize| {
+            let wants = line.constraints_on(events[note].1);
+            let mut wants = wants.filter(|want| !matches!(want, Constraint::Stroke(_)));
+            wants.all(|want| obeyed(want, of(&free, note), Attack::Struck(Stroke::Down)))
+        };
+        let mut start = 0;
+        for end in 1..=events.len() {
+            if end < events.len() && !begins(end) {
+                continue;
+            }
+            let free_to_move = !(start..end).all(obeys);
+            for note in start..end {
+                let same = of(&free, note) == of(&pinned, note);
+                prop_assert!(free_to_move || same, "note {} of {}..{}", note, start, end);
+                moved.set(moved.get() + usize::from(!same));
+                stayed.set(stayed.get() + usize::from(!free_to_move));
+            }
+            start = end;
+        }
+        // A pin at the place where the note lies anyway moves nothing.
+        let (event, at) = (events[which.index(events.len())].1, which.index(events.len()));
+        let at = of(&free, at);
+        let pin = |other: &Event| match other.id == event.id {
+            true => Pin { string: Some(at.string), fret: Some(at.fret), finger: None, stroke: None },
+            false => Pin::default(),
+        };
+        let line = unpinned(&line);
+        let parts = line.events().iter().map(|other| Part {
+            duration: other.duration,
+            pitch: other.pitch,
+            pin: pin(other),
+            legato: other.legato,
+            grace: other.grace,
+        });
+        let again = Line::new(line.heading().clone(), line.bars().clone(), parts, vec![]).unwrap();
+        match Piece::new(again, Casting::default()) {
+            Ok(again) => prop_assert_eq!(frettings(again.fingering()), frettings(free.fingering())),
+            // Where the plan itself has to tear a slur, it can't be pinned.
+            Err(error) => prop_assert!(error.code() == "apart" && count(free.fingering(), "apart") > 0),
+        }
+        Ok(())
+    });
+    println!("{} notes moved; {} were too far away", moved.get(), stayed.get());
+    assert!(moved.get() > 0 && stayed.get() > 0);
+}
+
+/// What far notes do is none of a pin's business: bars of a line that a pin in another bar leaves as they were, and the pinned bar itself.
+#[test]
+fn a_pin_in_one_bar_leaves_the_others() {
+    let bars = ["D4 E F A C5 B A G", "F4 D B3 Ab G B D4 F", "E4 D C B3 C4 E G E"];
+    let line = |pin: &str| {
+        let text = format!("{} | {pin} {} | {} |", bars[0], &bars[1][3..], bars[2]);
+        frettings(piece(&text).fingering())
+    };
+    let (free, pinned) = (line("F4"), line("F4^4.15"));
+    let far = |list: &[Fretting]| [&list[..8], &list[16..]].concat();
+    assert_eq!(far(&free), far(&pinned));
+    assert_ne!(free[8..16], pinned[8..16]);
+    assert_eq!(line(&format!("F4^{}.{}", free[8].string.0, free[8].fret.0)), free);
+}
+
+/// Common practice, no source: two strings are swept where the player asks, and three at least elsewhere.
+#[test]
+fn two_strings_are_swept_where_asked() {
+    let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
+    let played = |headers: &str| strokes(on_strings(headers, &two).fingering());
+    assert_eq!(played("picking: sweep"), "DUDUD");
+    assert_eq!(played("picking: alternate\nhand: sweep at 1.1 to 2.1"), "DUDDU");
+    // Only where it is asked for.
+    assert_eq!(played("picking: alternate\nhand: sweep at 1.1 to 1.2"), "DUDUD");
+    // A stroke that is pinned does the same.
+    let pinned = piece("picking: sweep\nG3^4.5 A^4.7 A#^4.8d C4^3.5d D^3.7 r:3/2 |");
+    assert_eq!(strokes(pinned.fingering()), "DUDDU");
+    let both = read::text("hand: sweep at 1.1\nhand: beat at 1.1\nC4:4 |");
+    let error = Piece::new(both.line.unwrap(), both.casting).unwrap_err();
+    assert_eq!(error.to_string(), "bar 1 beat 1: C4 can't be played with sweep and with beat together");
 }
 
 #[test]
@@ -890,7 +1016,8 @@ fn ways_differ_and_can_be_kept() {
             prop_assert!((1..=most).contains(&ways.len()));
             prop_assert_eq!(frettings(&ways[0]), frettings(plan));
             prop_assert_eq!(attacks(&ways[0]), attacks(plan));
-            prop_assert!(ways.is_sorted_by_key(|way| way.fretting().cost()));
+            // What is settled may be dearer than another way.
+            prop_assert!(ways[1..].is_sorted_by_key(|way| way.fretting().cost()));
             let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
             for (index, way) in ways.iter().enumerate() {
                 for other in &ways[..index] {
@@ -1017,11 +1144,7 @@ impl Tally {
                 "{} {fretting:?}",
                 tune.name
             );
-            assert!(
-                reaches(fretting.position, fretting.finger.0, fretting.fret.0),
-                "{} {fretting:?}",
-                tune.name
-            );
+            assert!(lies(fretting), "{} {fretting:?}", tune.name);
             self.notes += 1;
             for charge in plan.charges(event.id) {
                 match charge.term {
@@ -1098,6 +1221,71 @@ fn jazz_lines_can_be_played() {
     let lines = tunes("jazz.py", &[folder.to_str().unwrap()]);
     assert!(lines.len() >= 900, "only {} lines", lines.len());
     play("jazz lines", &lines);
+    learned_once(&lines);
+}
+
+/// What a student learns of all lines: the same plain and recast, at 80 and at 240.
+fn learned_once(tunes: &[Tune]) {
+    #[derive(Default, PartialEq, Debug)]
+    struct Learned {
+        bars: usize,
+        notes: usize,
+        positions: usize,
+        shifts: usize,
+        stretches: usize,
+        open: usize,
+    }
+    let mut windows = 0;
+    let [mut slow, mut fast, mut slow_recast, mut fast_recast] = [(); 4].map(|()| Learned::default());
+    for (index, tune) in tunes.iter().enumerate() {
+        let plain = line_of(&tune.text);
+        let mut places: Option<Vec<Fretting>> = None;
+        for (learned, tempo, recast) in [
+            (&mut slow, 80, false),
+            (&mut fast, 240, false),
+            (&mut slow_recast, 80, true),
+            (&mut fast_recast, 240, true),
+        ] {
+            let heading = Heading { tempo: Tempo::new(tempo).unwrap(), ..plain.heading().clone() };
+            let line = plain.clone().with_heading(heading);
+            let casting = if recast { half_bars(&line, index) } else { Casting::default() };
+            windows += casting.windows().len();
+            let piece = Piece::new(line, casting).unwrap();
+            let plan = piece.fingering().fretting();
+            let ours: Vec<Fretting> = plan.notes().iter().map(|&note| plan.of(note).unwrap()).collect();
+            let mut positions: Vec<u8> = ours.iter().map(|fretting| fretting.position).collect();
+            positions.sort_unstable();
+            positions.dedup();
+            learned.bars += piece.line().bar_count();
+            learned.notes += ours.len();
+            learned.positions += positions.len();
+            for charge in plan.notes().iter().flat_map(|&note| plan.charges(note)) {
+                learned.shifts += usize::from(matches!(charge.term, Term::Shift { .. }));
+                learned.stretches += usize::from(matches!(charge.term, Term::Stretch { .. }));
+                learned.open += usize::from(charge.term == Term::Open);
+            }
+            assert_eq!(
+                places.get_or_insert(ours.clone()),
+                &ours,
+                "{} at {tempo}, recast: {recast}",
+                tune.name
+            );
+        }
+    }
+    println!(
+        "plain at 80: {slow:?}\nplain at 240: {fast:?}\nrecast at 80: {slow_recast:?}\nrecast at 240: {fast_recast:?}"
+    );
+    let share = |part: usize, whole: usize| part as f64 / whole.max(1) as f64;
+    println!(
+        "{:.2} shifts a bar; of 100 notes {:.1} stretches and {:.1} open strings; {:.1} positions a line",
+        share(slow.shifts, slow.bars),
+        100.0 * share(slow.stretches, slow.notes),
+        100.0 * share(slow.open, slow.notes),
+        share(slow.positions, tunes.len()),
+    );
+    println!("{windows} windows recast");
+    assert!(windows > tunes.len());
+    assert!([&fast, &slow_recast, &fast_recast].into_iter().all(|other| *other == slow));
 }
 
 /// A line out of range says which note, and between which notes it should lie.
@@ -1148,10 +1336,9 @@ fn a_note_off_the_neck_is_named() {
 
 // -------------------------------------------------------------------------------------------------------------------------- panel
 
-/// Twelve passages in classic position fingering (common practice, no source). A teacher's plan is one of several good ones, so the floor
-/// is loose.
+/// Twelve passages in classic position fingering (common practice, no source).
 #[test]
-fn the_panel_agrees_by_and_large() {
+fn classic_fingerings_are_found() {
     let (mut all, mut places, mut fingers) = (0, 0, 0);
     for (title, text) in passages(include_str!("hand/panel.txt")) {
         let pinned = piece(text);
@@ -1185,7 +1372,7 @@ fn the_panel_agrees_by_and_large() {
         assert!(free.fingering().cost() <= pinned.fingering().cost(), "{title}");
     }
     println!("{places} of {all} in the same place, {fingers} with the same finger");
-    assert!(10 * places >= 6 * all && 10 * fingers >= 5 * all);
+    assert_eq!((places, fingers), (all, all));
 }
 
 /// A passage with every fingering that a player would accept.
@@ -1262,33 +1449,57 @@ impl Judged {
     }
 }
 
+/// A panel of passages.
+#[derive(serde::Deserialize)]
+struct Panel {
+    passages: Vec<Judged>,
+}
+
+impl Panel {
+    /// Shows all plans, and how many passages agree: by frets, and with fingers.
+    fn judge(&self) -> (usize, usize) {
+        let (mut by_frets, mut with_fingers) = (0, 0);
+        for judged in &self.passages {
+            let plan = piece(&judged.text).fingering().clone();
+            let ours = frettings(&plan);
+            let (misplaced, misfingered) = (judged.misplaced(&ours), judged.misfingered(&ours));
+            by_frets += usize::from(misplaced.is_empty());
+            with_fingers += usize::from(misplaced.is_empty() && misfingered.is_empty());
+            let shown: Vec<String> = (ours.iter().enumerate())
+                .map(|(note, ours)| {
+                    let mark = if misplaced.contains(&note) { "!" } else { "" };
+                    let finger = if misfingered.contains(&note) { "?" } else { "" };
+                    format!("{mark}{}.{}/{}{finger}", ours.string.0, ours.fret.0, ours.finger.0)
+                })
+                .collect();
+            println!("{}: {}", judged.id, shown.join(" "));
+        }
+        println!(
+            "{by_frets} of {} passages agree by frets, {with_fingers} with fingers",
+            self.passages.len()
+        );
+        (by_frets, with_fingers)
+    }
+}
+
 /// Source: `fingering_panel.json` beside the repository: twenty passages with every answer that is right, judged by reading, as a player
-/// would (common practice, one judgement). Without that file the test says that it is skipped.
+/// would (common practice, one judgment). Without that file the test says that it is skipped.
+///
+/// All but f13 agree. There, after thirds that come down in one shape, the panel wants the next three notes on the fourth string, up to a
+/// stretch of the little finger; the plan goes on to the third string, where the hand already is.
 #[test]
 fn the_outside_panel_agrees() {
     let Some(file) = shared("fingering_panel.json") else { return };
-    #[derive(serde::Deserialize)]
-    struct Panel {
-        passages: Vec<Judged>,
-    }
     let panel: Panel = serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
-    let (mut by_frets, mut with_fingers) = (0, 0);
-    for judged in &panel.passages {
-        let plan = piece(&judged.text).fingering().clone();
-        let ours = frettings(&plan);
-        let (misplaced, misfingered) = (judged.misplaced(&ours), judged.misfingered(&ours));
-        by_frets += usize::from(misplaced.is_empty());
-        with_fingers += usize::from(misplaced.is_empty() && misfingered.is_empty());
-        let shown: Vec<String> = (ours.iter().enumerate())
-            .map(|(note, ours)| {
-                let mark = if misplaced.contains(&note) { "!" } else { "" };
-                let finger = if misfingered.contains(&note) { "?" } else { "" };
-                format!("{mark}{}.{}/{}{finger}", ours.string.0, ours.fret.0, ours.finger.0)
-            })
-            .collect();
-        println!("{}: {}", judged.id, shown.join(" "));
-    }
+    let (by_frets, with_fingers) = panel.judge();
+    assert!(by_frets >= 19 && with_fingers >= 19);
+}
+
+/// Our own passages, in the same format, with the reasons beside them (common practice, no source).
+#[test]
+fn our_own_panel_agrees() {
+    let panel: Panel = serde_json::from_str(include_str!("hand/passages.json")).unwrap();
     let all = panel.passages.len();
-    println!("{by_frets} of {all} passages agree by frets, {with_fingers} with fingers");
-    assert!(by_frets >= 11 && with_fingers >= 10);
+    assert!(all >= 20);
+    assert_eq!(panel.judge(), (all, all));
 }

@@ -31,8 +31,8 @@ pub enum TechniqueError {
     },
     /// Text that isn't a constraint.
     #[error(
-        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or \
-         `slurs`"
+        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up`, \
+         `sweep` or another way of picking, or `slurs`"
     )]
     Constraint {
         /// The text that was read.
@@ -265,6 +265,8 @@ pub enum Constraint {
     Position(u8),
     /// This stroke of the pick.
     Stroke(Stroke),
+    /// This way of picking. A passage that asks for sweeps has them over two strings as well.
+    Picking(PickingStyle),
     /// The plan may leave the stroke out. This only permits it.
     Slurs,
 }
@@ -272,7 +274,8 @@ pub enum Constraint {
 impl FromStr for Constraint {
     type Err = TechniqueError;
 
-    /// Reads `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
+    /// Reads `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up`,
+    /// `slurs`, or a way of picking, such as `sweep`.
     fn from_str(text: &str) -> Result<Constraint, TechniqueError> {
         let wrong = || TechniqueError::Constraint { text: quoted(text) };
         let mut words = text.split_whitespace();
@@ -289,6 +292,10 @@ impl FromStr for Constraint {
             ("down", None) => Constraint::Stroke(Stroke::Down),
             ("up", None) => Constraint::Stroke(Stroke::Up),
             ("slurs", None) => Constraint::Slurs,
+            (name, None) => {
+                let style = PickingStyle::ALL.into_iter().find(|style| style.name() == name);
+                Constraint::Picking(style.ok_or_else(wrong)?)
+            }
             _ => return Err(wrong()),
         };
         words.next().map_or(Ok(want), |_| Err(wrong()))
@@ -305,6 +312,7 @@ impl fmt::Display for Constraint {
             Constraint::Finger(finger) => write!(f, "finger {}", finger.0),
             Constraint::Position(position) => write!(f, "position {position}"),
             Constraint::Stroke(stroke) => f.write_str(stroke.name()),
+            Constraint::Picking(style) => f.write_str(style.name()),
             Constraint::Slurs => f.write_str("slurs"),
         }
     }
@@ -337,7 +345,18 @@ mod tests {
 
     #[test]
     fn wants_are_read_and_written() {
-        for text in ["string 3", "strings 4-2", "fret 0", "finger 4", "position 5", "down", "up", "slurs"] {
+        for text in [
+            "string 3",
+            "strings 4-2",
+            "fret 0",
+            "finger 4",
+            "position 5",
+            "down",
+            "up",
+            "slurs",
+            "sweep",
+            "beat",
+        ] {
             assert_eq!(text.parse::<Constraint>().unwrap().to_string(), text);
         }
         for wrong in

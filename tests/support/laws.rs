@@ -275,7 +275,7 @@ pub fn obeyed(want: Constraint, fretting: Fretting, attack: Attack) -> bool {
         Constraint::Finger(finger) => fretting.finger == finger,
         Constraint::Position(position) => fretting.position == position,
         Constraint::Stroke(stroke) => attack == Attack::Struck(stroke),
-        Constraint::Slurs => true,
+        Constraint::Picking(_) | Constraint::Slurs => true,
     }
 }
 

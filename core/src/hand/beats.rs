@@ -5,6 +5,9 @@ use crate::time::{Duration, Onset};
 
 use super::error::Result;
 
+/// What most figures fill.
+const HALF_BAR: Duration = Duration::of(2, 1);
+
 /// Where a moment lies in its beat. Where beats are unequal, a beat is a group of its meter.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Beat {
@@ -12,6 +15,10 @@ pub(super) struct Beat {
     pub(super) length: Duration,
     /// How far into the beat the moment lies.
     pub(super) offset: Duration,
+    /// The bar, from 0.
+    pub(super) bar: usize,
+    /// How far into a half-bar the moment lies; nothing where beats are not quarters.
+    into_half_bar: Duration,
 }
 
 impl Beat {
@@ -19,14 +26,15 @@ impl Beat {
         let (bar, offset) = bars.split(onset)?;
         let meter = bars.meter(bar);
         if meter.has_quarter_beats() {
-            let offset = offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?;
-            return Ok(Beat { length: Duration::QUARTER, offset });
+            let into = |unit| offset.checked_sub(offset.floor_to(unit)?);
+            let (offset, into_half_bar) = (into(Duration::QUARTER)?, into(HALF_BAR)?);
+            return Ok(Beat { length: Duration::QUARTER, offset, bar, into_half_bar });
         }
         let start =
             meter.group_starts().take_while(|start| *start <= offset).last().unwrap_or(Duration::ZERO);
         let dotted = meter.count().is_multiple_of(3);
         let length = if dotted { Duration::of(3, 2) } else { Duration::QUARTER };
-        Ok(Beat { length, offset: offset.checked_sub(start)? })
+        Ok(Beat { length, offset: offset.checked_sub(start)?, bar, into_half_bar: Duration::ZERO })
     }
 
     /// A time in beats of this length.
@@ -37,6 +45,11 @@ impl Beat {
     /// Whether it is the start of the beat.
     pub(super) fn is_on(self) -> bool {
         self.offset == Duration::ZERO
+    }
+
+    /// Whether it lies in the second half of a half-bar.
+    pub(super) fn is_late(self) -> bool {
+        self.into_half_bar >= Duration::QUARTER
     }
 
     /// Whether it is one of the down strokes of a hand that goes down with every second eighth.

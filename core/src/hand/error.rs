@@ -92,7 +92,9 @@ fn together(wants: &[Constraint]) -> String {
         Constraint::String(_) | Constraint::Strings(_) => format!("on {want}"),
         Constraint::Fret(_) => format!("at {want}"),
         Constraint::Position(_) => format!("in {want}"),
-        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Slurs => format!("with {want}"),
+        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => {
+            format!("with {want}")
+        }
     };
     let said: Vec<String> = wants.iter().map(said).collect();
     match said.as_slice() {

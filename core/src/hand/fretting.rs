@@ -1,5 +1,5 @@
-//! The fretting hand: plain line -> string, fret, finger and position for every note. Nothing in here knows what is recast, how fast the line
-//! is played, or how it is picked: who has learned a line keeps it at every tempo and in every rhythm.
+//! The fretting hand: what there is to fret in a plain line, what states the hand can be in, and what these cost. Nothing in here knows what is
+//! recast, how fast the line is played, or how it is picked: a player who has learned a line keeps it at every tempo and in every rhythm.
 
 use std::sync::Arc;
 
@@ -10,11 +10,12 @@ use crate::time::Duration;
 
 use super::Fretting;
 use super::beats::Beat;
+use super::cells::{self, InCell, Key, Shaped};
 use super::error::{FingeringError, Result};
-use super::reach::Reach;
-use super::search::{Hand, Search};
-use super::terms::{Charge, Term};
-use super::weights::{Cost, EASY_FRETS, FrettingWeights, HIGH, RELAXED_MM, ease};
+use super::reach::{Reach, Ways};
+use super::search::Hand;
+use super::terms::Term;
+use super::weights::{Cost, EASY_FRETS, FrettingWeights, HIGH, RELAXED_MM, bright, ease};
 
 /// A note this long gives the hands time to start anew.
 pub(super) const TIME_TO_RETURN: Duration = Duration::of(2, 1);
@@ -23,128 +24,145 @@ pub(super) const TIME_TO_RETURN: Duration = Duration::of(2, 1);
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) struct ToFret {
     /// Every way to fret it that is left by what is settled; at least one.
-    pub(super) frettings: Arc<[Fretting]>,
+    pub(super) ways: Ways,
     /// From the start of the note before, in beats.
     time: Duration,
     /// What a shift costs in that time, in percent.
     ease: Cost,
     /// Nothing comes before it, or a rest, or a note so long that the hand starts anew.
     fresh: bool,
+    /// It lies in the second half of a half-bar, where figures have their shortest notes.
+    late: bool,
+    /// It is a half step from the note before.
+    half_step: bool,
+    /// It is the first note of its bar.
+    pub(super) opens_bar: bool,
     /// How the note before leads into it.
     led: Option<Legato>,
+    /// Its place in a sequence, and how it is fretted in the shapes of its cell.
+    cell: Option<(InCell, Shaped)>,
 }
 
-/// Where a plain line lies on the neck: the cheapest way of all, or another one.
-#[derive(Clone, Debug)]
-pub struct FrettingPlan {
+/// The notes of a line, and what there is to fret.
+pub(super) struct ToPlan {
     /// The notes that sound in the plain line, in order of time.
     pub(super) notes: Vec<NoteId>,
-    /// The state for each of them.
-    pub(super) states: Vec<usize>,
-    pub(super) search: Search<FrettingHand>,
-}
-
-/// Puts a plain line on the neck: of all ways the one with the lowest cost, by the neck and the style in the line's heading, and with all that
-/// is settled for its notes.
-///
-/// With the plan of an earlier state of the line, only what has changed is searched; the result is the same.
-///
-/// # Errors
-/// [`FingeringError::OffNeck`] for a note that the neck doesn't have; [`FingeringError::Pin`] and [`FingeringError::Apart`] for what is settled and can't hold.
-pub fn fret(line: &Line, before: Option<&FrettingPlan>) -> Result<FrettingPlan> {
-    let (notes, to_fret) = to_fret(line)?;
-    let hand = FrettingHand::of(line.heading());
-    let search = match before {
-        Some(before) => before.search.over(hand, to_fret),
-        None => Search::new(hand, to_fret),
-    };
-    Ok(FrettingPlan { notes, states: search.best(), search })
+    /// Each of them with nothing settled.
+    pub(super) free: Vec<ToFret>,
+    /// Each of them with what is settled.
+    pub(super) settled: Vec<ToFret>,
 }
 
 /// What there is to fret in a line.
-pub(super) fn to_fret(line: &Line) -> Result<(Vec<NoteId>, Vec<Arc<ToFret>>)> {
+pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
     let (bars, mut reach) = (line.bars(), Reach::of(&line.heading().neck));
-    let (mut notes, mut to_fret): (Vec<NoteId>, Vec<Arc<ToFret>>) = (Vec::new(), Vec::new());
-    let mut last: Option<&Event> = None;
+    let mut plan = ToPlan { notes: Vec::new(), free: Vec::new(), settled: Vec::new() };
+    let mut keys = Vec::new();
+    let mut last: Option<(&Event, usize)> = None;
     for (index, event) in line.events().iter().enumerate() {
         let Some(pitch) = event.pitch else { continue };
         let led = index.checked_sub(1).and_then(|before| line.events()[before].legato);
         let wants: Vec<Constraint> = line.constraints_on(event).collect();
-        let place = bars.place(event.onset)?;
-        let frettings = reach.frettings(place, pitch, &wants)?;
-        let mut note = ToFret { frettings, time: Duration::ZERO, ease: 0, fresh: true, led };
-        if let Some(from) = last {
+        let place = || bars.place(event.onset);
+        let beat = Beat::at(bars, event.onset)?;
+        let (free, left) = reach.ways(place, pitch, &wants)?;
+        let mut note = ToFret {
+            ways: free,
+            time: Duration::ZERO,
+            ease: 0,
+            fresh: true,
+            late: beat.is_late(),
+            half_step: false,
+            opens_bar: last.is_none_or(|(_, bar)| bar != beat.bar),
+            led,
+            cell: None,
+        };
+        if let Some((from, _)) = last {
             let apart = event.onset.checked_since(from.onset)?;
-            note.time = Beat::at(bars, event.onset)?.count(apart)?;
+            note.time = beat.count(apart)?;
+            let midi = |pitch: crate::pitch::Pitch| pitch.midi().map_or(0, |key| key.0);
+            note.half_step = from.pitch.is_some_and(|from| midi(from).abs_diff(midi(pitch)) == 1);
             let rested = from.id.0 + 1 != event.id.0 || from.duration >= TIME_TO_RETURN;
             note.fresh = rested && led.is_none();
             note.ease = ease(apart, note.fresh);
         }
-        if let (Some(_), Some(from), Some(before)) = (led, last, to_fret.last()) {
+        if let (Some(_), Some((from, _)), Some(before)) = (led, last, plan.settled.last()) {
             let pitches = [from.pitch.unwrap_or(pitch), pitch];
-            if let Some(strings) = reach.kept_apart([&before.frettings, &note.frettings], pitches) {
-                return Err(FingeringError::Apart { place, pitch, strings });
+            if let Some(strings) = reach.kept_apart([&before.ways, &left], pitches) {
+                return Err(FingeringError::Apart { place: place()?, pitch, strings });
             }
         }
-        notes.push(event.id);
-        to_fret.push(Arc::new(note));
-        last = Some(event);
+        keys.push(Key { midi: pitch.midi().map_or(0, |key| key.0), may_start: beat.is_on() || note.fresh });
+        plan.notes.push(event.id);
+        plan.settled.push(ToFret { ways: left, ..note.clone() });
+        plan.free.push(note);
+        last = Some((event, beat.bar));
     }
-    Ok((notes, to_fret))
+    let none = || Shaped::from([]);
+    for (note, cell) in cells::find(&keys) {
+        (plan.free[note].cell, plan.settled[note].cell) = (Some((cell, none())), Some((cell, none())));
+    }
+    Ok(plan)
+}
+
+/// The notes as a hand searches them: in sequences, with the shapes that their ways to be fretted leave.
+pub(super) fn shaped(hand: &FrettingHand, mut notes: Vec<ToFret>) -> Vec<Arc<ToFret>> {
+    let begins = |note: &ToFret| note.cell.as_ref().is_some_and(|(cell, _)| cell.place == 0 && !cell.again);
+    let mut start = 0;
+    while start < notes.len() {
+        let in_sequence =
+            |(index, note): &(usize, &ToFret)| note.cell.is_some() && (*index == 0 || !begins(note));
+        let length = notes[start..].iter().enumerate().take_while(in_sequence).count();
+        let sequence = &mut notes[start..start + length];
+        let cells: Vec<InCell> = sequence.iter().filter_map(|note| Some(note.cell.as_ref()?.0)).collect();
+        let ways: Vec<&[Fretting]> = sequence.iter().map(|note| &*note.ways.plain).collect();
+        let shapes = if hand.weights.new_shape > 0 { cells::shapes(&cells, &ways) } else { Vec::new() };
+        for ((note, cell), shapes) in sequence.iter_mut().zip(cells).zip(shapes) {
+            note.cell = Some((cell, shapes));
+        }
+        start += length.max(1);
+    }
+    notes.into_iter().map(Arc::new).collect()
 }
 
 impl ToFret {
     /// The note with fewer ways to fret it.
     pub(super) fn narrowed(&self, keep: impl Fn(&Fretting) -> bool) -> ToFret {
-        ToFret { frettings: self.frettings.iter().copied().filter(keep).collect(), ..self.clone() }
+        ToFret { ways: self.ways.narrowed(keep), ..self.clone() }
+    }
+
+    /// The note with one way to fret it.
+    pub(super) fn held(&self, at: Fretting) -> ToFret {
+        ToFret { ways: Ways::just(at), ..self.clone() }
+    }
+
+    /// The note on a string and a fret, with all fingers. Two share a fret where a neighboring note lies there on a higher string.
+    pub(super) fn on(&self, at: Fretting, neighbors: [Option<Fretting>; 2]) -> ToFret {
+        let above = |other: Fretting| {
+            other.fret == at.fret && matches!(at.string.0.checked_sub(other.string.0), Some(1 | 2))
+        };
+        let doubled = neighbors.into_iter().flatten().any(above);
+        ToFret { ways: self.ways.on(at, doubled), ..self.clone() }
+    }
+
+    /// The shapes in which it can be played, as part of its cell.
+    fn shapes(&self) -> &[(u16, Fretting)] {
+        self.cell.as_ref().map_or(&[], |(_, shapes)| shapes)
+    }
+
+    /// Whether it is the first note of a cell.
+    fn begins_cell(&self) -> bool {
+        self.cell.as_ref().is_some_and(|(cell, _)| cell.place == 0)
     }
 
     /// Whether the note before leads into it.
     pub(super) fn is_led(&self) -> bool {
         self.led.is_some()
     }
-}
 
-impl FrettingPlan {
-    /// The notes of the plain line, in order of time.
-    pub fn notes(&self) -> &[NoteId] {
-        &self.notes
-    }
-
-    /// How a note of the plain line is fretted; `None` for a rest.
-    pub fn of(&self, note: NoteId) -> Option<Fretting> {
-        self.index(note).map(|index| self.at(index))
-    }
-
-    fn index(&self, note: NoteId) -> Option<usize> {
-        self.notes.binary_search(&note).ok()
-    }
-
-    /// How the note with an index is fretted.
-    pub(super) fn at(&self, index: usize) -> Fretting {
-        self.search.state(&self.states, index).fretting
-    }
-
-    /// The same line as a narrower search has it.
-    pub(super) fn with(&self, narrowed: &Search<FrettingHand>) -> FrettingPlan {
-        let hand = self.search.hand();
-        let pairs = narrowed.notes().iter().zip(self.search.notes());
-        let states = narrowed.best().into_iter().zip(pairs).map(|(state, (few, all))| {
-            let fretting = hand.state(few, state).fretting;
-            let at = all.frettings.iter().position(|other| *other == fretting).unwrap_or(0);
-            at * hand.runs() + state % hand.runs()
-        });
-        FrettingPlan { states: states.collect(), ..self.clone() }
-    }
-
-    /// What a note is charged for, coming from the note before it in the plain line; what costs nothing is left out.
-    pub fn charges(&self, note: NoteId) -> Vec<Charge> {
-        self.index(note).map_or_else(Vec::new, |index| self.search.charges(&self.states, index))
-    }
-
-    /// What all of it costs.
-    pub fn cost(&self) -> Cost {
-        self.search.cost(&self.states)
+    /// Whether the hand starts anew with it.
+    pub(super) fn is_fresh(&self) -> bool {
+        self.fresh
     }
 }
 
@@ -157,7 +175,7 @@ pub(super) struct FrettingHand {
     /// How far the hand is spread that leaves four frets to four fingers, in mm, by its position: the index one fret back, the little
     /// finger one fret on. The same frets are nearer up the neck.
     spread: Vec<[u16; 2]>,
-    weights: FrettingWeights,
+    pub(super) weights: FrettingWeights,
 }
 
 impl FrettingHand {
@@ -181,7 +199,8 @@ impl FrettingHand {
     fn shift(&self, frets: u8, open: bool, note: &ToFret) -> Cost {
         // An open string leaves the hand free meanwhile.
         let percent = if open { note.ease / 2 } else { note.ease };
-        (self.weights.shift + Cost::from(frets) * self.weights.shift_by_fret) * percent / 100
+        let late = if note.late && !note.fresh { self.weights.late } else { 0 };
+        (self.weights.shift + Cost::from(frets) * self.weights.shift_by_fret) * percent / 100 + late
     }
 
     fn stretched(&self, Fretting { fret, position, .. }: Fretting) -> Option<u16> {
@@ -193,8 +212,15 @@ impl FrettingHand {
         }
     }
 
-    /// What it costs to go from one note to the next.
-    fn moving(&self, from: Fretting, to: Fretting, note: &ToFret, mut add: impl FnMut(Term, Cost)) {
+    /// What it costs to go from one note to the next; `in_shape`, where a sequence goes on to its next cell.
+    fn moving(
+        &self,
+        from: Fretting,
+        to: Fretting,
+        note: &ToFret,
+        in_shape: bool,
+        mut add: impl FnMut(Term, Cost),
+    ) {
         let w = &self.weights;
         let frets = from.position.abs_diff(to.position);
         let open = from.finger.0 == 0 || to.finger.0 == 0;
@@ -203,6 +229,7 @@ impl FrettingHand {
             let slides = note.led == Some(Legato::Slide) && same_string && from.finger == to.finger && !open;
             // A slide is the shift.
             let cost = if slides { Cost::from(frets) } else { self.shift(frets, open, note) };
+            let cost = if in_shape { cost.min(w.shape_shift) } else { cost };
             add(Term::Shift { from: from.position, to: to.position, time: note.time }, cost);
         }
         match from.string.0.abs_diff(to.string.0) {
@@ -213,10 +240,24 @@ impl FrettingHand {
         if from.finger == to.finger && !open && frets == 0 && !note.fresh {
             let finger = to.finger.0;
             if from.fret != to.fret {
-                add(Term::SameFinger { finger }, w.same_finger);
+                let slides = same_string && from.fret.0.abs_diff(to.fret.0) == 1;
+                add(Term::SameFinger { finger }, if slides { w.half_step } else { w.same_finger });
             } else if !same_string {
-                add(Term::Roll { finger }, w.roll);
+                add(Term::Roll { finger }, w.roll[usize::from(finger - 1)]);
             }
+        }
+        let lower = to.string > from.string;
+        if !open
+            && frets == 0
+            && from.fret == to.fret
+            && !same_string
+            && lower == (to.finger > from.finger)
+            && from.finger != to.finger
+        {
+            add(Term::Crossed, w.crossed);
+        }
+        if note.half_step && !same_string && !note.fresh {
+            add(Term::Split, w.split);
         }
         if note.led.is_some() && !same_string {
             add(Term::Apart, w.apart);
@@ -224,11 +265,14 @@ impl FrettingHand {
     }
 }
 
-/// Where the fretting hand is, and how many notes in a row were on its string: 1, where the style doesn't count them.
+/// Where the fretting hand is, and what counts for the notes to come.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Fretted {
     pub(super) fretting: Fretting,
+    /// How many notes in a row were on its string: 1, where the style doesn't count them.
     run: u8,
+    /// The shape that the hand keeps in a sequence.
+    shape: Option<u16>,
 }
 
 impl Hand for FrettingHand {
@@ -236,15 +280,19 @@ impl Hand for FrettingHand {
     type State = Fretted;
 
     fn states(&self, note: &ToFret) -> usize {
-        note.frettings.len() * self.runs()
+        note.ways.plain.len() * self.runs() + note.shapes().len()
     }
 
     fn state(&self, note: &ToFret, number: usize) -> Fretted {
-        match self.runs() {
-            1 => Fretted { fretting: note.frettings[number], run: 1 },
-            runs => {
+        let (plain, runs) = (&note.ways.plain, self.runs());
+        match number.checked_sub(plain.len() * runs) {
+            Some(shape) => {
+                let (shape, fretting) = note.shapes()[shape];
+                Fretted { fretting, run: 1, shape: Some(shape) }
+            }
+            None => {
                 let run = u8::try_from(number % runs).unwrap_or(0) + 1;
-                Fretted { fretting: note.frettings[number / runs], run }
+                Fretted { fretting: plain[number / runs], run, shape: None }
             }
         }
     }
@@ -257,14 +305,18 @@ impl Hand for FrettingHand {
         let (below, above) = (EASY_FRETS.0.saturating_sub(fret), fret.saturating_sub(EASY_FRETS.1));
         add(Term::Height { high: above > 0 }, w.low * Cost::from(below) + w.height * Cost::from(above / 2));
         add(Term::High, w.high * Cost::from((fret + self.capo).saturating_sub(HIGH)));
+        add(Term::Dull, w.dull * Cost::from((fret + self.capo).saturating_sub(bright(fretting.string))));
         if let Some(mm) = self.stretched(fretting) {
             let over = Cost::from(mm).saturating_sub(RELAXED_MM);
             add(Term::Stretch { mm }, w.stretch + over * w.stretch_per_10_mm / 10);
         }
+        if fretting.is_doubled() {
+            add(Term::Doubled, w.doubled);
+        }
     }
 
-    fn first(&self, _: &ToFret, state: Fretted, _: impl FnMut(Term, Cost)) -> bool {
-        state.run == 1
+    fn first(&self, note: &ToFret, state: Fretted, _: impl FnMut(Term, Cost)) -> bool {
+        state.run == 1 && (state.shape.is_none() || note.begins_cell())
     }
 
     fn next(&self, from: Fretted, note: &ToFret, to: Fretted, mut add: impl FnMut(Term, Cost)) -> bool {
@@ -279,16 +331,27 @@ impl Hand for FrettingHand {
             }
             add(Term::Miscount { wanted }, self.weights.miscount * Cost::from(missed));
         }
-        self.moving(from.fretting, to.fretting, note, add);
+        let same_shape = to.shape.is_some() && from.shape == to.shape;
+        let mut in_shape = false;
+        if let Some((cell, _)) = &note.cell {
+            in_shape = same_shape && cell.place == 0 && cell.again;
+            if cell.place > 0 && from.shape != to.shape {
+                return false;
+            }
+            if cell.place == 0 && cell.again && !in_shape {
+                add(Term::NewShape, self.weights.new_shape);
+            }
+        }
+        self.moving(from.fretting, to.fretting, note, in_shape, add);
         true
     }
 
     fn at_least(&self, from: Fretted, note: &ToFret, to: Fretted) -> Cost {
-        let (from, to) = (from.fretting, to.fretting);
+        let (from, to, shape) = (from.fretting, to.fretting, to.shape);
         let frets = from.position.abs_diff(to.position);
         match frets {
             0 => 0,
-            _ if note.led.is_some() => 1,
+            _ if note.led.is_some() || shape.is_some() => 1,
             _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
         }
     }

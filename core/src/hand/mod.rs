@@ -18,9 +18,13 @@
 //! ```
 
 mod beats;
+mod cells;
+#[cfg(test)]
+mod earned;
 mod error;
 mod fretting;
 mod picking;
+mod plan;
 #[cfg(test)]
 mod proof;
 mod reach;
@@ -41,7 +45,7 @@ use error::Result;
 use picking::PickingPlan;
 
 pub use error::FingeringError;
-pub use fretting::{FrettingPlan, fret};
+pub use plan::{FrettingPlan, fret};
 pub use terms::{Charge, Term};
 pub use weights::Cost;
 
@@ -59,6 +63,16 @@ pub struct Fretting {
 }
 
 impl Fretting {
+    /// Whether it lies beyond the four frets of the four fingers.
+    fn is_stretched(self) -> bool {
+        self.finger.0 > 0 && !(self.position..=self.position + 3).contains(&self.fret.0)
+    }
+
+    /// Whether its finger lies at the fret of the finger above it.
+    fn is_doubled(self) -> bool {
+        (1..=3).contains(&self.finger.0) && self.fret.0 == self.position + self.finger.0
+    }
+
     /// The fret of a grace note on the string of the note that it leads into, where a neck of so many frets has it.
     pub fn grace_fret(self, grace: Pitch, note: Pitch, frets: u8) -> Option<Fret> {
         let (grace, note) = (grace.midi()?, note.midi()?);

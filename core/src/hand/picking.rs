@@ -27,6 +27,10 @@ pub(super) struct ToPick {
     fresh: bool,
     /// How it begins where the line leads into it.
     led: Option<Attack>,
+    /// Which way the pick moves on to it.
+    pub(super) style: PickingStyle,
+    /// Two strings may be swept: the passage asks for sweeps.
+    sweeps_two: bool,
     /// Whether its stroke may be left out.
     may_slur: bool,
     /// It comes on the beat, and sooner than in a line with time to strike every note.
@@ -58,11 +62,10 @@ pub(super) fn pick(
     fretting: impl Fn(NoteId) -> Option<Fretting>,
     before: Option<&PickingPlan>,
 ) -> Result<PickingPlan> {
-    let hand = PickingHand { style: line.heading().picking.strokes };
     let (notes, to_pick) = to_pick(timed, line, fretting)?.into_iter().unzip();
     let search = match before {
-        Some(before) => before.search.over(hand, to_pick),
-        None => Search::new(hand, to_pick),
+        Some(before) => before.search.over_notes(to_pick),
+        None => Search::new(PickingHand, to_pick),
     };
     Ok(PickingPlan { notes, states: search.best(), search })
 }
@@ -104,9 +107,19 @@ pub(super) fn to_pick(
         by_beat = Some((event.onset, turn));
         let wants: Vec<Constraint> = line.constraints_on(event).collect();
         let place = || timed.bars.place(event.onset);
-        let stroke = match settled_stroke(&wants) {
-            Ok(stroke) => stroke,
-            Err(wants) => return Err(FingeringError::Pin { place: place()?, pitch, wants }),
+        let settled = only_one(&wants, |want| match want {
+            Constraint::Stroke(stroke) => Some(stroke),
+            _ => None,
+        });
+        let asked = only_one(&wants, |want| match want {
+            Constraint::Picking(style) => Some(style),
+            _ => None,
+        });
+        let (stroke, asked) = match (settled, asked) {
+            (Ok(stroke), Ok(asked)) => (stroke, asked),
+            (Err(wants), _) | (_, Err(wants)) => {
+                return Err(FingeringError::Pin { place: place()?, pitch, wants });
+            }
         };
         if let (Some(_), Some(stroke)) = (led, stroke) {
             return Err(FingeringError::LedStroke { place: place()?, pitch, stroke });
@@ -115,7 +128,20 @@ pub(super) fn to_pick(
         let may_slur = event.grace.is_none() && (heading.picking.slurs || wants.contains(&Constraint::Slurs));
         // What is settled for the note goes before what is said of the line.
         let stroke = stroke.or(heading.picking.first.filter(|_| to_pick.is_empty()));
-        let note = ToPick { fretting, fresh, led, may_slur, hasty, stroke, natural, by_beat: turn };
+        let style = asked.unwrap_or(heading.picking.strokes);
+        let sweeps_two = asked == Some(PickingStyle::Sweep);
+        let note = ToPick {
+            fretting,
+            fresh,
+            led,
+            style,
+            sweeps_two,
+            may_slur,
+            hasty,
+            stroke,
+            natural,
+            by_beat: turn,
+        };
         to_pick.push((event.id, Arc::new(note)));
         last = Some((index, event));
     }
@@ -128,20 +154,18 @@ fn is_fast(apart: Duration, heading: &Heading) -> bool {
     2 * i64::from(FAST_EIGHTHS) * apart.numer() < tempo * apart.denom()
 }
 
-/// The stroke that is settled, or the two that can't both hold.
-fn settled_stroke(wants: &[Constraint]) -> std::result::Result<Option<Stroke>, Vec<Constraint>> {
-    let mut strokes: Vec<Stroke> = Vec::new();
-    for want in wants {
-        if let Constraint::Stroke(stroke) = want
-            && !strokes.contains(stroke)
-        {
-            strokes.push(*stroke);
-        }
-    }
-    match strokes.as_slice() {
-        [] => Ok(None),
-        [stroke] => Ok(Some(*stroke)),
-        _ => Err(strokes.into_iter().map(Constraint::Stroke).collect()),
+/// The one thing of a kind that is asked for, if any, or all of them where they differ.
+fn only_one<T: Copy + PartialEq>(
+    wants: &[Constraint],
+    kind: impl Fn(Constraint) -> Option<T>,
+) -> std::result::Result<Option<T>, Vec<Constraint>> {
+    let asked: Vec<(Constraint, T)> = wants.iter().filter_map(|&want| Some((want, kind(want)?))).collect();
+    match asked.split_first() {
+        None => Ok(None),
+        Some((first, others)) => match others.iter().find(|other| other.1 != first.1) {
+            None => Ok(Some(first.1)),
+            Some(other) => Err(vec![first.0, other.0]),
+        },
     }
 }
 
@@ -179,11 +203,9 @@ impl PickingPlan {
     }
 }
 
-/// The picking hand in one style: what its states are, and what they cost.
+/// The picking hand: what its states are, and what they cost.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) struct PickingHand {
-    pub(super) style: PickingStyle,
-}
+pub(super) struct PickingHand;
 
 /// What the pick did last, and where.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -195,17 +217,19 @@ pub(super) struct Picked {
     swept: usize,
 }
 
-impl PickingHand {
-    /// A sweep is three notes at least: one of two may not end.
-    fn sweep_is_open(self, last: Picked) -> bool {
-        self.style == PickingStyle::Sweep && last.swept == 2
+impl Picked {
+    /// A sweep is three notes at least, where two are not asked for: one of two may not end.
+    fn sweep_is_open(self) -> bool {
+        self.swept == 2
     }
+}
 
+impl PickingHand {
     /// Strokes that start the line, or start anew. Alternate picking starts with the beat: the other way round, every beat that follows
     /// would have the up stroke.
     fn starts(self, note: &ToPick, now: Picked, mut add: impl FnMut(Term, Cost)) -> bool {
         let Some(stroke) = now.stroke.filter(|_| now.swept == 1) else { return false };
-        match (note.stroke, self.style) {
+        match (note.stroke, note.style) {
             (Some(settled), _) => settled == stroke,
             (None, PickingStyle::Alternate) => stroke == note.natural,
             (None, PickingStyle::Beat) => stroke == note.by_beat,
@@ -227,31 +251,37 @@ impl PickingHand {
             Stroke::Down => to.string < from.string,
             Stroke::Up => to.string > from.string,
         };
-        let neighbour = from.string.0.abs_diff(to.string.0) == 1;
+        let neighbor = from.string.0.abs_diff(to.string.0) == 1;
         let again = stroke == before;
-        let allowed = match self.style {
+        let allowed = match note.style {
             PickingStyle::Alternate => !again,
             PickingStyle::Beat => stroke == note.by_beat,
-            PickingStyle::Economy => again == onward,
-            PickingStyle::Sweep if again => onward && neighbour,
-            PickingStyle::Sweep => !self.sweep_is_open(last),
+            PickingStyle::Economy => !again || onward,
+            PickingStyle::Sweep => !again || onward && neighbor,
         };
         let settled = note.stroke == Some(stroke);
         if !settled && (note.stroke.is_some() || !allowed) {
             return false;
         }
-        let sweeps = self.style == PickingStyle::Sweep && again && allowed;
-        let swept = if sweeps { (last.swept + 1).min(3) } else { 1 };
+        let sweeps = note.style == PickingStyle::Sweep && again && allowed;
+        let swept = match last.swept + 1 {
+            _ if !sweeps => 1,
+            2 if note.sweeps_two => 3,
+            swept => swept.min(3),
+        };
         // A pinned stroke may come again without the third note that makes a sweep.
         let stays_two = sweeps && settled && swept == 2 && now.swept == 1;
-        if now.swept != swept && !stays_two {
+        if last.sweep_is_open() && !sweeps || now.swept != swept && !stays_two {
             return false;
         }
+        let economy = note.style == PickingStyle::Economy;
+        let [swept, outside, inside] = if economy { PICKING.economy } else { PICKING.crossing };
         match again {
             _ if !allowed || stays_two => add(Term::Broken { stroke }, PICKING.broken),
+            true => add(Term::Swept, swept),
             // Lower string down, then higher string up, is outside.
-            false if from.string != to.string && onward => add(Term::Outside, PICKING.outside),
-            false if from.string != to.string => add(Term::Inside, PICKING.inside),
+            false if from.string != to.string && onward => add(Term::Outside, outside),
+            false if from.string != to.string => add(Term::Inside, inside),
             _ => {}
         }
         true
@@ -262,9 +292,9 @@ impl Hand for PickingHand {
     type Note = ToPick;
     type State = Picked;
 
-    fn states(&self, _: &ToPick) -> usize {
+    fn states(&self, note: &ToPick) -> usize {
         // No stroke; down and up with one note, and in sweeps with two and more.
-        if self.style == PickingStyle::Sweep { 7 } else { 3 }
+        if note.style == PickingStyle::Sweep { 7 } else { 3 }
     }
 
     fn state(&self, note: &ToPick, number: usize) -> Picked {
@@ -284,30 +314,36 @@ impl Hand for PickingHand {
 
     fn next(&self, last: Picked, note: &ToPick, now: Picked, mut add: impl FnMut(Term, Cost)) -> bool {
         if note.led.is_some() {
-            return now.stroke.is_none();
+            return now.stroke.is_none() && !last.sweep_is_open();
         }
         let slur = slurred(last.fretting, note.fretting)
-            .filter(|_| note.may_slur && !note.fresh && note.stroke.is_none() && !self.sweep_is_open(last));
+            .filter(|_| note.may_slur && !note.fresh && note.stroke.is_none() && !last.sweep_is_open());
         if now.stroke.is_none() {
             let Some(attack) = slur else { return false };
+            let half_step = last.fretting.fret.0.abs_diff(note.fretting.fret.0) == 1;
             let cost = match attack {
                 Attack::Slid => PICKING.slide,
-                _ => PICKING.slur[usize::from(note.natural == Stroke::Up)],
+                _ if note.natural == Stroke::Up => PICKING.slur_off_beat,
+                _ if half_step => PICKING.slur_half_step,
+                Attack::Pulled => PICKING.pull,
+                _ => PICKING.hammer,
             };
             add(Term::Slurred { attack }, cost);
             return true;
         }
-        if slur == Some(Attack::Hammered) && note.hasty {
-            add(Term::Haste, PICKING.haste);
+        match slur {
+            Some(Attack::Hammered) if note.hasty => add(Term::Haste, PICKING.haste[0]),
+            Some(Attack::Pulled) if note.hasty => add(Term::Haste, PICKING.haste[1]),
+            _ => {}
         }
         match last.stroke.is_some() && !note.fresh {
             true => self.follows(last, note, now, add),
-            false => !self.sweep_is_open(last) && self.starts(note, now, add),
+            false => !last.sweep_is_open() && self.starts(note, now, add),
         }
     }
 
     fn may_end(&self, state: Picked) -> bool {
-        !self.sweep_is_open(state)
+        !state.sweep_is_open()
     }
 }
 
@@ -318,7 +354,8 @@ fn slurred(from: Fretting, to: Fretting) -> Option<Attack> {
     /// As far as a finger is hammered on an open string.
     const FARTHEST_SLUR: u8 = 12;
     let far = from.fret.0.abs_diff(to.fret.0);
-    if from.string != to.string || far > FARTHEST_SLUR {
+    // A stretch is not for a finger that has to sound the note by itself.
+    if from.string != to.string || far > FARTHEST_SLUR || to.is_stretched() {
         return None;
     }
     match (from.position == to.position, to.fret.cmp(&from.fret), to.finger.cmp(&from.finger)) {

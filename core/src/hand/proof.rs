@@ -8,7 +8,7 @@ use crate::technique::{FingeringStyle, PickingStyle};
 use crate::{read, recast};
 
 use super::Fretting;
-use super::fretting::{FrettingHand, ToFret, to_fret};
+use super::fretting::{FrettingHand, ToFret, shaped, to_fret};
 use super::picking::{PickingHand, ToPick, to_pick};
 use super::search::{Hand, Search};
 use super::weights::Cost;
@@ -36,6 +36,10 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
     let slurs = ["", ", slurs"][dice.roll(2)];
     let mut text = format!("tempo: {}\n", [60, 120, 240][dice.roll(3)]);
     text += &format!("style: {}\npicking: {}{slurs}\nmeter: 6/4\n", style.name(), strokes.name());
+    if dice.roll(4) == 0 {
+        text +=
+            &format!("hand: {} at 1.{} to 2.1\n", PickingStyle::ALL[dice.roll(4)].name(), 1 + dice.roll(3));
+    }
     let mut left = 12;
     for index in 0..notes {
         let length = match dice.roll(8) {
@@ -61,8 +65,8 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
 }
 
 /// What there is to fret in a line; `None` where what is settled can't hold.
-fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<Arc<ToFret>>)> {
-    to_fret(line).ok()
+fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<ToFret>)> {
+    to_fret(line).ok().map(|plan| (plan.notes, plan.settled))
 }
 
 /// What there is to pick in a line where each note lies somewhere.
@@ -72,7 +76,7 @@ fn picked(line: &Line, dice: &mut Dice) -> Option<Vec<Arc<ToPick>>> {
     let mut last: Option<Fretting> = None;
     let mut places = BTreeMap::new();
     for (note, to_fret) in notes.into_iter().zip(to_fret) {
-        let all = &to_fret.frettings;
+        let all = &to_fret.ways.plain;
         let near = |fretting: &&Fretting| last.is_some_and(|last| last.position == fretting.position);
         let near: Vec<_> = all.iter().filter(near).collect();
         let place = match near.as_slice() {
@@ -163,24 +167,44 @@ fn prove<H: Hand>(hand: H, notes: Vec<Arc<H::Note>>, about: &dyn std::fmt::Debug
 }
 
 /// The notes with up to four ways to fret each: close to each other on the neck and far apart.
-fn on_a_small_neck(notes: Vec<Arc<ToFret>>, dice: &mut Dice) -> Vec<Arc<ToFret>> {
+fn on_a_small_neck(notes: Vec<ToFret>, dice: &mut Dice) -> Vec<ToFret> {
     let few = notes.into_iter().map(|note| {
-        let mut kept: Vec<Fretting> = note.frettings.to_vec();
+        let mut kept: Vec<Fretting> = note.ways.plain.to_vec();
         while kept.len() > 4 {
             kept.remove(dice.roll(kept.len()));
         }
-        Arc::new(note.narrowed(|fretting| kept.contains(fretting)))
+        note.narrowed(|fretting| kept.contains(fretting))
     });
     few.collect()
 }
 
-/// Lines of four notes, with every state of the hand.
+/// The notes on strings and frets that lie near each other, with all fingers.
+fn on_settled_frets(notes: &[ToFret], dice: &mut Dice) -> Vec<ToFret> {
+    let mut places: Vec<Fretting> = Vec::new();
+    for note in notes {
+        let near = |way: &&Fretting| places.last().is_none_or(|last| last.fret.0.abs_diff(way.fret.0) < 4);
+        let near: Vec<&Fretting> = note.ways.plain.iter().filter(near).collect();
+        let all: Vec<&Fretting> = note.ways.plain.iter().collect();
+        let some = if near.is_empty() { all } else { near };
+        places.push(*some[dice.roll(some.len())]);
+    }
+    let on = |(index, note): (usize, &ToFret)| {
+        let beside = [index.checked_sub(1), Some(index + 1)].map(|other| places.get(other?).copied());
+        note.on(places[index], beside)
+    };
+    notes.iter().enumerate().map(on).collect()
+}
+
+/// Lines of four notes, with every state of the hand; and on settled frets, with every finger.
 fn prove_style(style: FingeringStyle) {
     let mut dice = Dice(1 + style as u64);
     for _ in 0..lines(1_000, 10_000) {
         let line = line(&mut dice, 4, style, PickingStyle::Alternate);
         let Some((_, notes)) = fretted(&line) else { continue };
-        prove(FrettingHand::of(line.heading()), notes, &line.events());
+        let hand = FrettingHand::of(line.heading());
+        let fingers = on_settled_frets(&notes, &mut dice);
+        prove(hand.clone(), shaped(&hand, notes), &line.events());
+        prove(hand.clone(), shaped(&hand, fingers), &line.events());
     }
 }
 
@@ -215,9 +239,43 @@ fn seven_notes_on_a_small_neck() {
             let line = line(&mut dice, notes, style, PickingStyle::Alternate);
             let Some((_, notes)) = fretted(&line) else { continue };
             let few = on_a_small_neck(notes, &mut dice);
-            prove(FrettingHand::of(line.heading()), few, &(style, line.events()));
+            let hand = FrettingHand::of(line.heading());
+            prove(hand.clone(), shaped(&hand, few), &(style, line.events()));
         }
     }
+}
+
+/// Sequences of eight notes, each with two ways to fret it that go with those of the other cells, so that there are shapes to keep.
+#[test]
+fn eight_notes_in_a_sequence() {
+    let (mut dice, mut shapes) = (Dice(5), 0);
+    for round in 0..lines(200, 2_000) {
+        let (length, step) = [(2, 1), (4, 1), (2, -1), (4, -1)][round % 4];
+        let cell: Vec<i32> = (0..length).map(|_| i32::try_from(53 + dice.roll(16)).unwrap()).collect();
+        let names = ["C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"];
+        let notes = (0..8).map(|note| cell[note % length] + step * i32::try_from(note / length).unwrap());
+        let names = notes.map(|key| format!("{}{}", names[usize::try_from(key % 12).unwrap()], key / 12 - 1));
+        let line = read::text(&format!("{} |", names.collect::<Vec<_>>().join(" "))).line.unwrap();
+        let Some((_, notes)) = fretted(&line) else { continue };
+        let kept: Vec<Vec<Fretting>> = notes[..length]
+            .iter()
+            .map(|note| (0..2).map(|_| note.ways.plain[dice.roll(note.ways.plain.len())]).collect())
+            .collect();
+        let few = notes.into_iter().enumerate().map(|(index, note)| {
+            let like = |way: &Fretting| {
+                let mut kept = kept[index % length].iter();
+                kept.any(|kept| (kept.string, kept.finger) == (way.string, way.finger))
+            };
+            let ways = note.narrowed(like);
+            if ways.ways.plain.is_empty() { note.narrowed(|way| way == &note.ways.plain[0]) } else { ways }
+        });
+        let hand = FrettingHand::of(line.heading());
+        let few = shaped(&hand, few.collect());
+        shapes += few.iter().filter(|note| hand.states(note) > note.ways.plain.len()).count();
+        prove(hand, few, &line.events());
+    }
+    println!("{shapes} notes had shapes");
+    assert!(shapes > 100);
 }
 
 /// Up to seven notes in every way of picking.
@@ -230,7 +288,7 @@ fn seven_strokes() {
             let notes = 3 + dice.roll(5);
             let line = line(&mut dice, notes, FingeringStyle::Position, style);
             let Some(notes) = picked(&line, &mut dice) else { continue };
-            prove(PickingHand { style }, notes, &(style, line.events()));
+            prove(PickingHand, notes, &(style, line.events()));
         }
     }
 }
@@ -266,9 +324,10 @@ fn what_has_not_changed_is_taken_over() {
         let line = line(&mut dice, 6, style, strokes_style);
         let Some((_, to_fret)) = fretted(&line) else { continue };
         let hand = FrettingHand::of(line.heading());
+        let to_fret = shaped(&hand, to_fret);
         frets += goes_on(&hand, &to_fret, round, &mut dice);
         if let Some(to_pick) = picked(&line, &mut dice) {
-            strokes += goes_on(&PickingHand { style: strokes_style }, &to_pick, round, &mut dice);
+            strokes += goes_on(&PickingHand, &to_pick, round, &mut dice);
         }
         // For another hand nothing is as it was.
         let heading =

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::bars::Place;
+use crate::bars::{BarsError, Place};
 use crate::neck::{Finger, Fret, Neck, StringNo, Strings};
 use crate::pitch::Pitch;
 use crate::technique::Constraint;
@@ -10,11 +10,47 @@ use crate::technique::Constraint;
 use super::Fretting;
 use super::error::{FingeringError, Result};
 
+/// Ways to fret a note.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Ways {
+    /// One finger a fret.
+    pub(super) plain: Arc<[Fretting]>,
+    /// By a finger that shares its fret with the one above it.
+    doubled: Arc<[Fretting]>,
+}
+
+impl Ways {
+    /// One way only.
+    pub(super) fn just(fretting: Fretting) -> Ways {
+        Ways { plain: Arc::from([fretting]), doubled: Arc::from([]) }
+    }
+
+    /// Whether this is one of them.
+    pub(super) fn have(&self, fretting: &Fretting) -> bool {
+        self.plain.contains(fretting) || self.doubled.contains(fretting)
+    }
+
+    pub(super) fn narrowed(&self, keep: impl Fn(&Fretting) -> bool) -> Ways {
+        let few = |all: &[Fretting]| all.iter().copied().filter(&keep).collect();
+        Ways { plain: few(&self.plain), doubled: few(&self.doubled) }
+    }
+
+    /// All that lie on the string and at the fret of one of them.
+    pub(super) fn on(&self, at: Fretting, doubled: bool) -> Ways {
+        let there = |other: &&Fretting| (other.string, other.fret) == (at.string, at.fret);
+        let doubled = self.doubled.iter().filter(|other| doubled && there(other));
+        Ways {
+            plain: self.plain.iter().filter(there).chain(doubled).copied().collect(),
+            doubled: Arc::from([]),
+        }
+    }
+}
+
 /// The ways to fret each pitch of a neck, found once.
 pub(super) struct Reach<'a> {
     neck: &'a Neck,
     /// By MIDI key.
-    keys: Vec<Option<Arc<[Fretting]>>>,
+    keys: Vec<Option<Ways>>,
 }
 
 impl Reach<'_> {
@@ -23,56 +59,60 @@ impl Reach<'_> {
     }
 
     /// Every way to fret a pitch: string, fret, finger and position.
-    fn everywhere(&mut self, pitch: Pitch) -> Arc<[Fretting]> {
-        let Some(key) = pitch.midi() else { return Arc::from([]) };
-        let found = || {
-            let places = self.neck.places(key);
-            places.flat_map(|(string, fret)| at(string, fret, self.neck.frets())).collect()
+    fn everywhere(&mut self, pitch: Pitch) -> Ways {
+        let found = |places: &[(StringNo, Fret)]| Ways {
+            plain: places.iter().flat_map(|&(string, fret)| at(string, fret, self.neck.frets())).collect(),
+            doubled: places.iter().flat_map(|&(string, fret)| doubled(string, fret)).collect(),
         };
+        let Some(key) = pitch.midi() else { return found(&[]) };
+        let found = || found(&self.neck.places(key).collect::<Vec<_>>());
         match self.keys.get_mut(usize::from(key.0)) {
-            Some(kept) => Arc::clone(kept.get_or_insert_with(found)),
+            Some(kept) => kept.get_or_insert_with(found).clone(),
             None => found(),
         }
     }
 
-    /// Every way to fret a note that what is settled leaves; at least one.
+    /// Every way to fret a note, and those that what is settled leaves; at least one.
     ///
     /// # Errors
     /// [`FingeringError::OffNeck`] and [`FingeringError::Pin`].
-    pub(super) fn frettings(
+    pub(super) fn ways(
         &mut self,
-        place: Place,
+        place: impl FnOnce() -> std::result::Result<Place, BarsError>,
         pitch: Pitch,
         wants: &[Constraint],
-    ) -> Result<Arc<[Fretting]>> {
+    ) -> Result<(Ways, Ways)> {
         let all = self.everywhere(pitch);
-        if all.is_empty() {
+        if all.plain.is_empty() {
             let (lowest, highest) = self.neck.range();
-            return Err(FingeringError::OffNeck { place, pitch, lowest, highest });
+            return Err(FingeringError::OffNeck { place: place()?, pitch, lowest, highest });
         }
         if wants.is_empty() {
-            return Ok(all);
+            return Ok((all.clone(), all));
         }
-        let left = all.iter().filter(|fretting| wants.iter().all(|want| allows(*want, fretting)));
-        let left: Arc<[Fretting]> = left.copied().collect();
-        match left.is_empty() {
-            true => Err(FingeringError::Pin { place, pitch, wants: conflict(&all, wants) }),
-            false => Ok(left),
+        let left = all.narrowed(|fretting| wants.iter().all(|want| allows(*want, fretting)));
+        match left.plain.is_empty() {
+            true => Err(FingeringError::Pin { place: place()?, pitch, wants: conflict(&all.plain, wants) }),
+            false => Ok((all, left)),
         }
     }
 
     /// The strings of two notes, the first of which leads into the second, when what is settled keeps them apart.
-    pub(super) fn kept_apart(
-        &mut self,
-        settled: [&[Fretting]; 2],
-        pitches: [Pitch; 2],
-    ) -> Option<[Strings; 2]> {
-        let strings =
-            |frettings: &[Fretting]| frettings.iter().map(|fretting| fretting.string).collect::<Strings>();
+    pub(super) fn kept_apart(&mut self, settled: [&Ways; 2], pitches: [Pitch; 2]) -> Option<[Strings; 2]> {
+        let strings = |ways: &Ways| ways.plain.iter().map(|fretting| fretting.string).collect::<Strings>();
         let settled = settled.map(strings);
         let free = pitches.map(|pitch| strings(&self.everywhere(pitch)));
         (!settled[0].meets(settled[1]) && free[0].meets(free[1])).then_some(settled)
     }
+}
+
+/// The fingers and positions for one place on the neck that share a fret with the finger above: of two notes at one fret on neighboring
+/// strings, as in a fourth, the lower one.
+fn doubled(string: StringNo, fret: Fret) -> impl Iterator<Item = Fretting> {
+    (1..=3u8).filter_map(move |finger| {
+        let position = fret.0.checked_sub(finger).filter(|position| *position > 0)?;
+        Some(Fretting { string, fret, finger: Finger(finger), position })
+    })
 }
 
 /// The fingers and positions for one place on the neck.
@@ -100,7 +140,7 @@ fn allows(want: Constraint, fretting: &Fretting) -> bool {
         Constraint::Fret(fret) => fretting.fret == fret,
         Constraint::Finger(finger) => fretting.finger == finger,
         Constraint::Position(position) => fretting.position == position,
-        Constraint::Stroke(_) | Constraint::Slurs => true,
+        Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,
     }
 }
 

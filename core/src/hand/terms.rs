@@ -52,6 +52,16 @@ pub enum Term {
     },
     /// Where the body of the guitar is in the way.
     High,
+    /// Two fingers cross at one fret.
+    Crossed,
+    /// A half step from one string to another.
+    Split,
+    /// High on a low string, where it sounds dull.
+    Dull,
+    /// Two fingers at one fret.
+    Doubled,
+    /// A cell of a sequence is fingered otherwise than the one before.
+    NewShape,
     /// More or fewer notes on a string than the style likes.
     Miscount {
         /// How many it likes.
@@ -59,6 +69,8 @@ pub enum Term {
     },
     /// A slur or a slide that would have to change the string.
     Apart,
+    /// One stroke goes on over another string.
+    Swept,
     /// The pick turns between two strings.
     Inside,
     /// The pick goes round two strings.
@@ -95,8 +107,14 @@ impl Term {
             Term::Open => "open",
             Term::Height { .. } => "height",
             Term::High => "high",
+            Term::Crossed => "crossed",
+            Term::Split => "split",
+            Term::Dull => "dull",
+            Term::Doubled => "doubled",
+            Term::NewShape => "new-shape",
             Term::Miscount { .. } => "miscount",
             Term::Apart => "apart",
+            Term::Swept => "swept",
             Term::Inside => "inside",
             Term::Outside => "outside",
             Term::AgainstBeat { .. } => "against-beat",
@@ -108,7 +126,15 @@ impl Term {
 
     /// Whether a player would want to know why: not for what every line is full of.
     pub fn is_odd(self) -> bool {
-        !matches!(self, Term::Change | Term::Height { .. } | Term::Inside | Term::Outside | Term::Roll { .. })
+        !matches!(
+            self,
+            Term::Change
+                | Term::Height { .. }
+                | Term::Swept
+                | Term::Inside
+                | Term::Outside
+                | Term::Roll { .. }
+        )
     }
 }
 
@@ -130,13 +156,19 @@ impl fmt::Display for Term {
             Term::Height { high: false } => f.write_str("low on the neck, where frets are wide"),
             Term::Height { high: true } => f.write_str("high on the neck"),
             Term::High => f.write_str("high, where the body is in the way"),
+            Term::Crossed => f.write_str("fingers cross"),
+            Term::Split => f.write_str("a half step over two strings"),
+            Term::Dull => f.write_str("high on a low string, which sounds dull"),
+            Term::Doubled => f.write_str("two fingers at one fret"),
+            Term::NewShape => f.write_str("this cell has another shape than the one before"),
             Term::Miscount { wanted: 1 } => f.write_str("more than one note on the string"),
             Term::Miscount { wanted } => write!(f, "more or fewer than {wanted} notes on the string"),
             Term::Apart => f.write_str("led into from another string, which can't be played as written"),
+            Term::Swept => f.write_str("the stroke goes on over the next string"),
             Term::Inside => f.write_str("an inside crossing: the pick turns between two strings"),
             Term::Outside => f.write_str("an outside crossing: the pick goes round two strings"),
             Term::AgainstBeat { stroke } => write!(f, "starts with {} stroke, against the beat", a(stroke)),
-            Term::Haste => f.write_str("struck in a hurry, where it could be hammered on"),
+            Term::Haste => f.write_str("struck in a hurry, where a slur would save the stroke"),
             Term::Slurred { attack: Attack::Slid } => f.write_str("slid into, without a stroke"),
             Term::Slurred { attack: Attack::Pulled } => f.write_str("pulled off, without a stroke"),
             Term::Slurred { .. } => f.write_str("hammered on, without a stroke"),

@@ -4,15 +4,11 @@
 //! diverse M-best search of Batra, Yadollahpour, Guzman-Rivera and Shakhnarovich, "Diverse M-Best Solutions in Markov Random Fields"
 //! (2012), with the number of notes on the same string as the likeness. The surcharge grows until the ways differ enough to be noticed.
 
-use std::sync::Arc;
-
 use crate::line::NoteId;
-use crate::neck::StringNo;
 use crate::order;
 use crate::technique::Pin;
 
-use super::fretting::{FrettingHand, ToFret};
-use super::search::{Hand, Search};
+use super::search::Hand;
 use super::weights::Cost;
 use super::{Fingering, Fretting, FrettingPlan};
 
@@ -50,11 +46,6 @@ impl Fingering {
 }
 
 impl FrettingPlan {
-    /// The string of the note with an index in a plan.
-    fn string(&self, search: &Search<FrettingHand>, states: &[usize], index: usize) -> StringNo {
-        search.state(states, index).fretting.string
-    }
-
     /// Up to so many other ways to play the notes of a stretch.
     fn others(&self, within: impl Fn(NoteId) -> bool, count: usize) -> Vec<FrettingPlan> {
         let inside: Vec<bool> = self.notes.iter().map(|&note| within(note)).collect();
@@ -64,11 +55,11 @@ impl FrettingPlan {
             a.iter().zip(b).filter(|(a, b)| a.string != b.string).count() >= enough
         };
         let torn = |plan: &[Fretting]| {
-            let pairs = plan.windows(2).zip(self.search.notes().iter().skip(1));
+            let pairs = plan.windows(2).zip(self.choices.iter().skip(1));
             pairs.filter(|(pair, note)| note.is_led() && pair[0].string != pair[1].string).count()
         };
         // Outside the stretch, every note stays in its place, whatever the finger.
-        let search = narrowed(&self.search, |index, other| {
+        let search = self.narrowed(|index, other| {
             let own = self.at(index);
             inside[index] || (other.string, other.fret) == (own.string, own.fret)
         });
@@ -82,7 +73,7 @@ impl FrettingPlan {
                     let used = found.iter().filter(|way| way[index].string == string).count();
                     surcharge * Cost::try_from(used).unwrap_or(0)
                 });
-                let way = self.with(&surcharged);
+                let way = self.with(surcharged);
                 let frettings: Vec<Fretting> = (0..self.notes.len()).map(|index| way.at(index)).collect();
                 // A slur over two strings is no way to play it, unless there is none.
                 let playable = torn(&frettings) <= torn(&found[0]);
@@ -98,18 +89,14 @@ impl FrettingPlan {
 
     fn pins_over(&self, other: &FrettingPlan) -> Vec<(NoteId, Pin)> {
         let mut pinned: Vec<usize> = Vec::new();
-        let mut search = other.search.clone();
-        loop {
-            let found = search.best();
-            let leaves = (0..self.notes.len().min(found.len()))
-                .find(|&index| self.string(&search, &found, index) != self.at(index).string);
-            match leaves {
-                Some(index) if !pinned.contains(&index) => pinned.push(index),
-                _ => break,
-            }
-            search = narrowed(&search, |index, other| {
-                !pinned.contains(&index) || other.string == self.at(index).string
-            });
+        let mut found = other.clone();
+        while let Some(index) =
+            (0..self.notes.len()).find(|&note| self.at(note).string != found.at(note).string)
+        {
+            pinned.push(index);
+            let mut choices = found.choices.clone();
+            choices[index] = choices[index].narrowed(|way| way.string == self.at(index).string);
+            found = found.settle(choices);
         }
         let pin = |index: usize| {
             let string = Some(self.at(index).string);
@@ -117,15 +104,4 @@ impl FrettingPlan {
         };
         pinned.into_iter().map(pin).collect()
     }
-}
-
-/// The search with fewer ways to fret some notes.
-fn narrowed(search: &Search<FrettingHand>, keep: impl Fn(usize, &Fretting) -> bool) -> Search<FrettingHand> {
-    let notes = search.notes().iter().enumerate().map(|(index, note)| {
-        match note.frettings.iter().all(|fretting| keep(index, fretting)) {
-            true => Arc::clone(note),
-            false => Arc::new(ToFret::narrowed(note, |fretting| keep(index, fretting))),
-        }
-    });
-    search.over_notes(notes.collect())
 }

@@ -3,6 +3,7 @@
 //! Their order is common practice (no source): a shift costs most, then an open string and a stretch, a skipped string, a change of string;
 //! the height on the neck decides the rest. A [`FingeringStyle`] changes weights and nothing else.
 
+use crate::neck::StringNo;
 use crate::technique::FingeringStyle;
 use crate::time::Duration;
 
@@ -26,8 +27,12 @@ pub(super) struct FrettingWeights {
     pub(super) skip: Cost,
     /// The same finger for two notes at different frets.
     pub(super) same_finger: Cost,
-    /// The same finger laid over two strings at one fret.
-    pub(super) roll: Cost,
+    /// The same finger a half step along its string, without leaving the position.
+    pub(super) half_step: Cost,
+    /// The same finger laid over two strings at one fret, by finger: the index is made for it.
+    pub(super) roll: [Cost; 4],
+    /// Two fingers at one fret.
+    pub(super) doubled: Cost,
     /// An open string in a swung line rings on and sounds different.
     pub(super) open: Cost,
     /// For each fret that a note lies below [`EASY_FRETS`].
@@ -36,6 +41,18 @@ pub(super) struct FrettingWeights {
     pub(super) height: Cost,
     /// For each fret from [`HIGH`] on: the body of the guitar is in the way.
     pub(super) high: Cost,
+    /// Two fingers at one fret that cross: the higher one on the lower string.
+    pub(super) crossed: Cost,
+    /// A half step from one string to another: two notes that belong together are parted.
+    pub(super) split: Cost,
+    /// For each fret beyond what sounds clear on a string.
+    pub(super) dull: Cost,
+    /// Arriving in the second half of a half-bar.
+    pub(super) late: Cost,
+    /// On to the next cell of a sequence with the same shape, at most.
+    pub(super) shape_shift: Cost,
+    /// A cell of a sequence in another shape than the cell before it; 0 in styles that don't ask.
+    pub(super) new_shape: Cost,
     /// How many notes a string should have, where the style cares.
     pub(super) notes_per_string: Option<u8>,
     /// For each note more or less than that.
@@ -47,16 +64,21 @@ pub(super) struct FrettingWeights {
 /// One weight for each thing that can cost the picking hand.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct PickingWeights {
-    /// The pick goes round the outside of two strings.
-    pub(super) outside: Cost,
-    /// The pick has to turn between two strings: the narrower way.
-    pub(super) inside: Cost,
+    /// Another string with the same stroke, round the outside of two strings, and inside, where the pick has to turn between them: the
+    /// narrower way.
+    pub(super) crossing: [Cost; 3],
+    /// The same in economy picking, which sweeps where that saves a turn inside.
+    pub(super) economy: [Cost; 3],
     /// Starting against the beat, up on it or down off it, where strokes do not simply alternate: as much as a shift.
     pub(super) against_beat: Cost,
-    /// Leaving the stroke out into a note on the beat, where lines are often slurred, or off it.
-    pub(super) slur: [Cost; 2],
-    /// Striking a note all the same that could be hammered on the beat in a line faster than [`FAST_EIGHTHS`].
-    pub(super) haste: Cost,
+    /// Leaving the stroke out into a note on the beat, where lines are often slurred: a half step, or farther up or down.
+    pub(super) slur_half_step: Cost,
+    pub(super) hammer: Cost,
+    pub(super) pull: Cost,
+    /// Leaving it out off the beat.
+    pub(super) slur_off_beat: Cost,
+    /// Striking a note all the same that could be hammered on or pulled off on the beat in a line faster than [`FAST_EIGHTHS`].
+    pub(super) haste: [Cost; 2],
     /// A slide that the plan chooses.
     pub(super) slide: Cost,
     /// A stroke that breaks the way of picking, because it is pinned.
@@ -70,6 +92,16 @@ pub(super) const RELAXED_MM: Cost = 60;
 pub(super) const EASY_FRETS: (u8, u8) = (2, 7);
 /// The fret, counted from the nut, from which the body of the guitar is in the way.
 pub(super) const HIGH: u8 = 15;
+/// The last fret of a string that sounds clear.
+pub(super) fn bright(string: StringNo) -> u8 {
+    match string.0 {
+        1 | 2 => u8::MAX,
+        3 => 15,
+        4 => 13,
+        5 => 12,
+        _ => 11,
+    }
+}
 /// Two notes that follow each other sooner than eighths at this tempo, in quarter notes a minute, are hammered into the beat rather than struck
 /// (common practice of jazz phrasing, no source). Swing aside: the pick goes down and up in a beat, wherever the second eighth falls.
 pub(super) const FAST_EIGHTHS: u16 = 160;
@@ -88,18 +120,26 @@ pub(super) fn ease(time: Duration, fresh: bool) -> Cost {
 }
 
 const IN_POSITION: FrettingWeights = FrettingWeights {
-    shift: 29,
+    shift: 27,
     shift_by_fret: 5,
-    stretch: 10,
+    stretch: 11,
     stretch_per_10_mm: 3,
     change: 2,
     skip: 5,
     same_finger: 12,
-    roll: 4,
+    half_step: 7,
+    roll: [4, 5, 4, 6],
+    doubled: 5,
     open: 36,
     low: 2,
     height: 1,
     high: 3,
+    crossed: 8,
+    split: 2,
+    dull: 1,
+    late: 2,
+    shape_shift: 12,
+    new_shape: 20,
     notes_per_string: None,
     miscount: 0,
     apart: 2_000,
@@ -111,6 +151,7 @@ impl FrettingWeights {
         match style {
             FingeringStyle::Position => position,
             FingeringStyle::Along => FrettingWeights {
+                new_shape: 0,
                 shift: 6,
                 shift_by_fret: 1,
                 change: 26,
@@ -122,6 +163,7 @@ impl FrettingWeights {
             FingeringStyle::OnePerString => FrettingWeights {
                 notes_per_string: Some(1),
                 miscount: 24,
+                new_shape: 0,
                 shift: 14,
                 shift_by_fret: 4,
                 ..position
@@ -129,6 +171,7 @@ impl FrettingWeights {
             FingeringStyle::ThreePerString => FrettingWeights {
                 notes_per_string: Some(3),
                 miscount: 24,
+                new_shape: 0,
                 shift: 12,
                 shift_by_fret: 4,
                 stretch: 4,
@@ -138,5 +181,15 @@ impl FrettingWeights {
     }
 }
 
-pub(super) const PICKING: PickingWeights =
-    PickingWeights { outside: 1, inside: 2, against_beat: 24, slur: [2, 4], haste: 5, slide: 10, broken: 30 };
+pub(super) const PICKING: PickingWeights = PickingWeights {
+    crossing: [0, 1, 2],
+    economy: [1, 2, 4],
+    against_beat: 24,
+    slur_half_step: 1,
+    hammer: 2,
+    pull: 3,
+    slur_off_beat: 4,
+    haste: [5, 4],
+    slide: 10,
+    broken: 30,
+};

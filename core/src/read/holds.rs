@@ -40,7 +40,7 @@ fn is_on(neck: &Neck, want: Constraint) -> bool {
         Constraint::Strings(strings) => strings.iter().all(|string| string.0 <= neck.strings()),
         Constraint::Fret(fret) => fret.0 <= neck.frets(),
         Constraint::Position(position) => (1..=neck.frets()).contains(&position),
-        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Slurs => true,
+        Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,
     }
 }
 
