@@ -10,9 +10,6 @@ const FILES: [&str; 2] = ["half-bar.js", "half-bar.css"];
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
-/// Where the README's reference of the element starts, and where it ends.
-const PART: (&str, &str) = ("### Element reference", "\n## ");
-
 /// Fills the package's folder, which is created from scratch so that no old files remain.
 pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     if package.exists() {
@@ -33,9 +30,7 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     let form = fs_err::read_to_string(own.join("package.json"))?;
     let manifest = manifest(&form, env!("CARGO_PKG_VERSION"), env!("CARGO_PKG_REPOSITORY"));
     fs_err::write(package.join("package.json"), manifest)?;
-    let part = part(&fs_err::read_to_string(root.join("README.md"))?)?;
-    let readme = fs_err::read_to_string(own.join("README.md"))?;
-    fs_err::write(package.join("README.md"), readme.replace("{element}", &part))?;
+    fs_err::copy(own.join("README.md"), package.join("README.md"))?;
     Ok(())
 }
 
@@ -44,13 +39,6 @@ fn manifest(form: &str, version: &str, repository: &str) -> String {
     let lines = form.lines().filter(|line| !repository.is_empty() || !line.contains("{repository}"));
     let manifest: String = lines.flat_map(|line| [line, "\n"]).collect();
     manifest.replace("{version}", version).replace("{repository}", repository)
-}
-
-/// The README's reference of attributes, properties, methods, events and styles, so that it is written only once.
-fn part(readme: &str) -> Result<String> {
-    let start = readme.find(PART.0).with_context(|| format!("README.md has no `{}`", PART.0))?;
-    let rest = &readme[start + PART.0.len()..];
-    Ok(rest.split(PART.1).next().unwrap_or(rest).trim().to_owned() + "\n")
 }
 
 #[cfg(test)]
@@ -67,14 +55,6 @@ mod tests {
             assert_eq!(manifest["version"], "1.2.3");
             assert_eq!(manifest.get("repository").and_then(|url| url.as_str()), field);
         }
-        Ok(())
-    }
-
-    #[test]
-    fn the_readme_gives_its_part_only() -> Result<()> {
-        let readme = "# A\n\n## B\n\n### Element reference\n\n| a |\n\n### Sub\n\nc\n\n## D\n\ne\n";
-        assert_eq!(part(readme)?, "| a |\n\n### Sub\n\nc\n");
-        assert!(part("# A\n").is_err());
         Ok(())
     }
 }
