@@ -161,7 +161,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
             );
         }
     }
-    // With one or three, by turns.
+    // One and three alternately.
     for notes in [1, 3] {
         let crossings =
             on_strings("picking: alternate, first down", &runs((1..=6).rev(), notes)).fingering().crossings();
@@ -178,7 +178,7 @@ fn sweeps_take_three_strings() {
     assert_eq!(sweep("down", &[(4, 5), (3, 5), (2, 5)]), "DDD");
     assert_eq!(sweep("up", &[(2, 5), (3, 5), (4, 5)]), "UUU");
     assert_eq!(sweep("down", &[(6, 8), (5, 7), (4, 5), (3, 5), (2, 5), (2, 8)]), "DDDDDU");
-    // Only two follow: by turns, where economy would go on.
+    // Only two follow: alternate, where economy would continue.
     let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
     assert_eq!(sweep("down", &two), "DUDUD");
     assert_eq!(strokes(on_strings("picking: economy, first down", &two).fingering()), "DUDDU");
@@ -468,7 +468,7 @@ fn a_scale_of_one_octave_lies_low() {
 /// A slur into the beat is cheaper than one off it; a grace note is struck for its note.
 #[test]
 fn where_slurs_go() {
-    // Down, and then up once more, leave the note between them no stroke.
+    // Down and then up again leave no stroke for the note between them.
     let slur = |notes: &str, note: usize| {
         let piece = piece(&format!("picking: alternate, slurs\n{notes} |"));
         let charges = piece.fingering().charges(piece.timed().events[note].id);
@@ -1186,7 +1186,7 @@ impl Tally {
     }
 }
 
-/// Every tune in position, every eighth in each other style, by turns in every way of picking.
+/// Every tune in position, every eighth one in each other style, cycling through the picking styles.
 fn play(what: &str, tunes: &[Tune]) {
     for style in FingeringStyle::ALL {
         let mut tally = Tally::default();

@@ -42,7 +42,7 @@ where
     let json = serde_json::to_string(&value).unwrap();
     prop_assert_eq!(&json, &serde_json::to_string(&value.to_string()).unwrap());
     prop_assert_eq!(&serde_json::from_str::<T>(&json).unwrap(), &value);
-    // What is wrong with other text is what the type itself has to say.
+    // Other text fails with the type's own error.
     let wrong = serde_json::from_str::<T>("\"?\"").unwrap_err().to_string();
     let own = "?".parse::<T>().err().unwrap().to_string();
     prop_assert!(wrong.starts_with(&own), "{} {}", wrong, own);
@@ -137,7 +137,7 @@ proptest! {
         }
     }
 
-    /// A page that is made from an earlier one is the page that would be made anew, and systems that look alike are shared.
+    /// A page made from an earlier one equals one made from scratch, and systems that look the same are shared.
     #[test]
     fn a_page_is_made_from_the_one_before((line, casting) in line(), which in any::<prop::sample::Index>(), width in 30.0..100.0f64) {
         let layout = Layout { width: Width::new(width).unwrap(), ..Layout::default() };
@@ -159,7 +159,7 @@ proptest! {
         }
     }
 
-    /// What has a text form is that text in JSON too, and reads back the same.
+    /// A value with a text form is that text in JSON, and reads back the same.
     #[test]
     fn values_survive_json(
         (line, casting) in line(),

@@ -444,7 +444,7 @@ fn chords() {
     let until = "until then, the chord is drawn as written and only its bass sounds";
     let wanted = [
         "1:24: `2` can mean `sus2` or `add9`: write the one you mean",
-        "1:47: `lah` says nothing in a chord symbol; qualities are written as in `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`",
+        "1:47: `lah` has no meaning in a chord symbol; write qualities such as `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`",
         "1:62: `Es7` is not a chord: write `Eb7`",
     ];
     assert_eq!(remarks, wanted.map(|why| format!("{why}; {until}")));

@@ -1,4 +1,4 @@
-//! The stages of one line, kept together for whoever asks for more than one output.
+//! The stages of one line with their results, for callers that need more than one output.
 
 use std::sync::Arc;
 
@@ -44,12 +44,12 @@ impl Piece {
     /// Runs the stages.
     ///
     /// # Errors
-    /// Whatever a stage can't do, with the place: see [`Error`](crate::Error).
+    /// The error of the stage that fails, with the place: see [`Error`](crate::Error).
     pub fn new(line: Line, casting: Casting) -> Result<Piece> {
         Piece::run(line, casting, None)
     }
 
-    /// The same as [`Piece::new`], faster where much is as in an earlier piece.
+    /// The same as [`Piece::new`], but faster if much is the same as in an earlier piece.
     ///
     /// # Errors
     /// As [`Piece::new`].
@@ -62,7 +62,7 @@ impl Piece {
         let written = notate::notate(&timed)?;
         let performed = perform::perform(&written, line.heading())?;
         let fretting = match before {
-            // What is recast is nothing to the fretting hand.
+            // The fretting hand doesn't depend on what is recast.
             Some(before) if before.line.is_fretted_like(&line) => Arc::clone(before.fingering.fretting()),
             Some(before) => Arc::new(hand::fret(&line, Some(before.fingering.fretting()))?),
             None => Arc::new(hand::fret(&line, None)?),
@@ -71,12 +71,12 @@ impl Piece {
         Ok(Piece { line, casting, timed, written, performed, fingering })
     }
 
-    /// The same piece played another way: a fingering that [`Fingering::ways`] found.
+    /// The same piece with another fingering, one that [`Fingering::ways`] found.
     pub fn played(&self, fingering: Fingering) -> Piece {
         Piece { fingering, ..self.clone() }
     }
 
-    /// The same piece, with the same notation and the same hands, played at another tempo and with another feel.
+    /// The same piece, with the same notation and fingering, at another tempo and with another feel.
     ///
     /// ```
     /// use halfbar_core::line::{Feel, Tempo};
@@ -89,7 +89,7 @@ impl Piece {
     /// ```
     ///
     /// # Errors
-    /// [`TimeError`](crate::time::TimeError) for times that can't be held.
+    /// [`TimeError`](crate::time::TimeError) for times out of range.
     pub fn paced(&self, tempo: Tempo, feel: Feel) -> Result<Piece> {
         let heading = Heading { tempo, feel, ..self.line.heading().clone() };
         let performed = perform::perform(&self.written, &heading)?;
@@ -113,7 +113,7 @@ impl Piece {
         &self.casting
     }
 
-    /// The plain line and what is recast in it, for whoever goes on with them.
+    /// The plain line and its casting, by value.
     pub fn into_parts(self) -> (Line, Casting) {
         (self.line, self.casting)
     }
@@ -138,7 +138,7 @@ impl Piece {
         &self.fingering
     }
 
-    /// What the page, the neck and the words are made from.
+    /// What engraving, fretboard, description and sound read.
     pub fn score(&self) -> Score<'_> {
         let Piece { line, timed, written, fingering, .. } = self;
         Score { line, timed, written, fingering }
@@ -149,7 +149,7 @@ impl Piece {
         engrave::engrave(self.score(), layout, None)
     }
 
-    /// The same page, made from an earlier one: systems that would come out alike are taken from there.
+    /// The same page, made from an earlier one: systems that would be the same are taken from it.
     pub fn engrave_after(&self, layout: &Layout, before: Before<'_>) -> Scene {
         engrave::engrave(self.score(), layout, Some(before))
     }
@@ -183,7 +183,7 @@ impl Piece {
         perform::changes(self.score(), &self.performed)
     }
 
-    /// All that is heard of a passage: see [`perform::take`].
+    /// Everything that is heard in a passage: see [`perform::take`].
     ///
     /// # Errors
     /// As [`perform::take`].

@@ -29,7 +29,7 @@ pub fn hold(line: &Line, casting: &Casting) {
     is_found_again(&piece);
 }
 
-/// A casting that recasts as much as it can from the start, by turns in every figure and spelling, starting with number `first`.
+/// A casting that recasts as much as it can from the start, cycling through every figure and spelling, starting with number `first`.
 pub fn everywhere(line: &Line, first: usize) -> Casting {
     let mut casting = Casting::default();
     let ways = ways();
@@ -54,7 +54,7 @@ pub fn everywhere(line: &Line, first: usize) -> Casting {
     casting
 }
 
-/// The casting that recasts every half-bar that can be, by turns in the triplet figures and their two spellings, starting with number
+/// The casting that recasts every possible half-bar, cycling through the triplet figures and their two spellings, starting with number
 /// `first`.
 pub fn half_bars(line: &Line, first: usize) -> Casting {
     let mut ways = ways();

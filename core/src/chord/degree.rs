@@ -7,8 +7,8 @@ use crate::pitch::{Alter, Interval};
 
 use super::ChordError;
 
-/// A degree over a root, as musicians count it: 9, 11 and 13 above the seventh. The 2, the 4 and the 6 are those that a chord has instead of
-/// the 9, the 11 and the 13: `sus2`, `sus4`, `m6`.
+/// A degree over a root, as musicians number it: 9, 11 and 13 above the seventh. The 2, 4 and 6 are for chords that have them instead of
+/// the 9, 11 and 13: `sus2`, `sus4`, `m6`.
 ///
 /// The order is the one in which a chord is stacked.
 ///
@@ -70,7 +70,7 @@ impl Degree {
     ];
 
     /// The degree of this number, altered from the one in a major chord with a major seventh; `None` for one that no chord has, such as a
-    /// third that is sharp.
+    /// sharp third.
     pub fn new(alter: Alter, number: u8) -> Option<Degree> {
         Degree::ALL.into_iter().find(|degree| degree.alter() == alter && degree.number() == number)
     }

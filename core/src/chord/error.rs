@@ -6,43 +6,43 @@ use super::Degree;
 
 /// Why a chord symbol, its quality or a degree is refused.
 ///
-/// A symbol without a root is no symbol ([`ChordError::Symbol`]). All else is about its quality: the symbol still stands as it is written,
-/// and [`Chord::quality`](super::Chord::quality) gives the reason.
+/// Text without a root is not a symbol ([`ChordError::Symbol`]). All other variants are about the quality: the symbol is kept as written,
+/// and [`Chord::quality`](super::Chord::quality) returns the error.
 #[derive(Clone, PartialEq, Eq, Hash, Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum ChordError {
-    /// No root, or a bass that is not a name.
+    /// No root, or a bass that is not a pitch name.
     #[error(
         "`{text}` is not a chord: {}",
         remedy(instead.as_deref(), "a root, a quality and perhaps a bass, such as `Fm7` or `Bb7alt/D`")
     )]
     Symbol {
-        /// What was read.
+        /// The text that was read.
         text: String,
-        /// What was meant, where that can be told.
+        /// What to write instead, if that is clear.
         instead: Option<String>,
     },
-    /// Letters that say nothing.
+    /// Letters without a meaning.
     #[error(
-        "`{text}` says nothing in a chord symbol; qualities are written as in `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`"
+        "`{text}` has no meaning in a chord symbol; write qualities such as `m7b5`, `maj7#11`, `7(b9,b13)`, `9sus`, `6/9`, `(add9)`"
     )]
     Unread {
         /// The letters.
         text: String,
     },
-    /// What players use for two chords.
+    /// A sign that players use for two different chords.
     #[error("`{text}` can mean `{first}` or `{second}`: write the one you mean")]
     Ambiguous {
-        /// What was read.
+        /// The text that was read.
         text: String,
         /// One chord.
         first: &'static str,
         /// The other.
         second: &'static str,
     },
-    /// A sign in a place where it says nothing.
+    /// A sign in the wrong place.
     #[error(
-        "`{text}` can't stand here: what makes a chord minor, diminished or augmented follows its root, and `,` stands in parentheses"
+        "`{text}` can't be here: `m`, `dim` and `aug` come right after the root, and `,` only inside parentheses"
     )]
     Misplaced {
         /// The sign.
@@ -50,7 +50,7 @@ pub enum ChordError {
     },
     /// Two sevenths, or a sixth and a seventh.
     #[error(
-        "`{text}` is a second sixth or seventh: a chord has one, with 9, 11 and 13 above it, such as `m(maj7)`, `13` or `7(add13)`"
+        "`{text}` is a second sixth or seventh: a chord has just one, with 9, 11 and 13 above it, such as `m(maj7)`, `13` or `7(add13)`"
     )]
     TwoSevenths {
         /// The second one.
@@ -58,22 +58,22 @@ pub enum ChordError {
     },
     /// `alt` with other signs.
     #[error(
-        "`alt` alters a dominant seventh and says all of it: write `7alt`, or each alteration, such as `maj7#5`"
+        "`alt` is a complete dominant seventh chord: write just `7alt`, or spell out each alteration, such as `maj7#5`"
     )]
     Alt,
     /// A suspension in a chord that has no third to suspend.
     #[error(
-        "`sus` takes the place of a major third: write it as in `7sus`, or add to what is there, such as `m7(add11)`"
+        "`sus` replaces a major third, and this chord has none: write `7sus`, or add the note instead, such as `m7(add11)`"
     )]
     Suspended,
-    /// The same degree again, or altered and natural.
-    #[error("the {number} is there already: write it once, natural or altered, such as `13b9` or `9#11`")]
+    /// The same degree twice, or both altered and natural.
+    #[error("the {number} is already there: write it once, natural or altered, such as `13b9` or `9#11`")]
     Twice {
         /// Its number.
         number: u8,
     },
     /// Two degrees that no chord has together.
-    #[error("a chord has `{0}` or `{1}`, and not both")]
+    #[error("a chord has `{0}` or `{1}`, not both")]
     Both(Degree, Degree),
     /// Two names for one sound.
     #[error("`{0}` and `{1}` are the same sound: write one of them")]
@@ -84,40 +84,40 @@ pub enum ChordError {
         remedy(*instead, "5, 6, 7, 9, 11 or 13, altered as b5, #5, b9, #9, #11 or b13, or added, such as `add9`")
     )]
     NoDegree {
-        /// What was read.
+        /// The text that was read.
         text: String,
-        /// What to write for it, where there is one thing.
+        /// What to write instead, if that is clear.
         instead: Option<&'static str>,
     },
     /// A ninth, eleventh or thirteenth without what is under it.
     #[error(
-        "a {degree} stands over a sixth or a seventh: write it as in `7({degree})`, or `add{degree}` for the triad with that note"
+        "a {degree} needs a sixth or a seventh under it: write `7({degree})`, or `add{degree}` for a triad with that note"
     )]
     NoSeventh {
         /// The degree.
         degree: Degree,
     },
     /// `5` after something else.
-    #[error("`5` is a root and its fifth alone, and follows the root: `C5`")]
+    #[error("`5` means just a root and its fifth, and comes right after the root: `C5`")]
     Power,
-    /// A seventh that isn't said.
+    /// A major seventh without its number.
     #[error("a major seventh over this triad is written with its number, such as `m(maj7)`")]
     NoNumber,
-    /// A degree is left out that isn't there.
-    #[error("there is no {number} here to leave out; a chord can do without 3, 5, 9 or 11")]
+    /// Leaving out a degree that isn't there.
+    #[error("there is no {number} here to leave out; 3, 5, 9 and 11 can be left out")]
     NotThere {
         /// Its number.
         number: u8,
     },
-    /// A parenthesis without the other.
-    #[error("parentheses stand in pairs, with something between, such as `7(b9)`")]
+    /// An unmatched or empty parenthesis.
+    #[error("parentheses come in pairs, with something in between, such as `7(b9)`")]
     Parentheses,
-    /// Nothing besides the root.
-    #[error("a chord has a note besides its root")]
+    /// Nothing but the root.
+    #[error("a chord needs at least one note besides its root")]
     Alone,
 }
 
-/// What is meant by degrees that are counted otherwise.
+/// What to write for degrees that are numbered differently.
 const INSTEAD: [(&str, &str); 11] = [
     ("b2", "b9"),
     ("#2", "#9"),

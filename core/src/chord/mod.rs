@@ -8,7 +8,7 @@
 //! let tones: Vec<_> = chord.tones().map(|(degree, name)| format!("{degree} {name}")).collect();
 //! assert_eq!(tones, ["1 Bb", "3 D", "5 F", "b7 Ab", "b9 Cb"]);
 //!
-//! // A quality that can't be read, or has two readings, is no mistake of the text: the symbol stands as it is written.
+//! // A quality that can't be read, or could mean two things, is not an error in the text: the symbol is kept as written.
 //! let symbol: ChordSymbol = "C2".parse()?;
 //! assert_eq!(symbol.to_string(), "C2");
 //! let refused = symbol.chord().expect("not `NC`").quality().unwrap_err();
@@ -44,7 +44,7 @@ pub enum ChordSymbol {
     Chord(Chord),
 }
 
-/// A chord as it is written, and what that says.
+/// A chord as written, and what it means.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
 pub struct Chord {
     root: PitchName,
@@ -89,7 +89,7 @@ impl Chord {
         Chord { root, suffix: quality.to_string(), quality: Ok(quality), bass }
     }
 
-    /// A chord by what is written.
+    /// A chord from its written parts.
     fn read(root: PitchName, suffix: String, bass: Option<PitchName>) -> Chord {
         let quality = suffix.parse();
         let is_unread = matches!(quality, Err(ChordError::Unread { .. }));
@@ -117,26 +117,25 @@ impl Chord {
         self.root
     }
 
-    /// What follows the root as it is written, up to the bass: `-7b5`. Sharps and flats are `#` and `b`.
+    /// What follows the root as written, up to the bass: `-7b5`. Sharps and flats are `#` and `b`.
     pub fn suffix(&self) -> &str {
         &self.suffix
     }
 
-    /// What the suffix says.
+    /// What the suffix means.
     ///
     /// # Errors
-    /// Why it can't be told, and what to write instead. The symbol is drawn as it is written all the same, and no degree but the root is
-    /// known of it.
+    /// Why it can't be read, and what to write instead. The symbol is still drawn as written, but only its root is known.
     pub fn quality(&self) -> Result<Quality, &ChordError> {
         self.quality.as_ref().copied()
     }
 
-    /// The bass, where it is named: the `Eb` of `Fm7/Eb`.
+    /// The bass, if one is written: the `Eb` of `Fm7/Eb`.
     pub fn bass(&self) -> Option<PitchName> {
         self.bass
     }
 
-    /// Its degrees with their names, as they are stacked; none where the quality is not known. A name that would need more than a double
+    /// Its degrees with their names, as they are stacked; none if the quality is unknown. A name that would need more than a double
     /// accidental is respelled.
     pub fn tones(&self) -> impl Iterator<Item = (Degree, PitchName)> + use<> {
         let root = self.root;
@@ -148,7 +147,7 @@ impl Chord {
 impl FromStr for ChordSymbol {
     type Err = ChordError;
 
-    /// Sharps and flats may be typed or be signs of their own.
+    /// Sharps and flats can be typed (`#`, `b`) or be musical signs.
     ///
     /// ```
     /// use halfbar_core::chord::ChordSymbol;
@@ -160,7 +159,7 @@ impl FromStr for ChordSymbol {
     /// ```
     ///
     /// # Errors
-    /// [`ChordError::Symbol`]. A quality that can't be read is told by [`Chord::quality`].
+    /// [`ChordError::Symbol`]. [`Chord::quality`] reports a quality that can't be read.
     fn from_str(text: &str) -> Result<ChordSymbol, ChordError> {
         if matches!(text, "NC" | "N.C.") {
             return Ok(ChordSymbol::NoChord);
@@ -173,8 +172,8 @@ impl FromStr for ChordSymbol {
     }
 }
 
-/// Splits a symbol into root, suffix and bass. `None` without a root, with a bass that isn't a name, or with characters that a line's text
-/// can't hold in a symbol.
+/// Splits a symbol into root, suffix and bass. `None` if there is no root, if the bass isn't a pitch name, or if a character isn't allowed
+/// in a symbol.
 fn split(text: &str) -> Option<(PitchName, &str, Option<PitchName>)> {
     let (root, rest) = PitchName::split_from(text)?;
     let (suffix, bass) = split_bass(rest);
@@ -199,7 +198,7 @@ fn split_bass(text: &str) -> (&str, Option<&str>) {
     }
 }
 
-/// The symbol that is meant by German or Dutch names or lowercase letters, if that is a chord: `Bbm7` for `Besm7`, `Am` for `am`.
+/// The symbol that German, Dutch or Latin names or lowercase letters stand for, if it is a chord: `Bbm7` for `Besm7`, `Am` for `am`.
 fn meant(text: &str) -> Option<String> {
     let (chord, bass) = split_bass(text);
     let bass = match bass {

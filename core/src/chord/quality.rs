@@ -1,4 +1,4 @@
-//! What a chord is made of, whatever its root.
+//! What a chord consists of, apart from its root.
 
 use std::fmt;
 
@@ -6,11 +6,11 @@ use crate::pitch::Alter;
 
 use super::{ChordError, Degree};
 
-/// The quality of a chord: the degrees it is made of, the root among them.
+/// The quality of a chord: its degrees, including the root.
 ///
-/// Two ways to write the same degrees are the same quality: `+7` and `7#5`, `ø7` and `m7b5`. It is valid by construction: there is one
-/// third at most, or a second or fourth instead; one fifth, or altered ones; one sixth or seventh; a natural degree or altered ones, not
-/// both; and no two degrees sound the same.
+/// Two ways to write the same degrees are the same quality: `+7` and `7#5`, `ø7` and `m7b5`. It is valid by construction: at most one
+/// third, or a second or fourth instead; one fifth, or altered ones; one sixth or seventh; each degree either natural or altered, not
+/// both; and no two degrees that sound the same.
 ///
 /// ```
 /// use halfbar_core::chord::{Degree, Quality};
@@ -32,22 +32,22 @@ pub struct Quality(Degrees);
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub(super) struct Degrees(u32);
 
-/// Degrees of which a chord has one at most.
+/// Degrees of which a chord has at most one.
 const EITHER: [&[Degree]; 6] = [
     &[Degree::Two, Degree::FlatThree, Degree::Three, Degree::Four],
     &[Degree::Six, Degree::DoubleFlatSeven, Degree::FlatSeven, Degree::Seven],
     &[Degree::Eleven, Degree::SharpEleven],
     &[Degree::FlatThirteen, Degree::Thirteen],
-    // A diminished seventh stands over a diminished triad; over others it is the sixth.
+    // Only a diminished triad has a diminished seventh; over other triads it is the sixth.
     &[Degree::DoubleFlatSeven, Degree::Two, Degree::Three, Degree::Four],
     &[Degree::DoubleFlatSeven, Degree::Five, Degree::SharpFive],
 ];
-/// A degree, and the altered ones that stand instead of it, one or both.
+/// A degree, and the altered ones that can replace it, one or both.
 const ALTERED: [(Degree, [Degree; 2]); 2] = [
     (Degree::Five, [Degree::FlatFive, Degree::SharpFive]),
     (Degree::Nine, [Degree::FlatNine, Degree::SharpNine]),
 ];
-/// What `7alt` has: of the altered scale, all but what is a third already (common practice, no source).
+/// The degrees of `7alt`: those of the altered scale, except the one that would be a second third (common practice, no source).
 const ALT: [Degree; 7] = [
     Degree::One,
     Degree::Three,
@@ -57,8 +57,8 @@ const ALT: [Degree; 7] = [
     Degree::SharpNine,
     Degree::FlatThirteen,
 ];
-/// What is heard first of a chord: the third or what is there for it, the seventh or sixth, the fifth; then the others (common practice,
-/// no source).
+/// Degrees by how much they characterize a chord: the third or its replacement, the seventh or sixth, the fifth, then the others (common
+/// practice, no source).
 const GUIDES: [Degree; 19] = [
     Degree::Two,
     Degree::FlatThree,
@@ -85,8 +85,7 @@ impl Quality {
     /// The quality that has these degrees; the root is understood.
     ///
     /// # Errors
-    /// [`ChordError::Both`] and [`ChordError::SameSound`] name two degrees that don't go together; [`ChordError::Alone`] when there are
-    /// none.
+    /// [`ChordError::Both`] and [`ChordError::SameSound`] for two degrees that can't be combined; [`ChordError::Alone`] if there are none.
     pub fn new(degrees: impl IntoIterator<Item = Degree>) -> Result<Quality, ChordError> {
         Quality::checked(degrees.into_iter().collect())
     }
@@ -116,7 +115,7 @@ impl Quality {
         Ok(Quality(degrees))
     }
 
-    /// What `7alt` says.
+    /// The quality of `7alt`.
     pub(super) fn alt() -> Quality {
         Quality(ALT.into_iter().collect())
     }
@@ -131,12 +130,12 @@ impl Quality {
         self.0.has(degree)
     }
 
-    /// The degree that sounds so many half steps above the root, if there is one.
+    /// The degree that sounds this many half steps above the root, if there is one.
     pub fn sounding(self, half_steps: u8) -> Option<Degree> {
         self.degrees().find(|degree| degree.half_steps() == half_steps % 12)
     }
 
-    /// The third, major or minor; none in a suspended chord, or where it is left out.
+    /// The third, major or minor; `None` in a suspended chord, or if it is left out.
     pub fn third(self) -> Option<Degree> {
         self.0.first(&[Degree::FlatThree, Degree::Three])
     }
@@ -157,7 +156,7 @@ impl Quality {
         third && self.has(Degree::FlatSeven)
     }
 
-    /// The two degrees that tell the chord from others, the third first: what is there of third (or suspension), seventh (or sixth), fifth.
+    /// The two degrees that identify the chord: the first two that it has of third (or suspension), seventh (or sixth) and fifth.
     ///
     /// ```
     /// use halfbar_core::chord::{Degree, Quality};
@@ -170,11 +169,11 @@ impl Quality {
     /// ```
     pub fn guide_tones(self) -> [Degree; 2] {
         let mut guides = GUIDES.into_iter().filter(|degree| self.has(*degree));
-        // There are two in every chord.
+        // Every chord has two.
         [guides.next().unwrap_or(Degree::One), guides.next().unwrap_or(Degree::One)]
     }
 
-    /// How it is written with the fewest signs.
+    /// Its shortest written form, in parts.
     pub fn form(self) -> Form {
         let has = |degree| self.has(degree);
         let seventh = self.0.first(&[Degree::Six]).or(self.seventh());
@@ -241,7 +240,7 @@ pub(super) fn stack(triad: Triad, extension: Option<Degree>) -> &'static [Degree
     }
 }
 
-/// What a chord is at its bottom.
+/// The lowest part of a chord.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 #[non_exhaustive]
 #[allow(missing_docs)]
@@ -271,8 +270,8 @@ impl Triad {
     }
 }
 
-/// A quality taken apart: the kind of chord, and how it differs from that. It is what a chord symbol is written from, and what file formats
-/// ask for that have kinds and degrees.
+/// A quality in parts: the kind of chord, and how it differs from that kind. Chord symbols are written from it, and file formats with
+/// chord kinds and degrees need it.
 ///
 /// ```
 /// use halfbar_core::chord::{Degree, Quality, Triad};
@@ -289,11 +288,11 @@ pub struct Form {
     pub triad: Triad,
     /// The sixth, or the seventh.
     pub seventh: Option<Degree>,
-    /// The 9, 11 or 13 up to which the chord is stacked: what lies between is understood, but for the 11 of a chord with a major third.
+    /// The 9, 11 or 13 up to which the chord is stacked. The degrees in between are implied, except the 11 over a major third.
     pub extension: Option<Degree>,
-    /// Degrees that stand instead of natural ones, or over the seventh.
+    /// Degrees that replace natural ones, or come over the seventh.
     pub alterations: Vec<Degree>,
-    /// Degrees that are there besides.
+    /// Added degrees.
     pub added: Vec<Degree>,
     /// Degrees of the triad that are left out.
     pub omitted: Vec<Degree>,
@@ -321,7 +320,7 @@ impl fmt::Display for Form {
             Triad::SuspendedFourth => "sus4",
             _ => "",
         })?;
-        // Right after the root, a sign would be the root's.
+        // Right after the root, an accidental would belong to the root.
         let bare = self.seventh.is_none() && self.triad == Triad::Major && !self.alterations.is_empty();
         f.write_str(if bare { "(" } else { "" })?;
         self.alterations.iter().try_for_each(|degree| write!(f, "{degree}"))?;
@@ -332,7 +331,7 @@ impl fmt::Display for Form {
 }
 
 impl fmt::Display for Quality {
-    /// With the fewest signs, in letters that every keyboard has: `m7b5`, `7alt`, `(add9)`; nothing for a major triad.
+    /// Writes the shortest form, in characters that can be typed: `m7b5`, `7alt`, `(add9)`; nothing for a major triad.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if *self == Quality::alt() { f.write_str("7alt") } else { self.form().fmt(f) }
     }

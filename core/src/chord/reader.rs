@@ -1,4 +1,4 @@
-//! The signs of a quality -> the quality.
+//! Parses the signs of a quality.
 
 use std::str::FromStr;
 
@@ -56,7 +56,7 @@ struct Reader {
     added: Degrees,
     omitted: Vec<u8>,
     is_alt: bool,
-    /// Inside parentheses: whether anything stands there yet.
+    /// Inside parentheses: whether they have any content yet.
     inside: Option<bool>,
 }
 
@@ -294,7 +294,7 @@ impl Reader {
                 11 => &[Degree::Eleven],
                 _ => &[],
             };
-            // That a 13 has no 11 is said out of caution.
+            // Leaving the 11 out of a 13 is allowed as a precaution.
             let is_understood = number == 11 && self.number == Some(Number::Thirteen);
             if degrees.first(wanted).is_none() && !is_understood {
                 return Err(ChordError::NotThere { number });

@@ -2,7 +2,7 @@
 
 use crate::pitch::Alter;
 
-/// What a piece of a written quality says.
+/// What a part of a written quality means.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Sign {
     /// `maj`, `M`: the seventh that follows is a major one.
@@ -30,12 +30,12 @@ pub(crate) enum Sign {
     Open,
     Close,
     Separator,
-    /// Nothing that a chord symbol says.
+    /// Without a meaning in chord symbols.
     Unread,
 }
 
-/// The ways that each sign is written, the longer ones first (Brandt & Roemer 1976, and common practice). Triangle, ring and stroke have look-alikes that
-/// keyboards offer.
+/// The ways that each sign is written, the longer ones first (Brandt & Roemer 1976, and common practice). Triangle, ring and stroke
+/// have look-alikes that can be typed.
 const WAYS: [(&str, Sign); 34] = [
     ("6/9", Sign::SixNine),
     ("sus2", Sign::Suspended(Some(2))),
@@ -73,7 +73,7 @@ const WAYS: [(&str, Sign); 34] = [
     ("/", Sign::Separator),
 ];
 
-/// Cuts a quality into signs, each with its text; together they are all of it.
+/// Splits a quality into signs, each with its text; together they cover all of it.
 ///
 /// ```text
 /// m7b5        m  7  b5
@@ -84,7 +84,7 @@ pub(crate) fn signs(quality: &str) -> impl Iterator<Item = (Sign, &str)> {
     std::iter::from_fn(move || {
         let letter = rest.chars().next()?;
         let (sign, length) = sign(rest, rest.len() == quality.len()).unwrap_or_else(|| {
-            // A word that starts with no sign says nothing, up to its end.
+            // A word that doesn't start with a sign has no meaning, up to its end.
             let word = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
             (Sign::Unread, word.max(letter.len_utf8()))
         });

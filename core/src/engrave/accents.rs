@@ -4,8 +4,8 @@
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::measure::head_glyph;
+use super::sign::Sign;
 use super::skyline::Skyline;
-use super::system::Sign;
 
 const WIDTH: Sp = 1.5;
 const HEIGHT: Sp = 0.9;

@@ -5,8 +5,8 @@ use crate::notate::Grace;
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::measure::{AFTER_ACCIDENTAL, LEDGER_OVERHANG, accidental_room, has_ledger, staff_y};
+use super::sign::Sign;
 use super::stems::STEM_WIDTH;
-use super::system::Sign;
 use super::tab::{self, NUMBER};
 use crate::font::{Face, Glyph};
 

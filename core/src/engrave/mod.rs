@@ -11,6 +11,7 @@ mod head;
 mod measure;
 mod notes;
 mod picture;
+mod sign;
 mod signatures;
 mod skyline;
 mod slurs;

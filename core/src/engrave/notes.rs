@@ -7,8 +7,8 @@ use crate::value::Base;
 use super::measure::{
     AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, head_glyph, rest_glyph, rest_width,
 };
+use super::sign::{STAFF_BOTTOM, Sign};
 use super::stems::FLAG;
-use super::system::{STAFF_BOTTOM, Sign};
 use super::view::View;
 use crate::font::{Face, Glyph};
 

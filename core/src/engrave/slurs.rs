@@ -12,8 +12,8 @@ use crate::scene::{Group, Item, Role, Sp};
 
 use super::grace;
 use super::measure::{head_glyph, left_of_head, right_of_head};
+use super::sign::Sign;
 use super::skyline::Skyline;
-use super::system::Sign;
 use super::tab::{self, LINE_GAP};
 use super::ties::crescent;
 use super::view::View;

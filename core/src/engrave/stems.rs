@@ -11,7 +11,7 @@ use crate::value::Base;
 
 use super::grace;
 use super::measure::{head_glyph, left_of_head, rest_glyph, staff_y};
-use super::system::Sign;
+use super::sign::Sign;
 use super::view::View;
 use crate::font::Glyph;
 

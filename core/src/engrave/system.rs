@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::hand::{Fingering, Fretting};
 use crate::line::Line;
-use crate::notate::{Symbol, WrittenBar};
+use crate::notate::WrittenBar;
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
 use crate::time::{Duration, Onset};
 
@@ -14,6 +14,7 @@ use super::chords::ChordInBar;
 use super::grace;
 use super::measure::{BarLine, CLEF_X, Measure, head_glyph, rest_width, staff_y};
 use super::notes::note;
+use super::sign::Sign;
 use super::signatures::{openings, prefix};
 use super::skyline::Skyline;
 use super::slurs;
@@ -28,8 +29,6 @@ use crate::font::Face;
 
 /// The thickness of a line (SMuFL engraving defaults).
 const STAFF_LINE: Sp = 0.13;
-/// The bottom line of the staff.
-pub(super) const STAFF_BOTTOM: Sp = 4.0;
 /// The least distance from the staff's top line to the pick strokes between staff and tab, so that the tab
 /// never comes too close.
 const STAFF_TO_STROKES: Sp = 6.1;
@@ -49,22 +48,6 @@ const OVER_FINGERS: Sp = 0.5;
 /// The distance from the lowest number to the pads, and between two pads.
 const OVER_PADS: Sp = 0.6;
 pub(super) const BETWEEN_PADS: Sp = 0.7;
-
-/// A written note or rest in its place.
-pub(super) struct Sign<'a> {
-    pub(super) symbol: &'a Symbol,
-    /// The index of the bar, from the start of the line.
-    pub(super) bar: usize,
-    /// The left edge of the head.
-    pub(super) x: Sp,
-    /// The center of the head, measured down from the top line.
-    pub(super) y: Sp,
-    /// Whether the stem goes up, and where it ends.
-    pub(super) up: bool,
-    pub(super) tip: Sp,
-    /// Whether the stem leaves the head at its middle instead of its side.
-    pub(super) centred: bool,
-}
 
 /// What a system is made from.
 pub(super) struct Part<'a> {

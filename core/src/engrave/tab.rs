@@ -8,7 +8,7 @@ use crate::scene::{Group, Item, Role, Sp};
 
 use super::grace;
 use super::measure::head_glyph;
-use super::system::Sign;
+use super::sign::Sign;
 use crate::font::Face;
 
 /// The distance from one line to the next.

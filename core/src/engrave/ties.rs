@@ -3,7 +3,7 @@
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
 use super::measure::head_glyph;
-use super::system::Sign;
+use super::sign::Sign;
 
 /// The thickness at the ends and in the middle (SMuFL engraving defaults).
 const END: Sp = 0.1;

@@ -7,8 +7,8 @@ use crate::notate::{Beam, Tuplet};
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::measure::head_glyph;
+use super::sign::Sign;
 use super::skyline::Skyline;
-use super::system::Sign;
 use crate::font::Face;
 
 /// The size of the number, in staff spaces per em.

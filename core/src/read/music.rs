@@ -247,7 +247,7 @@ impl Music<'_> {
     }
 
     /// Reads a name at the start of a word, and returns what follows it. One written another way, such as `fis`
-    /// or `H`, is reported and read as it is meant.
+    /// or `H`, is reported, and read as intended.
     fn name<'w>(&mut self, word: &'w str, at: Spot) -> Option<(PitchName, &'w str)> {
         let is_whole = |(_, rest): &(PitchName, &str)| !rest.starts_with(char::is_alphabetic);
         let read = PitchName::split_from(word);

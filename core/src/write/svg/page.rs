@@ -10,7 +10,7 @@ use crate::worksheet::{Page, Pages};
 use super::path::Pen;
 use super::{decimal, draw, transform, units, view_box};
 
-/// A page, by its index from 0, as one file: white paper in its own size. `None` where there is no such page.
+/// The page with this index as a file of its own, with a white background and its size in millimeters. `None` if there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {
     let page = pages.pages.get(index)?;
     let (width, height) = pages.format.millimetres();
@@ -20,7 +20,7 @@ pub fn page(pages: &Pages, index: usize) -> Option<String> {
     Some(with_parts(document, pages, page))
 }
 
-/// The same as a part of another document, which sets its size.
+/// The same for embedding in another document, which sets its size.
 pub fn page_within(pages: &Pages, index: usize) -> Option<String> {
     let page = pages.pages.get(index)?;
     Some(with_parts(bare(pages, index, page), pages, page))

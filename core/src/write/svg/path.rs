@@ -1,7 +1,7 @@
 //! Path data: signs of a scene as one path.
 //!
 //! A unit is one of the music font's, so that its outlines are written as they are. All numbers are whole: half a unit is 0.002 staff
-//! spaces. A sign starts at a place of the page, and goes on from there in the shortest of the relative forms.
+//! spaces. A sign starts at a place on the page and continues from there in the shortest relative form.
 
 use crate::font::{Contour, Face, Glyph, Spot, UNITS_A_SPACE, UNITS_AN_EM};
 use crate::scene::{Item, Placed, Point, Segment};
