@@ -10,7 +10,7 @@ use crate::line::{Event, NoteId};
 use crate::names;
 use crate::naming::by_name;
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
-use crate::pitch::Pitch;
+use crate::pitch::{Alter, Pitch};
 use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
 use crate::score::Score;
 use crate::time::{Onset, Span};
@@ -61,11 +61,11 @@ pub struct FretboardLook {
 
 /// The distance from string to string: a disc and the numbers above it.
 const STRING_GAP: Sp = 4.5;
-/// The radius of a disc and the width of its ring; the first note's ring is thicker toward the outside. Where
+/// The radius of a disc and the width of its ring; that of a chord's root is thicker toward the outside. Where
 /// there are only grace notes, the disc is smaller.
 const RADIUS: Sp = 1.5;
 const RING: Sp = 0.14;
-const FIRST_RING: Sp = 0.36;
+const ROOT_RING: Sp = 0.36;
 const GRACE_SIZE: f64 = 0.72;
 /// The size of labels in staff spaces per em, unless there is less room.
 const LABEL: Sp = 1.9;
@@ -96,7 +96,11 @@ const BELOW: Sp = 4.0;
 /// The size of fret numbers in staff spaces per em, and the height of their baseline above the lower edge.
 const NUMBER: Sp = 1.6;
 const FOOT: Sp = 0.4;
-/// The frets with a number: those where a guitar has inlays (common practice, no source).
+/// The radius of an inlay's dot, how far two of them are apart, and how far below the last string they are.
+const INLAY: Sp = 0.26;
+const INLAY_GAP: Sp = 1.0;
+const UNDER_DISC: Sp = 2.05;
+/// The frets with a number and a dot: those where a guitar has inlays (common practice, no source).
 const INLAYS: [u8; 10] = [3, 5, 7, 9, 12, 15, 17, 19, 21, 24];
 
 /// A note at its place on the neck.
@@ -213,6 +217,8 @@ struct Place {
     labels: Vec<Label>,
     /// Which of the notes they are, counted from 1 without the grace notes.
     order: Vec<usize>,
+    /// Whether one of them is the root of its chord.
+    is_root: bool,
 }
 
 /// A sign and letters.
@@ -247,11 +253,13 @@ fn places(touches: &[Touch], labels: Labels) -> Vec<Place> {
         let (string, fret) = (touch.string, touch.fret);
         let at = places.iter().position(|place| (place.string, place.fret) == (string, fret));
         let at = at.unwrap_or_else(|| {
-            places.push(Place { string, fret, notes: Vec::new(), labels: Vec::new(), order: Vec::new() });
+            places.push(Place { string, fret, notes: Vec::new(), labels: Vec::new(), order: Vec::new(), is_root: false });
             places.len() - 1
         });
         let place = &mut places[at];
         place.notes.push(touch.note);
+        place.is_root |=
+            touch.degree.is_some_and(|degree| degree.number() == 1 && degree.alter() == Alter::NATURAL);
         place.labels.extend(Label::of(touch, labels).filter(|label| !place.labels.contains(label)));
         if !touch.is_grace {
             count += 1;
@@ -276,14 +284,10 @@ impl Place {
         if self.order.is_empty() { GRACE_SIZE } else { 1.0 }
     }
 
-    /// Whether the first note is here; grace notes don't count.
-    fn is_first(&self) -> bool {
-        self.order.first() == Some(&1)
-    }
 
     /// From its center to its outer edge.
     fn radius(&self) -> Sp {
-        RADIUS * self.size() + if self.is_first() { FIRST_RING - RING } else { 0.0 }
+        RADIUS * self.size() + if self.is_root { ROOT_RING - RING } else { 0.0 }
     }
 
     /// The room it needs between two frets.
@@ -424,6 +428,14 @@ impl<'a> Board<'a> {
     fn numbers(&self) -> Group {
         let mut group = Group::new(Role::FretNumber, None, None);
         for fret in (self.first..=self.last).filter(|fret| *fret == self.first || INLAYS.contains(fret)) {
+            if INLAYS.contains(&fret) {
+                // Two at the octave, as on the neck.
+                let beside = if fret % 12 == 0 { INLAY_GAP / 2.0 } else { 0.0 };
+                for x in [-beside, beside].into_iter().take(1 + usize::from(fret % 12 == 0)) {
+                    let dot = Item::Shape(circle(INLAY, 1.0).to_vec());
+                    group.put(self.centre(fret) + x, self.foot() + UNDER_DISC, dot);
+                }
+            }
             let text = fret.to_string();
             let left = self.centre(fret) - Face::Regular.width(&text) * NUMBER / 2.0;
             group.put(

@@ -61,9 +61,7 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
     text += &recast_rows(casting, line.bars())?;
-    for hold in line.constraints() {
-        put(&mut text, format_args!("hand: {} at {}\n", hold.want, stretch(line, hold.span)?));
-    }
+    text += &hand_rows(line)?;
     text.push('\n');
     music(line, &mut text)?;
     Ok(text)
@@ -183,6 +181,39 @@ pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
         |row: &Row<'_>| matches!(row, Row::Header { name: other, .. } if other.eq_ignore_ascii_case(name));
     let place = kinds.iter().position(is_it).unwrap_or_else(|| after_headers(&kinds));
     with_row(source, &kinds, place, &written, is_it)
+}
+
+/// `source` with its `hand` rows replaced by the constraints of `line`. All other rows stay as they were written.
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::write::text::with_constraints;
+///
+/// let line = read::text("hand: position 5 at 1.1 to 2.1\nC4:4 |").line.unwrap();
+/// let text = with_constraints("key: C\nC4:4 |\n", &line)?;
+/// assert_eq!(text, "key: C\nhand: position 5 at 1.1 to 2.1\nC4:4 |\n");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error`](crate::Error) for places out of range.
+pub fn with_constraints(source: &str, line: &Line) -> Result<String> {
+    let is_hand =
+        |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("hand"));
+    let kinds: Vec<Row<'_>> = rows(source).collect();
+    let place = kinds.iter().position(is_hand).unwrap_or_else(|| after_headers(&kinds));
+    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
+    let written = hand_rows(line)?.replace('\n', ending);
+    Ok(with_row(source, &kinds, place, &written, is_hand))
+}
+
+/// A `hand` row for each constraint.
+fn hand_rows(line: &Line) -> Result<String> {
+    let mut text = String::new();
+    for hold in line.constraints() {
+        put(&mut text, format_args!("hand: {} at {}\n", hold.want, stretch(line, hold.span)?));
+    }
+    Ok(text)
 }
 
 /// `source` with the pins of some notes changed; an empty pin removes a note's pin. Everything else stays as

@@ -17,6 +17,8 @@ pub(crate) const START: &str = r#"<script type="module" src="start.js"></script>
 pub(crate) const OFFLINE: &str = r#"<script type="module" src="offline.js"></script>"#;
 const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
 const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
+/// The fonts that the style sheet asks for.
+const FONTS: [&str; 2] = ["text-400.woff2", "text-600.woff2"];
 const IMPORT: &str = r#"import { page } from "./modules.js";"#;
 /// What `modules.js` exports, but from an inlined module; `{wasm}` and `{hear}` are replaced by its content and that of `hear.js`. The browser
 /// itself decompresses the module (WHATWG Compression Standard).
@@ -41,11 +43,20 @@ pub(crate) fn page(index: &str, www: &Path, script: &Script) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     inline(
         index,
-        &read("style.css")?,
+        &with_fonts(read("style.css")?, www)?,
         &read("failure.js")?,
         &start(&read("start.js")?, script, &read("hear.js")?)?,
         &read("icon.svg")?,
     )
+}
+
+/// The style sheet with its fonts inside.
+fn with_fonts(style: String, www: &Path) -> Result<String> {
+    FONTS.iter().try_fold(style, |style, font| {
+        let data = STANDARD.encode(fs_err::read(www.join(font))?);
+        let inside = format!("url(\"data:font/woff2;base64,{data}\")");
+        replace_once("style.css", &style, &format!("url(\"{font}\")"), &inside)
+    })
 }
 
 fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> Result<String> {

@@ -139,6 +139,7 @@ fn media_type(path: &Path) -> &'static str {
         Some("ts" | "txt") => "text/plain; charset=utf-8",
         Some("wasm") => "application/wasm",
         Some("svg") => "image/svg+xml",
+        Some("woff2") => "font/woff2",
         Some("png") => "image/png",
         Some("webmanifest") => "application/manifest+json",
         _ => "application/octet-stream",

@@ -1,7 +1,7 @@
 //! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
 
 use halfbar_core::fretboard::FretboardLook;
-use halfbar_core::hand::{Fingering, Term};
+use halfbar_core::hand::{self, Bound, Cost, Fingering, Term, Way};
 use halfbar_core::line::{Event, NoteId};
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::technique::{FingeringStyle, Picking, Pin};
@@ -12,10 +12,13 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
 use crate::parts::Part;
-use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, thrown};
+use halfbar_dom::{Result, by_id, children, create, focused, hand_on_focus, thrown};
+use halfbar_markup::capital;
 
-/// How many ways are offered, the first one counted.
-const WAYS: usize = 5;
+/// The frets that are always shown, so that nothing moves from bar to bar; more where they are needed.
+const WHOLE_NECK: (u8, u8) = (1, 12);
+/// How many other ways are offered.
+const WAYS: usize = 8;
 
 /// The part of the page about hands.
 pub(super) struct Hands {
@@ -30,7 +33,10 @@ pub(super) struct Hands {
     /// The bar that is drawn, by index.
     bar: usize,
     /// The plan as it was, and other ways to play it; empty until one is asked for.
-    ways: Vec<Fingering>,
+    ways: Vec<Way>,
+    /// What they are ways to play.
+    passage: Option<Span>,
+    list: Element,
     /// Which of them is shown.
     shown: usize,
 }
@@ -56,6 +62,8 @@ impl Hands {
             keep: by_id("keep")?,
             bar: 0,
             ways: Vec::new(),
+            passage: None,
+            list: by_id("ways")?,
             shown: 0,
         })
     }
@@ -107,42 +115,77 @@ impl Hands {
     /// The plan is another now, so the ways found earlier are none.
     pub(super) fn forget(&mut self) -> Result<()> {
         let had = focused()?;
-        (self.ways, self.shown) = (Vec::new(), 0);
+        (self.ways, self.shown, self.passage) = (Vec::new(), 0, None);
+        self.list.set_inner_html("");
         self.keep.set_disabled(true);
         hand_on_focus(had.as_ref(), &["#way"])
     }
 
-    /// The next way to play the notes of a stretch, and what to say about it; no way when there is only one.
-    pub(super) fn next_way(&mut self, piece: &Piece, stretch: Span) -> Result<(Option<Fingering>, String)> {
-        if self.ways.is_empty() {
-            let inside = |note: NoteId| {
-                let event = piece.timed().events.iter().find(|event| event.id == note);
-                event.is_some_and(|event| stretch.contains(event.onset))
+    /// Lists other ways to play a passage, positions first; says so when there are none.
+    pub(super) fn list_ways(&mut self, piece: &Piece, passage: Span) -> Result<Option<&'static str>> {
+        self.forget()?;
+        let own = Way { position: None, cost: Cost::default(), fingering: piece.fingering().clone() };
+        let others = piece.fingering().listed(piece.line(), passage, WAYS, Bound::TwiceTheBest);
+        if others.is_empty() {
+            return Ok(Some(says::NO_OTHER_FINGERING));
+        }
+        self.passage = Some(passage);
+        self.ways = std::iter::once(own).chain(others).collect();
+        for (index, way) in self.ways.iter().enumerate() {
+            let (item, button): (Element, HtmlButtonElement) = (create("li")?, create("button")?);
+            let label = match (index, way.position) {
+                (0, _) => says::ORIGINAL_FINGERING.to_string(),
+                (_, Some(position)) => says::way_in_position(position, way.cost),
+                (_, None) => says::way(index, way.cost),
             };
-            self.ways = piece.fingering().ways(inside, WAYS);
+            button.set_type("button");
+            button.set_attribute("data-way", &index.to_string())?;
+            button.set_text_content(Some(&capital(&label)));
+            item.append_child(&button)?;
+            self.list.append_child(&item)?;
         }
-        let count = self.ways.len();
-        if count < 2 {
-            self.forget()?;
-            return Ok((None, says::NO_OTHER_FINGERING.into()));
-        }
-        self.shown = (self.shown + 1) % count;
-        self.keep.set_disabled(self.shown == 0);
-        let says = match self.shown {
-            0 => says::ORIGINAL_FINGERING.to_string(),
-            shown => says::way(shown + 1, count),
-        };
-        Ok((Some(self.ways[self.shown].clone()), format!("{says}.")))
+        self.mark_shown()?;
+        Ok(None)
     }
 
-    /// The pins that keep the way shown.
-    pub(super) fn pins(&self, piece: &Piece) -> Vec<(NoteId, Pin)> {
-        let [first, ..] = self.ways.as_slice() else { return Vec::new() };
+    /// Shows one of the ways, by the button that an event came from.
+    pub(super) fn show_way(&mut self, target: &EventTarget) -> Result<Option<Fingering>> {
+        let button = target.dyn_ref::<Element>().map_or(Ok(None), |target| target.closest("[data-way]"))?;
+        let index = button.and_then(|button| button.get_attribute("data-way")?.parse::<usize>().ok());
+        let Some(way) = index.and_then(|index| self.ways.get(index)) else { return Ok(None) };
+        let fingering = way.fingering.clone();
+        self.shown = index.unwrap_or(0);
+        self.keep.set_disabled(self.shown == 0);
+        self.mark_shown()?;
+        Ok(Some(fingering))
+    }
+
+    fn mark_shown(&self) -> Result<()> {
+        for (index, item) in children(&self.list).enumerate() {
+            if let Some(button) = item.first_element_child() {
+                button.set_attribute("aria-pressed", if index == self.shown { "true" } else { "false" })?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The text with the way that is shown kept in it: a position for its passage, or pins. Says how.
+    pub(super) fn kept(&self, piece: &Piece, source: &str) -> Result<Option<(String, String)>> {
+        let ([first, ..], Some(passage)) = (self.ways.as_slice(), self.passage) else { return Ok(None) };
+        let way = &self.ways[self.shown];
+        if let Some(position) = way.position {
+            let line = hand::in_position(piece.line(), passage, position);
+            let text = write::text::with_constraints(source, &line).map_err(thrown)?;
+            return Ok(Some((text, says::position_set(position))));
+        }
         let own = |note: NoteId| {
             piece.line().events().get(note.0 as usize).map_or(Pin::default(), |event| event.pin)
         };
-        let pins = self.ways[self.shown].pins_over(first).into_iter();
-        pins.map(|(note, pin)| (note, Pin { string: pin.string, ..own(note) })).collect()
+        let pins = way.fingering.pins_over(&first.fingering).into_iter();
+        let pins: Vec<(NoteId, Pin)> =
+            pins.map(|(note, pin)| (note, Pin { string: pin.string, ..own(note) })).collect();
+        let count = if pins.len() == 1 { says::ONE_PIN.into() } else { says::pins(pins.len()) };
+        Ok(Some((write::text::with_pins(source, &pins), says::kept_by(&count))))
     }
 
     /// Shows the plan, when this part of the page is open.
@@ -162,7 +205,7 @@ impl Hands {
         let look = FretboardLook {
             labels: self.labels.value().parse().unwrap_or_default(),
             left_handed: self.left.checked(),
-            frets: None,
+            frets: Some(WHOLE_NECK),
         };
         let picture = piece.fretboard(bar, &look);
         let neck: HtmlElement = by_id("fretboard")?;

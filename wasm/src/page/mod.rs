@@ -20,7 +20,9 @@ use std::sync::Arc;
 
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
+use halfbar_core::hand;
 use halfbar_core::line::{Line, NoteId};
+use halfbar_core::neck::Position;
 use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Spelling, Window};
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
@@ -32,6 +34,7 @@ use web_sys::{
 };
 
 use crate::app::{App, Control, tell};
+use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
 use halfbar_view::{Go, Mark, Reader, Sheet, pad_of, piece_of};
@@ -134,7 +137,9 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("way-for", "change", |app, _| app.page.give_up_way()),
     ("bar-before", "click", |app, _| app.page.go_to_bar(false)),
     ("bar-after", "click", |app, _| app.page.go_to_bar(true)),
-    ("way", "click", |app, _| app.page.next_way()),
+    ("way", "click", |app, _| app.page.list_ways()),
+    ("ways", "click", |app, event| app.page.look_at_way(event)),
+    ("position", "change", |app, _| app.page.choose_position()),
     ("keep", "click", |app, _| app.page.keep_way()),
     ("fretboard", "click", |app, event| match event.target().and_then(|target| hands::place_of(&target)) {
         Some((string, fret)) => match app.page.enter(string, fret)? {
@@ -624,27 +629,36 @@ impl Page {
         self.read()
     }
 
-    /// Shows another way to play the bar, the stretch or the line.
-    fn next_way(&mut self) -> Result<()> {
+    /// What a fingering is chosen for: the bar, the selection or the line; or what stands against it.
+    fn passage(&self, piece: &Piece) -> Result<Told<Span>> {
+        Ok(match self.hands.reach() {
+            Reach::Bar => Ok(self.hands.bar(piece)?),
+            Reach::Stretch => self.stretch.span(piece.line()),
+            Reach::Line => stretch::between(piece.line(), Onset::ZERO, piece.line().end()),
+        })
+    }
+
+    /// Lists other ways to play the bar, the selection or the line.
+    fn list_ways(&mut self) -> Result<()> {
+        // What was only looked at is no longer.
+        self.read()?;
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let stretch = match self.hands.reach() {
-            Reach::Bar => self.hands.bar(piece)?,
-            Reach::Stretch => match self.stretch.span(piece.line()) {
-                Ok(span) => span,
-                Err(why) => {
-                    self.say(&format!("{why}."));
-                    return Ok(());
-                }
-            },
-            Reach::Line => Span::new(Onset::ZERO, piece.line().end()).unwrap_or(self.hands.bar(piece)?),
-        };
-        let (way, says) = self.hands.next_way(piece, stretch)?;
-        if let Some(way) = way {
-            self.piece = Some(piece.played(way));
-            self.draw()?;
+        match self.passage(piece)? {
+            Ok(passage) => {
+                let says = self.hands.list_ways(piece, passage)?;
+                self.say(says.unwrap_or(says::FINGERINGS_LISTED));
+            }
+            Err(why) => self.say(&format!("{why}.")),
         }
-        self.say(&says);
         Ok(())
+    }
+
+    /// Shows another way to play it, in the music and on the neck.
+    fn look_at_way(&mut self, event: &Event) -> Result<()> {
+        let Some(target) = event.target() else { return Ok(()) };
+        let (Some(way), Some(piece)) = (self.hands.show_way(&target)?, self.piece.as_ref()) else { return Ok(()) };
+        self.piece = Some(piece.played(way));
+        self.draw()
     }
 
     /// Goes back from another way that was only looked at.
@@ -652,15 +666,35 @@ impl Page {
         self.read()
     }
 
-    /// Pins the way that is shown.
+    /// Writes the way that is shown into the text.
     fn keep_way(&mut self) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let pins = self.hands.pins(piece);
-        let text = write::text::with_pins(&self.text.value(), &pins);
+        let Some((text, says)) = self.hands.kept(piece, &self.text.value())? else { return Ok(()) };
         self.rewrite(&text)?;
-        let pins = if pins.len() == 1 { says::ONE_PIN.into() } else { says::pins(pins.len()) };
-        self.say(&says::kept_by(&pins));
+        self.say(&says);
         Ok(())
+    }
+
+    /// Plays the bar, the selection or the line in the chosen position, or as is best; says why where it can't be.
+    fn choose_position(&mut self) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let passage = match self.passage(piece)? {
+            Ok(passage) => passage,
+            Err(why) => {
+                self.say(&format!("{why}."));
+                return Ok(());
+            }
+        };
+        let line = match form::chosen("position")?.parse() {
+            Ok(position) => hand::in_position(piece.line(), passage, Position(position)),
+            Err(_) => hand::in_no_position(piece.line(), passage),
+        };
+        if let Err(why) = Piece::after(piece, line.clone(), piece.casting().clone()) {
+            self.say(&format!("{why}."));
+            return self.show_hands();
+        }
+        let text = write::text::with_constraints(&self.text.value(), &line).map_err(thrown)?;
+        self.rewrite(&text)
     }
 
     pub(crate) fn show_stretch(&mut self) -> Result<()> {

@@ -10,7 +10,7 @@ pub const THE_SAME: &str = "the same";
 pub const YES: &str = "yes";
 pub const NO: &str = "no";
 pub const NO_OTHER_FINGERING: &str = "there is no other fingering that differs by more than a note or two.";
-pub const ORIGINAL_FINGERING: &str = "the original fingering";
+pub const ORIGINAL_FINGERING: &str = "as it is now";
 pub const OPEN_STRINGS: &str = "Open strings";
 pub const SHIFT: &str = "shift";
 pub const SHIFTS: &str = "shifts";
@@ -32,6 +32,7 @@ pub const SELECT_A_NOTE_FIRST: &str = "select a note in the music first.";
 pub const NO_STRING_THERE: &str = "this note can't be played on the next string.";
 pub const ANOTHER_PITCH: &str =
     "another note sounds there. To change the selected one, choose “changes its pitch” beside the neck.";
+pub const FINGERINGS_LISTED: &str = "press a fingering to see it in the music and on the neck.";
 pub const NOTHING_FOUND: &str =
     "no figure is written out in this text; half-bars that are already recast stay as they are.";
 pub const ONE_FIGURE: &str = "1 figure";
@@ -72,8 +73,16 @@ pub fn milliseconds(ms: impl Display) -> String {
     format!("{ms} ms")
 }
 
-pub fn way(number: impl Display, count: impl Display) -> String {
-    format!("fingering {number} of {count}: use it, or look at the next one")
+pub fn way(number: impl Display, cost: impl Display) -> String {
+    format!("fingering {number}, cost {cost}")
+}
+
+pub fn way_in_position(position: impl Display, cost: impl Display) -> String {
+    format!("position {position}, cost {cost}")
+}
+
+pub fn position_set(position: impl Display) -> String {
+    format!("position {position} is set in the text. Undo removes it.")
 }
 
 pub fn position(low: impl Display) -> String {
