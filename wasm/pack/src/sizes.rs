@@ -8,10 +8,10 @@ use std::ops::AddAssign;
 use std::path::Path;
 use walkdir::WalkDir;
 
-/// Everything that the page loads, gzipped, in bytes. Just above what it is; the goal is 470,000.
-const PAGE_BUDGET: usize = 480_000;
-/// The module of an example in a lesson page, gzipped, in bytes. Just above what it is; the goal is 200,000.
-const EXAMPLE_BUDGET: usize = 272_000;
+/// Everything that the page loads, gzipped, in bytes. It is 453,600; the goal of 470,000 is met.
+const PAGE_BUDGET: usize = 458_000;
+/// The module of an example in a lesson page, gzipped, in bytes. It is 251,700; the goal is 200,000.
+const EXAMPLE_BUDGET: usize = 254_000;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Size {
