@@ -261,8 +261,11 @@ impl Pitch {
 
     /// The same sound with at most one accidental; unchanged if it has no more.
     pub(crate) fn without_double_accidental(self) -> Option<Pitch> {
-        let name = if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name };
-        // A double accidental's enharmonic equivalent is on a neighboring letter.
+        self.renamed(if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name })
+    }
+
+    /// The same sound by another name, on this letter or a neighboring one.
+    pub(crate) fn renamed(self, name: PitchName) -> Option<Pitch> {
         let letters = (name.letter as i32 - self.name.letter as i32 + 1).rem_euclid(7) - 1;
         self.transposed(Interval { letters, half_steps: 0 })
     }

@@ -5,7 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::naming::{UnknownName, named, quoted};
-use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
+use crate::neck::{Finger, Fret, Position, StringNo, Strings, Stroke};
 use crate::time::Span;
 
 /// The error for an instruction to the hands that can't be read.
@@ -31,8 +31,8 @@ pub enum TechniqueError {
     },
     /// Text that isn't a constraint.
     #[error(
-        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or \
-         `slurs`"
+        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `frets 0-14`, `finger 1`, \
+         `position V`, `down`, `up` or `slurs`"
     )]
     Constraint {
         /// The text that was read.
@@ -260,6 +260,8 @@ pub enum Constraint {
     Strings(Strings),
     /// This fret.
     Fret(Fret),
+    /// One of these frets, from the first to the last.
+    Frets(Fret, Fret),
     /// This finger.
     Finger(Finger),
     /// The index finger at this fret; open strings are exempt.
@@ -273,7 +275,8 @@ pub enum Constraint {
 impl FromStr for Constraint {
     type Err = TechniqueError;
 
-    /// Reads `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up` or `slurs`.
+    /// Reads `string 3`, `strings 4-2`, `fret 5`, `frets 0-14`, `finger 1`, `position 5` or `position V`, `down`,
+    /// `up` or `slurs`.
     fn from_str(text: &str) -> Result<Constraint, TechniqueError> {
         let wrong = || TechniqueError::Constraint { text: quoted(text) };
         let mut words = text.split_whitespace();
@@ -286,7 +289,19 @@ impl FromStr for Constraint {
             ("finger", _) => {
                 Constraint::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or_else(wrong)?))
             }
-            ("position", _) => Constraint::Position(number()?),
+            ("frets", Some(value)) => {
+                let (low, high) = value.split_once('-').ok_or_else(wrong)?;
+                let fret = |text: &str| text.parse().map(Fret).map_err(|_| wrong());
+                let (low, high) = (fret(low)?, fret(high)?);
+                if low > high {
+                    return Err(wrong());
+                }
+                Constraint::Frets(low, high)
+            }
+            ("position", Some(value)) => {
+                let position: Position = value.parse().map_err(|_| wrong())?;
+                Constraint::Position(position.0)
+            }
             ("down", None) => Constraint::Stroke(Stroke::Down),
             ("up", None) => Constraint::Stroke(Stroke::Up),
             ("slurs", None) => Constraint::Slurs,
@@ -303,6 +318,7 @@ impl fmt::Display for Constraint {
             Constraint::String(string) => write!(f, "string {}", string.0),
             Constraint::Strings(strings) => write!(f, "strings {strings}"),
             Constraint::Fret(fret) => write!(f, "fret {}", fret.0),
+            Constraint::Frets(low, high) => write!(f, "frets {}-{}", low.0, high.0),
             Constraint::Finger(finger) => write!(f, "finger {}", finger.0),
             Constraint::Position(position) => write!(f, "position {position}"),
             Constraint::Stroke(stroke) => f.write_str(stroke.name()),
@@ -338,12 +354,34 @@ mod tests {
 
     #[test]
     fn wants_are_read_and_written() {
-        for text in ["string 3", "strings 4-2", "fret 0", "finger 4", "position 5", "down", "up", "slurs"] {
+        for text in [
+            "string 3",
+            "strings 4-2",
+            "fret 0",
+            "frets 0-14",
+            "finger 4",
+            "position 5",
+            "down",
+            "up",
+            "slurs",
+        ] {
             assert_eq!(text.parse::<Constraint>().unwrap().to_string(), text);
         }
-        for wrong in
-            ["", "string", "string x", "strings 9", "finger 5", "down 2", "slurs all", "position 5 6"]
-        {
+        assert_eq!("position VIII".parse(), Ok(Constraint::Position(8)));
+        for wrong in [
+            "",
+            "string",
+            "string x",
+            "strings 9",
+            "finger 5",
+            "down 2",
+            "slurs all",
+            "position 5 6",
+            "position IIX",
+            "position 0",
+            "frets 5",
+            "frets 5-4",
+        ] {
             assert!(wrong.parse::<Constraint>().is_err(), "{wrong}");
         }
     }

@@ -8,15 +8,15 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, OnceLock};
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::{BarsError, Place};
 use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
-use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
+use halfbar_core::drill::{self, Cycle, Exercise, Region, Shape, Side};
 use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
-use halfbar_core::neck::Strings;
+use halfbar_core::neck::{Fret, Strings};
 use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
@@ -136,17 +136,17 @@ enum Command {
         /// Which way to move it.
         direction: Way,
     },
-    /// Write a sequence: a shape and its copies, moved step by step through a scale. Copies that change
-    /// octave, notation or rhythm are reported on standard error.
+    /// Write a sequence: a shape and its copies, moved step by step through a scale on the same strings. At the
+    /// highest fret, it continues an octave lower. Copies that change octave, notation or rhythm are reported on
+    /// standard error.
     Shape {
         /// The text file; `-` reads standard input.
         file: PathBuf,
         /// The scale, such as `Bb dorian`.
         #[arg(long)]
         scale: Scale,
-        /// The strings to stay on, such as `4-2`; all of them by default.
-        #[arg(long)]
-        strings: Option<Strings>,
+        #[command(flatten)]
+        region: RegionArguments,
         /// How many steps to move, negative for down; up through one octave by default.
         #[arg(long, allow_negative_numbers = true)]
         steps: Option<i8>,
@@ -159,14 +159,16 @@ enum Command {
         #[arg(long, requires = "from")]
         to: Option<String>,
     },
-    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm are reported on
-    /// standard error.
+    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm, and names that are
+    /// simplified, are reported on standard error.
     Keys {
         /// The text file; `-` reads standard input.
         file: PathBuf,
         /// The interval from key to key: fourths, semitones or whole-tones.
         #[arg(long, default_value = "fourths")]
         by: Cycle,
+        #[command(flatten)]
+        region: RegionArguments,
     },
     /// Write the sound as WAV (16 bits, mono).
     Wav {
@@ -232,6 +234,24 @@ enum Command {
         #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
         alternatives: u8,
     },
+}
+
+/// Where on the neck an exercise stays.
+#[derive(Args)]
+struct RegionArguments {
+    /// The strings to stay on, such as `4-2`; all of them by default.
+    #[arg(long)]
+    strings: Option<Strings>,
+    /// The highest fret to use, counted from the capo.
+    #[arg(long, value_name = "FRET", default_value_t = Region::default().up_to.0,
+          value_parser = clap::value_parser!(u8).range(0..=36))]
+    up_to_fret: u8,
+}
+
+impl RegionArguments {
+    fn region(&self) -> Region {
+        Region { strings: self.strings, up_to: Fret(self.up_to_fret) }
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -321,13 +341,14 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             shift(&file, &piece, [&from, &to], direction).map_err(|error| named(&file, &error))?
         }
-        Command::Shape { file, scale, strings, steps, from, to } => {
+        Command::Shape { file, scale, region, steps, from, to } => {
             let piece = piece(&file)?;
-            shape(&file, &piece, scale, strings, steps, from.zip(to)).map_err(|error| named(&file, &error))?
+            shape(&file, &piece, scale, region.region(), steps, from.zip(to))
+                .map_err(|error| named(&file, &error))?
         }
-        Command::Keys { file, by } => {
+        Command::Keys { file, by, region } => {
             let (line, casting) = piece(&file)?.into_parts();
-            let made = drill::keys(&line, &casting, by);
+            let made = drill::keys(&line, &casting, by, region.region());
             made.map_err(|error| error.to_string())
                 .and_then(|made| told(&file, &made))
                 .map_err(|error| named(&file, &error))?
@@ -445,7 +466,7 @@ fn shape(
     file: &Path,
     piece: &Piece,
     scale: Scale,
-    strings: Option<Strings>,
+    region: Region,
     steps: Option<i8>,
     edges: Option<(String, String)>,
 ) -> Result<String, String> {
@@ -455,7 +476,7 @@ fn shape(
         None => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
     };
     let octave = i8::try_from(scale.degrees().count()).unwrap_or(i8::MAX);
-    let shape = Shape { stretch, scale, steps: steps.unwrap_or(octave), strings };
+    let shape = Shape { stretch, scale, steps: steps.unwrap_or(octave), region };
     let made = drill::sequence(line, casting, &shape);
     told(file, &made.map_err(|error| error.to_string())?)
 }

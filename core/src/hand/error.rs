@@ -1,7 +1,7 @@
 //! Why a line can't be played on its neck as asked, and where.
 
 use crate::bars::{BarsError, Place};
-use crate::neck::{Strings, Stroke};
+use crate::neck::{Position, Strings, Stroke};
 use crate::pitch::{MidiKey, Pitch, beyond};
 use crate::technique::Constraint;
 use crate::time::TimeError;
@@ -91,7 +91,8 @@ fn together(wants: &[Constraint]) -> String {
     let said = |want: &Constraint| match want {
         Constraint::String(_) | Constraint::Strings(_) => format!("on {want}"),
         Constraint::Fret(_) => format!("at {want}"),
-        Constraint::Position(_) => format!("in {want}"),
+        Constraint::Frets(..) => format!("on {want}"),
+        Constraint::Position(position) => format!("in position {}", Position(*position)),
         Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Slurs => format!("with {want}"),
     };
     let said: Vec<String> = wants.iter().map(said).collect();

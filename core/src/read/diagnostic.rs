@@ -9,6 +9,7 @@ use crate::error::Error;
 use crate::meter::Meter;
 use crate::names::quarters;
 use crate::naming::{UnknownName, number, visible};
+use crate::neck::Position;
 use crate::pitch::{MidiKey, Pitch, beyond};
 use crate::recast::{Figure, FigureError, Fit, RecastError, Spelling};
 use crate::time::Duration;
@@ -56,8 +57,8 @@ pub enum Problem {
     )]
     HandForm,
     #[error(
-        "`{text}` can't be set here: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
-         `position` and a fret, `down`, `up` or `slurs`"
+        "`{text}` can't be set here: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, \
+         `frets 0-14`, `finger` and 1 to 4, `position` and I to {} or 1 to {frets}, `down`, `up` or `slurs`", Position(*frets)
     )]
     Constraint { text: String, strings: u8, frets: u8 },
     #[error("no note starts here; for a passage, write `to` and the place where it ends")]
