@@ -490,7 +490,7 @@ fn a_line_goes_through_twelve_keys() {
     assert!(text(&output.stdout).contains("=Db  @Ab7alt A:2  E:2 |"), "{}", text(&output.stdout));
     let told = "bar 3 beat 1: the copy in Db has A for Bbb and E for Fb, which is easier to read\n";
     assert!(text(&output.stderr).contains(told), "{}", text(&output.stderr));
-    let output = halfbar(&["keys", "-", "--strings", "3-1", "--up-to-fret", "9"], b"C4 E G B r:2 |");
+    let output = halfbar(&["keys", "-", "--strings", "3-1", "--up-to-fret", "9"], b"C4 D E F r:2 |");
     let dump = halfbar(&["dump", "-"], &output.stdout);
     let dump: Value = serde_json::from_slice(&dump.stdout).unwrap();
     for note in dump["notes"].as_array().unwrap().iter().filter(|note| !note["string"].is_null()) {
