@@ -143,6 +143,11 @@ impl Strings {
         self.bits & other.bits != 0
     }
 
+    /// The set in words: `string 3`, `strings 4-2`.
+    pub(crate) fn spoken(self) -> String {
+        format!("string{} {self}", if self.iter().count() == 1 { "" } else { "s" })
+    }
+
     /// The strings in the set, starting at string 1.
     pub fn iter(self) -> impl DoubleEndedIterator<Item = StringNo> {
         (1..=8).map(StringNo).filter(move |&string| self.contains(string))

@@ -424,10 +424,15 @@ impl fmt::Display for MidiKey {
     }
 }
 
-/// How far a pitch lies outside a range, as the end of a sentence.
+/// How far a pitch lies outside a range, and in which octave it would lie inside, as the end of a sentence.
 pub(crate) fn beyond(pitch: Pitch, lowest: MidiKey, highest: MidiKey) -> String {
-    let half_steps =
-        |by: u8, way: &str| format!(": {by} half step{} too {way}", if by == 1 { "" } else { "s" });
+    let half_steps = |by: u8, way: &str| {
+        let octaves = i32::from(by.div_ceil(12)) * if way == "low" { 1 } else { -1 };
+        let inside = |pitch: &Pitch| pitch.midi().is_some_and(|key| (lowest..=highest).contains(&key));
+        let other = pitch.transposed(Interval::octaves(octaves)).filter(inside);
+        let could = other.map(|other| format!("; {other} is on it")).unwrap_or_default();
+        format!(": {by} half step{} too {way}{could}", if by == 1 { "" } else { "s" })
+    };
     match pitch.midi() {
         Some(key) if key < lowest => half_steps(lowest.0 - key.0, "low"),
         Some(key) if key > highest => half_steps(key.0 - highest.0, "high"),

@@ -15,8 +15,9 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{self, Cycle, Exercise, Region, Shape, Side};
 use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
+use halfbar_core::hand::{self, Bound};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
-use halfbar_core::neck::{Fret, Strings};
+use halfbar_core::neck::{Fret, Position, Strings};
 use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
@@ -96,6 +97,9 @@ enum Command {
         /// Where the passage ends; this place isn't part of it.
         #[arg(long, requires = "from")]
         to: Option<String>,
+        /// Play it in this position, such as V or 5.
+        #[arg(long)]
+        position: Option<Position>,
         /// What to show at the notes: names, degrees or fingers.
         #[arg(long, default_value = "names")]
         labels: Labels,
@@ -230,9 +234,22 @@ enum Command {
         /// the text by default.
         #[arg(long)]
         picking: Option<Picking>,
-        /// How many other fingerings of the line to add.
-        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
+        /// Play a passage in this position, such as V or 5; all of the line by default.
+        #[arg(long)]
+        position: Option<Position>,
+        /// Where the passage in this position starts: bar and beat, such as 1.3.
+        #[arg(long, requires_all = ["to", "position"])]
+        from: Option<String>,
+        /// Where the passage ends; this place isn't part of it.
+        #[arg(long, requires = "from")]
+        to: Option<String>,
+        /// How many other fingerings of the line to add: positions that can hold it, then others, each with its
+        /// cost.
+        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=40))]
         alternatives: u8,
+        /// Also add fingerings that cost more than twice as much as the cheapest.
+        #[arg(long, requires = "alternatives")]
+        costly: bool,
     },
 }
 
@@ -314,7 +331,7 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             described(&piece, fingers).map_err(|error| named(&file, &error.to_string()))?
         }
-        Command::Neck { file, bar, from, to, labels, left, white } => {
+        Command::Neck { file, bar, from, to, position, labels, left, white } => {
             let piece = piece(&file)?;
             let stretch = match from.zip(to) {
                 Some((from, to)) => stretch_of_line(&piece, [&from, &to]),
@@ -322,6 +339,7 @@ fn run(command: Command) -> Result<(), String> {
                 None => bar_span(&piece, bar.unwrap_or_default()),
             };
             let stretch = stretch.map_err(|error| named(&file, &error))?;
+            let piece = in_position(piece, stretch, position).map_err(|error| named(&file, &error))?;
             let look = FretboardLook { labels, left_handed: left, frets: None };
             write::svg::neck_document(&piece.fretboard(stretch, &look), paper(white))
         }
@@ -358,11 +376,16 @@ fn run(command: Command) -> Result<(), String> {
             let file = line.as_deref().unwrap_or(Path::new("ladder"));
             ladder(&figure, side, piece.as_ref()).map_err(|error| named(file, &error))?
         }
-        Command::Dump { file, style, picking, alternatives } => {
+        Command::Dump { file, style, picking, position, from, to, alternatives, costly } => {
             let piece = piece(&file)?;
-            let played = played(&piece, style, picking);
-            let dump = played.and_then(|piece| Ok(Dump::of(&piece)?.with_ways(&piece, alternatives.into())));
-            let dump = dump.map_err(|error| named(&file, &error.to_string()))?;
+            let bound = if costly { Bound::None } else { Bound::TwiceTheBest };
+            let dump = part(&piece, from, to).and_then(|passage| {
+                let piece = played(&piece, style, picking).map_err(|error| error.to_string())?;
+                let piece = in_position(piece, passage, position)?;
+                let dump = Dump::of(&piece).map_err(|error| error.to_string())?;
+                Ok(dump.with_ways(&piece, alternatives.into(), bound))
+            });
+            let dump = dump.map_err(|error| named(&file, &error))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
         }
     };
@@ -401,6 +424,13 @@ fn played(
         ..heading.clone()
     };
     Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone())
+}
+
+/// The piece with a passage played in a position.
+fn in_position(piece: Piece, passage: Span, position: Option<Position>) -> Result<Piece, String> {
+    let Some(position) = position else { return Ok(piece) };
+    let (line, casting) = piece.into_parts();
+    Piece::new(hand::in_position(&line, passage, position), casting).map_err(|error| error.to_string())
 }
 
 fn paper(white: bool) -> Paper {

@@ -11,6 +11,7 @@ use crate::time::Duration;
 use super::Fretting;
 use super::beats::Beat;
 use super::error::{FingeringError, Result};
+use super::positions::explained;
 use super::reach::Reach;
 use super::search::{Hand, Search};
 use super::terms::{Charge, Term};
@@ -50,9 +51,10 @@ pub struct FrettingPlan {
 /// With the plan of an earlier state of the line, only what has changed is searched; the result is the same.
 ///
 /// # Errors
-/// [`FingeringError::OffNeck`] for a note that the neck doesn't have; [`FingeringError::Pin`] and [`FingeringError::Apart`] for what is settled and can't hold.
+/// [`FingeringError::OffNeck`] for a note that the neck doesn't have; [`FingeringError::Position`], [`FingeringError::Conflict`] and
+/// [`FingeringError::Apart`] for what is settled and can't hold.
 pub fn fret(line: &Line, before: Option<&FrettingPlan>) -> Result<FrettingPlan> {
-    let (notes, to_fret) = to_fret(line)?;
+    let (notes, to_fret) = to_fret(line).map_err(|error| explained(error, line))?;
     let hand = FrettingHand::of(line.heading());
     let search = match before {
         Some(before) => before.search.over(hand, to_fret),

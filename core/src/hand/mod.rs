@@ -21,6 +21,7 @@ mod beats;
 mod error;
 mod fretting;
 mod picking;
+mod positions;
 #[cfg(test)]
 mod proof;
 mod reach;
@@ -28,6 +29,7 @@ mod search;
 mod terms;
 mod ways;
 mod weights;
+mod words;
 
 use std::sync::Arc;
 
@@ -42,8 +44,10 @@ use picking::PickingPlan;
 
 pub use error::FingeringError;
 pub use fretting::{FrettingPlan, fret};
+pub use positions::{Bound, Way, in_position};
 pub use terms::{Charge, Term};
 pub use weights::Cost;
+pub use words::Reason;
 
 /// Where a note is fretted, and by what.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]

@@ -3,7 +3,7 @@
 use halfbar_core::fretboard::FretboardLook;
 use halfbar_core::hand::{Fingering, Term};
 use halfbar_core::line::{Event, NoteId};
-use halfbar_core::neck::{Fret, StringNo};
+use halfbar_core::neck::{Fret, Position, StringNo};
 use halfbar_core::technique::{FingeringStyle, Picking, Pin};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
@@ -208,8 +208,8 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
     let placings: Vec<_> = events.iter().filter_map(|event| piece.fingering().of(event.id)).collect();
     let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
     let position = match (positions().min(), positions().max()) {
-        (Some(low), Some(high)) if low == high => says::position(low),
-        (Some(low), Some(high)) => says::positions(low, high),
+        (Some(low), Some(high)) if low == high => says::position(Position(low)),
+        (Some(low), Some(high)) => says::positions(Position(low), Position(high)),
         _ => says::OPEN_STRINGS.into(),
     };
     let terms: Vec<Term> = events
@@ -235,9 +235,8 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
 /// Why a note is played as it is, where a player might ask.
 fn reason(piece: &Piece, event: &Event) -> Result<Option<String>> {
     let Some(pitch) = event.pitch else { return Ok(None) };
-    let charges = piece.fingering().charges(event.id);
-    let odd: Vec<String> =
-        charges.iter().filter(|charge| charge.term.is_odd()).map(|charge| charge.term.to_string()).collect();
     let place = piece.timed().bars.place(event.onset).map_err(thrown)?;
+    let reasons = piece.fingering().reasons(event.id, place).into_iter();
+    let odd: Vec<String> = reasons.filter(|reason| reason.term.is_odd()).map(|reason| reason.words).collect();
     Ok((!odd.is_empty()).then(|| format!("{}, {pitch}: {}", place.spoken(), odd.join("; "))))
 }
