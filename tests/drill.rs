@@ -8,10 +8,10 @@
 
 use std::collections::BTreeSet;
 
-use halfbar_core::drill::{self, Cycle, DrillError, Exercise, Shape};
+use halfbar_core::drill::{self, Cycle, DrillError, Exercise, Region, Shape};
 use halfbar_core::key::{Key, Mode};
-use halfbar_core::line::{Event, Heading, Line, Part};
-use halfbar_core::neck::{Neck, StringNo};
+use halfbar_core::line::{ChordAt, Event, Heading, Line, Part};
+use halfbar_core::neck::{Fret, Neck, StringNo};
 use halfbar_core::notate::NotateError;
 use halfbar_core::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 use halfbar_core::recast::{Casting, Window};
@@ -78,6 +78,30 @@ fn octave_4(name: PitchName) -> Pitch {
 
 fn midi(pitch: Pitch) -> i32 {
     pitch.midi().unwrap().0.into()
+}
+
+/// Kinds of chords with the letters and half steps of third, fifth and seventh, by the definition of each. A diminished
+/// seventh is read as a sixth.
+const CHORDS: [(&str, &[(usize, i32)]); 6] = [
+    ("maj7", &[(2, 4), (4, 7), (6, 11)]),
+    ("7", &[(2, 4), (4, 7), (6, 10)]),
+    ("7b9", &[(2, 4), (4, 7), (6, 10)]),
+    ("m7", &[(2, 3), (4, 7), (6, 10)]),
+    ("m7b5", &[(2, 3), (4, 6), (6, 10)]),
+    ("dim7", &[(2, 3), (4, 6)]),
+];
+
+/// Whether a name is a white key's by its neighbor.
+fn is_neighbors(name: PitchName) -> bool {
+    ["E#", "Fb", "B#", "Cb"].contains(&name.to_string().as_str())
+}
+
+/// The name of a sound by as many letters as the tonic moved; `None` if that takes more than a double accidental.
+fn by_letter(from: PitchName, home: Key, key: Key, sounding: PitchName) -> Option<PitchName> {
+    let letters = key.tonic().letter as usize + 7 - home.tonic().letter as usize;
+    let letter = Letter::ALL[(from.letter as usize + letters) % 7];
+    let mut names = (-2..=2).filter_map(Alter::new).map(|alter| PitchName { letter, alter });
+    names.find(|name| (midi(octave_4(*name)) - midi(octave_4(sounding))) % 12 == 0)
 }
 
 /// The events of a stretch, rests cut at its edges, as onsets from its start.
@@ -167,19 +191,88 @@ fn refusal(line: &Line, casting: &Casting, stretch: Span) -> Option<&'static str
     }
 }
 
+/// Where an exercise is asked to stay: often lower than the neck goes.
+fn region() -> impl Strategy<Value = Region> {
+    let strings = prop::option::weighted(0.3, (1u8..=6, 1u8..=6));
+    (strings, 4u8..=14).prop_map(|(strings, up_to)| {
+        let strings = strings.map(|(a, b)| format!("{a}-{b}").parse().unwrap());
+        Region { strings, up_to: Fret(up_to) }
+    })
+}
+
+/// Every place for a key on the strings asked for.
+fn places(key: i32, region: Region) -> Vec<(StringNo, Fret)> {
+    let Ok(key) = u8::try_from(key) else { return Vec::new() };
+    let neck = neck();
+    let all = neck.places(MidiKey(key));
+    all.filter(|(string, _)| region.strings.is_none_or(|strings| strings.contains(*string))).collect()
+}
+
+/// The pitches of a copy, grace notes included.
+fn pitches(copy: &[(Onset, Duration, Event)]) -> impl Iterator<Item = Pitch> {
+    copy.iter().flat_map(|(.., event)| event.grace.into_iter().chain(event.pitch))
+}
+
+/// A copy that goes above the highest fret does so in every octave. All others stay below, as they are played.
+fn stays_below(
+    made: &Exercise,
+    piece: &Piece,
+    copy: &[(Onset, Duration, Event)],
+    region: Region,
+    written: bool,
+) {
+    let place = made.line.bars().place(copy_start(copy)).unwrap();
+    let played = copy.iter().filter_map(|(.., event)| piece.fingering().of(event.id));
+    let played: Vec<_> = played.collect();
+    let is_above = made.above.contains(&place);
+    assert_eq!(is_above, played.iter().any(|at| at.fret > region.up_to), "{place}");
+    let on_strings = |string: StringNo| region.strings.is_none_or(|strings| strings.contains(string));
+    assert!(played.iter().all(|at| on_strings(at.string)), "{place}");
+    // Connected notes may share a string only above.
+    let is_joined = copy.iter().any(|(.., event)| event.legato.is_some());
+    if is_above && !written && !is_joined {
+        let fits = |octaves: i32| {
+            let below = |key| places(key, region).iter().any(|(_, fret)| *fret <= region.up_to);
+            pitches(copy).all(|pitch| below(midi(pitch) + 12 * octaves))
+        };
+        assert!(!(-9..=9).any(fits), "{place}");
+    }
+}
+
+/// When the first event of a copy that was cut out starts in its line.
+fn copy_start(copy: &[(Onset, Duration, Event)]) -> Onset {
+    let (since, _, event) = &copy[0];
+    // A rest may have been cut at its start.
+    Onset::after(event.onset.since_start().checked_sub(since.since_start()).unwrap())
+}
+
+/// How a copy that is pinned to its strings lies on the neck, and with which fingers; `None` if a string is open.
+fn outline(piece: &Piece, copy: &[(Onset, Duration, Event)]) -> Option<(Vec<(u8, i32)>, Vec<u8>)> {
+    let notes = copy.iter().filter(|(.., event)| event.pitch.is_some());
+    let played: Vec<_> = notes.clone().map(|(.., event)| piece.fingering().of(event.id).unwrap()).collect();
+    let first = i32::from(played.first()?.fret.0);
+    let is_pinned = notes.clone().all(|(.., event)| event.pin.string.is_some());
+    let is_fretted = is_pinned && played.iter().all(|at| at.fret.0 > 0);
+    let outline = played.iter().map(|at| (at.string.0, i32::from(at.fret.0) - first)).collect();
+    is_fretted.then(|| (outline, played.iter().map(|at| at.finger.0).collect()))
+}
+
 proptest! {
     #![proptest_config(random(KEPT))]
 
     #[test]
-    fn shapes((line, casting) in line(), scale in scale(), steps in -9i8..=9, edges in any::<[prop::sample::Index; 2]>()) {
+    fn shapes((line, casting) in line(), scale in scale(), steps in -9i8..=9, region in region(), edges in any::<[prop::sample::Index; 2]>()) {
         let edges = edges.map(|edge| edge.index(line.events().len() + 1)).map(|index| {
             line.events().get(index).map_or(line.end(), |event| event.onset)
         });
         let stretch = Span::new(edges[0].min(edges[1]), edges[0].max(edges[1])).unwrap();
-        let shape = Shape { stretch, scale, steps, strings: None };
+        let shape = Shape { stretch, scale, steps, region };
         let refused = refusal(&line, &casting, stretch);
         let made = drill::sequence(&line, &casting, &shape);
-        prop_assert_eq!(made.as_ref().err().map(DrillError::code), refused);
+        let code = made.as_ref().err().map(DrillError::code);
+        // The strings asked for may not hold the shape, or a copy of it, or connect two notes.
+        let is_short = region.strings.is_some() && matches!(code, Some("pin" | "no-octave" | "apart"));
+        prop_assert!(is_short || code == refused, "{:?} {:?}", code, refused);
         let Ok(made) = made else { return Ok(()) };
         let (index, offset) = line.bars().split(stretch.start()).unwrap();
         prop_assert_eq!((made.line.bars().meter(3), made.line.bars().key(3)), (line.bars().meter(index), line.bars().key(index)));
@@ -194,39 +287,62 @@ proptest! {
         let rest = made.line.end().checked_since(starts.last().unwrap().checked_add(length).unwrap()).unwrap();
         prop_assert!(Duration::ZERO <= rest && rest < line.bars().meter(index).bar());
 
-        for (copy, (step, start)) in copies(&made, &starts, length).iter().zip((0i32..).zip(&starts)) {
+        let all = copies(&made, &starts, length);
+        let mut near = 0;
+        for (copy, (step, start)) in all.iter().zip((0i32..).zip(&starts)) {
             keeps_the_rhythm(&source, copy);
             let place = made.line.bars().place(*start).unwrap();
             let octaves = made.folded.iter().find(|folded| folded.place == place).map_or(0, |folded| folded.octaves);
-            let mut left = false;
+            // Whether it could have stayed in the octave of the copy before, on the strings of the shape.
+            let mut could_stay = true;
             for (before, after) in source.iter().zip(copy) {
                 for (from, to) in pairs(&before.2, &after.2) {
                     let unfolded = midi(to) - 12 * octaves;
                     let allowed = if step == 0 { vec![midi(from)] } else { goes(&sounds, midi(from), step * i32::from(steps).signum()) };
                     prop_assert!(allowed.contains(&unfolded), "{from} to {to} in {scale}, {step} steps: {allowed:?}");
-                    let there = |string: StringNo| {
-                        let key = u8::try_from(unfolded).ok().map(MidiKey);
-                        key.is_some_and(|key| neck().places(key).any(|(place, _)| place == string))
-                    };
                     let pinned = after.2.pin.string.filter(|_| Some(to) == after.2.pitch);
-                    left |= !pinned.map_or((1..=6).map(StringNo).any(there), there);
+                    let fits = |&(string, fret): &(StringNo, Fret)| {
+                        fret <= region.up_to && (fret.0 > 0 || pinned.is_none()) && pinned.is_none_or(|pinned| pinned == string)
+                    };
+                    could_stay &= places(unfolded + 12 * near, region).iter().any(fits);
                     if step > 0 && sounds.contains(&midi(to)) {
                         prop_assert!(scale.degrees().any(|name| name == to.name), "{to} in {scale}");
                     }
                 }
             }
-            prop_assert_eq!(left, octaves != 0, "folded, but not out of range");
+            prop_assert!(octaves == near || !could_stay, "moved by an octave for nothing");
+            near = octaves;
         }
         let windows = casting.windows().iter().filter(|window| stretch.contains(window.start)).count();
         // Half a tuplet away from where it was may be beyond any notation.
         let sixteenth = Duration::of(1, 4);
         let is_plain = source.iter().all(|(_, length, _)| length.is_multiple_of(sixteenth));
         is_whole(&made, windows * count, is_plain && lead.is_multiple_of(sixteenth));
+
+        let Ok(piece) = Piece::new(made.line.clone(), made.casting.clone()) else { return Ok(()) };
+        let mut shapes: Vec<(Vec<(u8, i32)>, Vec<u8>)> = Vec::new();
+        for (number, copy) in all.iter().enumerate() {
+            stays_below(&made, &piece, copy, region, number == 0);
+            let Some((outline, fingers)) = outline(&piece, copy) else { continue };
+            match shapes.iter().find(|(known, _)| *known == outline) {
+                Some((_, known)) => prop_assert_eq!(&fingers, known, "{:?}", outline),
+                None => shapes.push((outline, fingers)),
+            }
+        }
     }
 
     #[test]
-    fn twelve_keys((line, casting) in line(), cycle in prop::sample::select(&Cycle::ALL[..])) {
-        let made = drill::keys(&line, &casting, cycle).unwrap();
+    fn twelve_keys((line, casting) in line(), cycle in prop::sample::select(&Cycle::ALL[..]), up_to in 8u8..=14, chords in prop::collection::vec((name(), 0..CHORDS.len(), any::<prop::sample::Index>()), 0..4)) {
+        let onset = |at: prop::sample::Index| line.events()[at.index(line.events().len())].onset;
+        let mut chords: Vec<(Onset, PitchName, usize)> = chords.into_iter().map(|(root, kind, at)| (onset(at), root, kind)).collect();
+        chords.sort_by_key(|(onset, ..)| *onset);
+        chords.dedup_by_key(|(onset, ..)| *onset);
+        let written = chords.iter().map(|(onset, root, kind)| ChordAt { onset: *onset, symbol: format!("{root}{}", CHORDS[*kind].0).parse().unwrap() });
+        let parts = line.events().iter().map(|event| Part { pitch: event.pitch, legato: event.legato, grace: event.grace, ..Part::rest(event.duration) });
+        let line = Line::new(line.heading().clone(), line.bars().clone(), parts, written.collect()).unwrap();
+
+        let region = Region { up_to: Fret(up_to), ..Region::default() };
+        let made = drill::keys(&line, &casting, cycle, region).unwrap();
         let (bars, all) = (made.line.bars(), Span::new(Onset::ZERO, line.end()).unwrap());
         let source = inside(&line, all);
         // Each copy starts where the pickup does, right after the one before or after less than a bar.
@@ -241,9 +357,13 @@ proptest! {
         }
         prop_assert_eq!(made.line.end(), starts[11].checked_add(all.length().unwrap()).unwrap());
 
+        let piece = Piece::new(made.line.clone(), made.casting.clone());
         let mut classes = BTreeSet::new();
         for (number, copy) in copies(&made, &starts, all.length().unwrap()).iter().enumerate() {
             keeps_the_rhythm(&source, copy);
+            if let Ok(piece) = &piece {
+                stays_below(&made, piece, copy, region, number == 0);
+            }
             let half_steps = cycle.half_steps()[number];
             // The key stands from the first bar line on, and changes where the line's does.
             let (first, _) = bars.split(starts[number]).unwrap();
@@ -258,26 +378,66 @@ proptest! {
             }
             let place = bars.place(starts[number]).unwrap();
             let octaves = made.folded.iter().find(|folded| folded.place == place).map_or(0, |folded| folded.octaves);
+            let roots: Vec<PitchName> = made.line.chords().iter().skip(number * chords.len()).take(chords.len()).map(|chord| chord.symbol.chord().unwrap().root()).collect();
+            let mut renamed: BTreeSet<String> = BTreeSet::new();
+            // Letter by letter, some names would take a third accidental.
+            let mut all_named = true;
+            let mut rename = |from: Option<PitchName>, to: PitchName| {
+                all_named &= from.is_some();
+                if let Some(from) = from.filter(|from| *from != to) {
+                    renamed.insert(format!("{to} for {from}"));
+                }
+            };
+            // The key may change inside; keys of one bar of a pickup are the first ones.
+            let key_at = |onset: Onset| {
+                let (index, _) = line.bars().split(onset).unwrap();
+                let home = line.bars().key(index);
+                (home, home.moved(half_steps))
+            };
+            for ((onset, home_root, _), root) in chords.iter().zip(&roots) {
+                let (home, key) = key_at(*onset);
+                prop_assert_eq!((midi(octave_4(*root)) - midi(octave_4(*home_root)) - half_steps).rem_euclid(12), 0);
+                if number == 0 {
+                    prop_assert_eq!(root, home_root);
+                    continue;
+                }
+                prop_assert!(root.alter.half_steps().abs() < 2, "{root}");
+                prop_assert!(!is_neighbors(*root) || key.alter(root.letter) == root.alter, "{root} in {key}");
+                rename(by_letter(*home_root, home, key, *root), *root);
+            }
             for (before, after) in source.iter().zip(copy) {
+                let chord = chords.partition_point(|(onset, ..)| *onset <= before.0).checked_sub(1);
+                let (home, key) = key_at(before.0);
                 for (from_pitch, to_pitch) in pairs(&before.2, &after.2) {
                     prop_assert_eq!(midi(to_pitch) - midi(from_pitch), half_steps + 12 * octaves);
-                    let (index, _) = line.bars().split(before.0).unwrap();
-                    if index >= from {
-                        // By as many letters as the tonic, unless that asks for more than a double accidental.
-                        let (home, key) = (line.bars().key(index), bars.key(first + index));
-                        let letters = key.tonic().letter as usize + 7 - home.tonic().letter as usize;
-                        let letter = Letter::ALL[(from_pitch.name.letter as usize + letters) % 7];
-                        let spelled = (-2..=2).filter_map(Alter::new).any(|alter| {
-                            (midi(octave_4(PitchName { letter, alter })) - midi(to_pitch)) % 12 == 0
-                        });
-                        prop_assert!(to_pitch.name.letter == letter || !spelled, "{from_pitch} to {to_pitch} in {key}");
+                    let name = to_pitch.name;
+                    if number == 0 {
+                        prop_assert_eq!(name, from_pitch.name);
+                        continue;
+                    }
+                    let literal = by_letter(from_pitch.name, home, key, name);
+                    rename(literal, name);
+                    // The root's third, fifth and seventh, by arithmetic.
+                    let degree = chord.and_then(|at| {
+                        let letters = (name.letter as usize + 7 - roots[at].letter as usize) % 7;
+                        let half_steps = (midi(octave_4(name)) - midi(octave_4(roots[at]))).rem_euclid(12);
+                        let tones = CHORDS[chords[at].2].1;
+                        (letters == 0 && half_steps == 0 || tones.contains(&(letters, half_steps))).then_some(letters)
+                    });
+                    let in_key = key.alter(name.letter) == name.alter;
+                    prop_assert!(name.alter.half_steps().abs() < 2 || matches!(degree, Some(2 | 6)), "{name} in {key}");
+                    prop_assert!(!is_neighbors(name) || in_key || degree.is_some(), "{name} in {key}");
+                    // Under a chord with its own letters, a note keeps its own, unless that is hard to read.
+                    let keeps = chord.is_none_or(|at| by_letter(chords[at].1, key_at(chords[at].0).0, key_at(chords[at].0).1, roots[at]) == Some(roots[at]));
+                    if let Some(literal) = literal.filter(|_| keeps) {
+                        let is_easy = literal.alter.half_steps().abs() < 2 && !is_neighbors(literal) || key.alter(literal.letter) == literal.alter;
+                        prop_assert!(!is_easy || literal == name, "{literal} as {name} in {key}");
                     }
                 }
             }
-            // The chord comes again, too.
-            let root = made.line.chords()[number].symbol.chord().expect("a chord").root();
-            prop_assert_eq!(made.line.chords()[number].onset, starts[number]);
-            prop_assert_eq!((midi(octave_4(root)) - 70 - half_steps).rem_euclid(12), 0);
+            let told = made.renamed.iter().find(|renamed| renamed.place == place);
+            let told: BTreeSet<String> = told.into_iter().flat_map(|renamed| &renamed.names).map(|(from, to)| format!("{to} for {from}")).collect();
+            prop_assert!(told.is_superset(&renamed) && (told == renamed || !all_named), "{told:?} {renamed:?}");
         }
         prop_assert!(classes.is_empty() || classes.len() == 12);
         // A pickup in another meter's bar may be beyond any notation.

@@ -16,7 +16,7 @@ use halfbar_core::hand::{Fingering, FingeringError, Fretting, Term};
 use halfbar_core::key::Key;
 use halfbar_core::line::{Event, Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
 use halfbar_core::meter::Meter;
-use halfbar_core::neck::{Finger, Fret, Neck, StringNo, Stroke};
+use halfbar_core::neck::{Finger, Fret, Neck, Position, StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::recast::Casting;
 use halfbar_core::technique::{Constraint, FingeringStyle, Picking, PickingStyle, Pin};
@@ -626,16 +626,32 @@ proptest! {
                 }
             }
             (Err(error), Some(index)) => {
-                prop_assert_eq!(error.code(), "pin");
                 let message = error.to_string();
-                let Error::Fingering(FingeringError::Pin { wants: named, pitch, place }) = error else { panic!("{message}") };
+                let (named, pitch, place) = match error {
+                    Error::Fingering(
+                        FingeringError::Pin { wants, pitch, place } | FingeringError::Conflict { wants, pitch, place, .. },
+                    ) => (wants, pitch, place),
+                    // A position by itself: told for its whole passage, this note first.
+                    Error::Fingering(FingeringError::Position { position, missing, possible: others }) => {
+                        prop_assert!(!others.contains(&position), "{}", message);
+                        prop_assert!(message.contains(&format!("position {position} can't hold {} (", missing[0].1)), "{}", message);
+                        prop_assert_eq!(missing[0].0.to_string(), place(index));
+                        prop_assert!(!possible(notes[index].0, &[Constraint::Position(position.0)]));
+                        return Ok(());
+                    }
+                    error => panic!("{error}"),
+                };
                 prop_assert_eq!(pitch.to_string(), spelled(notes[index].0));
                 prop_assert!(message.starts_with(&format!("{}: {pitch} ", place.spoken())), "{}", message);
                 let key = notes[index].0;
                 prop_assert!(!possible(key, &named), "{}\n{}", message, text);
                 for (left, want) in named.iter().enumerate() {
                     prop_assert!(wants[index].contains(want));
-                    let said = want.to_string();
+                    let said = match want {
+                        Constraint::Strings(strings) => strings.to_string(),
+                        Constraint::Position(position) => format!("position {} ", Position(*position)),
+                        want => want.to_string(),
+                    };
                     prop_assert!(message.contains(&said), "{}", message);
                     let others: Vec<Constraint> = (0..).zip(&named).filter(|(i, _)| *i != left).map(|(_, want)| *want).collect();
                     prop_assert!(possible(key, &others), "{} could be left out: {}\n{}", want, message, text);
@@ -761,7 +777,7 @@ fn two_strings_are_swept_where_asked() {
 #[test]
 fn conflicts_name_both_wants() {
     for (text, code, named) in [
-        ("hand: position 5 at 1.1\nD4:4^4.12 |", "pin", &["fret 12", "position 5"][..]),
+        ("hand: position 5 at 1.1\nD4:4^4.12 |", "pin", &["fret 12", "position V"][..]),
         ("hand: up at 1.1\nD4:4^d |", "pin", &["down", "up"]),
         ("hand: down at 1.1 to 2.1\nC4:2 D:2^u |", "pin", &["down", "up", "beat 3"]),
         ("hand: strings 6-5 at 1.1\nD4:4^3 |", "pin", &["string 3", "strings 6-5"]),
@@ -772,7 +788,7 @@ fn conflicts_name_both_wants() {
         ),
         ("hand: finger 3 at 1.1\nD4:4^/1 |", "pin", &["finger 1", "finger 3"]),
         ("hand: fret 7 at 1.1\nD4:4^2 |", "pin", &["string 2", "fret 7"]),
-        ("hand: position 5 at 1.1\nD4:4^/1 |", "pin", &["position 5", "finger 1"]),
+        ("hand: position 5 at 1.1\nD4:4^/1 |", "pin", &["position V", "finger 1"]),
         ("E4:4^1.0/2 |", "pin", &["fret 0", "finger 2"]),
         // One that the neck doesn't have.
         ("hand: fret 4 at 1.1\nD4:4 |", "pin", &["D4", "fret 4"]),
@@ -1292,22 +1308,30 @@ fn learned_once(tunes: &[Tune]) {
 #[test]
 fn a_note_off_the_neck_is_named() {
     for (headers, notes, said) in [
-        ("", "E4 D#2 r:3 |", "D#2 is not on this neck, which goes from E2 to D6: 1 half step too low"),
-        ("", "r:3 C6 Eb6 |", "Eb6 is not on this neck, which goes from E2 to D6: 1 half step too high"),
+        (
+            "",
+            "E4 D#2 r:3 |",
+            "D#2 is not on this neck, which goes from E2 to D6: 1 half step too low; D#3 is on it",
+        ),
+        (
+            "",
+            "r:3 C6 Eb6 |",
+            "Eb6 is not on this neck, which goes from E2 to D6: 1 half step too high; Eb5 is on it",
+        ),
         (
             "neck: capo 2\n",
             "F2:4 |",
-            "F2 is not on this neck, which goes from F#2 to D6: 1 half step too low",
+            "F2 is not on this neck with a capo on fret 2, which goes from F#2 to D6: 1 half step too low; F3 is on it",
         ),
         (
             "neck: 24 frets\n",
             "C6 F6 r:3 |",
-            "F6 is not on this neck, which goes from E2 to E6: 1 half step too high",
+            "F6 is not on this neck, which goes from E2 to E6: 1 half step too high; F5 is on it",
         ),
         (
             "tuning: drop-d\n",
             "D2 C#2 r:3 |",
-            "C#2 is not on this neck, which goes from D2 to D6: 1 half step too low",
+            "C#2 is not on this neck, which goes from D2 to D6: 1 half step too low; C#3 is on it",
         ),
     ] {
         let text = format!("{headers}{notes}");
@@ -1330,7 +1354,7 @@ fn a_note_off_the_neck_is_named() {
     assert_eq!(error.code(), "off-neck");
     assert_eq!(
         error.to_string(),
-        "bar 1, the and of 4: E6 is not on this neck, which goes from E2 to D6: 2 half steps too high"
+        "bar 1, the and of 4: E6 is not on this neck, which goes from E2 to D6: 2 half steps too high; E5 is on it"
     );
 }
 

@@ -336,6 +336,18 @@ impl Place {
     pub fn spoken(self) -> impl fmt::Display {
         Spoken(self)
     }
+
+    /// The beat in words: `on beat 3`, `on the and of 3`, or elsewhere `two thirds of a beat after beat 3`.
+    pub(crate) fn beat_spoken(self) -> String {
+        match (self.beat.denom(), self.beat.numer()) {
+            (1, beat) => format!("on beat {beat}"),
+            (2, halves) => format!("on the and of {}", halves / 2),
+            _ => {
+                let spoken = self.spoken().to_string();
+                spoken.split_once(", ").map_or(spoken.clone(), |(_, beat)| beat.to_string())
+            }
+        }
+    }
 }
 
 struct Spoken(Place);

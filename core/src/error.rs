@@ -79,6 +79,7 @@ impl Error {
             Error::Chord(_) => "chord",
             Error::Neck(NeckError::Tuning | NeckError::OpenString(_)) => "tuning",
             Error::Neck(NeckError::Size) => "neck",
+            Error::Neck(NeckError::Position { .. }) => "position",
             Error::Neck(NeckError::Strings { .. }) => "strings",
             Error::Technique(TechniqueError::Picking { .. }) => "picking",
             Error::Technique(TechniqueError::Pin { .. }) => "pin-form",

@@ -253,7 +253,14 @@ fn places(touches: &[Touch], labels: Labels) -> Vec<Place> {
         let (string, fret) = (touch.string, touch.fret);
         let at = places.iter().position(|place| (place.string, place.fret) == (string, fret));
         let at = at.unwrap_or_else(|| {
-            places.push(Place { string, fret, notes: Vec::new(), labels: Vec::new(), order: Vec::new(), is_root: false });
+            places.push(Place {
+                string,
+                fret,
+                notes: Vec::new(),
+                labels: Vec::new(),
+                order: Vec::new(),
+                is_root: false,
+            });
             places.len() - 1
         });
         let place = &mut places[at];
@@ -283,7 +290,6 @@ impl Place {
     fn size(&self) -> f64 {
         if self.order.is_empty() { GRACE_SIZE } else { 1.0 }
     }
-
 
     /// From its center to its outer edge.
     fn radius(&self) -> Sp {

@@ -65,6 +65,15 @@ pub(crate) fn one_of(names: &[&str]) -> String {
     phrase
 }
 
+/// Items as one phrase: `a, b and c`.
+pub(crate) fn all_of(items: impl IntoIterator<Item = impl ToString>) -> String {
+    let items: Vec<String> = items.into_iter().map(|item| item.to_string()).collect();
+    match items.as_slice() {
+        [others @ .., last] if !others.is_empty() => format!("{} and {last}", others.join(", ")),
+        _ => items.concat(),
+    }
+}
+
 /// A number in words up to ten, then in digits.
 pub(crate) fn number(number: i64) -> String {
     const WORDS: [&str; 11] =

@@ -25,6 +25,12 @@ pub enum NeckError {
         Neck::allowed()
     )]
     Size,
+    /// Text that isn't a position.
+    #[error("`{text}` is not a position: write a fret for the index finger, such as `V` or `5`")]
+    Position {
+        /// The text that was read.
+        text: String,
+    },
     /// Text that isn't a set of strings.
     #[error("`{text}` is not a set of strings: write numbers from 1 to 8, such as `4-2` or `6,4,2`")]
     Strings {
@@ -46,6 +52,54 @@ pub struct Fret(pub u8);
 /// A finger of the fretting hand: 1 is the index finger, 4 the little finger, 0 none (an open string).
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
 pub struct Finger(pub u8);
+
+/// A position of the fretting hand: the fret at which the index finger rests, counted from the capo. It is read as a
+/// Roman or an Arabic numeral, and written as a Roman one.
+///
+/// ```
+/// use halfbar_core::neck::Position;
+///
+/// assert_eq!("V".parse(), Ok(Position(5)));
+/// assert_eq!("12".parse::<Position>()?.to_string(), "XII");
+/// assert!("VX".parse::<Position>().is_err());
+/// # Ok::<(), halfbar_core::neck::NeckError>(())
+/// ```
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+pub struct Position(pub u8);
+
+impl fmt::Display for Position {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const SIGNS: [(u8, &str); 9] = [
+            (100, "C"),
+            (90, "XC"),
+            (50, "L"),
+            (40, "XL"),
+            (10, "X"),
+            (9, "IX"),
+            (5, "V"),
+            (4, "IV"),
+            (1, "I"),
+        ];
+        let mut left = self.0;
+        for (value, sign) in SIGNS {
+            while left >= value {
+                f.write_str(sign)?;
+                left -= value;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl FromStr for Position {
+    type Err = NeckError;
+
+    fn from_str(text: &str) -> Result<Position> {
+        let mut all = (1..=MOST_FRETS).map(Position);
+        let is_meant = |position: &Position| position.to_string() == text || position.0.to_string() == text;
+        all.find(is_meant).ok_or_else(|| NeckError::Position { text: quoted(text) })
+    }
+}
 
 /// A pick stroke.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
@@ -90,6 +144,11 @@ impl Strings {
     /// Whether the two sets share a string.
     pub fn meets(self, other: Strings) -> bool {
         self.bits & other.bits != 0
+    }
+
+    /// The set in words: `string 3`, `strings 4-2`.
+    pub(crate) fn spoken(self) -> String {
+        format!("string{} {self}", if self.iter().count() == 1 { "" } else { "s" })
     }
 
     /// The strings in the set, starting at string 1.
@@ -457,6 +516,20 @@ mod tests {
         }
         assert_eq!("capo 2".parse::<Neck>().unwrap().to_string(), "standard, capo 2");
         assert_eq!("standard, 99 frets".parse::<Neck>(), Err(NeckError::Size));
+    }
+
+    #[test]
+    fn positions_are_roman_or_arabic() {
+        for number in 1..=MOST_FRETS {
+            let position = Position(number);
+            assert_eq!(position.to_string().parse(), Ok(position));
+            assert_eq!(number.to_string().parse(), Ok(position));
+        }
+        let roman = [1, 4, 9, 14, 19, 22].map(|number| Position(number).to_string());
+        assert_eq!(roman, ["I", "IV", "IX", "XIV", "XIX", "XXII"]);
+        for wrong in ["", "0", "IIII", "37", "v", "5th"] {
+            assert!(wrong.parse::<Position>().is_err(), "{wrong}");
+        }
     }
 
     #[test]

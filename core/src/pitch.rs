@@ -280,8 +280,11 @@ impl Pitch {
 
     /// The same sound with at most one accidental; unchanged if it has no more.
     pub(crate) fn without_double_accidental(self) -> Option<Pitch> {
-        let name = if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name };
-        // A double accidental's enharmonic equivalent is on a neighboring letter.
+        self.renamed(if self.name.alter.0.abs() > 1 { self.name.simplest() } else { self.name })
+    }
+
+    /// The same sound by another name, on this letter or a neighboring one.
+    pub(crate) fn renamed(self, name: PitchName) -> Option<Pitch> {
         let letters = (name.letter as i32 - self.name.letter as i32 + 1).rem_euclid(7) - 1;
         self.transposed(Interval { letters, half_steps: 0 })
     }
@@ -464,10 +467,15 @@ impl fmt::Display for MidiKey {
     }
 }
 
-/// How far a pitch lies outside a range, as the end of a sentence.
+/// How far a pitch lies outside a range, and in which octave it would lie inside, as the end of a sentence.
 pub(crate) fn beyond(pitch: Pitch, lowest: MidiKey, highest: MidiKey) -> String {
-    let half_steps =
-        |by: u8, way: &str| format!(": {by} half step{} too {way}", if by == 1 { "" } else { "s" });
+    let half_steps = |by: u8, way: &str| {
+        let octaves = i32::from(by.div_ceil(12)) * if way == "low" { 1 } else { -1 };
+        let inside = |pitch: &Pitch| pitch.midi().is_some_and(|key| (lowest..=highest).contains(&key));
+        let other = pitch.transposed(Interval::octaves(octaves)).filter(inside);
+        let could = other.map(|other| format!("; {other} is on it")).unwrap_or_default();
+        format!(": {by} half step{} too {way}{could}", if by == 1 { "" } else { "s" })
+    };
     match pitch.midi() {
         Some(key) if key < lowest => half_steps(lowest.0 - key.0, "low"),
         Some(key) if key > highest => half_steps(key.0 - highest.0, "high"),

@@ -5,7 +5,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::naming::{UnknownName, by_name, named, quoted};
-use crate::neck::{Finger, Fret, StringNo, Strings, Stroke};
+use crate::neck::{Finger, Fret, Position, StringNo, Strings, Stroke};
 use crate::time::Span;
 
 /// The error for an instruction to the hands that can't be read.
@@ -31,8 +31,8 @@ pub enum TechniqueError {
     },
     /// Text that isn't a constraint.
     #[error(
-        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up`, \
-         `sweep` or another way of picking, or `slurs`"
+        "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `frets 0-14`, `finger 1`, \
+         `position V`, `down`, `up`, `sweep` or another way of picking, or `slurs`"
     )]
     Constraint {
         /// The text that was read.
@@ -259,6 +259,8 @@ pub enum Constraint {
     Strings(Strings),
     /// This fret.
     Fret(Fret),
+    /// One of these frets, from the first to the last.
+    Frets(Fret, Fret),
     /// This finger.
     Finger(Finger),
     /// The index finger at this fret; open strings are exempt.
@@ -274,8 +276,8 @@ pub enum Constraint {
 impl FromStr for Constraint {
     type Err = TechniqueError;
 
-    /// Reads `string 3`, `strings 4-2`, `fret 5`, `finger 1`, `position 5`, `down`, `up`,
-    /// `slurs`, or a way of picking, such as `sweep`.
+    /// Reads `string 3`, `strings 4-2`, `fret 5`, `frets 0-14`, `finger 1`, `position 5` or `position V`, `down`,
+    /// `up`, `slurs`, or a way of picking, such as `sweep`.
     fn from_str(text: &str) -> Result<Constraint, TechniqueError> {
         let wrong = || TechniqueError::Constraint { text: quoted(text) };
         let mut words = text.split_whitespace();
@@ -288,7 +290,19 @@ impl FromStr for Constraint {
             ("finger", _) => {
                 Constraint::Finger(Finger(Some(number()?).filter(|n| (1..=4).contains(n)).ok_or_else(wrong)?))
             }
-            ("position", _) => Constraint::Position(number()?),
+            ("frets", Some(value)) => {
+                let (low, high) = value.split_once('-').ok_or_else(wrong)?;
+                let fret = |text: &str| text.parse().map(Fret).map_err(|_| wrong());
+                let (low, high) = (fret(low)?, fret(high)?);
+                if low > high {
+                    return Err(wrong());
+                }
+                Constraint::Frets(low, high)
+            }
+            ("position", Some(value)) => {
+                let position: Position = value.parse().map_err(|_| wrong())?;
+                Constraint::Position(position.0)
+            }
             ("down", None) => Constraint::Stroke(Stroke::Down),
             ("up", None) => Constraint::Stroke(Stroke::Up),
             ("slurs", None) => Constraint::Slurs,
@@ -309,6 +323,7 @@ impl fmt::Display for Constraint {
             Constraint::String(string) => write!(f, "string {}", string.0),
             Constraint::Strings(strings) => write!(f, "strings {strings}"),
             Constraint::Fret(fret) => write!(f, "fret {}", fret.0),
+            Constraint::Frets(low, high) => write!(f, "frets {}-{}", low.0, high.0),
             Constraint::Finger(finger) => write!(f, "finger {}", finger.0),
             Constraint::Position(position) => write!(f, "position {position}"),
             Constraint::Stroke(stroke) => f.write_str(stroke.name()),
@@ -349,6 +364,7 @@ mod tests {
             "string 3",
             "strings 4-2",
             "fret 0",
+            "frets 0-14",
             "finger 4",
             "position 5",
             "down",
@@ -359,9 +375,21 @@ mod tests {
         ] {
             assert_eq!(text.parse::<Constraint>().unwrap().to_string(), text);
         }
-        for wrong in
-            ["", "string", "string x", "strings 9", "finger 5", "down 2", "slurs all", "position 5 6"]
-        {
+        assert_eq!("position VIII".parse(), Ok(Constraint::Position(8)));
+        for wrong in [
+            "",
+            "string",
+            "string x",
+            "strings 9",
+            "finger 5",
+            "down 2",
+            "slurs all",
+            "position 5 6",
+            "position IIX",
+            "position 0",
+            "frets 5",
+            "frets 5-4",
+        ] {
             assert!(wrong.parse::<Constraint>().is_err(), "{wrong}");
         }
     }

@@ -78,7 +78,13 @@ async fn the_line_goes_through_twelve_keys(page: Page) {
     page.click("one('#make-keys')").await;
     assert!(says(&page).await.starts_with("12 bars"), "{}", says(&page).await);
     let reading = read::text(LINE);
-    let made = drill::keys(&reading.line.unwrap(), &reading.casting, drill::Cycle::Semitones).unwrap();
+    let made = drill::keys(
+        &reading.line.unwrap(),
+        &reading.casting,
+        drill::Cycle::Semitones,
+        drill::Region::default(),
+    )
+    .unwrap();
     assert_eq!(page.text().await, write::text::line(&made.line, &made.casting).unwrap());
     page.until("all keys are drawn", "return drawn('note').length === 12 * 8").await;
     back_to_the_line(&page).await;

@@ -272,6 +272,7 @@ pub fn obeyed(want: Constraint, fretting: Fretting, attack: Attack) -> bool {
         Constraint::String(string) => fretting.string == string,
         Constraint::Strings(strings) => strings.contains(fretting.string),
         Constraint::Fret(fret) => fretting.fret == fret,
+        Constraint::Frets(low, high) => (low..=high).contains(&fretting.fret),
         Constraint::Finger(finger) => fretting.finger == finger,
         Constraint::Position(position) => fretting.position == position,
         Constraint::Stroke(stroke) => attack == Attack::Struck(stroke),

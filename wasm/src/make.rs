@@ -2,7 +2,7 @@
 
 use halfbar_words::make as says;
 
-use halfbar_core::drill::{self, Exercise, Shape};
+use halfbar_core::drill::{self, Exercise, Region, Shape};
 use halfbar_core::line::Line;
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
@@ -79,7 +79,8 @@ pub(crate) fn shape(piece: &Piece, chosen_stretch: &Stretch) -> Result<Told<Exer
             _ => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
         };
         let steps = if down { -steps } else { steps };
-        let shape = Shape { stretch, scale, steps, strings: strings.parse().ok() };
+        let region = Region { strings: strings.parse().ok(), ..Region::default() };
+        let shape = Shape { stretch, scale, steps, region };
         drill::sequence(line, casting, &shape).map_err(|error| error.to_string())
     })())
 }
@@ -93,7 +94,8 @@ fn stretch(line: &Line, chosen: &Stretch) -> Told<Span> {
 /// The line in twelve keys.
 pub(crate) fn keys(piece: &Piece) -> Result<Told<Exercise>> {
     let cycle = chosen("keys-by")?.parse().unwrap_or(drill::Cycle::Fourths);
-    Ok(drill::keys(piece.line(), piece.casting(), cycle).map_err(|error| error.to_string()))
+    Ok(drill::keys(piece.line(), piece.casting(), cycle, Region::default())
+        .map_err(|error| error.to_string()))
 }
 
 /// What came of it, a sentence a row.

@@ -8,15 +8,16 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::{Arc, OnceLock};
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 use halfbar_core::bars::{BarsError, Place};
 use halfbar_core::describe;
 use halfbar_core::dialect::Dialect;
-use halfbar_core::drill::{self, Cycle, Exercise, Shape, Side};
+use halfbar_core::drill::{self, Cycle, Exercise, Region, Shape, Side};
 use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
+use halfbar_core::hand::{self, Bound};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
-use halfbar_core::neck::Strings;
+use halfbar_core::neck::{Fret, Position, Strings};
 use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
@@ -96,6 +97,9 @@ enum Command {
         /// Where the passage ends; this place isn't part of it.
         #[arg(long, requires = "from")]
         to: Option<String>,
+        /// Play it in this position, such as V or 5.
+        #[arg(long)]
+        position: Option<Position>,
         /// What to show at the notes: names, degrees or fingers.
         #[arg(long, default_value = "names")]
         labels: Labels,
@@ -136,17 +140,17 @@ enum Command {
         /// Which way to move it.
         direction: Way,
     },
-    /// Write a sequence: a shape and its copies, moved step by step through a scale. Copies that change
-    /// octave, notation or rhythm are reported on standard error.
+    /// Write a sequence: a shape and its copies, moved step by step through a scale on the same strings. At the
+    /// highest fret, it continues an octave lower. Copies that change octave, notation or rhythm are reported on
+    /// standard error.
     Shape {
         /// The text file; `-` reads standard input.
         file: PathBuf,
         /// The scale, such as `Bb dorian`.
         #[arg(long)]
         scale: Scale,
-        /// The strings to stay on, such as `4-2`; all of them by default.
-        #[arg(long)]
-        strings: Option<Strings>,
+        #[command(flatten)]
+        region: RegionArguments,
         /// How many steps to move, negative for down; up through one octave by default.
         #[arg(long, allow_negative_numbers = true)]
         steps: Option<i8>,
@@ -159,14 +163,16 @@ enum Command {
         #[arg(long, requires = "from")]
         to: Option<String>,
     },
-    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm are reported on
-    /// standard error.
+    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm, and names that are
+    /// simplified, are reported on standard error.
     Keys {
         /// The text file; `-` reads standard input.
         file: PathBuf,
         /// The interval from key to key: fourths, semitones or whole-tones.
         #[arg(long, default_value = "fourths")]
         by: Cycle,
+        #[command(flatten)]
+        region: RegionArguments,
     },
     /// Write the sound as WAV (16 bits, mono).
     Wav {
@@ -228,10 +234,41 @@ enum Command {
         /// the text by default.
         #[arg(long)]
         picking: Option<Picking>,
-        /// How many other fingerings of the line to add.
-        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=20))]
+        /// Play a passage in this position, such as V or 5; all of the line by default.
+        #[arg(long)]
+        position: Option<Position>,
+        /// Where the passage in this position starts: bar and beat, such as 1.3.
+        #[arg(long, requires_all = ["to", "position"])]
+        from: Option<String>,
+        /// Where the passage ends; this place isn't part of it.
+        #[arg(long, requires = "from")]
+        to: Option<String>,
+        /// How many other fingerings of the line to add: positions that can hold it, then others, each with its
+        /// cost.
+        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=40))]
         alternatives: u8,
+        /// Also add fingerings that cost more than twice as much as the cheapest.
+        #[arg(long, requires = "alternatives")]
+        costly: bool,
     },
+}
+
+/// Where on the neck an exercise stays.
+#[derive(Args)]
+struct RegionArguments {
+    /// The strings to stay on, such as `4-2`; all of them by default.
+    #[arg(long)]
+    strings: Option<Strings>,
+    /// The highest fret to use, counted from the capo.
+    #[arg(long, value_name = "FRET", default_value_t = Region::default().up_to.0,
+          value_parser = clap::value_parser!(u8).range(0..=36))]
+    up_to_fret: u8,
+}
+
+impl RegionArguments {
+    fn region(&self) -> Region {
+        Region { strings: self.strings, up_to: Fret(self.up_to_fret) }
+    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -294,7 +331,7 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             described(&piece, fingers).map_err(|error| named(&file, &error.to_string()))?
         }
-        Command::Neck { file, bar, from, to, labels, left, white } => {
+        Command::Neck { file, bar, from, to, position, labels, left, white } => {
             let piece = piece(&file)?;
             let stretch = match from.zip(to) {
                 Some((from, to)) => stretch_of_line(&piece, [&from, &to]),
@@ -302,6 +339,7 @@ fn run(command: Command) -> Result<(), String> {
                 None => bar_span(&piece, bar.unwrap_or_default()),
             };
             let stretch = stretch.map_err(|error| named(&file, &error))?;
+            let piece = in_position(piece, stretch, position).map_err(|error| named(&file, &error))?;
             let look = FretboardLook { labels, left_handed: left, frets: None };
             write::svg::neck_document(&piece.fretboard(stretch, &look), paper(white))
         }
@@ -321,13 +359,14 @@ fn run(command: Command) -> Result<(), String> {
             let piece = piece(&file)?;
             shift(&file, &piece, [&from, &to], direction).map_err(|error| named(&file, &error))?
         }
-        Command::Shape { file, scale, strings, steps, from, to } => {
+        Command::Shape { file, scale, region, steps, from, to } => {
             let piece = piece(&file)?;
-            shape(&file, &piece, scale, strings, steps, from.zip(to)).map_err(|error| named(&file, &error))?
+            shape(&file, &piece, scale, region.region(), steps, from.zip(to))
+                .map_err(|error| named(&file, &error))?
         }
-        Command::Keys { file, by } => {
+        Command::Keys { file, by, region } => {
             let (line, casting) = piece(&file)?.into_parts();
-            let made = drill::keys(&line, &casting, by);
+            let made = drill::keys(&line, &casting, by, region.region());
             made.map_err(|error| error.to_string())
                 .and_then(|made| told(&file, &made))
                 .map_err(|error| named(&file, &error))?
@@ -337,11 +376,16 @@ fn run(command: Command) -> Result<(), String> {
             let file = line.as_deref().unwrap_or(Path::new("ladder"));
             ladder(&figure, side, piece.as_ref()).map_err(|error| named(file, &error))?
         }
-        Command::Dump { file, style, picking, alternatives } => {
+        Command::Dump { file, style, picking, position, from, to, alternatives, costly } => {
             let piece = piece(&file)?;
-            let played = played(&piece, style, picking);
-            let dump = played.and_then(|piece| Ok(Dump::of(&piece)?.with_ways(&piece, alternatives.into())));
-            let dump = dump.map_err(|error| named(&file, &error.to_string()))?;
+            let bound = if costly { Bound::None } else { Bound::TwiceTheBest };
+            let dump = part(&piece, from, to).and_then(|passage| {
+                let piece = played(&piece, style, picking).map_err(|error| error.to_string())?;
+                let piece = in_position(piece, passage, position)?;
+                let dump = Dump::of(&piece).map_err(|error| error.to_string())?;
+                Ok(dump.with_ways(&piece, alternatives.into(), bound))
+            });
+            let dump = dump.map_err(|error| named(&file, &error))?;
             serde_json::to_string(&dump).map_err(|error| error.to_string())?
         }
     };
@@ -380,6 +424,13 @@ fn played(
         ..heading.clone()
     };
     Piece::new(piece.line().clone().with_heading(heading), piece.casting().clone())
+}
+
+/// The piece with a passage played in a position.
+fn in_position(piece: Piece, passage: Span, position: Option<Position>) -> Result<Piece, String> {
+    let Some(position) = position else { return Ok(piece) };
+    let (line, casting) = piece.into_parts();
+    Piece::new(hand::in_position(&line, passage, Some(position)), casting).map_err(|error| error.to_string())
 }
 
 fn paper(white: bool) -> Paper {
@@ -445,7 +496,7 @@ fn shape(
     file: &Path,
     piece: &Piece,
     scale: Scale,
-    strings: Option<Strings>,
+    region: Region,
     steps: Option<i8>,
     edges: Option<(String, String)>,
 ) -> Result<String, String> {
@@ -455,7 +506,7 @@ fn shape(
         None => drill::first_shape(line, casting).map_err(|error| error.to_string())?,
     };
     let octave = i8::try_from(scale.degrees().count()).unwrap_or(i8::MAX);
-    let shape = Shape { stretch, scale, steps: steps.unwrap_or(octave), strings };
+    let shape = Shape { stretch, scale, steps: steps.unwrap_or(octave), region };
     let made = drill::sequence(line, casting, &shape);
     told(file, &made.map_err(|error| error.to_string())?)
 }

@@ -81,6 +81,14 @@ impl ChordSymbol {
             ChordSymbol::Chord(chord) => ChordSymbol::Chord(chord.transposed(interval)),
         }
     }
+
+    /// The same chord over another bass, or over its root.
+    pub(crate) fn over(self, bass: Option<PitchName>) -> ChordSymbol {
+        match self {
+            ChordSymbol::NoChord => ChordSymbol::NoChord,
+            ChordSymbol::Chord(chord) => ChordSymbol::Chord(Chord { bass, ..chord }),
+        }
+    }
 }
 
 impl Chord {

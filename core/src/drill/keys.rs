@@ -4,6 +4,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use crate::bars::Bars;
+use crate::chord::ChordSymbol;
 use crate::naming::{UnknownName, named};
 
 use super::error::Result;
@@ -14,7 +15,8 @@ use crate::recast::Casting;
 use crate::technique::Pin;
 use crate::time::{Duration, Onset};
 
-use super::{Copies, Exercise, Source};
+use super::naming::{Named, Renamed};
+use super::{Copies, Exercise, Octaves, Region, Source};
 
 /// The order of the twelve keys, starting with the line's own.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -68,28 +70,38 @@ impl fmt::Display for Cycle {
 /// The whole line in twelve keys, one copy after another, each with its own key signature. Of two enharmonic
 /// keys, the one with fewer sharps or flats is used.
 ///
-/// Notes and chords keep their spelling relative to the key. Changes of meter and key inside the line are
-/// repeated in every copy. After a pickup, a copy's pickup goes at the end of the bar in which the previous
-/// copy ends or, if that fills its last bar, after a rest; the new key is written at the first bar line after
-/// it. Without a pickup, a copy longer than one bar starts a system. A copy that leaves the neck is moved by
-/// octaves as a whole. Recast windows come along wherever they can be recast; what was fixed about strings
-/// and frets doesn't.
+/// Notes and chords keep their spelling relative to the key where that is easy to read. Otherwise they are renamed:
+/// no root has a double accidental, and no note but the third or seventh of its chord; E#, Fb, B# and Cb are written
+/// only where the key signature or the chord calls for them. [`Exercise::renamed`] says what was renamed. The line's
+/// own key is as it was written.
+///
+/// Changes of meter and key inside the line are repeated in every copy. After a pickup, a copy's pickup goes at the
+/// end of the bar in which the previous copy ends or, if that fills its last bar, after a rest; the new key is
+/// written at the first bar line after it. Without a pickup, a copy longer than one bar starts a system. A copy that
+/// leaves the region is moved by octaves as a whole. Recast windows come along wherever they can be recast; what was
+/// fixed about strings and frets doesn't.
 ///
 /// # Errors
-/// [`DrillError::NoOctave`](super::DrillError::NoOctave) if a copy can't be played in any octave. Also for
-/// times out of range.
-pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
+/// [`DrillError::NoOctave`](super::DrillError::NoOctave) if a copy can't be played in any octave;
+/// [`DrillError::Fingering`](super::DrillError::Fingering) if the region's strings can't hold connected notes. Also
+/// for times out of range.
+pub fn keys(line: &Line, casting: &Casting, cycle: Cycle, region: Region) -> Result<Exercise> {
     let (bars, count) = (line.bars(), line.bar_count());
     let key_at = |onset: Onset| bars.split(onset).map(|(index, _)| bars.key(index));
-    let mut keys = Vec::with_capacity(line.events().len());
+    // The key of each note, and the number of chords that have started by then.
+    let mut settings = Vec::with_capacity(line.events().len());
     let mut parts = Vec::with_capacity(line.events().len());
     for event in line.events() {
-        keys.push(key_at(event.onset)?);
+        let chords = line.chords().partition_point(|chord| chord.onset <= event.onset);
+        settings.push((key_at(event.onset)?, chords));
         parts.push(Part { pin: Pin::default(), ..event.lasting(event.duration) });
     }
-    let source = Source { start: Onset::ZERO, parts, windows: casting.windows().to_vec() };
+    let windows = casting.windows().to_vec();
+    // A line isn't a shape: open strings are fine.
+    let open = (0..parts.len()).collect();
+    let source = Source { start: Onset::ZERO, parts, open, windows };
 
-    let mut copies = Copies::new(head(bars)?, &line.heading().neck, None);
+    let mut copies = Copies::new(head(bars)?, &line.heading().neck, region);
     for (number, half_steps) in cycle.half_steps().into_iter().enumerate() {
         let (first, over) = copies.bars.split(copies.end)?;
         if number > 0 && over == Duration::ZERO {
@@ -105,16 +117,47 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle) -> Result<Exercise> {
             copies.bars.change(first + index, bars.meter(index))?;
             copies.bars.change_key(first + index, bars.key(index).moved(half_steps))?;
         }
-        let start = copies.end;
+        let (start, key) = (copies.end, bars.key(0).moved(half_steps));
+        let mut renamed = Renamed { place: copies.bars.place(start)?, key, names: Vec::new() };
+        let mut chords = Vec::with_capacity(line.chords().len());
         for chord in line.chords() {
-            let symbol = chord.symbol.transposed(interval(key_at(chord.onset)?, half_steps));
-            copies.chords.push(ChordAt { onset: start.checked_add(chord.onset.since_start())?, symbol });
+            let key = key_at(chord.onset)?;
+            let literal = chord.symbol.transposed(interval(key, half_steps));
+            let named = match half_steps {
+                0 => Named::as_written(literal.clone()),
+                _ => Named::new(&literal, key.moved(half_steps)),
+            };
+            renamed.add_chord(&literal, &named.symbol);
+            let onset = start.checked_add(chord.onset.since_start())?;
+            copies.chords.push(ChordAt { onset, symbol: named.symbol.clone() });
+            chords.push(named);
         }
-        copies.add(&source, |index, pitch, octaves| {
-            pitch.transposed(interval(keys[index], half_steps) + Interval::octaves(octaves))
-        })?;
+        let no_chord = Named::as_written(ChordSymbol::NoChord);
+        let literal = |(key, _): (Key, usize), pitch: Pitch, octaves: i32| {
+            pitch.transposed(interval(key, half_steps) + Interval::octaves(octaves))
+        };
+        let moved = |index: usize, pitch: Pitch, octaves: i32| {
+            let (key, chord) = settings[index];
+            let there = literal((key, chord), pitch, octaves)?;
+            let chord = chord.checked_sub(1).and_then(|last| chords.get(last)).unwrap_or(&no_chord);
+            if half_steps == 0 { Some(there) } else { chord.pitch(there, key.moved(half_steps)) }
+        };
+        let near = if half_steps == 0 { Octaves::AsWritten } else { Octaves::Near(0) };
+        let octaves = copies.add(&source, near, moved)?;
+        for (index, part) in source.parts.iter().enumerate() {
+            for pitch in part.grace.into_iter().chain(part.pitch) {
+                if let (Some(from), Some(to)) =
+                    (literal(settings[index], pitch, octaves), moved(index, pitch, octaves))
+                {
+                    renamed.add(from.name, to.name);
+                }
+            }
+        }
+        if !renamed.names.is_empty() {
+            copies.renamed.push(renamed);
+        }
     }
-    copies.made(line.heading(), casting)
+    copies.made(line.heading(), casting, false)
 }
 
 /// The first bars, before any change.
@@ -134,11 +177,12 @@ fn interval(key: Key, half_steps: i32) -> Interval {
 mod tests {
     use super::*;
     use crate::drill::DrillError;
-    use crate::{read, write};
+    use crate::neck::Fret;
+    use crate::{Piece, read, write};
 
     fn made(text: &str, cycle: Cycle) -> Result<Exercise> {
         let reading = read::text(text);
-        keys(&reading.line.unwrap(), &reading.casting, cycle)
+        keys(&reading.line.unwrap(), &reading.casting, cycle, Region::default())
     }
 
     /// The rows of music.
@@ -173,12 +217,42 @@ mod tests {
         assert_eq!(
             music(&made)[..4],
             [
-                "@Fm7/Eb F3 Ab C Eb  @Bb7alt D:1 Cb:1 | =Ab  @Bbm7/Ab Bb Db F Ab  @Eb7alt G:1 Fb:1 |",
-                "=Db  @Ebm7/Db Eb3 Gb Bb Db  @Ab7alt C:1 Bbb:1 | =Gb  @Abm7/Gb Ab Cb Eb Gb  @Db7alt F:1 Ebb:1 |",
+                "@Fm7/Eb F3 Ab C Eb  @Bb7alt D:1 Cb:1 | =Ab  @Bbm7/Ab Bb Db F Ab  @Eb7alt G:1 E:1 |",
+                "=Db  @Ebm7/Db Eb3 Gb Bb Db  @Ab7alt C:1 A:1 | =Gb  @Abm7/Gb Ab Cb Eb Gb  @Db7alt F:1 D:1 |",
                 "=B  @C#m7/B C#3 E G# B  @F#7alt A#:1 G:1 | =E  @F#m7/E F# A C# E  @B7alt D#:1 C:1 |",
                 "=A  @Bm7/A B D F# A  @E7alt G#:1 F:1 | =D  @Em7/D E3 G B D  @A7alt C#:1 Bb:1 |",
             ]
         );
+    }
+
+    #[test]
+    fn renamed_notes_are_told() {
+        let made = made("@G7b9 Ab4:2 @Db7 F:1 Ab:1 |", Cycle::Fourths).unwrap();
+        let bar = |bar: usize| music(&made).join(" ").split(" | ").nth(bar).unwrap().to_string();
+        assert_eq!(bar(6), "=Gb  @Db7b9 D:2  @G7 B:1 D:1");
+        let remarks = made.remarks();
+        let told =
+            "bar 7 beat 1: the copy in Gb has G for Abb, D for Ebb and B for Cb, which is easier to read";
+        assert!(remarks.contains(&told.into()), "{remarks:?}");
+        // The line's own key is as it was written.
+        assert!(made.renamed.iter().all(|renamed| renamed.place.bar > 1));
+    }
+
+    #[test]
+    fn keys_stay_in_a_region() {
+        let reading = read::text("C4 E G C5 r:2 |");
+        let region = Region { strings: Some("4-2".parse().unwrap()), up_to: Fret(9) };
+        let made = keys(&reading.line.unwrap(), &reading.casting, Cycle::Semitones, region).unwrap();
+        let piece = Piece::new(made.line, made.casting).unwrap();
+        let places = piece.fingering().notes().iter().filter_map(|&note| piece.fingering().of(note));
+        let above: Vec<u32> = made.above.iter().map(|place| place.bar).collect();
+        for (place, event) in places.zip(piece.line().events().iter().filter(|event| event.pitch.is_some())) {
+            let bar = piece.line().bars().place(event.onset).unwrap().bar;
+            assert!(
+                (2..=4).contains(&place.string.0) && (place.fret.0 <= 9 || above.contains(&bar)),
+                "{bar}"
+            );
+        }
     }
 
     #[test]
@@ -214,12 +288,21 @@ mod tests {
     #[test]
     fn copies_stay_in_range() {
         let made = made("C6 E5 G C6 r:2 |", Cycle::Semitones).unwrap();
-        let folded: Vec<_> = made.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
-        assert_eq!(folded, (4..=12).map(|bar| (bar, -1)).collect::<Vec<_>>());
+        // C6 itself stays. Fret 14 is F#5.
+        let octaves = |made: &Exercise| {
+            made.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect::<Vec<_>>()
+        };
+        let folded: Vec<_> = (2..=12).map(|bar| (bar, if bar < 8 { -1 } else { -2 })).collect();
+        assert_eq!(octaves(&made), folded);
+        assert_eq!(made.above.iter().map(|place| place.bar).collect::<Vec<_>>(), [1]);
+        let all = Region { up_to: Fret(22), ..Region::default() };
+        let reading = read::text("C6 E5 G C6 r:2 |");
+        let high = keys(&reading.line.unwrap(), &reading.casting, Cycle::Semitones, all).unwrap();
+        assert_eq!(octaves(&high), (4..=12).map(|bar| (bar, -1)).collect::<Vec<_>>());
+        assert!(high.above.is_empty());
         // Where the strings leave a gap, both octaves would do, and the lower one is used.
         let gap = self::made("tuning: E2 A2 E4 A4\nneck: 12 frets\nG3:4 |", Cycle::Semitones).unwrap();
-        let folded: Vec<_> = gap.folded.iter().map(|copy| (copy.place.bar, copy.octaves)).collect();
-        assert_eq!(folded, (4..=9).map(|bar| (bar, -1)).collect::<Vec<_>>());
+        assert_eq!(octaves(&gap), (4..=9).map(|bar| (bar, -1)).collect::<Vec<_>>());
         let wide = self::made("E2 D6 r:3 |", Cycle::Fourths);
         assert!(matches!(wide, Err(DrillError::NoOctave { .. })), "{wide:?}");
     }

@@ -2,22 +2,22 @@
 //! keys ([`keys`]), and the steps that lead to a figure ([`ladder()`]).
 //!
 //! ```
-//! use halfbar_core::drill::{self, Shape};
-//! use halfbar_core::{read, write};
+//! use halfbar_core::drill::{self, Region, Shape};
+//! use halfbar_core::read;
 //!
 //! let reading = read::text("recast: split-last at 1.1\nF3 A C4 E  D C Bb A |");
 //! let line = reading.line.expect("a full bar");
 //!
 //! let stretch = drill::first_shape(&line, &reading.casting)?;
-//! let shape = Shape { stretch, scale: "F major".parse()?, steps: 3, strings: Some("4-2".parse().unwrap()) };
+//! let region = Region { strings: Some("4-2".parse()?), ..Region::default() };
+//! let shape = Shape { stretch, scale: "F major".parse()?, steps: 3, region };
 //! let made = drill::sequence(&line, &reading.casting, &shape)?;
-//! let text = write::text::line(&made.line, &made.casting)?;
-//! assert!(text.ends_with(
-//!     "recast: split-last at 1.1 to 3.1 bracket\n\n\
-//!      F3^4 A^3 C^3 E^2  G3^4 Bb^3 D^3 F^2 | A3^4 C^3 E^3 G^2  Bb3^4 D^3 F^3 A^2 |\n"
-//! ));
+//! let copy = &made.line.events()[4..8];
+//! let pitches: Vec<String> = copy.iter().filter_map(|note| Some(note.pitch?.to_string())).collect();
+//! let strings: Vec<u8> = copy.iter().filter_map(|note| Some(note.pin.string?.0)).collect();
+//! assert_eq!((pitches.join(" ").as_str(), strings.as_slice()), ("G3 Bb3 D4 F4", &[4, 3, 3, 2][..]));
 //!
-//! let made = drill::keys(&line, &reading.casting, drill::Cycle::Fourths)?;
+//! let made = drill::keys(&line, &reading.casting, drill::Cycle::Fourths, Region::default())?;
 //! assert_eq!((made.line.bar_count(), made.casting.windows().len()), (12, 12));
 //! # Ok::<(), halfbar_core::Error>(())
 //! ```
@@ -25,17 +25,24 @@
 mod error;
 mod keys;
 mod ladder;
+mod naming;
+mod region;
 mod sequence;
 mod words;
 
 pub use error::DrillError;
 pub use keys::{Cycle, keys};
 pub use ladder::{LadderStep, Side, StepKind, ladder};
+pub use naming::Renamed;
+pub use region::Region;
 pub use sequence::{Shape, first_shape, sequence};
+
+use std::collections::BTreeMap;
 
 use crate::bars::{Bars, Place};
 use crate::line::{ChordAt, Heading, Line, Part, SystemBreaks};
-use crate::neck::{Neck, StringNo, Strings};
+use crate::naming::all_of;
+use crate::neck::{Neck, StringNo};
 use crate::pitch::Pitch;
 use crate::recast::{Casting, Window};
 use crate::technique::{Constraint, ConstraintSpan, Pin};
@@ -49,8 +56,12 @@ pub struct Exercise {
     pub line: Line,
     /// Its casting: the windows of each copy, wherever they can be recast.
     pub casting: Casting,
-    /// The copies that were moved by octaves to stay in range.
+    /// The copies that were moved by octaves to stay where they were asked for.
     pub folded: Vec<Folded>,
+    /// Where copies start that no octave keeps at or below the highest fret asked for.
+    pub above: Vec<Place>,
+    /// What copies name differently than their key alone would, to be read more easily.
+    pub renamed: Vec<Renamed>,
     /// Where windows start that couldn't keep their spelling.
     pub respelled: Vec<Place>,
     /// Where windows would start that can't be recast in any spelling, and were left plain.
@@ -69,14 +80,25 @@ pub struct Folded {
 impl Exercise {
     /// What came out differently than asked, one sentence each, without a period.
     pub fn remarks(&self) -> Vec<String> {
-        let folded = self.folded.iter().map(|copy| {
-            let (octaves, way) = (copy.octaves.abs(), if copy.octaves > 0 { "up" } else { "down" });
-            let unit = if octaves == 1 { "octave" } else { "octaves" };
-            format!(
-                "{}: the copy that starts here is {octaves} {unit} {way}, to stay on the neck",
-                copy.place.spoken()
-            )
+        let copies = |places: &[Place], [one, many]: [&str; 2]| {
+            let starts = all_of(places.iter().map(|place| place.spoken()));
+            match places {
+                [_] => format!("{starts}: the copy that starts here {one}"),
+                _ => format!("{starts}: the copies that start here {many}"),
+            }
+        };
+        let mut by_octaves: BTreeMap<i32, Vec<Place>> = BTreeMap::new();
+        for copy in &self.folded {
+            by_octaves.entry(copy.octaves).or_default().push(copy.place);
+        }
+        let folded = by_octaves.into_iter().rev().map(|(octaves, places)| {
+            let (count, way) = (octaves.abs(), if octaves > 0 { "up" } else { "down" });
+            let unit = if count == 1 { "octave" } else { "octaves" };
+            format!("{} {count} {unit} {way}, to stay where it was asked for", copies(&places, ["is", "are"]))
         });
+        let above = Some(&self.above).filter(|places| !places.is_empty());
+        let above =
+            above.map(|places| format!("{} higher up the neck than asked", copies(places, ["goes", "go"])));
         let respelled = self
             .respelled
             .iter()
@@ -85,7 +107,8 @@ impl Exercise {
             .plain
             .iter()
             .map(|place| format!("{}: the figure doesn't fit here, so the notes stay plain", place.spoken()));
-        folded.chain(respelled).chain(plain).collect()
+        let renamed = self.renamed.iter().map(Renamed::remark);
+        folded.chain(above).chain(renamed).chain(respelled).chain(plain).collect()
     }
 }
 
@@ -97,37 +120,88 @@ struct Source {
     /// Where it starts in its line.
     start: Onset,
     parts: Vec<Part>,
+    /// The indexes of the parts that may go on open strings, as they do in the shape itself.
+    open: Vec<usize>,
     windows: Vec<Window>,
+}
+
+impl Source {
+    /// Whether a note may go on any string.
+    fn is_free(&self) -> bool {
+        self.parts.iter().any(|part| part.pitch.is_some() && part.pin.string.is_none())
+    }
+}
+
+/// Where a copy would best go.
+#[derive(Clone, Copy)]
+enum Octaves {
+    /// As it was written, wherever the neck has it.
+    AsWritten,
+    /// As near as possible to this many octaves up.
+    Near(i32),
+}
+
+/// How well a copy fits the neck.
+#[derive(Clone, Copy)]
+struct Fit {
+    /// On the strings that the notes are pinned to.
+    pinned: bool,
+    /// Without open strings.
+    closed: bool,
+    /// At or below the highest fret.
+    below: bool,
+}
+
+impl Fit {
+    /// From the best to the worst.
+    const ALL: [Fit; 5] = [
+        Fit { pinned: true, closed: true, below: true },
+        Fit { pinned: true, closed: false, below: true },
+        Fit { pinned: false, closed: false, below: true },
+        Fit { pinned: true, closed: false, below: false },
+        Fit::LAST,
+    ];
+    const LAST: Fit = Fit { pinned: false, closed: false, below: false };
+}
+
+/// A copy as it is laid out.
+struct CopyAt {
+    span: Span,
+    /// No octave of it stays at or below the highest fret.
+    above: bool,
 }
 
 /// The copies, one after another.
 struct Copies {
     bars: Bars,
     neck: Neck,
-    /// The strings allowed, if not all.
-    strings: Option<Strings>,
+    region: Region,
+    copies: Vec<CopyAt>,
     holds: Vec<ConstraintSpan>,
     parts: Vec<Part>,
     end: Onset,
     chords: Vec<ChordAt>,
     windows: Vec<Window>,
     folded: Vec<Folded>,
+    renamed: Vec<Renamed>,
     /// The numbers of the bars that start a system.
     breaks: Vec<u16>,
 }
 
 impl Copies {
-    fn new(bars: Bars, neck: &Neck, strings: Option<Strings>) -> Copies {
+    fn new(bars: Bars, neck: &Neck, region: Region) -> Copies {
         Copies {
             bars,
             neck: neck.clone(),
-            strings,
+            region,
+            copies: Vec::new(),
             holds: Vec::new(),
             parts: Vec::new(),
             end: Onset::ZERO,
             chords: Vec::new(),
             windows: Vec::new(),
             folded: Vec::new(),
+            renamed: Vec::new(),
             breaks: Vec::new(),
         }
     }
@@ -142,72 +216,86 @@ impl Copies {
     }
 
     /// Adds a copy at the end. `moved` gives the pitch for the number of a part, its pitch and a number of
-    /// octaves up. The copy goes in the octave nearest to the original (the lower of two) in which the neck
-    /// has all its notes on the strings they are pinned to. If there is none, the pins are dropped, and any
-    /// of the allowed strings will do.
+    /// octaves up.
+    ///
+    /// The copy goes where it fits best: on the strings that its notes are pinned to, in one closed shape below
+    /// the region's highest fret; otherwise with open strings; otherwise on any of the region's strings; and only
+    /// then above that fret. Among the octaves that serve equally well, it is the nearest to `near`, the lower of
+    /// two. Returns the octave.
     ///
     /// # Errors
-    /// [`DrillError::NoOctave`] if that doesn't help.
-    fn add(&mut self, source: &Source, moved: impl Fn(usize, Pitch, i32) -> Option<Pitch>) -> Result<()> {
-        let on_neck = |pitch: Pitch, string: Option<StringNo>| {
-            pitch.midi().is_some_and(|key| {
-                self.neck.places(key).any(|(place, _)| {
-                    string.is_none_or(|string| string == place)
-                        && self.strings.is_none_or(|strings| strings.contains(place))
-                })
-            })
-        };
+    /// [`DrillError::NoOctave`] if the neck has no place for it at all.
+    fn add(
+        &mut self,
+        source: &Source,
+        near: Octaves,
+        moved: impl Fn(usize, Pitch, i32) -> Option<Pitch>,
+    ) -> Result<i32> {
         // The parts, or the first pitch that can't be played.
-        let copy = |octaves: i32, pinned: bool| -> std::result::Result<Vec<Part>, Pitch> {
+        let copy = |octaves: i32, fit: Fit| -> std::result::Result<Vec<Part>, Pitch> {
             let parts = source.parts.iter().enumerate().map(|(index, part)| {
-                let pin = if pinned { part.pin } else { Pin::default() };
-                let put = |pitch: Option<Pitch>, string: Option<StringNo>| match pitch {
+                let pin = if fit.pinned { part.pin } else { Pin::default() };
+                let open = !fit.closed || source.open.contains(&index);
+                let put = |pitch: Option<Pitch>, string: Option<StringNo>, open: bool| match pitch {
                     Some(pitch) => {
                         let there = moved(index, pitch, octaves);
-                        let played = there.filter(|&there| on_neck(there, string));
+                        let played = there
+                            .filter(|&there| self.region.has(&self.neck, there, string, open, fit.below));
                         played.ok_or(there.unwrap_or(pitch)).map(Some)
                     }
                     None => Ok(None),
                 };
-                Ok(Part { pitch: put(part.pitch, pin.string)?, grace: put(part.grace, None)?, pin, ..*part })
+                let (pitch, grace) = (put(part.pitch, pin.string, open)?, put(part.grace, None, true)?);
+                Ok(Part { pitch, grace, pin, ..*part })
             });
             parts.collect()
         };
-        let folded = |pinned: bool| {
-            let octaves = [0].into_iter().chain((1..=OCTAVES).flat_map(|octaves| [-octaves, octaves]));
-            octaves.into_iter().find_map(|octaves| Some((octaves, pinned, copy(octaves, pinned).ok()?)))
+        let octaves = |near: i32| {
+            let others = (1..=OCTAVES).flat_map(move |octaves| [near - octaves, near + octaves]);
+            [near].into_iter().chain(others)
+        };
+        let best = |all: &[i32]| {
+            Fit::ALL.into_iter().find_map(|fit| {
+                all.iter().find_map(|&octaves| Some((octaves, fit, copy(octaves, fit).ok()?)))
+            })
+        };
+        let found = match near {
+            Octaves::AsWritten => best(&[0]).or_else(|| best(&octaves(0).collect::<Vec<_>>())),
+            Octaves::Near(near) => best(&octaves(near).collect::<Vec<_>>()),
         };
         let place = self.bars.place(self.end)?;
-        let (octaves, pinned, parts) = folded(true).or_else(|| folded(false)).ok_or_else(|| {
-            let ((lowest, highest), strings) = (self.neck.range(), self.strings);
-            let pitch = copy(0, false).err().or(source.parts.iter().find_map(|part| part.pitch));
+        let (octaves, fit, parts) = found.ok_or_else(|| {
+            let ((lowest, highest), strings) = (self.neck.range(), self.region.strings);
+            let pitch = copy(0, Fit::LAST).err().or(source.parts.iter().find_map(|part| part.pitch));
             match pitch {
                 Some(pitch) => DrillError::NoOctave { place, pitch, lowest, highest, strings },
                 None => DrillError::Silent { place },
             }
         })?;
-        if let Some(strings) = self.strings.filter(|_| !pinned) {
-            let length = Duration::sum(parts.iter().map(|part| part.duration))?;
-            self.holds.push(ConstraintSpan {
-                span: Span::starting(self.end, length)?,
-                want: Constraint::Strings(strings),
-            });
+        let length = Duration::sum(parts.iter().map(|part| part.duration))?;
+        let span = Span::starting(self.end, length)?;
+        if let Some(strings) = self.region.strings.filter(|_| !fit.pinned || source.is_free()) {
+            self.holds.push(ConstraintSpan { span, want: Constraint::Strings(strings) });
         }
+        self.copies.push(CopyAt { span, above: !fit.below });
         if octaves != 0 {
             self.folded.push(Folded { place, octaves });
         }
         for window in &source.windows {
             self.windows.push(window.at(self.end.checked_add(window.start.checked_since(source.start)?)?));
         }
-        parts.into_iter().try_for_each(|part| self.put(part))
+        parts.into_iter().try_for_each(|part| self.put(part))?;
+        Ok(octaves)
     }
 
     /// The line of these copies, under another line's heading and with a casting's own figures.
-    fn made(self, heading: &Heading, casting: &Casting) -> Result<Exercise> {
+    /// With `one_shape`, copies that lie alike on their strings get the same fingers.
+    fn made(self, heading: &Heading, casting: &Casting, one_shape: bool) -> Result<Exercise> {
         // The line's own breaks are at bars that are different now.
         let systems = SystemBreaks { at: self.breaks, ..heading.systems };
         let heading = Heading { systems, ..heading.clone() };
         let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_constraints(self.holds);
+        let (line, above) = region::settled(line, &self.copies, self.region.up_to, one_shape)?;
         let (mut casting, mut respelled, mut plain) = (casting.cleared(), Vec::new(), Vec::new());
         for window in self.windows {
             let (place, asked) = (line.bars().place(window.start)?, window.spelling);
@@ -217,6 +305,6 @@ impl Copies {
                 Err(_) => plain.push(place),
             }
         }
-        Ok(Exercise { line, casting, folded: self.folded, respelled, plain })
+        Ok(Exercise { line, casting, folded: self.folded, above, renamed: self.renamed, respelled, plain })
     }
 }

@@ -1,9 +1,9 @@
 //! A shape moved through a scale, step by step.
 
 use crate::bars::Bars;
-use crate::hand;
+use crate::hand::{self, Fretting};
 use crate::line::{Line, Part};
-use crate::neck::{StringNo, Strings};
+use crate::neck::Fret;
 use crate::pitch::{Interval, Pitch};
 use crate::recast::{Casting, RecastError, Refusal, Window, whole_at};
 use crate::scale::{Scale, Tone};
@@ -11,7 +11,7 @@ use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::error::{DrillError, Result};
-use super::{Copies, Exercise, Source};
+use super::{Copies, Exercise, Octaves, Region, Source};
 
 /// What to move, and how far.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -22,8 +22,8 @@ pub struct Shape {
     pub scale: Scale,
     /// How many steps to move; each one makes a copy. Negative for down.
     pub steps: i8,
-    /// The strings to stay on, if not all.
-    pub strings: Option<Strings>,
+    /// Where on the neck to stay.
+    pub region: Region,
 }
 
 /// The passage most likely meant as a shape: the first recast window or, if nothing is recast, the group of
@@ -56,8 +56,10 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 /// note outside the scale moves with the tone it belongs to: see [`Scale::place`].
 ///
 /// Each note of a copy is pinned to the string that the shape itself has it on, so that the hand moves along
-/// the neck in one shape. A copy that leaves its strings is moved by octaves as a whole. Only if that doesn't
-/// help may it use any of the shape's strings.
+/// the neck in one shape, without open strings if the shape can be played without them. Copies with the same
+/// intervals on the same strings get the same fingers. Instead of climbing above the region's highest fret, a
+/// copy and those after it continue an octave lower. Only where no octave keeps a copy on its strings may it use
+/// others of the region, or go higher. The passage itself stays in its octave.
 ///
 /// The line has the meter and key in which the passage starts. It starts on the bar, after a rest if the
 /// passage starts between two beats, so that what falls on a beat still does; and it ends with a rest if its
@@ -72,24 +74,26 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 ///   fingering can't do.
 /// - [`DrillError::NoOctave`] if a copy can't be played in any octave.
 pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercise> {
-    let Shape { stretch, scale, steps, strings } = *shape;
-    let source = source(line, casting, stretch, &played_on(line, stretch, strings)?)?;
+    let Shape { stretch, scale, steps, region } = *shape;
+    let source = source(line, casting, stretch, &played_on(line, stretch, region)?)?;
     let (index, offset) = line.bars().split(stretch.start())?;
     let meter = line.bars().meter(index);
     let mut copies =
-        Copies::new(Bars::new(meter).in_key(line.bars().key(index)), &line.heading().neck, strings);
+        Copies::new(Bars::new(meter).in_key(line.bars().key(index)), &line.heading().neck, region);
     copies.put(Part::rest(offset.checked_sub(offset.floor_to(meter.unit_length())?)?))?;
+    let mut near = Octaves::AsWritten;
     for step in 0..=i32::from(steps).abs() {
         let steps = step * i32::from(steps).signum();
-        copies.add(&source, |_, pitch, octaves| {
+        let octaves = copies.add(&source, near, |_, pitch, octaves| {
             moved(scale, pitch, steps)?.transposed(Interval::octaves(octaves))
         })?;
+        near = Octaves::Near(octaves);
     }
     let (_, over) = copies.bars.split(copies.end)?;
     if over > Duration::ZERO {
         copies.put(Part::rest(meter.bar().checked_sub(over)?))?;
     }
-    copies.made(line.heading(), casting)
+    copies.made(line.heading(), casting, true)
 }
 
 fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
@@ -101,23 +105,28 @@ fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
     }
 }
 
-/// The string of each note of a passage, as it is played if it stays on some strings.
-fn played_on(line: &Line, stretch: Span, strings: Option<Strings>) -> Result<Vec<Option<StringNo>>> {
-    let mut holds = line.constraints().to_vec();
-    holds.extend(strings.map(|strings| ConstraintSpan { span: stretch, want: Constraint::Strings(strings) }));
-    let line = line.clone().with_constraints(holds);
-    let fretting = hand::fret(&line, None)?;
+/// How each note of a passage is played if it stays in a region: without open strings if possible.
+fn played_on(line: &Line, stretch: Span, region: Region) -> Result<Vec<Option<Fretting>>> {
+    let played = |frets: Option<(Fret, Fret)>| {
+        let strings = region.strings.map(Constraint::Strings);
+        let wants = strings.into_iter().chain(frets.map(|(low, high)| Constraint::Frets(low, high)));
+        let more = wants.map(|want| ConstraintSpan { span: stretch, want });
+        let holds = line.constraints().iter().copied().chain(more).collect();
+        hand::fret(&line.clone().with_constraints(holds), None)
+    };
+    let closed = Some((Fret(1), region.up_to)).filter(|(low, high)| low <= high);
+    let plan = played(closed).or_else(|_| played(Some((Fret(0), region.up_to)))).or_else(|_| played(None))?;
     let notes = line.events().iter().filter(|event| event.pitch.is_some() && stretch.contains(event.onset));
-    Ok(notes.map(|note| fretting.of(note.id).map(|fretting| fretting.string)).collect())
+    Ok(notes.map(|note| plan.of(note.id)).collect())
 }
 
 /// The notes and rests of a passage, and the windows in it.
-fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<StringNo>]) -> Result<Source> {
+fn source(line: &Line, casting: &Casting, stretch: Span, played: &[Option<Fretting>]) -> Result<Source> {
     for edge in [stretch.start(), stretch.end()] {
         whole_at(line, edge)?;
     }
-    let mut strings = strings.iter().copied();
-    let mut parts = Vec::new();
+    let mut played = played.iter().copied();
+    let (mut parts, mut open) = (Vec::new(), Vec::new());
     for event in line.events() {
         let span = event.span()?;
         if !span.overlaps(stretch) {
@@ -126,7 +135,9 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         // A rest may reach past the edges.
         let inside = Span::new(span.start().max(stretch.start()), span.end().min(stretch.end()));
         let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
-        let string = event.pitch.and_then(|_| strings.next().flatten());
+        let fretting = event.pitch.and_then(|_| played.next().flatten());
+        open.extend(fretting.filter(|fretting| fretting.fret.0 == 0).map(|_| parts.len()));
+        let string = fretting.map(|fretting| fretting.string);
         parts.push(Part { pin: Pin { string, ..Pin::default() }, ..event.lasting(length) });
     }
     // Connected notes that are on different strings, for lack of anything better, may find a common one
@@ -155,12 +166,13 @@ fn source(line: &Line, casting: &Casting, stretch: Span, strings: &[Option<Strin
         }
         windows.push(window.clone());
     }
-    Ok(Source { start: stretch.start(), parts, windows })
+    Ok(Source { start: stretch.start(), parts, open, windows })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::neck::StringNo;
     use crate::{Error, Piece, read, write};
 
     /// The music, and the remarks about octaves, new spellings and windows left plain.
@@ -174,7 +186,7 @@ mod tests {
         let reading = read::text(text);
         let line = reading.line.unwrap();
         let stretch = Span::new(from, to).unwrap();
-        let shape = Shape { stretch, scale: scale.parse()?, steps, strings: None };
+        let shape = Shape { stretch, scale: scale.parse()?, steps, region: Region::default() };
         let made = sequence(&line, &reading.casting, &shape)?;
         let text = write::text::line(&made.line, &made.casting)?;
         // Strings are tested elsewhere.
@@ -256,8 +268,8 @@ mod tests {
         let line = read::text("F3^4 A C4 E  r:2 |").line.unwrap();
         let stretch = Span::new(Onset::ZERO, Onset::at(2, 1)).unwrap();
         let made = |strings: &str, steps| {
-            let strings = Some(strings.parse().unwrap());
-            let shape = Shape { stretch, scale: "F major".parse().unwrap(), steps, strings };
+            let region = Region { strings: Some(strings.parse().unwrap()), ..Region::default() };
+            let shape = Shape { stretch, scale: "F major".parse().unwrap(), steps, region };
             sequence(&line, &Casting::default(), &shape)
         };
         let up = made("4-2", 7).unwrap();
@@ -294,8 +306,8 @@ mod tests {
         let strings = |line: &Line, strings: Option<&str>, steps| {
             let stretch = Span::new(Onset::ZERO, Onset::at(1, 1)).unwrap();
             let scale = "C major".parse().unwrap();
-            let shape =
-                Shape { stretch, scale, steps, strings: strings.map(|strings| strings.parse().unwrap()) };
+            let strings = strings.map(|strings| strings.parse().unwrap());
+            let shape = Shape { stretch, scale, steps, region: Region { strings, ..Region::default() } };
             sequence(line, &Casting::default(), &shape).unwrap()
         };
         // What is fixed for the line holds for its shape.

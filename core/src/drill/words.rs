@@ -1,7 +1,7 @@
 //! The words in which a ladder says what to do.
 
 use crate::line::Feel;
-use crate::naming::number;
+use crate::naming::{all_of, number};
 use crate::time::Duration;
 use crate::value::Base;
 
@@ -58,19 +58,10 @@ pub(crate) fn evenly(unit: Duration, length: Duration) -> String {
 
 /// A list of beats, counted from 1 in the meter's units: `1, 2 and the and of 3`.
 pub(crate) fn beats(all: &[Duration]) -> String {
-    let mut said = String::new();
-    for (index, beat) in all.iter().enumerate() {
-        match index {
-            0 => {}
-            _ if index + 1 == all.len() => said += " and ",
-            _ => said += ", ",
-        }
-        match beat.denom() {
-            2 => said += &format!("the and of {}", beat.numer() / 2),
-            _ => said += &beat.to_string(),
-        }
-    }
-    said
+    all_of(all.iter().map(|beat| match beat.denom() {
+        2 => format!("the and of {}", beat.numer() / 2),
+        _ => beat.to_string(),
+    }))
 }
 
 #[cfg(test)]

@@ -25,6 +25,7 @@ mod error;
 mod fretting;
 mod picking;
 mod plan;
+mod positions;
 #[cfg(test)]
 mod proof;
 mod reach;
@@ -32,6 +33,7 @@ mod search;
 mod terms;
 mod ways;
 mod weights;
+mod words;
 
 use std::sync::Arc;
 
@@ -46,8 +48,10 @@ use picking::PickingPlan;
 
 pub use error::FingeringError;
 pub use plan::{FrettingPlan, fret};
+pub use positions::{Bound, Way, in_position};
 pub use terms::{Charge, Term};
 pub use weights::Cost;
+pub use words::Reason;
 
 /// Where a note is fretted, and by what.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]

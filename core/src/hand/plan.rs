@@ -7,6 +7,7 @@ use crate::line::{Line, NoteId};
 use super::Fretting;
 use super::error::Result;
 use super::fretting::{FrettingHand, ToFret, ToPlan, shaped, to_fret};
+use super::positions::explained;
 use super::search::Search;
 use super::terms::Charge;
 use super::weights::Cost;
@@ -50,7 +51,7 @@ pub fn fret(line: &Line, before: Option<&FrettingPlan>) -> Result<FrettingPlan> 
 
 /// A line in a hand of its own.
 pub(super) fn by(hand: FrettingHand, line: &Line, before: Option<&FrettingPlan>) -> Result<FrettingPlan> {
-    let ToPlan { notes, free, settled } = to_fret(line)?;
+    let ToPlan { notes, free, settled } = to_fret(line).map_err(|error| explained(error, line))?;
     let free = Planned::new(hand, free, before.map(|before| &before.free));
     let plan = FrettingPlan { notes, choices: Vec::new(), free, settled: None };
     Ok(plan.settle_after(settled, before.and_then(|before| before.settled.as_ref())))

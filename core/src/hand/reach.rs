@@ -138,6 +138,7 @@ fn allows(want: Constraint, fretting: &Fretting) -> bool {
         Constraint::String(string) => fretting.string == string,
         Constraint::Strings(strings) => strings.contains(fretting.string),
         Constraint::Fret(fret) => fretting.fret == fret,
+        Constraint::Frets(low, high) => (low..=high).contains(&fretting.fret),
         Constraint::Finger(finger) => fretting.finger == finger,
         Constraint::Position(position) => fretting.position == position,
         Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,

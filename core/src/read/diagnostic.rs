@@ -9,8 +9,10 @@ use crate::error::Error;
 use crate::meter::Meter;
 use crate::names::quarters;
 use crate::naming::{UnknownName, number, visible};
+use crate::neck::{Fret, Position, StringNo, Strings};
 use crate::pitch::{MidiKey, Pitch, beyond};
 use crate::recast::{Figure, FigureError, Fit, RecastError, Spelling};
+use crate::technique::Pin;
 use crate::time::Duration;
 
 /// One mistake in a text.
@@ -56,8 +58,8 @@ pub enum Problem {
     )]
     HandForm,
     #[error(
-        "`{text}` can't be set here: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, `finger` and 1 to 4, \
-         `position` and a fret, `down`, `up` or `slurs`"
+        "`{text}` can't be set here: write `string` and 1 to {strings}, `strings 4-2`, `fret` and 0 to {frets}, \
+         `frets 0-14`, `finger` and 1 to 4, `position` and I to {} or 1 to {frets}, `down`, `up` or `slurs`", Position(*frets)
     )]
     Constraint { text: String, strings: u8, frets: u8 },
     #[error("no note starts here; for a passage, write `to` and the place where it ends")]
@@ -79,8 +81,8 @@ pub enum Problem {
     RestSuffix,
     #[error("the first note needs an octave, such as `{name}3`")]
     NoOctave { name: String },
-    #[error("{pitch} is not on this neck, which goes from {lowest} to {highest}{}", beyond(*pitch, *lowest, *highest))]
-    OffNeck { pitch: Pitch, lowest: MidiKey, highest: MidiKey },
+    #[error("{pitch} is not on this neck{}, which goes from {lowest} to {highest}{}", capo_on(*capo), beyond(*pitch, *lowest, *highest))]
+    OffNeck { pitch: Pitch, capo: u8, lowest: MidiKey, highest: MidiKey },
     #[error("`{text}` is below octave 0: write an octave from 0 to 9")]
     TooLow { text: String },
     #[error(
@@ -99,10 +101,17 @@ pub enum Problem {
          `/` and a finger 1 to 4, and `d` or `u`, or just some of these, such as `^4.7/2d` or `^4`"
     )]
     PinForm { strings: u8, frets: u8 },
-    #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there")]
-    PinPitch { pitch: Pitch, string: u8, fret: u8, sounding: MidiKey },
-    #[error("{pitch} is not on string {string}, which goes from {lowest} to {highest}")]
-    PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey },
+    #[error("{pitch} is not at string {string} fret {fret}: {sounding} sounds there{}{}", from_capo(*capo), write_pin(*could))]
+    PinPitch {
+        pitch: Pitch,
+        string: u8,
+        fret: u8,
+        sounding: MidiKey,
+        could: Option<(StringNo, Fret)>,
+        capo: u8,
+    },
+    #[error("{pitch} is not on string {string}, which goes from {lowest} to {highest}; it is on {}", could.spoken())]
+    PinString { pitch: Pitch, string: u8, lowest: MidiKey, highest: MidiKey, could: Strings },
     #[error("{0}")]
     Chord(ChordError),
     #[error("{0}; until then, the chord is drawn as written and only its bass sounds")]
@@ -168,6 +177,21 @@ pub enum Problem {
 fn listed(names: &[impl ToString]) -> String {
     let names: Vec<_> = names.iter().map(|name| format!("`{}`", name.to_string())).collect();
     names.join(", ")
+}
+
+/// A capo, after the neck that it is on.
+fn capo_on(capo: u8) -> String {
+    if capo == 0 { String::new() } else { format!(" with a capo on fret {capo}") }
+}
+
+/// How frets are counted if there is a capo.
+fn from_capo(capo: u8) -> String {
+    if capo == 0 { String::new() } else { format!(" (frets are counted from the capo, on fret {capo})") }
+}
+
+/// The pin to write instead.
+fn write_pin(could: Option<(StringNo, Fret)>) -> String {
+    could.map(|(string, fret)| format!("; write `^{}`", Pin::at(string, fret))).unwrap_or_default()
 }
 
 /// A bar by its number. Bar 0 is the pickup.

@@ -38,7 +38,7 @@ fn is_on(neck: &Neck, want: Constraint) -> bool {
     match want {
         Constraint::String(string) => (1..=neck.strings()).contains(&string.0),
         Constraint::Strings(strings) => strings.iter().all(|string| string.0 <= neck.strings()),
-        Constraint::Fret(fret) => fret.0 <= neck.frets(),
+        Constraint::Fret(fret) | Constraint::Frets(fret, _) => fret.0 <= neck.frets(),
         Constraint::Position(position) => (1..=neck.frets()).contains(&position),
         Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,
     }

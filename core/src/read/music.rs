@@ -241,7 +241,10 @@ impl Music<'_> {
         if !self.on_neck(pitch) {
             let (lowest, highest) = self.heading.neck.range();
             let length = word.chars().count() - rest.chars().count();
-            self.found.add(at.from(0, length), Problem::OffNeck { pitch, lowest, highest });
+            self.found.add(
+                at.from(0, length),
+                Problem::OffNeck { pitch, capo: self.heading.neck.capo(), lowest, highest },
+            );
         }
         Some((pitch, rest))
     }
@@ -347,9 +350,21 @@ impl Music<'_> {
             (None, Some(_)) => return Some(pin),
             (Some(fret), Some((_, there))) if fret == there => return Some(pin),
             (None, None) => {
-                Problem::PinString { pitch, string, lowest: sounding(0)?, highest: sounding(neck.frets())? }
+                let could = neck.places(pitch.midi()?).map(|(string, _)| string).collect();
+                Problem::PinString {
+                    pitch,
+                    string,
+                    lowest: sounding(0)?,
+                    highest: sounding(neck.frets())?,
+                    could,
+                }
             }
-            (Some(fret), _) => Problem::PinPitch { pitch, string, fret: fret.0, sounding: sounding(fret.0)? },
+            (Some(fret), there) => {
+                // On this string if it has the note, or else the first place there is.
+                let could = there.or_else(|| neck.places(pitch.midi()?).next());
+                let (sounding, capo) = (sounding(fret.0)?, neck.capo());
+                Problem::PinPitch { pitch, string, fret: fret.0, sounding, could, capo }
+            }
         };
         self.found.add(at, problem);
         None

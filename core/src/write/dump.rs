@@ -10,10 +10,11 @@ use crate::Piece;
 use crate::attack::Attack;
 use crate::chord;
 use crate::error::Result;
-use crate::hand::{Charge, Crossings, Fingering, Fretting};
+use crate::hand::{self, Bound, Crossings, Fingering, Fretting, Reason};
 use crate::line::ChordAt;
 use crate::neck::Stroke;
 use crate::notate::Symbol;
+use crate::time::{Onset, Span};
 
 /// Everything about a piece.
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
@@ -77,6 +78,10 @@ pub struct Plan {
 #[derive(Serialize, Clone, PartialEq, Eq, Debug)]
 #[allow(missing_docs)]
 pub struct Way {
+    /// The position that it stays in, as a Roman numeral, if it is that kind.
+    pub position: Option<String>,
+    /// What it costs the fretting hand.
+    pub cost: u32,
     pub plan: Plan,
     /// How each note is played, in order of time.
     pub notes: Vec<Placed>,
@@ -214,10 +219,11 @@ impl Dump {
 }
 
 impl Dump {
-    /// These records with up to `count` other fingerings of the whole line.
-    pub fn with_ways(mut self, piece: &Piece, count: usize) -> Dump {
-        let ways = piece.fingering().ways(|_| true, count.saturating_add(1));
-        self.ways = ways.iter().skip(1).map(way).collect();
+    /// These records with up to `count` other fingerings of the whole line, positions first.
+    pub fn with_ways(mut self, piece: &Piece, count: usize, bound: Bound) -> Dump {
+        let all = Span::new(Onset::ZERO, piece.line().end());
+        let ways = all.map(|all| piece.fingering().listed(piece.line(), all, count, bound));
+        self.ways = ways.iter().flatten().map(way).collect();
         self
     }
 }
@@ -227,13 +233,15 @@ fn plan(plan: &Fingering) -> Plan {
     Plan { cost: plan.cost(), inside_crossings: inside, outside_crossings: outside }
 }
 
-fn way(other: &Fingering) -> Way {
+fn way(way: &hand::Way) -> Way {
+    let other = &way.fingering;
     let placed = other.notes().iter().filter_map(|&note| {
         let Fretting { string, fret, finger, position } = other.of(note)?;
         let stroke = stroke(other.attacks().of(note));
         Some(Placed { id: note.0, string: string.0, fret: fret.0, finger: finger.0, position, stroke })
     });
-    Way { plan: plan(other), notes: placed.collect() }
+    let position = way.position.map(|position| position.to_string());
+    Way { position, cost: way.cost, plan: plan(other), notes: placed.collect() }
 }
 
 fn chord(piece: &Piece, at: &ChordAt) -> Result<Chord> {
@@ -275,7 +283,7 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         position: fretting.map(|fretting| fretting.position),
         stroke: stroke(attack),
         attack: attack.map(Attack::name),
-        costs: fingering.charges(event.id).iter().map(charged).collect(),
+        costs: fingering.reasons(event.id, place).iter().map(charged).collect(),
     })
 }
 
@@ -283,8 +291,8 @@ fn stroke(attack: Option<Attack>) -> Option<&'static str> {
     attack.and_then(Attack::stroke).map(Stroke::name)
 }
 
-fn charged(charge: &Charge) -> Charged {
-    Charged { term: charge.term.name(), cost: charge.cost, says: charge.term.to_string() }
+fn charged(reason: &Reason) -> Charged {
+    Charged { term: reason.term.name(), cost: reason.cost, says: reason.words.clone() }
 }
 
 fn tie(symbol: &Symbol) -> &'static str {

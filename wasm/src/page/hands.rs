@@ -3,8 +3,8 @@
 use halfbar_core::fretboard::FretboardLook;
 use halfbar_core::hand::{self, Bound, Cost, Fingering, Term, Way};
 use halfbar_core::line::{Event, NoteId};
-use halfbar_core::neck::{Fret, StringNo};
-use halfbar_core::technique::{FingeringStyle, Picking, Pin};
+use halfbar_core::neck::{Fret, Position, StringNo};
+use halfbar_core::technique::{Constraint, FingeringStyle, Picking, Pin};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
 use halfbar_words::page as says;
@@ -107,6 +107,21 @@ impl Hands {
         }
     }
 
+    /// Shows the position that is set for all of the bar.
+    fn show_position(&self, piece: &Piece) -> Result<()> {
+        let bar = self.bar(piece)?;
+        let set = piece.line().constraints().iter().find_map(|one| match one.want {
+            Constraint::Position(position)
+                if one.span.start() <= bar.start() && bar.end() <= one.span.end() =>
+            {
+                Some(position.to_string())
+            }
+            _ => None,
+        });
+        by_id::<HtmlSelectElement>("position")?.set_value(&set.unwrap_or_default());
+        Ok(())
+    }
+
     /// The bar that is drawn.
     pub(super) fn bar(&self, piece: &Piece) -> Result<Span> {
         piece.line().bar(self.bar.min(piece.line().bar_count().saturating_sub(1))).map_err(thrown)
@@ -174,7 +189,7 @@ impl Hands {
         let ([first, ..], Some(passage)) = (self.ways.as_slice(), self.passage) else { return Ok(None) };
         let way = &self.ways[self.shown];
         if let Some(position) = way.position {
-            let line = hand::in_position(piece.line(), passage, position);
+            let line = hand::in_position(piece.line(), passage, Some(position));
             let text = write::text::with_constraints(source, &line).map_err(thrown)?;
             return Ok(Some((text, says::position_set(position))));
         }
@@ -199,6 +214,7 @@ impl Hands {
         self.strokes.set_value(heading.picking.strokes.name());
         self.first.set_value(heading.picking.first.map_or("", |first| first.name()));
         self.slurs.set_checked(heading.picking.slurs);
+        self.show_position(piece)?;
         let number = piece.line().bars().number(self.bar);
         by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&says::bar(number)));
         let bar = self.bar(piece)?;
@@ -250,8 +266,8 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
     let placings: Vec<_> = events.iter().filter_map(|event| piece.fingering().of(event.id)).collect();
     let positions = || placings.iter().filter(|placing| placing.finger.0 > 0).map(|placing| placing.position);
     let position = match (positions().min(), positions().max()) {
-        (Some(low), Some(high)) if low == high => says::position(low),
-        (Some(low), Some(high)) => says::positions(low, high),
+        (Some(low), Some(high)) if low == high => says::position(Position(low)),
+        (Some(low), Some(high)) => says::positions(Position(low), Position(high)),
         _ => says::OPEN_STRINGS.into(),
     };
     let terms: Vec<Term> = events
@@ -277,9 +293,8 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
 /// Why a note is played as it is, where a player might ask.
 fn reason(piece: &Piece, event: &Event) -> Result<Option<String>> {
     let Some(pitch) = event.pitch else { return Ok(None) };
-    let charges = piece.fingering().charges(event.id);
-    let odd: Vec<String> =
-        charges.iter().filter(|charge| charge.term.is_odd()).map(|charge| charge.term.to_string()).collect();
     let place = piece.timed().bars.place(event.onset).map_err(thrown)?;
+    let reasons = piece.fingering().reasons(event.id, place).into_iter();
+    let odd: Vec<String> = reasons.filter(|reason| reason.term.is_odd()).map(|reason| reason.words).collect();
     Ok((!odd.is_empty()).then(|| format!("{}, {pitch}: {}", place.spoken(), odd.join("; "))))
 }

@@ -656,7 +656,9 @@ impl Page {
     /// Shows another way to play it, in the music and on the neck.
     fn look_at_way(&mut self, event: &Event) -> Result<()> {
         let Some(target) = event.target() else { return Ok(()) };
-        let (Some(way), Some(piece)) = (self.hands.show_way(&target)?, self.piece.as_ref()) else { return Ok(()) };
+        let (Some(way), Some(piece)) = (self.hands.show_way(&target)?, self.piece.as_ref()) else {
+            return Ok(());
+        };
         self.piece = Some(piece.played(way));
         self.draw()
     }
@@ -685,10 +687,8 @@ impl Page {
                 return Ok(());
             }
         };
-        let line = match form::chosen("position")?.parse() {
-            Ok(position) => hand::in_position(piece.line(), passage, Position(position)),
-            Err(_) => hand::in_no_position(piece.line(), passage),
-        };
+        let position = form::chosen("position")?.parse().ok().map(Position);
+        let line = hand::in_position(piece.line(), passage, position);
         if let Err(why) = Piece::after(piece, line.clone(), piece.casting().clone()) {
             self.say(&format!("{why}."));
             return self.show_hands();

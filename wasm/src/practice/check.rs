@@ -324,7 +324,9 @@ mod tests {
         for (due, later) in even.iter().zip(later) {
             check.expect(&piece, Due { start: due.start - later, ..*due }, later);
         }
-        even.iter().for_each(|due| drop(check.play(due.start, 0.0)));
+        even.iter().for_each(|due| {
+            check.play(due.start, 0.0);
+        });
         let report = check.stop(14.5, true).unwrap();
         assert!(report.all.on_time < 8, "{:?}", report.all);
         let said = told(&report);
@@ -369,8 +371,12 @@ mod tests {
     #[test]
     fn a_note_before_the_bar_line_belongs_to_the_next_pass() {
         let mut check = check(2);
-        due(0).for_each(|due| drop(check.play(due.start, 0.0)));
-        due(1).for_each(|due| drop(check.play(due.start - 0.04, 0.0)));
+        due(0).for_each(|due| {
+            check.play(due.start, 0.0);
+        });
+        due(1).for_each(|due| {
+            check.play(due.start - 0.04, 0.0);
+        });
         let first = check.go_on(14.0 + WINDOW).unwrap();
         assert_eq!((first.all.matched, first.all.extra), (8, 0));
         let second = check.stop(18.0, true).unwrap();
@@ -381,7 +387,9 @@ mod tests {
     #[test]
     fn who_hurries_is_told_so() {
         let mut check = check(1);
-        due(0).for_each(|due| drop(check.play(due.start - 0.01 * (due.start - 10.0), 0.0)));
+        due(0).for_each(|due| {
+            check.play(due.start - 0.01 * (due.start - 10.0), 0.0);
+        });
         let report = check.stop(14.5, true).unwrap();
         assert!(told(&report).ends_with(", rushing by 10 ms per second."), "{}", told(&report));
     }
@@ -396,12 +404,16 @@ mod tests {
     #[test]
     fn a_pass_that_is_broken_off_is_told_if_it_is_the_first() {
         let mut first = check(2);
-        due(0).take(4).for_each(|due| drop(first.play(due.start, 0.0)));
+        due(0).take(4).for_each(|due| {
+            first.play(due.start, 0.0);
+        });
         let report = first.stop(11.6, false).unwrap();
         assert_eq!((report.all.matched, report.all.missed), (4, 0), "what was not due is not missed");
 
         let mut second = check(2);
-        due(0).chain(due(1).take(4)).for_each(|due| drop(second.play(due.start, 0.0)));
+        due(0).chain(due(1).take(4)).for_each(|due| {
+            second.play(due.start, 0.0);
+        });
         assert!(second.go_on(14.0 + WINDOW).is_some());
         assert_eq!(second.stop(15.6, false), None);
     }
@@ -409,7 +421,9 @@ mod tests {
     #[test]
     fn a_known_delay_is_taken_off() {
         let mut check = check(1);
-        due(0).for_each(|due| drop(check.play(due.start + 0.2, 0.2)));
+        due(0).for_each(|due| {
+            check.play(due.start + 0.2, 0.2);
+        });
         assert_eq!(
             told(&check.stop(14.5, true).unwrap()),
             "Take 1: 8 of 8 notes, 8 within 50 ms. On average right on the beat (± 0 ms)."
@@ -424,7 +438,9 @@ mod tests {
         check.find(By::Taps, clicks.clone());
         assert!(check.is_finding() && check.is_waiting());
         // An older delay says nothing of this one.
-        clicks.iter().skip(2).for_each(|click| drop(check.play(click + 0.08, 0.5)));
+        clicks.iter().skip(2).for_each(|click| {
+            check.play(click + 0.08, 0.5);
+        });
         assert_eq!(check.found(end), None);
         let (by, found) = check.found(end + 0.01).unwrap();
         assert_eq!((by, found.map(|latency| ms(latency.seconds))), (By::Taps, Ok(80)));

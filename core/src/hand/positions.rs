@@ -1,0 +1,177 @@
+//! Positions: which can hold a passage, what each costs, and why one can't.
+
+use crate::line::{Event, Line};
+use crate::neck::{Fret, Neck, Position, StringNo};
+use crate::pitch::Pitch;
+use crate::technique::{Constraint, ConstraintSpan};
+use crate::time::Span;
+
+use super::error::{FingeringError, Result};
+use super::weights::Cost;
+use super::{Fingering, FrettingPlan, fret};
+
+/// One way to play a passage.
+#[derive(Clone, Debug)]
+pub struct Way {
+    /// The position that all of the passage is played in, if that was asked for.
+    pub position: Option<Position>,
+    /// What the passage costs the fretting hand, and the way on to the note after it.
+    pub cost: Cost,
+    /// The whole line, played this way.
+    pub fingering: Fingering,
+}
+
+/// Which ways to list.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Bound {
+    /// None that costs more than twice as much as the cheapest.
+    #[default]
+    TwiceTheBest,
+    /// All, whatever they cost.
+    None,
+}
+
+impl Fingering {
+    /// Every position that can hold a passage of the line that this fingering is of, the cheapest first: the plan is
+    /// the one that the line gets with `position` set for the passage, instead of any position set inside it. Open
+    /// strings can be played in every position.
+    ///
+    /// ```
+    /// use halfbar_core::hand::Bound;
+    /// use halfbar_core::time::{Onset, Span};
+    /// use halfbar_core::{Piece, read};
+    ///
+    /// let line = read::text("Bb4 Ab G F  Eb D C Bb3 |").line.expect("a full bar");
+    /// let bar = Span::new(Onset::ZERO, line.end()).expect("in order");
+    /// let piece = Piece::new(line, Default::default())?;
+    /// let ways = piece.fingering().positions(piece.line(), bar, Bound::None);
+    /// let positions: Vec<String> = ways.iter().filter_map(|way| Some(way.position?.to_string())).collect();
+    /// assert!(positions.contains(&"III".into()) && positions.contains(&"VIII".into()), "{positions:?}");
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn positions(&self, line: &Line, passage: Span, bound: Bound) -> Vec<Way> {
+        let own = self.way(line, passage, None);
+        let mut ways = self.every_position(line, passage);
+        let best = ways.iter().map(|way| way.cost).min().unwrap_or(own.cost).min(own.cost);
+        ways.retain(|way| bound.allows(way.cost, best));
+        ways
+    }
+
+    /// Up to `count` other ways to play a passage of the line that this fingering is of, each with its cost: first the
+    /// positions that can hold it, then fingerings that change position, the cheapest first in both. Each differs from
+    /// all others in the string, fret or finger of some note.
+    pub fn listed(&self, line: &Line, passage: Span, count: usize, bound: Bound) -> Vec<Way> {
+        let own = self.way(line, passage, None);
+        let inside: Vec<_> = notes(line, passage).map(|event| event.id).collect();
+        let found = self.ways(|note| inside.binary_search(&note).is_ok(), count.saturating_add(1));
+        let others = found.into_iter().skip(1).map(|fingering| fingering.way(line, passage, None));
+        let all: Vec<Way> = self.every_position(line, passage).into_iter().chain(others).collect();
+        let best = all.iter().map(|way| way.cost).min().unwrap_or(own.cost).min(own.cost);
+        let mut ways = vec![own];
+        for way in all.into_iter().filter(|way| bound.allows(way.cost, best)) {
+            let played = |way: &Way| -> Vec<_> {
+                let at = |event: &Event| way.fingering.of(event.id).map(|at| (at.string, at.fret, at.finger));
+                notes(line, passage).map(at).collect()
+            };
+            if ways.len() <= count && ways.iter().all(|known| played(known) != played(&way)) {
+                ways.push(way);
+            }
+        }
+        ways.split_off(1)
+    }
+
+    fn every_position(&self, line: &Line, passage: Span) -> Vec<Way> {
+        let mut ways: Vec<Way> = (1..=line.heading().neck.frets())
+            .map(Position)
+            .filter_map(|position| {
+                let plan = fret(&in_position(line, passage, Some(position)), Some(&self.fretting)).ok()?;
+                Some(self.on(plan).way(line, passage, Some(position)))
+            })
+            .collect();
+        ways.sort_by_key(|way| way.cost);
+        ways
+    }
+
+    fn way(&self, line: &Line, passage: Span, position: Option<Position>) -> Way {
+        Way { position, cost: cost_in(line, &self.fretting, passage), fingering: self.clone() }
+    }
+}
+
+impl Bound {
+    fn allows(self, cost: Cost, best: Cost) -> bool {
+        match self {
+            Bound::TwiceTheBest => cost <= 2 * best,
+            Bound::None => true,
+        }
+    }
+}
+
+/// A line with a passage set in a position, or in none, instead of any position set inside it.
+pub fn in_position(line: &Line, passage: Span, position: Option<Position>) -> Line {
+    let is_inside = |span: Span| passage.start() <= span.start() && span.end() <= passage.end();
+    let keeps =
+        |hold: &&ConstraintSpan| !matches!(hold.want, Constraint::Position(_)) || !is_inside(hold.span);
+    let mut holds: Vec<ConstraintSpan> = line.constraints().iter().filter(keeps).copied().collect();
+    let want = position.map(|Position(position)| Constraint::Position(position));
+    holds.extend(want.map(|want| ConstraintSpan { span: passage, want }));
+    line.clone().with_constraints(holds)
+}
+
+/// What the notes of a passage cost in a plan, and the one after it.
+fn cost_in(line: &Line, plan: &FrettingPlan, passage: Span) -> Cost {
+    let after = line.events().iter().find(|event| event.pitch.is_some() && event.onset >= passage.end());
+    let charges = notes(line, passage).chain(after).flat_map(|event| plan.charges(event.id));
+    charges.map(|charge| charge.cost).sum()
+}
+
+/// The notes that start in a passage.
+fn notes(line: &Line, passage: Span) -> impl Iterator<Item = &Event> {
+    line.events().iter().filter(move |event| event.pitch.is_some() && passage.contains(event.onset))
+}
+
+/// The places of a pitch that a hand in a position reaches: open strings, its four frets, one below and one above.
+fn reached(neck: &Neck, pitch: Pitch, position: u8) -> impl Iterator<Item = (StringNo, Fret)> {
+    let frets = position.saturating_sub(1)..=position.saturating_add(4);
+    places(neck, pitch).filter(move |(_, fret)| fret.0 == 0 || frets.contains(&fret.0))
+}
+
+/// Every place of a pitch.
+fn places(neck: &Neck, pitch: Pitch) -> impl Iterator<Item = (StringNo, Fret)> {
+    pitch.midi().into_iter().flat_map(|key| neck.places(key))
+}
+
+/// What can't be asked of a note, with what could be.
+pub(super) fn explained(error: FingeringError, line: &Line) -> FingeringError {
+    let FingeringError::Pin { place, pitch, wants } = error else { return error };
+    let neck = &line.heading().neck;
+    match wants.as_slice() {
+        [Constraint::Position(position)] => match held_in(line, place, *position) {
+            Ok(Some(error)) => error,
+            Ok(None) => FingeringError::Pin { place, pitch, wants },
+            Err(error) => error,
+        },
+        _ => {
+            let could = places(neck, pitch).collect();
+            FingeringError::Conflict { place, pitch, wants, could }
+        }
+    }
+}
+
+/// Why a passage that is set in a position can't be played there, if one around this place is.
+fn held_in(line: &Line, place: crate::bars::Place, position: u8) -> Result<Option<FingeringError>> {
+    let (bars, neck) = (line.bars(), &line.heading().neck);
+    let onset = bars.onset(place)?;
+    let hold = line
+        .constraints()
+        .iter()
+        .find(|hold| hold.want == Constraint::Position(position) && hold.span.contains(onset));
+    let Some(hold) = hold else { return Ok(None) };
+    let pitches = || notes(line, hold.span).filter_map(|event| Some((event, event.pitch?)));
+    let is_in = |pitch: Pitch, position: u8| reached(neck, pitch, position).next().is_some();
+    let missing = pitches().filter(|(_, pitch)| !is_in(*pitch, position));
+    let missing: Result<Vec<_>> =
+        missing.map(|(event, pitch)| Ok((bars.place(event.onset)?, pitch))).collect();
+    let holds = (1..=neck.frets()).filter(|other| pitches().all(|(_, pitch)| is_in(pitch, *other)));
+    let possible = holds.map(Position).collect();
+    Ok(Some(FingeringError::Position { position: Position(position), missing: missing?, possible }))
+}
