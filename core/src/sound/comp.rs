@@ -7,20 +7,20 @@ use crate::pitch::MidiKey;
 
 use super::{add, hertz, samples, shape, single};
 
-/// What sounds of a chord.
+/// The keys of a chord that sound.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Voicing {
     /// The root, or the bass that the symbol names, from E2 to D#3.
     pub bass: MidiKey,
     /// Third and seventh, or what the chord has instead of them ([`Quality::guide_tones`](crate::chord::Quality::guide_tones)), from E3 to D#4.
-    /// So one chord's seventh lies beside the next one's third. `None` where the symbol doesn't say them.
+    /// So one chord's seventh is close to the next one's third. `None` if the symbol doesn't specify them.
     pub shell: Option<[MidiKey; 2]>,
 }
 
 /// The lowest keys of bass and shell.
 const BASS: u8 = 40;
 const SHELL: u8 = 52;
-/// The loudness of one key, and of its harmonics beside the first.
+/// The loudness of one key, and of its harmonics relative to the first.
 const LEVEL: f64 = 0.07;
 const HARMONICS: [f64; 4] = [1.0, 0.35, 0.12, 0.04];
 /// How fast the first harmonic dies away, in seconds; the others are faster.
@@ -30,7 +30,7 @@ const ATTACK: f64 = 0.030;
 pub(super) const RELEASE: f64 = 0.120;
 
 impl Voicing {
-    /// The bass and the guide tones of a chord; `None` where no chord sounds, and no shell where the symbol's quality is not known.
+    /// The bass and the guide tones of a chord; `None` if no chord sounds, and no shell if the symbol's quality is unknown.
     ///
     /// ```
     /// use halfbar_core::sound::Voicing;
@@ -59,14 +59,14 @@ impl Voicing {
     }
 }
 
-/// One key of a chord for so many seconds, at so many samples a second; then it dies away in 120 ms more. It starts and ends at zero.
+/// One key of a chord for this many seconds, at `rate` samples per second, plus 120 ms to die away. It starts and ends at zero.
 pub fn pad(key: MidiKey, rate: u32, seconds: f64) -> Vec<f32> {
     let release = samples(RELEASE, rate);
     let mut sound = vec![0.0; samples(seconds, rate) + release];
     for (number, loudness) in (1u8..).zip(HARMONICS) {
         let omega = TAU * hertz(key) * f64::from(number) / f64::from(rate);
         let fall = (-f64::from(number).sqrt() / (DECAY * f64::from(rate))).exp();
-        // A damped sine as a vector that turns and shrinks: two products a sample instead of a sine.
+        // A damped sine as a vector that turns and shrinks: two products per sample instead of a sine.
         let (turn_x, turn_y) = (fall * omega.cos(), fall * omega.sin());
         let (mut x, mut y) = (LEVEL * loudness, 0.0);
         for sample in &mut sound {
@@ -78,7 +78,7 @@ pub fn pad(key: MidiKey, rate: u32, seconds: f64) -> Vec<f32> {
     sound.into_iter().map(single).collect()
 }
 
-/// All keys of a chord together for so many seconds, as [`pad`]; silence where no chord sounds.
+/// All keys of a chord together for this many seconds, as [`pad`] plays them; silence if no chord sounds.
 pub fn chord(symbol: &ChordSymbol, rate: u32, seconds: f64) -> Vec<f32> {
     let mut sound = Vec::new();
     for key in Voicing::of(symbol).into_iter().flat_map(Voicing::keys) {

@@ -1,12 +1,12 @@
 //! Scene -> SVG. Walks the scene and decides nothing.
 //!
-//! The files stand alone: every sign and letter is an outline, so no font is needed. Nothing in them has a name, so any number can stand
-//! in one page. A group is one path: with an element for each sign, Chromium took two and a half times as long to take a system in. Notes
-//! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black by itself, the color of the text
-//! around it inside a page.
+//! The files are self-contained: every sign and letter is an outline, so no font is needed. Nothing in them has an id, so a page can hold
+//! any number of them. A group is one path: with one element per sign, Chromium took two and a half times as long to insert a system. Notes
+//! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black in a file of its own, the color of the
+//! surrounding text in a page.
 //!
-//! A picture is a document of the `svg` crate, which prints it. Its groups of signs are markup already when they go in ([`Blob`]): as
-//! elements, each with a map of attributes, they took four times as long.
+//! A picture is a document of the `svg` crate, which prints it. Its groups of signs go in as finished markup ([`Blob`]): as elements, each
+//! with a map of attributes, they took four times as long.
 
 mod page;
 mod path;
@@ -23,23 +23,23 @@ use crate::scene::{Group, Item, NeckPicture, Placed, Point, Role, Scene, Sp, Sys
 pub use page::{page, page_within};
 use path::{Pen, UNITS};
 
-/// Pixels to the staff space where nothing else says how large the picture is.
+/// Pixels per staff space, unless something else sets the size of the picture.
 const PIXELS: f64 = 8.0;
 
-/// What a picture stands on.
+/// The background of a picture.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Paper {
-    /// Nothing: ink of the colour around it.
+    /// None; the ink has the color of the surrounding text.
     #[default]
     Transparent,
-    /// White, with black ink, whatever is around it.
+    /// White, with black ink.
     White,
 }
 
-/// Around a picture that stands alone.
+/// The margin around a picture in a file of its own.
 const MARGIN: Sp = 1.0;
 
-/// The root of a picture this large that stands alone.
+/// The root of a file with a picture of this size.
 fn alone(width: Sp, height: Sp, paper: Paper) -> Document {
     let (width, height) = (width + 2.0 * MARGIN, height + 2.0 * MARGIN);
     let mut document = Document::new()
@@ -55,7 +55,7 @@ fn alone(width: Sp, height: Sp, paper: Paper) -> Document {
     document
 }
 
-/// The whole scene as one file, on transparent paper.
+/// The whole scene as one file with a transparent background.
 pub fn document(scene: &Scene) -> String {
     document_on(scene, Paper::Transparent)
 }
@@ -79,12 +79,12 @@ pub fn document_on(scene: &Scene, paper: Paper) -> String {
     document.to_string()
 }
 
-/// Small scenes with their names under them, in rows, as one file.
+/// Small scenes in rows, each with its name under it, as one file.
 pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
-    /// Pictures in a row, and the room for each, in staff spaces.
+    /// Pictures per row, and the space for each in staff spaces.
     const COLUMNS: usize = 5;
     const CELL: (Sp, Sp) = (17.5, 12.5);
-    /// A name's size to the em, and its base line in the cell.
+    /// A name's staff spaces per em, and its baseline in the cell.
     const NAME: (Sp, Sp) = (1.9, 11.0);
     let rows = pictures.len().div_ceil(COLUMNS);
     let mut document =
@@ -106,7 +106,7 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
     document.to_string()
 }
 
-/// A picture for a page, which would hold a node for every end of a line between its signs.
+/// A picture for a page, without line ends: each would be a text node in the document.
 fn unbroken(picture: &Document) -> String {
     picture.to_string().replace("\n<", "<")
 }
@@ -139,8 +139,8 @@ pub fn neck_document(picture: &NeckPicture, paper: Paper) -> String {
 
 /// A part of the neck as a picture of its own.
 ///
-/// Every place where notes are played carries `data-note` with the ids of all its notes, and `data-string` and `data-fret`; so does, without
-/// notes, the room of every string at every fret. It lies above what is drawn, and is not seen.
+/// Every place where notes are played carries `data-note` with the ids of all its notes, and `data-string` and `data-fret`. On top of the
+/// drawing, an invisible cell for every string at every fret carries `data-string` and `data-fret` too.
 pub fn neck(picture: &NeckPicture) -> String {
     let document = Document::new()
         .set("viewBox", view_box(0.0, 0.0, picture.width, picture.height))
@@ -190,7 +190,7 @@ fn draw(parent: &mut impl Node, pen: &mut Pen, groups: &[Group]) {
         }
         markup(&mut out, pen, group);
     }
-    // A node has a line of its own, even an empty one.
+    // The crate prints each node on a line of its own, even an empty one.
     if !out.is_empty() {
         parent.append(Blob::new(out));
     }
@@ -210,7 +210,7 @@ fn markup(out: &mut String, pen: &mut Pen, group: &Group) {
     *out += ">\n";
     items(out, pen, group);
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
-        // Not seen, but found, selected and copied. Its letters fill the room of the outlines.
+        // Invisible, but it can be searched, selected and copied. It is as wide as the outlines.
         let words = element::Text::new(group.words.as_str())
             .set("x", units(left))
             .set("y", units(bottom))
@@ -234,7 +234,7 @@ fn items(out: &mut String, pen: &mut Pen, group: &Group) {
         false => out.truncate(empty - OPEN.len()),
     }
     for Placed { at, item } in &group.items {
-        // A letter without an outline: the reader's own font has to serve.
+        // For letters without an outline, the reader's own font is used.
         if let Item::Text { face, size, text } = item
             && !face.has(text)
         {
@@ -260,20 +260,20 @@ fn view_box(x: Sp, y: Sp, width: Sp, height: Sp) -> String {
 
 /// A length in units.
 fn units(length: Sp) -> i64 {
-    // `as` cuts what is out of all bounds.
+    // `as` saturates.
     #[allow(clippy::cast_possible_truncation)]
     let units = (length * UNITS).round() as i64;
     units
 }
 
-/// What moves and scales a part.
+/// The transform that moves and scales a part.
 fn transform(to: Point, scale: f64) -> String {
     format!("translate({} {}) scale({})", units(to.x), units(to.y), decimal(scale))
 }
 
-/// A positive number with at most four digits after the point: printing floats would take 15 KB of code.
+/// A positive number with at most four digits after the point. Formatting floats would take 15 KB of code.
 fn decimal(value: f64) -> String {
-    // `as` cuts what is out of all bounds.
+    // `as` saturates.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let parts = (value * 1e4).round() as u64;
     let text = format!("{}.{:04}", parts / 10_000, parts % 10_000);

@@ -6,22 +6,22 @@
 use crate::font::{Contour, Face, Glyph, Spot, UNITS_A_SPACE, UNITS_AN_EM};
 use crate::scene::{Item, Placed, Point, Segment};
 
-/// Units to the staff space.
+/// Units per staff space.
 pub(super) const UNITS: f64 = UNITS_A_SPACE;
 
-/// The place of a point of a system, whose edges are no more than some thousand spaces away.
+/// A point in a system, whose edges are at most a few thousand spaces away.
 fn spot(at: Point) -> Spot {
     [whole(at.x * UNITS), whole(at.y * UNITS)]
 }
 
 fn whole(length: f64) -> i32 {
-    // `as` cuts what is out of all bounds.
+    // `as` saturates.
     #[allow(clippy::cast_possible_truncation)]
     let whole = length.round() as i32;
     whole
 }
 
-/// Draws signs. What was drawn once at some size is written the next time as it was.
+/// Draws signs, and keeps the path data of each outline at each size for the next time.
 #[derive(Default)]
 pub(super) struct Pen {
     /// By outline and size, in order.
@@ -35,8 +35,8 @@ enum Outline {
 }
 
 impl Pen {
-    /// Draws a sign, unless it is a text with letters that have no outlines. All contours run clockwise but those of holes, so that signs
-    /// that overlap leave none where the fill rule is `nonzero`, which is the usual one.
+    /// Draws a sign, unless it is text with letters that have no outlines. All contours run clockwise, except those of holes, so overlapping
+    /// signs leave no holes with the default fill rule, `nonzero`.
     pub(super) fn draw(&mut self, out: &mut String, placed: &Placed) {
         let Placed { at, item } = placed;
         match item {
@@ -63,7 +63,7 @@ impl Pen {
         }
     }
 
-    /// Draws an outline, `scale` units to one of its own.
+    /// Draws an outline at `scale` units to one of its own.
     fn sign(&mut self, out: &mut String, outline: Outline, at: Point, scale: f64) {
         let key = (outline, scale.to_bits());
         let index = match self.known.binary_search_by_key(&key, |(key, _)| *key) {
@@ -80,11 +80,11 @@ impl Pen {
 /// Contours in units.
 #[derive(Default)]
 struct Contours {
-    /// Where the first one starts; `None` where there are none, as in a space.
+    /// Where the first one starts; `None` if there are none, as in a space.
     first: Option<Spot>,
-    /// How they go on.
+    /// The rest of them.
     rest: String,
-    /// Where the last step led, and where its contour started.
+    /// Where the last step ended, and where its contour started.
     at: Spot,
     start: Spot,
 }
