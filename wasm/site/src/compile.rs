@@ -10,6 +10,9 @@ use crate::target::TARGET;
 
 /// The compiler flags for the WebAssembly target.
 const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
+/// How large a function may be, in LLVM's units, for its calls to be replaced by its body: one marked `#[inline]`, and any other. The defaults,
+/// 325 and 50, make modules 6 % larger (gzipped) for a tap that takes a tenth of a millisecond less.
+const INLINED: [&str; 2] = ["-inlinehint-threshold=80", "-inline-threshold=25"];
 /// The crates that become modules.
 const MODULES: [&str; 2] = ["halfbar-wasm", "halfbar-widget"];
 /// The crate that makes the site from them. Cargo is quiet about it, as two progress bars would overwrite each other; errors are still shown.
@@ -35,8 +38,7 @@ pub(crate) fn all(root: &Path, target: &Path) -> Result<()> {
     modules
         .args(MODULES.iter().flat_map(|name| ["--package", name]))
         .args(["--profile", "wasm", "--target", TARGET])
-        // Panic messages contain paths of library sources: make them the same on every machine, and free of private folder names.
-        .env(RUSTFLAGS, format!("--remap-path-prefix={}=cargo", cargo_home().display()));
+        .env(RUSTFLAGS, flags());
     let mut packer = cargo("build", root, target);
     packer.args(PACKER);
 
@@ -70,6 +72,13 @@ fn cargo(command: &str, root: &Path, target: &Path) -> Command {
     let mut cargo = Command::new(env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
     cargo.arg(command).arg("--target-dir").arg(target).current_dir(root);
     cargo
+}
+
+/// What the compiler is told for the modules. Panic messages contain paths of library sources: make them the same on every machine, and free of
+/// private folder names.
+fn flags() -> String {
+    let paths = format!("--remap-path-prefix={}=cargo", cargo_home().display());
+    INLINED.iter().fold(paths, |flags, limit| format!("{flags} -Cllvm-args={limit}"))
 }
 
 /// Where cargo keeps library sources.
