@@ -9,9 +9,9 @@ use std::path::Path;
 use walkdir::WalkDir;
 
 /// Everything that the page loads, gzipped, in bytes. Just above what it is; the goal is 470,000.
-const PAGE_BUDGET: usize = 520_000;
+const PAGE_BUDGET: usize = 490_000;
 /// The module of an example in a lesson page, gzipped, in bytes. Just above what it is; the goal is 200,000.
-const EXAMPLE_BUDGET: usize = 258_000;
+const EXAMPLE_BUDGET: usize = 268_000;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Size {
