@@ -416,6 +416,13 @@ for (const one of everything()) {
         && (parseFloat(style.borderBottomWidth) < 1 || style.borderBottomColor === paper))
         wrong.push(`no edge: ${known(one)}`);
 }
+for (const one of everything().filter((one) => one.matches("button:not(.pad)") && filled(one) !== paper && !one.closest(".panel, .example, #music, #neck, #worksheet"))) {
+    if (getComputedStyle(one).forcedColorAdjust !== "none") wrong.push(`words on a plate: ${known(one)}`);
+}
+const rule = (one) => getComputedStyle(one).borderBottomWidth;
+for (const one of everything().filter((one) => one.matches("[data-part][aria-expanded=true]"))) {
+    if (rule(one) === rule(document.querySelector("[data-part][aria-expanded=false]"))) wrong.push(`nothing tells what is open: ${known(one)}`);
+}
 const pads = everything().filter((one) => one.matches(".pad"));
 const [on, open, cannot] = ["[aria-pressed=true]", "[aria-pressed=false]:not([aria-disabled=true])", "[aria-disabled=true]"]
     .map((kind) => pads.find((pad) => pad.matches(kind)));
