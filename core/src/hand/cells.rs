@@ -33,6 +33,13 @@ pub(super) struct InCell {
     pub(super) again: bool,
 }
 
+impl InCell {
+    /// Whether a sequence starts here.
+    pub(super) fn opens(self) -> bool {
+        self.place == 0 && !self.again
+    }
+}
+
 /// The sequences of a line: each note that is in one, with its place there.
 pub(super) fn find(keys: &[Key]) -> Vec<(usize, InCell)> {
     let mut found = Vec::new();
@@ -58,8 +65,8 @@ fn sequence(keys: &[Key]) -> Option<(usize, usize)> {
         return None;
     }
     let lengths = (2..=LONGEST.min(keys.len() / 2)).filter_map(|length| {
-        let cells: Vec<&[Key]> = keys.chunks_exact(length).collect();
-        let steps: Vec<i16> = cells.windows(2).map_while(|pair| step(pair[0], pair[1])).collect();
+        let cell = |number: usize| keys.get(number * length..(number + 1) * length);
+        let steps: Vec<i16> = (1..).map_while(|to| step(cell(to - 1)?, cell(to)?)).collect();
         let cells = steps.len() + 1;
         // Two notes by whole steps, or two cells alike, are in every scale; by half steps they are meant.
         let half_steps = steps.iter().all(|step| step.abs() == 1);

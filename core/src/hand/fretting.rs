@@ -48,16 +48,17 @@ pub(super) struct ToPlan {
     /// The notes that sound in the plain line, in order of time.
     pub(super) notes: Vec<NoteId>,
     /// Each of them with nothing settled.
-    pub(super) free: Vec<ToFret>,
+    pub(super) free: Vec<Arc<ToFret>>,
     /// Each of them with what is settled.
-    pub(super) settled: Vec<ToFret>,
+    pub(super) settled: Vec<Arc<ToFret>>,
 }
 
 /// What there is to fret in a line.
 pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
     let (bars, mut reach) = (line.bars(), Reach::of(&line.heading().neck));
-    let mut plan = ToPlan { notes: Vec::new(), free: Vec::new(), settled: Vec::new() };
-    let mut keys = Vec::new();
+    let (mut notes, mut keys, mut free) = (Vec::new(), Vec::new(), Vec::<ToFret>::new());
+    // What is left of each note's ways, where something is settled for it.
+    let mut settled: Vec<Option<Ways>> = Vec::new();
     let mut last: Option<(&Event, usize)> = None;
     for (index, event) in line.events().iter().enumerate() {
         let Some(pitch) = event.pitch else { continue };
@@ -65,9 +66,9 @@ pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
         let wants: Vec<Constraint> = line.constraints_on(event).collect();
         let place = || bars.place(event.onset);
         let beat = Beat::at(bars, event.onset)?;
-        let (free, left) = reach.ways(place, pitch, &wants)?;
+        let (all, left) = reach.ways(place, pitch, &wants)?;
         let mut note = ToFret {
-            ways: free,
+            ways: all,
             time: Duration::ZERO,
             ease: 0,
             fresh: true,
@@ -86,43 +87,46 @@ pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
             note.fresh = rested && led.is_none();
             note.ease = ease(apart, note.fresh);
         }
-        if let (Some(_), Some((from, _)), Some(before)) = (led, last, plan.settled.last()) {
+        if let (Some(_), Some((from, _)), Some(before)) = (led, last, free.last()) {
             let pitches = [from.pitch.unwrap_or(pitch), pitch];
-            if let Some(strings) = reach.kept_apart([&before.ways, &left], pitches) {
+            let before = settled.last().and_then(Option::as_ref).unwrap_or(&before.ways);
+            if let Some(strings) = reach.kept_apart([before, left.as_ref().unwrap_or(&note.ways)], pitches) {
                 return Err(FingeringError::Apart { place: place()?, pitch, strings });
             }
         }
         keys.push(Key { midi: pitch.midi().map_or(0, |key| key.0), may_start: beat.is_on() || note.fresh });
-        plan.notes.push(event.id);
-        plan.settled.push(ToFret { ways: left, ..note.clone() });
-        plan.free.push(note);
+        notes.push(event.id);
+        settled.push(left);
+        free.push(note);
         last = Some((event, beat.bar));
     }
-    let none = || Shaped::from([]);
     for (note, cell) in cells::find(&keys) {
-        (plan.free[note].cell, plan.settled[note].cell) = (Some((cell, none())), Some((cell, none())));
+        free[note].cell = Some((cell, Shaped::from([])));
     }
-    Ok(plan)
+    let free: Vec<Arc<ToFret>> = free.into_iter().map(Arc::new).collect();
+    let settled = free.iter().zip(settled).map(|(note, left)| match left {
+        Some(ways) => Arc::new(ToFret { ways, ..ToFret::clone(note) }),
+        None => Arc::clone(note),
+    });
+    Ok(ToPlan { notes, settled: settled.collect(), free })
 }
 
 /// The notes as a hand searches them: in sequences, with the shapes that their ways to be fretted leave.
-pub(super) fn shaped(hand: &FrettingHand, mut notes: Vec<ToFret>) -> Vec<Arc<ToFret>> {
-    let begins = |note: &ToFret| note.cell.as_ref().is_some_and(|(cell, _)| cell.place == 0 && !cell.again);
-    let mut start = 0;
+pub(super) fn shaped(hand: &FrettingHand, mut notes: Vec<Arc<ToFret>>) -> Vec<Arc<ToFret>> {
+    let cell = |note: &Arc<ToFret>| note.cell.as_ref().map(|(cell, _)| *cell);
+    let mut start = if hand.weights.new_shape > 0 { 0 } else { notes.len() };
     while start < notes.len() {
-        let in_sequence =
-            |(index, note): &(usize, &ToFret)| note.cell.is_some() && (*index == 0 || !begins(note));
-        let length = notes[start..].iter().enumerate().take_while(in_sequence).count();
+        let cells: Vec<InCell> = notes[start..].iter().map_while(cell).collect();
+        let length = cells.iter().skip(1).take_while(|cell| !cell.opens()).count() + cells.len().min(1);
         let sequence = &mut notes[start..start + length];
-        let cells: Vec<InCell> = sequence.iter().filter_map(|note| Some(note.cell.as_ref()?.0)).collect();
         let ways: Vec<&[Fretting]> = sequence.iter().map(|note| &*note.ways.plain).collect();
-        let shapes = if hand.weights.new_shape > 0 { cells::shapes(&cells, &ways) } else { Vec::new() };
+        let shapes = cells::shapes(&cells[..length], &ways);
         for ((note, cell), shapes) in sequence.iter_mut().zip(cells).zip(shapes) {
-            note.cell = Some((cell, shapes));
+            *note = Arc::new(ToFret { cell: Some((cell, shapes)), ..ToFret::clone(note) });
         }
         start += length.max(1);
     }
-    notes.into_iter().map(Arc::new).collect()
+    notes
 }
 
 impl ToFret {
@@ -348,11 +352,14 @@ impl Hand for FrettingHand {
 
     fn at_least(&self, from: Fretted, note: &ToFret, to: Fretted) -> Cost {
         let (from, to, shape) = (from.fretting, to.fretting, to.shape);
+        let strings = from.string.0.abs_diff(to.string.0);
+        let string = if strings == 0 { 0 } else { self.weights.change };
         let frets = from.position.abs_diff(to.position);
-        match frets {
-            0 => 0,
-            _ if note.led.is_some() || shape.is_some() => 1,
-            _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
-        }
+        string
+            + match frets {
+                0 => 0,
+                _ if note.led.is_some() || shape.is_some() => 1,
+                _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
+            }
     }
 }

@@ -17,7 +17,7 @@ pub struct FrettingPlan {
     /// The notes that sound in the plain line, in order of time.
     pub(super) notes: Vec<NoteId>,
     /// What is settled for each of them leaves these choices.
-    pub(super) choices: Vec<ToFret>,
+    pub(super) choices: Vec<Arc<ToFret>>,
     /// The line with nothing settled.
     free: Planned,
     /// The line as it is, where that is different.
@@ -57,7 +57,7 @@ pub(super) fn by(hand: FrettingHand, line: &Line, before: Option<&FrettingPlan>)
 }
 
 impl Planned {
-    fn new(hand: FrettingHand, notes: Vec<ToFret>, before: Option<&Planned>) -> Planned {
+    fn new(hand: FrettingHand, notes: Vec<Arc<ToFret>>, before: Option<&Planned>) -> Planned {
         let to_fret = shaped(&hand, notes);
         let frets = match before {
             Some(before) => before.frets.over(hand, to_fret),
@@ -73,7 +73,7 @@ impl Planned {
         let places: Vec<Fretting> = (0..best.len()).map(|index| frets.state(&best, index).fretting).collect();
         let finger = |(index, note): (usize, &Arc<ToFret>)| {
             let beside = [index.checked_sub(1), Some(index + 1)].map(|other| places.get(other?).copied());
-            note.on(places[index], beside)
+            Arc::new(note.on(places[index], beside))
         };
         let to_finger = shaped(hand, frets.notes().iter().enumerate().map(finger).collect());
         let fingers = match before {
@@ -98,13 +98,13 @@ impl Planned {
 
 impl FrettingPlan {
     /// The plan with other things settled for its notes.
-    pub(super) fn settle(self, choices: Vec<ToFret>) -> FrettingPlan {
+    pub(super) fn settle(self, choices: Vec<Arc<ToFret>>) -> FrettingPlan {
         self.settle_after(choices, None)
     }
 
-    fn settle_after(self, choices: Vec<ToFret>, before: Option<&Planned>) -> FrettingPlan {
-        let broken: Vec<bool> =
-            choices.iter().enumerate().map(|(index, note)| !note.ways.have(&self.free.at(index))).collect();
+    fn settle_after(self, choices: Vec<Arc<ToFret>>, before: Option<&Planned>) -> FrettingPlan {
+        let broken = |(index, note): (usize, &Arc<ToFret>)| !note.ways.have(&self.free.at(index));
+        let broken: Vec<bool> = choices.iter().enumerate().map(broken).collect();
         if !broken.contains(&true) {
             return FrettingPlan { choices, settled: None, ..self };
         }
@@ -119,8 +119,8 @@ impl FrettingPlan {
                 start = end;
             }
         }
-        let note = |(index, note): (usize, &ToFret)| {
-            if moves[index] { note.clone() } else { note.held(self.free.at(index)) }
+        let note = |(index, note): (usize, &Arc<ToFret>)| {
+            if moves[index] { Arc::clone(note) } else { Arc::new(note.held(self.free.at(index))) }
         };
         let notes = choices.iter().enumerate().map(note).collect();
         let settled = Planned::new(self.free.frets.hand().clone(), notes, before);
@@ -154,7 +154,7 @@ impl FrettingPlan {
     pub(super) fn narrowed(&self, keep: impl Fn(usize, &Fretting) -> bool) -> Search<FrettingHand> {
         let hand = self.free.frets.hand();
         let notes = self.choices.iter().enumerate();
-        let few = notes.map(|(index, note)| note.narrowed(|fretting| keep(index, fretting)));
+        let few = notes.map(|(index, note)| Arc::new(note.narrowed(|fretting| keep(index, fretting))));
         Search::new(hand.clone(), shaped(hand, few.collect()))
     }
 

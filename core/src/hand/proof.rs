@@ -65,7 +65,7 @@ fn line(dice: &mut Dice, notes: usize, style: FingeringStyle, strokes: PickingSt
 }
 
 /// What there is to fret in a line; `None` where what is settled can't hold.
-fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<ToFret>)> {
+fn fretted(line: &Line) -> Option<(Vec<NoteId>, Vec<Arc<ToFret>>)> {
     to_fret(line).ok().map(|plan| (plan.notes, plan.settled))
 }
 
@@ -167,19 +167,19 @@ fn prove<H: Hand>(hand: H, notes: Vec<Arc<H::Note>>, about: &dyn std::fmt::Debug
 }
 
 /// The notes with up to four ways to fret each: close to each other on the neck and far apart.
-fn on_a_small_neck(notes: Vec<ToFret>, dice: &mut Dice) -> Vec<ToFret> {
+fn on_a_small_neck(notes: Vec<Arc<ToFret>>, dice: &mut Dice) -> Vec<Arc<ToFret>> {
     let few = notes.into_iter().map(|note| {
         let mut kept: Vec<Fretting> = note.ways.plain.to_vec();
         while kept.len() > 4 {
             kept.remove(dice.roll(kept.len()));
         }
-        note.narrowed(|fretting| kept.contains(fretting))
+        Arc::new(note.narrowed(|fretting| kept.contains(fretting)))
     });
     few.collect()
 }
 
 /// The notes on strings and frets that lie near each other, with all fingers.
-fn on_settled_frets(notes: &[ToFret], dice: &mut Dice) -> Vec<ToFret> {
+fn on_settled_frets(notes: &[Arc<ToFret>], dice: &mut Dice) -> Vec<Arc<ToFret>> {
     let mut places: Vec<Fretting> = Vec::new();
     for note in notes {
         let near = |way: &&Fretting| places.last().is_none_or(|last| last.fret.0.abs_diff(way.fret.0) < 4);
@@ -188,9 +188,9 @@ fn on_settled_frets(notes: &[ToFret], dice: &mut Dice) -> Vec<ToFret> {
         let some = if near.is_empty() { all } else { near };
         places.push(*some[dice.roll(some.len())]);
     }
-    let on = |(index, note): (usize, &ToFret)| {
+    let on = |(index, note): (usize, &Arc<ToFret>)| {
         let beside = [index.checked_sub(1), Some(index + 1)].map(|other| places.get(other?).copied());
-        note.on(places[index], beside)
+        Arc::new(note.on(places[index], beside))
     };
     notes.iter().enumerate().map(on).collect()
 }
@@ -267,7 +267,8 @@ fn eight_notes_in_a_sequence() {
                 kept.any(|kept| (kept.string, kept.finger) == (way.string, way.finger))
             };
             let ways = note.narrowed(like);
-            if ways.ways.plain.is_empty() { note.narrowed(|way| way == &note.ways.plain[0]) } else { ways }
+            let some = !ways.ways.plain.is_empty();
+            Arc::new(if some { ways } else { note.narrowed(|way| way == &note.ways.plain[0]) })
         });
         let hand = FrettingHand::of(line.heading());
         let few = shaped(&hand, few.collect());

@@ -72,7 +72,7 @@ impl Reach<'_> {
         }
     }
 
-    /// Every way to fret a note, and those that what is settled leaves; at least one.
+    /// Every way to fret a note and, where something is settled for it, those that are left; at least one.
     ///
     /// # Errors
     /// [`FingeringError::OffNeck`] and [`FingeringError::Pin`].
@@ -81,19 +81,19 @@ impl Reach<'_> {
         place: impl FnOnce() -> std::result::Result<Place, BarsError>,
         pitch: Pitch,
         wants: &[Constraint],
-    ) -> Result<(Ways, Ways)> {
+    ) -> Result<(Ways, Option<Ways>)> {
         let all = self.everywhere(pitch);
         if all.plain.is_empty() {
             let (lowest, highest) = self.neck.range();
             return Err(FingeringError::OffNeck { place: place()?, pitch, lowest, highest });
         }
         if wants.is_empty() {
-            return Ok((all.clone(), all));
+            return Ok((all, None));
         }
         let left = all.narrowed(|fretting| wants.iter().all(|want| allows(*want, fretting)));
         match left.plain.is_empty() {
             true => Err(FingeringError::Pin { place: place()?, pitch, wants: conflict(&all.plain, wants) }),
-            false => Ok((all, left)),
+            false => Ok((all, Some(left))),
         }
     }
 

@@ -4,6 +4,8 @@
 //! diverse M-best search of Batra, Yadollahpour, Guzman-Rivera and Shakhnarovich, "Diverse M-Best Solutions in Markov Random Fields"
 //! (2012), with the number of notes on the same string as the likeness. The surcharge grows until the ways differ enough to be noticed.
 
+use std::sync::Arc;
+
 use crate::line::NoteId;
 use crate::order;
 use crate::technique::Pin;
@@ -95,7 +97,7 @@ impl FrettingPlan {
         {
             pinned.push(index);
             let mut choices = found.choices.clone();
-            choices[index] = choices[index].narrowed(|way| way.string == self.at(index).string);
+            choices[index] = Arc::new(choices[index].narrowed(|way| way.string == self.at(index).string));
             found = found.settle(choices);
         }
         let pin = |index: usize| {
