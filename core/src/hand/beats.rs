@@ -17,8 +17,10 @@ pub(super) struct Beat {
     pub(super) offset: Duration,
     /// The bar, from 0.
     pub(super) bar: usize,
-    /// How far into a half-bar the moment lies; nothing where beats are not quarters.
-    into_half_bar: Duration,
+    /// How far into the bar the moment lies.
+    into_bar: Duration,
+    /// Whether beats are quarters, so that there are half-bars.
+    in_quarters: bool,
 }
 
 impl Beat {
@@ -26,15 +28,21 @@ impl Beat {
         let (bar, offset) = bars.split(onset)?;
         let meter = bars.meter(bar);
         if meter.has_quarter_beats() {
-            let into = |unit| offset.checked_sub(offset.floor_to(unit)?);
-            let (offset, into_half_bar) = (into(Duration::QUARTER)?, into(HALF_BAR)?);
-            return Ok(Beat { length: Duration::QUARTER, offset, bar, into_half_bar });
+            let into_beat = offset.checked_sub(offset.floor_to(Duration::QUARTER)?)?;
+            return Ok(Beat {
+                length: Duration::QUARTER,
+                offset: into_beat,
+                bar,
+                into_bar: offset,
+                in_quarters: true,
+            });
         }
         let start =
             meter.group_starts().take_while(|start| *start <= offset).last().unwrap_or(Duration::ZERO);
         let dotted = meter.count().is_multiple_of(3);
         let length = if dotted { Duration::of(3, 2) } else { Duration::QUARTER };
-        Ok(Beat { length, offset: offset.checked_sub(start)?, bar, into_half_bar: Duration::ZERO })
+        let into_beat = offset.checked_sub(start)?;
+        Ok(Beat { length, offset: into_beat, bar, into_bar: offset, in_quarters: false })
     }
 
     /// A time in beats of this length.
@@ -48,8 +56,9 @@ impl Beat {
     }
 
     /// Whether it lies in the second half of a half-bar.
-    pub(super) fn is_late(self) -> bool {
-        self.into_half_bar >= Duration::QUARTER
+    pub(super) fn is_late(self) -> Result<bool> {
+        let start = self.into_bar.floor_to(HALF_BAR)?.checked_add(Duration::QUARTER)?;
+        Ok(self.in_quarters && self.into_bar >= start)
     }
 
     /// Whether it is one of the down strokes of a hand that goes down with every second eighth.

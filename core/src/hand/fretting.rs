@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use crate::line::{Event, Heading, Legato, Line, NoteId};
-use crate::neck::Neck;
+use crate::neck::{Neck, StringNo};
 use crate::technique::Constraint;
 use crate::time::Duration;
 
@@ -72,7 +72,7 @@ pub(super) fn to_fret(line: &Line) -> Result<ToPlan> {
             time: Duration::ZERO,
             ease: 0,
             fresh: true,
-            late: beat.is_late(),
+            late: beat.is_late()?,
             half_step: false,
             opens_bar: last.is_none_or(|(_, bar)| bar != beat.bar),
             led,
@@ -325,11 +325,7 @@ impl Hand for FrettingHand {
 
     fn next(&self, from: Fretted, note: &ToFret, to: Fretted, mut add: impl FnMut(Term, Cost)) -> bool {
         if let Some(wanted) = self.weights.notes_per_string {
-            let (missed, run) = match from.fretting.string == to.fretting.string {
-                _ if note.fresh => (0, 1),
-                true => (u8::from(from.run >= wanted), (from.run + 1).min(wanted)),
-                false => (wanted - from.run, 1),
-            };
+            let (missed, run) = if note.fresh { (0, 1) } else { run_on(wanted, from, to.fretting.string) };
             if to.run != run {
                 return false;
             }
@@ -351,15 +347,47 @@ impl Hand for FrettingHand {
     }
 
     fn at_least(&self, from: Fretted, note: &ToFret, to: Fretted) -> Cost {
+        let missed = match self.weights.notes_per_string {
+            Some(wanted) if !note.fresh => run_on(wanted, from, to.fretting.string).0,
+            _ => 0,
+        };
         let (from, to, shape) = (from.fretting, to.fretting, to.shape);
-        let strings = from.string.0.abs_diff(to.string.0);
-        let string = if strings == 0 { 0 } else { self.weights.change };
+        let change = if from.string == to.string { 0 } else { self.weights.change };
         let frets = from.position.abs_diff(to.position);
-        string
-            + match frets {
-                0 => 0,
-                _ if note.led.is_some() || shape.is_some() => 1,
-                _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
+        let shift = match frets {
+            0 => 0,
+            _ if note.led.is_some() || shape.is_some() => 1,
+            _ => self.shift(frets, from.finger.0 == 0 || to.finger.0 == 0, note),
+        };
+        self.weights.miscount * Cost::from(missed) + change + shift
+    }
+
+    /// In styles that count the notes on a string: the string and the run.
+    fn class(&self, state: Fretted) -> u32 {
+        match self.weights.notes_per_string {
+            Some(wanted) => u32::from((state.fretting.string.0 - 1) * wanted + state.run - 1),
+            None => 0,
+        }
+    }
+
+    fn after(&self, note: &ToFret, to: Fretted) -> u32 {
+        match self.weights.notes_per_string {
+            Some(wanted) if !note.fresh => {
+                let on_string = |run: u8| 1 << ((to.fretting.string.0 - 1) * wanted + run - 1);
+                let same = (1..=wanted).filter(|&run| (run + 1).min(wanted) == to.run).map(on_string);
+                let others = !(1..=wanted).map(on_string).sum::<u32>();
+                same.sum::<u32>() | if to.run == 1 { others } else { 0 }
             }
+            _ => u32::MAX,
+        }
+    }
+}
+
+/// How many notes are missing on a string that is left, or too many on one that is not, and how many there are now in a row, where `wanted`
+/// are wanted.
+fn run_on(wanted: u8, from: Fretted, string: StringNo) -> (u8, u8) {
+    match from.fretting.string == string {
+        true => (u8::from(from.run >= wanted), (from.run + 1).min(wanted)),
+        false => (wanted - from.run, 1),
     }
 }

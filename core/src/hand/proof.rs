@@ -120,6 +120,7 @@ impl<H: Hand> Plans<'_, H> {
             let goes = hand.next(from, &both[1], to, |_, cost| sum += cost);
             // The quick bound is none that shuts out a plan.
             assert!(!goes || alone(to) + hand.at_least(from, &both[1], to) <= sum);
+            assert!(!goes || hand.after(&both[1], to) >> hand.class(from) & 1 == 1);
             goes.then_some(sum)
         };
         let pairs = notes.windows(2).map(|both| {

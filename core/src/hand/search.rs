@@ -45,6 +45,16 @@ pub(super) trait Hand {
         0
     }
 
+    /// The class of a state, below 32.
+    fn class(&self, _state: Self::State) -> u32 {
+        0
+    }
+
+    /// The classes of which some states may come before a state, one bit for each.
+    fn after(&self, _note: &Self::Note, _to: Self::State) -> u32 {
+        u32::MAX
+    }
+
     /// Whether a line may end with a state.
     fn may_end(&self, _state: Self::State) -> bool {
         true
@@ -218,9 +228,12 @@ fn layer<H: Hand>(
 ) -> Layer {
     let states = hand.states(note);
     let mut layer: Vec<Reached> = Vec::with_capacity(states);
-    let before: Option<Vec<(Cost, H::State)>> = before.map(|(earlier, Layer(reached))| {
-        let state = |from: &Reached| (from.cost, hand.state(earlier, usize::from(from.state)));
-        reached.iter().map(state).collect()
+    let before: Option<Vec<(Cost, u32, H::State)>> = before.map(|(earlier, Layer(reached))| {
+        let with_class = |from: &Reached| {
+            let state = hand.state(earlier, usize::from(from.state));
+            (from.cost, hand.class(state), state)
+        };
+        reached.iter().map(with_class).collect()
     });
     for number in 0..states {
         let to = hand.state(note, number);
@@ -234,13 +247,14 @@ fn layer<H: Hand>(
                 }
             }
             Some(before) => {
-                for (at, &(cost, state)) in before.iter().enumerate() {
+                let after = hand.after(note, to);
+                for (at, &(cost, class, state)) in before.iter().enumerate() {
                     let mut sum = cost + own;
                     // The others cost as much before they have gone anywhere.
                     if sum >= best {
                         break;
                     }
-                    let hopeless = sum + hand.at_least(state, note, to) >= best;
+                    let hopeless = after >> class & 1 == 0 || sum + hand.at_least(state, note, to) >= best;
                     if !hopeless && hand.next(state, note, to, |_, cost| sum += cost) && sum < best {
                         (best, from) = (sum, at);
                     }
