@@ -243,16 +243,6 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     choose(&page, "split-middle").await;
     assert_eq!(page.recast_rows().await, ["recast: split-last at 3.1 tied"]);
     assert_eq!(marked(&page).await, [""; 0]);
-    // A figure that doesn't fit says so, and leaves the half-bar as it is.
-    page.click_pad(5, 1).await;
-    let before = page.text().await;
-    choose(&page, "accent-3").await;
-    choose(&page, "late-sixteenths").await;
-    assert!(
-        page.text().await != before || page.status().await.contains("this figure takes"),
-        "{}",
-        page.status().await
-    );
 }
 
 /// What the tab shows of each note: the number as drawn, and how far below the tab's first line; and string and fret as they are said.
