@@ -8,8 +8,8 @@ use std::ops::AddAssign;
 use std::path::Path;
 use walkdir::WalkDir;
 
-/// Everything that the page loads, gzipped, in bytes. Just above what it is; the goal is 470,000.
-const PAGE_BUDGET: usize = 505_000;
+/// Everything that the page loads, gzipped, in bytes. Just above what it is; the goal is 470,000 without harmony, exchange and lessons.
+const PAGE_BUDGET: usize = 518_000;
 /// The module of an example in a lesson page, gzipped, in bytes. Just above what it is; the goal is 200,000.
 const EXAMPLE_BUDGET: usize = 275_000;
 

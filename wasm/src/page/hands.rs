@@ -140,7 +140,9 @@ impl Hands {
     pub(super) fn list_ways(&mut self, piece: &Piece, passage: Span) -> Result<Option<&'static str>> {
         self.forget()?;
         let own = Way { position: None, cost: Cost::default(), fingering: piece.fingering().clone() };
-        let others = piece.fingering().listed(piece.line(), passage, WAYS, Bound::TwiceTheBest);
+        let listed = |bound| piece.fingering().listed(piece.line(), passage, WAYS, bound);
+        let others = listed(Bound::TwiceTheBest);
+        let others = if others.is_empty() { listed(Bound::None) } else { others };
         if others.is_empty() {
             return Ok(Some(says::NO_OTHER_FINGERING));
         }
