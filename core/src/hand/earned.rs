@@ -52,7 +52,8 @@ fn each_cost_earns_its_place() {
     assert_eq!(wrong(&|_| {}), [""; 0]);
     // What each is without: what it was before, or nothing.
     let never: Cost = 1_000;
-    let without: [(&str, &dyn Fn(&mut FrettingWeights)); 17] = [
+    type Without<'a> = (&'a str, &'a dyn Fn(&mut FrettingWeights));
+    let without: [Without<'_>; 17] = [
         ("shift", &|weights| weights.shift = 0),
         ("stretch", &|weights| weights.stretch = 0),
         ("change", &|weights| weights.change = 0),

@@ -251,12 +251,12 @@ pub(super) fn told(report: &Report) -> String {
     told += ".";
     if !report.plain.is_empty() {
         let places: Vec<String> = report.plain.iter().map(|place| place.spoken().to_string()).collect();
-        told += &says::played_plain(&places.join(", "));
+        told += &says::played_plain(places.join(", "));
     }
     if !report.worst.is_empty() {
         let places: Vec<String> =
             report.worst.iter().map(|(place, late)| says::at(place.spoken(), off(ms(*late)))).collect();
-        told += &says::farthest_off(&places.join(", "));
+        told += &says::farthest_off(places.join(", "));
     }
     told
 }
