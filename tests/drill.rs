@@ -246,8 +246,11 @@ fn copy_start(copy: &[(Onset, Duration, Event)]) -> Onset {
     Onset::after(event.onset.since_start().checked_sub(since.since_start()).unwrap())
 }
 
+/// Strings and frets, relative to the first note's, and fingers.
+type Outline = (Vec<(u8, i32)>, Vec<u8>);
+
 /// How a copy that is pinned to its strings lies on the neck, and with which fingers; `None` if a string is open.
-fn outline(piece: &Piece, copy: &[(Onset, Duration, Event)]) -> Option<(Vec<(u8, i32)>, Vec<u8>)> {
+fn outline(piece: &Piece, copy: &[(Onset, Duration, Event)]) -> Option<Outline> {
     let notes = copy.iter().filter(|(.., event)| event.pitch.is_some());
     let played: Vec<_> = notes.clone().map(|(.., event)| piece.fingering().of(event.id).unwrap()).collect();
     let first = i32::from(played.first()?.fret.0);
@@ -320,7 +323,7 @@ proptest! {
         is_whole(&made, windows * count, is_plain && lead.is_multiple_of(sixteenth));
 
         let Ok(piece) = Piece::new(made.line.clone(), made.casting.clone()) else { return Ok(()) };
-        let mut shapes: Vec<(Vec<(u8, i32)>, Vec<u8>)> = Vec::new();
+        let mut shapes: Vec<Outline> = Vec::new();
         for (number, copy) in all.iter().enumerate() {
             stays_below(&made, &piece, copy, region, number == 0);
             let Some((outline, fingers)) = outline(&piece, copy) else { continue };
