@@ -800,7 +800,7 @@ proptest! {
         prop_assert!(ways.is_sorted_by_key(|way| way.cost));
         for way in &ways {
             // It is the plan of the line with that set.
-            let set = in_position(&line, passage, way.position.unwrap());
+            let set = in_position(&line, passage, way.position);
             let set = Piece::new(set, Casting::default()).unwrap();
             prop_assert_eq!(set.fingering().fretting().cost(), way.fingering.fretting().cost());
             for event in &line.events()[first..=last] {
@@ -817,7 +817,7 @@ proptest! {
         prop_assert_eq!(listed.iter().map(|way| way.cost).collect::<Vec<_>>(), cheap);
         // One that can't hold it says which notes it misses, and which can.
         for position in (1..=22).filter(|position| !expected.contains(position)).take(3) {
-            let set = in_position(&line, passage, Position(position));
+            let set = in_position(&line, passage, Some(Position(position)));
             let error = Piece::new(set, Casting::default()).unwrap_err();
             let Error::Fingering(FingeringError::Position { position: told, missing, possible: others }) = error else { panic!("{error}") };
             prop_assert_eq!(told, Position(position));
