@@ -849,9 +849,8 @@ fn what_cannot_be_says_what_could() {
              string 4 fret 12, string 5 fret 17 and string 6 fret 22",
         ),
         (
-            "tuning: E2 A2 D3 G3\nhand: strings 4-3 at 1.1\nB3:4 |",
-            "bar 1 beat 1: B3 can't be played on strings 4-3; B3 is at string 1 fret 4, string 2 fret 9, string 3 fret 14 and string 4 \
-             fret 19",
+            "tuning: E2 A2 D3 G3\nhand: strings 2-1 at 1.1\nA2:4 |",
+            "bar 1 beat 1: A2 can't be played on strings 2-1; A2 is at string 3 open and string 4 fret 5",
         ),
     ] {
         let reading = read::text(text);
