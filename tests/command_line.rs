@@ -474,6 +474,47 @@ fn a_shape_is_moved_through_a_scale() {
 }
 
 #[test]
+fn positions_are_asked_for_and_listed() {
+    let line = b"Bb4 Ab G F Eb D C Bb3 |";
+    let dump = |arguments: &[&str]| -> Value {
+        let output = halfbar(&[&["dump", "-"], arguments].concat(), line);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        serde_json::from_slice(&output.stdout).unwrap()
+    };
+    for position in ["VI", "6"] {
+        let notes = dump(&["--position", position])["notes"].clone();
+        assert!(notes.as_array().unwrap().iter().all(|note| note["position"] == 6), "{notes}");
+    }
+    let some = dump(&["--position", "VIII", "--from", "1.1", "--to", "1.3"])["notes"].clone();
+    assert!(some.as_array().unwrap()[..4].iter().all(|note| note["position"] == 8), "{some}");
+    // Positions first, each with its cost, and none above twice the best unless that is asked for.
+    let kinds = |dump: &Value| -> Vec<(bool, u64)> {
+        let ways = dump["ways"].as_array().unwrap().iter();
+        ways.map(|way| (way["position"].is_string(), way["cost"].as_u64().unwrap())).collect()
+    };
+    let all = kinds(&dump(&["--alternatives", "40", "--costly"]));
+    assert!(all.is_sorted_by_key(|(in_position, cost)| (!in_position, *cost)), "{all:?}");
+    let few = kinds(&dump(&["--alternatives", "40"]));
+    let best = all.iter().map(|(_, cost)| *cost).min().unwrap();
+    assert!(few.len() < all.len() && few.iter().all(|(_, cost)| *cost <= 2 * best), "{few:?} {all:?}");
+    let output = halfbar(&["dump", "-", "--position", "I"], line);
+    let said = "standard input:position I can't hold Bb4 (bar 1 beat 1); positions ";
+    assert!(
+        output.status.code() == Some(1) && text(&output.stderr).starts_with(said),
+        "{}",
+        text(&output.stderr)
+    );
+    let output = halfbar(&["dump", "-", "--position", "IIX"], line);
+    assert!(
+        text(&output.stderr)
+            .contains("`IIX` is not a position: write a fret for the index finger, such as `V` or `5`")
+    );
+    let neck =
+        |arguments: &[&str]| text(&halfbar(&[&["neck", "-", "--bar", "1"], arguments].concat(), line).stdout);
+    assert!(neck(&["--position", "X"]).starts_with("<svg") && neck(&["--position", "X"]) != neck(&[]));
+}
+
+#[test]
 fn a_line_goes_through_twelve_keys() {
     for (by, second) in [("fourths", "Ab"), ("semitones", "E"), ("whole-tones", "F")] {
         let output = halfbar(&["keys", "-", "--by", by], DEMO.as_bytes());

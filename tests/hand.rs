@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 
 use halfbar_core::attack::Attack;
 use halfbar_core::bars::Bars;
-use halfbar_core::hand::{Fingering, FingeringError, Fretting, Term};
+use halfbar_core::hand::{Bound, Fingering, FingeringError, Fretting, Term, in_position};
 use halfbar_core::key::Key;
 use halfbar_core::line::{Event, Feel, Heading, Line, NoteId, Part, SwingRatio, Tempo};
 use halfbar_core::meter::Meter;
@@ -20,7 +20,7 @@ use halfbar_core::neck::{Finger, Fret, Neck, Position, StringNo, Stroke};
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::recast::Casting;
 use halfbar_core::technique::{Constraint, FingeringStyle, Picking, PickingStyle, Pin};
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Error, Piece, read, write};
 use halfbar_tests::laws::{half_bars, obeyed};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
@@ -772,6 +772,117 @@ fn two_strings_are_swept_where_asked() {
     let both = read::text("hand: sweep at 1.1\nhand: beat at 1.1\nC4:4 |");
     let error = Piece::new(both.line.unwrap(), both.casting).unwrap_err();
     assert_eq!(error.to_string(), "bar 1 beat 1: C4 can't be played with sweep and with beat together");
+}
+
+proptest! {
+    #![proptest_config(random(KEPT))]
+
+    /// A passage is held by exactly those positions that reach each of its notes: the index rests at the position, and a hand reaches one
+    /// fret back and one beyond its four.
+    #[test]
+    fn positions_hold_what_they_reach(notes in prop::collection::vec(40u8..=86, 1..17), edges in any::<[prop::sample::Index; 2]>()) {
+        let words: Vec<String> = notes.iter().map(|key| spelled(*key).to_string()).collect();
+        let line = line_of(&eighths(&words));
+        let edges = edges.map(|edge| edge.index(notes.len()));
+        let (first, last) = (edges[0].min(edges[1]), edges[0].max(edges[1]));
+        let onset = |eighth: usize| Onset::at(i32::try_from(eighth).unwrap(), 2);
+        let passage = Span::new(onset(first), onset(last + 1)).unwrap();
+        let piece = Piece::new(line.clone(), Casting::default()).unwrap();
+        let plan = piece.fingering();
+        let ways = plan.positions(&line, passage);
+
+        let reached = |key: u8, position: u8| possible(key, &[Constraint::Position(position)]);
+        let holds = |position: &u8| notes[first..=last].iter().all(|key| reached(*key, *position));
+        let expected: Vec<u8> = (1..=22).filter(holds).collect();
+        let mut found: Vec<u8> = ways.iter().map(|way| way.position.unwrap().0).collect();
+        found.sort_unstable();
+        prop_assert_eq!(&found, &expected);
+        prop_assert!(ways.is_sorted_by_key(|way| way.cost));
+        for way in &ways {
+            // It is the plan of the line with that set.
+            let set = in_position(&line, passage, way.position);
+            let set = Piece::new(set, Casting::default()).unwrap();
+            prop_assert_eq!(set.fingering().fretting().cost(), way.fingering.fretting().cost());
+            for event in &line.events()[first..=last] {
+                prop_assert_eq!(way.fingering.of(event.id).unwrap().position, way.position.unwrap().0);
+            }
+        }
+        // What is listed comes in that order, each way once, within twice the cost of the best, or all of it.
+        let listed = plan.listed(&line, passage, 30, Bound::TwiceTheBest);
+        let all = plan.listed(&line, passage, 30, Bound::None);
+        prop_assert!(all.len() >= listed.len());
+        prop_assert!(listed.iter().skip_while(|way| way.position.is_some()).all(|way| way.position.is_none()));
+        let best = all.iter().map(|way| way.cost).min().unwrap_or(0);
+        let cheap: Vec<u32> = all.iter().map(|way| way.cost).filter(|cost| *cost <= 2 * best).collect();
+        prop_assert_eq!(listed.iter().map(|way| way.cost).collect::<Vec<_>>(), cheap);
+        // One that can't hold it says which notes it misses, and which can.
+        for position in (1..=22).filter(|position| !expected.contains(position)).take(3) {
+            let set = in_position(&line, passage, Some(Position(position)));
+            let error = Piece::new(set, Casting::default()).unwrap_err();
+            let Error::Fingering(FingeringError::Position { position: told, missing, possible: others }) = error else { panic!("{error}") };
+            prop_assert_eq!(told, Position(position));
+            let missed = (first..=last).filter(|index| !reached(notes[*index], position));
+            let missed: Vec<(String, String)> = missed.map(|index| (place(index), spelled(notes[index]).to_string())).collect();
+            let named: Vec<(String, String)> = missing.iter().map(|(place, pitch)| (place.to_string(), pitch.to_string())).collect();
+            prop_assert_eq!(named, missed);
+            prop_assert_eq!(others.iter().map(|other| other.0).collect::<Vec<_>>(), expected.clone());
+        }
+    }
+}
+
+/// What can't be asked for, and what could be.
+#[test]
+fn what_cannot_be_says_what_could() {
+    for (text, said) in [
+        (
+            "hand: position V at 1.1 to 2.1\nA4 C5 E5 D5 r:2 |",
+            "position V can't hold E5 (bar 1 beat 2) and D5 (bar 1, the and of 2); positions VIII to XX can",
+        ),
+        (
+            "hand: position 5 at 1.1 to 2.1\nE2 F2 D6 r:5/2 |",
+            "position V can't hold F2 (bar 1, the and of 1) and D6 (bar 1 beat 2); no position holds all of this passage, so set one \
+             for a shorter passage",
+        ),
+        (
+            "hand: position 5 at 1.1\nhand: position 7 at 1.1\nD4:4 |",
+            "bar 1 beat 1: D4 can't be played in position V and in position VII together; D4 is at string 2 fret 3, string 3 fret 7, \
+             string 4 fret 12, string 5 fret 17 and string 6 fret 22",
+        ),
+        (
+            "tuning: E2 A2 D3 G3\nhand: strings 2-1 at 1.1\nA2:4 |",
+            "bar 1 beat 1: A2 can't be played on strings 2-1; A2 is at string 3 open and string 4 fret 5",
+        ),
+    ] {
+        let reading = read::text(text);
+        assert!(reading.diagnostics.is_empty(), "{:?}", reading.diagnostics);
+        let error = Piece::new(reading.line.unwrap(), reading.casting).unwrap_err();
+        assert_eq!(error.to_string(), said, "{text}");
+    }
+    for (text, said) in [
+        (
+            "neck: capo 5\nG4:4^2.8 |",
+            "G4 is not at string 2 fret 8: C5 sounds there (frets are counted from the capo, on fret 5); write `^2.3`",
+        ),
+        ("C4:4^1 |", "C4 is not on string 1, which goes from E4 to D6; it is on strings 6-2"),
+        (
+            "neck: capo 5\nE2:4 |",
+            "E2 is not on this neck with a capo on fret 5, which goes from A2 to D6: 5 half steps too low; E3 is on it",
+        ),
+        (
+            "tuning: E2 A2 D3 G3\nhand: string 5 at 1.1\nG3:4 |",
+            "`string 5` can't be set here: write `string` and 1 to 4, `strings 4-2`, `fret` and 0 to 22, `frets 0-14`, `finger` and 1 to 4, \
+             `position` and I to XXII or 1 to 22, `down`, `up` or `slurs`",
+        ),
+        (
+            "tuning: E2 A2 D3 G3\nG3:4^5 |",
+            "this doesn't pin a note to this neck: write `^` and a string 1 to 4, `.` and a fret 0 to 22, `/` and a finger 1 to 4, and `d` or \
+             `u`, or just some of these, such as `^4.7/2d` or `^4`",
+        ),
+    ] {
+        let messages: Vec<String> =
+            read::text(text).diagnostics.iter().map(|diagnostic| diagnostic.problem.to_string()).collect();
+        assert_eq!(messages, [said], "{text}");
+    }
 }
 
 #[test]

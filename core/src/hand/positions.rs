@@ -1,7 +1,9 @@
 //! Positions: which can hold a passage, what each costs, and why one can't.
 
-use crate::line::{Event, Line};
+use crate::bars::Place;
+use crate::line::{Event, Line, NoteId};
 use crate::neck::{Fret, Neck, Position, StringNo};
+use crate::order;
 use crate::pitch::Pitch;
 use crate::technique::{Constraint, ConstraintSpan};
 use crate::time::Span;
@@ -21,10 +23,10 @@ pub struct Way {
     pub fingering: Fingering,
 }
 
-/// Which ways to list.
+/// Which other ways to list.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Bound {
-    /// None that costs more than twice as much as the cheapest.
+    /// None that costs more than twice as much as the cheapest of them.
     #[default]
     TwiceTheBest,
     /// All, whatever they cost.
@@ -37,50 +39,18 @@ impl Fingering {
     /// strings can be played in every position.
     ///
     /// ```
-    /// use halfbar_core::hand::Bound;
     /// use halfbar_core::time::{Onset, Span};
     /// use halfbar_core::{Piece, read};
     ///
     /// let line = read::text("Bb4 Ab G F  Eb D C Bb3 |").line.expect("a full bar");
     /// let bar = Span::new(Onset::ZERO, line.end()).expect("in order");
     /// let piece = Piece::new(line, Default::default())?;
-    /// let ways = piece.fingering().positions(piece.line(), bar, Bound::None);
+    /// let ways = piece.fingering().positions(piece.line(), bar);
     /// let positions: Vec<String> = ways.iter().filter_map(|way| Some(way.position?.to_string())).collect();
     /// assert!(positions.contains(&"III".into()) && positions.contains(&"VIII".into()), "{positions:?}");
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
-    pub fn positions(&self, line: &Line, passage: Span, bound: Bound) -> Vec<Way> {
-        let own = self.way(line, passage, None);
-        let mut ways = self.every_position(line, passage);
-        let best = ways.iter().map(|way| way.cost).min().unwrap_or(own.cost).min(own.cost);
-        ways.retain(|way| bound.allows(way.cost, best));
-        ways
-    }
-
-    /// Up to `count` other ways to play a passage of the line that this fingering is of, each with its cost: first the
-    /// positions that can hold it, then fingerings that change position, the cheapest first in both. Each differs from
-    /// all others in the string, fret or finger of some note.
-    pub fn listed(&self, line: &Line, passage: Span, count: usize, bound: Bound) -> Vec<Way> {
-        let own = self.way(line, passage, None);
-        let inside: Vec<_> = notes(line, passage).map(|event| event.id).collect();
-        let found = self.ways(|note| inside.binary_search(&note).is_ok(), count.saturating_add(1));
-        let others = found.into_iter().skip(1).map(|fingering| fingering.way(line, passage, None));
-        let all: Vec<Way> = self.every_position(line, passage).into_iter().chain(others).collect();
-        let best = all.iter().map(|way| way.cost).min().unwrap_or(own.cost).min(own.cost);
-        let mut ways = vec![own];
-        for way in all.into_iter().filter(|way| bound.allows(way.cost, best)) {
-            let played = |way: &Way| -> Vec<_> {
-                let at = |event: &Event| way.fingering.of(event.id).map(|at| (at.string, at.fret, at.finger));
-                notes(line, passage).map(at).collect()
-            };
-            if ways.len() <= count && ways.iter().all(|known| played(known) != played(&way)) {
-                ways.push(way);
-            }
-        }
-        ways.split_off(1)
-    }
-
-    fn every_position(&self, line: &Line, passage: Span) -> Vec<Way> {
+    pub fn positions(&self, line: &Line, passage: Span) -> Vec<Way> {
         let mut ways: Vec<Way> = (1..=line.heading().neck.frets())
             .map(Position)
             .filter_map(|position| {
@@ -88,7 +58,32 @@ impl Fingering {
                 Some(self.on(plan).way(line, passage, Some(position)))
             })
             .collect();
-        ways.sort_by_key(|way| way.cost);
+        order::sort(&mut ways, |way| way.cost);
+        ways
+    }
+
+    /// Up to `count` other ways to play a passage of the line that this fingering is of, each with its cost: first the
+    /// positions that can hold it, then fingerings that change position, the cheapest first in both. Each differs from
+    /// all others in the string, fret or finger of some note.
+    pub fn listed(&self, line: &Line, passage: Span, count: usize, bound: Bound) -> Vec<Way> {
+        let inside: Vec<NoteId> = notes(line, passage).map(|event| event.id).collect();
+        let found = self.ways(|note| inside.binary_search(&note).is_ok(), count.saturating_add(1));
+        let others = found.into_iter().skip(1).map(|fingering| fingering.way(line, passage, None));
+        let played = |way: &Way| -> Vec<_> {
+            let at = |note: &NoteId| way.fingering.of(*note).map(|at| (at.string, at.fret, at.finger));
+            inside.iter().map(at).collect()
+        };
+        let mut known = vec![played(&self.way(line, passage, None))];
+        let mut ways = self.positions(line, passage);
+        ways.extend(others);
+        ways.retain(|way| {
+            let is_new = !known.contains(&played(way));
+            known.push(played(way));
+            is_new
+        });
+        let best = ways.iter().map(|way| way.cost).min().unwrap_or(0);
+        ways.retain(|way| bound.allows(way.cost, best));
+        ways.truncate(count);
         ways
     }
 
@@ -158,7 +153,7 @@ pub(super) fn explained(error: FingeringError, line: &Line) -> FingeringError {
 }
 
 /// Why a passage that is set in a position can't be played there, if one around this place is.
-fn held_in(line: &Line, place: crate::bars::Place, position: u8) -> Result<Option<FingeringError>> {
+fn held_in(line: &Line, place: Place, position: u8) -> Result<Option<FingeringError>> {
     let (bars, neck) = (line.bars(), &line.heading().neck);
     let onset = bars.onset(place)?;
     let hold = line

@@ -150,8 +150,14 @@ mod tests {
         let slide = "hand: position 6 at 1.1 to 1.2\nE4^2.5/1 F^2.6/1 r:3 |";
         assert_eq!(words(slide, 1, "same-finger"), ["first finger slides 5 to 6"]);
         assert_eq!(words("hand: position 5 at 1.1\nF#3^4.4/1 r:7/2 |", 0, "stretch"), ["106 mm stretch"]);
-        let fast = "tempo: 240\npicking: alternate, slurs\nr A4^1.5 C^1.8d A^1.5d r:2 |";
-        assert_eq!(words(fast, 2, "haste"), ["fast stroke: a hammer-on would help"]);
+        let fretting = |fret| {
+            let (string, finger) = (crate::neck::StringNo(1), crate::neck::Finger(1));
+            Some(Fretting { string, fret: crate::neck::Fret(fret), finger, position: fret })
+        };
+        let place = "1.2".parse().unwrap();
+        let fast = |from, to| Moment { place, before: fretting(from), at: fretting(to) }.say(Term::Haste);
+        assert_eq!(fast(5, 8), "fast stroke: a hammer-on would help");
+        assert_eq!(fast(8, 5), "fast stroke: a pull-off would help");
     }
 
     #[test]
