@@ -484,7 +484,9 @@ fn where_slurs_go() {
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
     // Down as well as up, but a finger that is stretched for a note doesn't sound it alone.
     assert_eq!(fast("r D4^3.7 C^3.5 r:5/2"), "U-");
-    assert_eq!(fast("r C#4^3.6/1 F^3.10/4 r:5/2"), "UD");
+    let stretched =
+        "tempo: 200\npicking: alternate, slurs\nhand: position 6 at 1.3/2 to 1.5/2\nr C#4^3.6 F^3.10 r:5/2 |";
+    assert_eq!(strokes(piece(stretched).fingering()), "UD");
     // A half step is slurred soonest.
     let cost = |second: &str| slur(&format!("r C4^3.5d {second} C^3.5u r:2"), 2);
     assert!(cost("C#^3.6") < cost("D^3.7"));

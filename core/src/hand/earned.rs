@@ -12,8 +12,11 @@ use super::weights::{Cost, FrettingWeights};
 /// The passages, with every answer that is right; `tests/hand.rs` reads them too.
 const PASSAGES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/hand/passages.json");
 
+/// Other weights.
+type Change<'a> = &'a dyn Fn(&mut FrettingWeights);
+
 /// How a hand with other weights plays a passage.
-fn played(passage: &Value, change: impl Fn(&mut FrettingWeights)) -> Vec<Fretting> {
+fn played(passage: &Value, change: Change<'_>) -> Vec<Fretting> {
     let line = read::text(passage["text"].as_str().unwrap()).line.unwrap();
     let mut hand = FrettingHand::of(line.heading());
     change(&mut hand.weights);
@@ -45,15 +48,14 @@ fn is_right(passage: &Value, played: &[Fretting]) -> bool {
 fn each_cost_earns_its_place() {
     let panel: Value = serde_json::from_str(&std::fs::read_to_string(PASSAGES).unwrap()).unwrap();
     let passages = panel["passages"].as_array().unwrap();
-    let wrong = |change: &dyn Fn(&mut FrettingWeights)| -> Vec<&str> {
+    let wrong = |change: Change<'_>| -> Vec<&str> {
         let wrong = passages.iter().filter(|passage| !is_right(passage, &played(passage, change)));
         wrong.map(|passage| passage["id"].as_str().unwrap()).collect()
     };
     assert_eq!(wrong(&|_| {}), [""; 0]);
     // What each is without: what it was before, or nothing.
     let never: Cost = 1_000;
-    type Without<'a> = (&'a str, &'a dyn Fn(&mut FrettingWeights));
-    let without: [Without<'_>; 17] = [
+    let without: [(&str, Change<'_>); 17] = [
         ("shift", &|weights| weights.shift = 0),
         ("stretch", &|weights| weights.stretch = 0),
         ("change", &|weights| weights.change = 0),
