@@ -39,7 +39,7 @@ use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
 use halfbar_view::{Go, Mark, Reader, Sheet, pad_of, piece_of};
 use hands::{Hands, Reach};
-use history::History;
+use history::{By, History};
 use selection::Selection;
 use shelf::Shelf;
 pub(crate) use stretch::{Stretch, between};
@@ -97,10 +97,8 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("redo", "click", |app, _| app.page.go_back_or_on(false)),
     ("repeat", "click", |app, _| app.page.repeat()),
     ("gather", "click", |app, _| app.page.gather()),
-    ("shelf", "change", |app, event| {
-        app.page.choose_figure(event)?;
-        app.practice.show_ladder(&app.page)
-    }),
+    ("figures", "change", |app, event| app.choose_figure(event)),
+    ("spellings", "change", |app, event| app.choose_figure(event)),
     ("eighths", "change", |app, _| app.page.draw()),
     ("fit", "change", |app, _| app.page.draw()),
     ("view", "change", |app, _| app.page.draw()),
@@ -162,6 +160,12 @@ pub(crate) fn follow_width(app: &Rc<RefCell<App>>) -> Result<()> {
 }
 
 impl App {
+    /// Another figure or notation is chosen.
+    fn choose_figure(&mut self, event: &Event) -> Result<()> {
+        self.page.choose_figure(event)?;
+        self.practice.show_ladder(&self.page)
+    }
+
     /// A pad of the music is tapped, or a note.
     fn tap_music(&mut self, event: &Event) -> Result<()> {
         let Some(target) = event.target() else { return Ok(()) };
@@ -409,7 +413,8 @@ impl Page {
 
     fn typed(&mut self, event: &Event) -> Result<()> {
         // What a script writes is no typing, and a step of its own.
-        self.history.change(&self.text.value(), event.is_trusted().then(|| event.time_stamp()));
+        let by = if event.is_trusted() { By::Typing(event.time_stamp()) } else { By::Tap };
+        self.history.change(&self.text.value(), by);
         self.read()
     }
 
@@ -424,7 +429,9 @@ impl Page {
         self.say("");
         match self.chosen().filter(|_| self.right) {
             Some(start) => {
-                self.cast(start, |casting, line, window| casting.put_fitting(line, window).map(|()| true))
+                self.cast(start, By::Choice(start), |casting, line, window| {
+                    casting.put_fitting(line, window).map(|()| true)
+                })
             }
             None => self.draw(),
         }
@@ -520,13 +527,14 @@ impl Page {
 
     /// Recasts or restores the window at `start`.
     fn tap(&mut self, start: Onset) -> Result<()> {
-        self.cast(start, Casting::tap)
+        self.cast(start, By::Tap, Casting::tap)
     }
 
     /// Changes what is recast at `start`, in the music and in the text, and tells what came of it. `change` says whether it is recast now.
     fn cast(
         &mut self,
         start: Onset,
+        by: By,
         change: impl FnOnce(&mut Casting, &Line, Window) -> std::result::Result<bool, Refusal>,
     ) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
@@ -551,28 +559,28 @@ impl Page {
         };
         self.last = casting.at(start).map(|window| window.start);
         self.stretch.start_at(place, piece.line())?;
-        self.recast(casting)?;
+        self.recast(casting, by)?;
         let says = says + &self.piece.as_ref().map_or(String::new(), |piece| left_out(piece, start));
         self.say(&format!("{}: {says}.", place.spoken()));
         Ok(())
     }
 
     /// Takes a new casting into the music and the text.
-    fn recast(&mut self, casting: Casting) -> Result<()> {
+    fn recast(&mut self, casting: Casting, by: By) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
         let changed = Piece::after(piece, piece.line().clone(), casting).map_err(thrown)?;
         let text = write::text::with_casting(&self.text.value(), changed.casting(), changed.line().bars())
             .map_err(thrown)?;
         self.piece = Some(changed);
-        self.replace(&text)
+        self.replace(&text, by)
     }
 
     /// Puts a text that is right into the page, as a step that can be undone.
-    fn replace(&mut self, text: &str) -> Result<()> {
+    fn replace(&mut self, text: &str, by: By) -> Result<()> {
         self.changed.text = true;
         self.hands.forget()?;
         self.text.set_value(text);
-        self.history.change(text, None);
+        self.history.change(text, by);
         self.draw()
     }
 
@@ -591,7 +599,7 @@ impl Page {
         let end = piece.line().end();
         let tiling = recast::tile(piece.line(), &mut casting, &next, end).map_err(thrown)?;
         let told = stretch::told(piece, &tiling);
-        self.recast(casting)?;
+        self.recast(casting, By::Tap)?;
         self.say(&says::repeated(&told));
         Ok(())
     }
@@ -615,7 +623,7 @@ impl Page {
     /// Puts a text into the page and reads it, as a step that can be undone.
     pub(crate) fn rewrite(&mut self, text: &str) -> Result<()> {
         self.text.set_value(text);
-        self.history.change(text, None);
+        self.history.change(text, By::Tap);
         self.read()
     }
 
@@ -711,7 +719,7 @@ impl Page {
             Ok((casting, tiling)) => {
                 let told = stretch::told(piece, &tiling);
                 if tiling.windows > 0 {
-                    self.recast(casting)?;
+                    self.recast(casting, By::Tap)?;
                 }
                 self.say(&says::repeated(&told));
             }
@@ -736,7 +744,7 @@ impl Page {
         let mut casting = piece.casting().clone();
         let filled = recast::fill(piece.line(), &mut casting, &self.shelf.window(Onset::ZERO), passage);
         let recast::Filled { windows, plain, .. } = filled.map_err(thrown)?;
-        self.recast(casting)?;
+        self.recast(casting, By::Tap)?;
         self.say(&says::filled(windows, plain));
         Ok(())
     }
@@ -761,7 +769,7 @@ impl Page {
         let text =
             write::text::with_music(&self.text.value(), piece.line(), piece.casting()).map_err(thrown)?;
         self.piece = Some(piece);
-        self.replace(&text)
+        self.replace(&text, By::Tap)
     }
 
     /// Turns figures that the text writes out note by note into recast windows over plain eighths.
