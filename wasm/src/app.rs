@@ -138,6 +138,9 @@ impl App {
     fn settle(&mut self) -> Result<()> {
         let App { page, practice, keep, worksheet, waits, .. } = self;
         let changed = page.take_changed();
+        if changed.line {
+            practice.line_changed()?;
+        }
         if changed.music {
             practice.music_changed();
         }

@@ -47,20 +47,13 @@ const SHORTCUTS: &[Shortcut] = &[
     Shortcut { keys: &["l"], says: says::LOOP, does: |app, _| app.practice.loop_chosen(&app.page) },
     Shortcut { keys: &["a"], says: says::VERSION, does: |app, _| app.practice.next_version(&app.page) },
     Shortcut { keys: &["f"], says: says::NECK, does: |app, _| app.open_or_close(Part::Hands) },
-    Shortcut {
-        keys: &["e"],
-        says: says::TEXT,
-        does: |app, _| {
-            app.open(Part::Text)?;
-            by_id::<HtmlElement>("text")?.focus()
-        },
-    },
+    Shortcut { keys: &["e"], says: says::TEXT, does: |app, _| app.edit_text() },
     Shortcut {
         keys: &["[", "]"],
         says: says::STRINGS,
         does: |app, higher| app.page.change_string(higher == 1),
     },
-    Shortcut { keys: &["n"], says: says::NEW, does: |app, _| app.keep.new_line(&mut app.page) },
+    Shortcut { keys: &["n"], says: says::NEW, does: |app, _| app.new_line() },
     Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.clear_selection() },
     Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.open_or_close(Part::Help) },
 ];
@@ -113,6 +106,12 @@ fn remember() -> Result<()> {
 }
 
 impl App {
+    /// Opens the text, with the cursor in it.
+    pub(crate) fn edit_text(&mut self) -> Result<()> {
+        self.open(Part::Text)?;
+        by_id::<HtmlElement>("text")?.focus()
+    }
+
     /// A key is pressed anywhere in the page.
     pub(crate) fn key(&mut self, event: &Event) -> Result<()> {
         let key: &KeyboardEvent = event.unchecked_ref();
@@ -124,7 +123,8 @@ impl App {
             |selector: &str| target.as_ref().is_some_and(|target| target.matches(selector) == Ok(true));
         let name = key.key().to_lowercase();
         if within("input:not([type=checkbox], [type=radio], [type=range]), textarea") {
-            return Ok(());
+            // Out of the text, to the music.
+            return if name == "escape" && within("textarea") { self.page.focus_music() } else { Ok(()) };
         }
         if (key.ctrl_key() || key.meta_key()) && !key.alt_key() {
             let step = match (name.as_str(), key.shift_key()) {
@@ -149,7 +149,10 @@ impl App {
         let shortcuts = SHORTCUTS.iter().enumerate().filter(|(index, _)| !is_off(&off, *index));
         for (_, shortcut) in shortcuts {
             if let Some(index) = shortcut.keys.iter().position(|key| *key == name) {
-                event.prevent_default();
+                // What the browser does with Escape itself, such as closing a panel, it does as well.
+                if name != "escape" {
+                    event.prevent_default();
+                }
                 return (shortcut.does)(self, index);
             }
         }

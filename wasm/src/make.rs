@@ -7,7 +7,7 @@ use halfbar_core::line::Line;
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::form::{Told, chosen, number, offer, say, sentence};
+use halfbar_dom::form::{Told, chosen, number, offer, say, sentence, title};
 use halfbar_dom::{Result, by_id};
 use web_sys::{Element, HtmlSelectElement};
 
@@ -20,8 +20,8 @@ const TONICS: [&str; 15] =
 
 /// What a reader does to have more music made.
 pub(crate) const CONTROLS: &[Control] = &[
-    ("make-shape", "click", |app, _| app.make(shape)),
-    ("make-keys", "click", |app, _| app.make(|piece, _| keys(piece))),
+    ("make-shape", "click", |app, _| app.make(shape, says::SEQUENCE)),
+    ("make-keys", "click", |app, _| app.make(|piece, _| keys(piece), says::TWELVE_KEYS)),
 ];
 
 /// Offers the scales, the line's own first; once.
@@ -43,14 +43,16 @@ pub(crate) fn offer_scales(page: &Page) -> Result<()> {
 }
 
 impl App {
-    /// Has an exercise made of the line, as a new line.
-    fn make(&mut self, make: fn(&Piece, &Stretch) -> Result<Told<Exercise>>) -> Result<()> {
+    /// Has an exercise made of the line, as a new line whose title says what it is.
+    fn make(&mut self, make: fn(&Piece, &Stretch) -> Result<Told<Exercise>>, what: &str) -> Result<()> {
         let made = match self.page.right() {
             Ok(piece) => make(piece, self.page.stretch())?,
             Err(why) => Err(why),
         };
         let text = made.and_then(|made| {
             let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
+            let title = says::titled(title(&text), what);
+            let text = write::text::with_header(&text, "title", Some(&title));
             Ok((text, told(&made)))
         });
         let says = match text {

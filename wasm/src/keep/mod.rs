@@ -47,7 +47,7 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("save-png", "click", |app, _| app.save_png()),
     ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
     ("copy-link", "click", |app, _| app.copy_link()),
-    ("new-line", "click", |app, _| app.keep.new_line(&mut app.page)),
+    ("new-line", "click", |app, _| app.new_line()),
     ("find-line", "input", |app, _| app.keep.show()),
     ("empty-bin", "click", |app, _| app.keep.empty_bin()),
     ("bin", "click", |app, event| match button_of(event) {
@@ -151,6 +151,12 @@ fn print(page: &Page) -> Result<()> {
 }
 
 impl App {
+    /// Begins a new line, with the cursor in its text.
+    pub(crate) fn new_line(&mut self) -> Result<()> {
+        self.keep.new_line(&mut self.page)?;
+        self.edit_text()
+    }
+
     /// Reads a file, and takes in what is in it.
     fn read_file(&mut self, file: File) {
         let text = async move {
@@ -403,7 +409,7 @@ impl Keep {
         }
     }
 
-    pub(crate) fn new_line(&mut self, page: &mut Page) -> Result<()> {
+    fn new_line(&mut self, page: &mut Page) -> Result<()> {
         const EMPTY: &str =
             "title: A new line\nkey: C\nmeter: 4/4\ntempo: 120\n\nC4 D E F  G A B C | C:4 |\n";
         self.begin_line(page, EMPTY, "")

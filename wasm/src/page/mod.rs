@@ -81,6 +81,8 @@ pub(crate) struct Changed {
     pub(crate) text: bool,
     /// The music was drawn anew.
     pub(crate) music: bool,
+    /// It is another line.
+    pub(crate) line: bool,
 }
 
 /// Where it is kept what lengths are called.
@@ -175,7 +177,9 @@ impl App {
         if let Some(start) = pad_of(&target) {
             self.practice.choose_window(start);
             self.page.tap(start)
-        } else if let Some(note) = hands::stroke_of(&target) {
+        } else if let Some(note) =
+            hands::stroke_of(&target).or(self.page.sheet.stroke_near(event.unchecked_ref())?)
+        {
             self.page.turn_stroke(note)
         } else if let Some(note) =
             hands::note_of(&target).or(self.page.sheet.note_near(event.unchecked_ref())?)
@@ -217,6 +221,7 @@ impl App {
         let before = page.sheet.focused_bar()?;
         event.prevent_default();
         page.sheet.go(go)?;
+        page.choose_focused()?;
         let (Some(before), Some(bar)) = (before, page.sheet.focused_bar()?) else { return Ok(()) };
         if !event.shift_key() {
             return Ok(());
@@ -351,6 +356,12 @@ impl Page {
         self.sheet.mark(Mark::Cursor, bar.map(|bar| bar..bar + 1))
     }
 
+    /// By keys, the half-bar that has the focus is the one that takes another figure, if it is recast.
+    fn choose_focused(&mut self) -> Result<()> {
+        self.last = self.sheet.focused_pad()?;
+        self.sheet.choose(self.chosen())
+    }
+
     /// Gives the focus to the half-bar that arrow keys start from.
     pub(crate) fn focus_music(&mut self) -> Result<()> {
         self.sheet.focus()
@@ -428,11 +439,9 @@ impl Page {
         // What was said of the choice before is over.
         self.say("");
         match self.chosen().filter(|_| self.right) {
-            Some(start) => {
-                self.cast(start, By::Choice(start), |casting, line, window| {
-                    casting.put_fitting(line, window).map(|()| true)
-                })
-            }
+            Some(start) => self.cast(start, By::Choice(start), |casting, line, window| {
+                casting.put_fitting(line, window).map(|()| true)
+            }),
             None => self.draw(),
         }
     }
@@ -633,6 +642,7 @@ impl Page {
         self.history.start(text);
         (self.last, self.note, self.placed) = (None, None, false);
         self.selection.set(None);
+        self.changed.line = true;
         self.show_selection()?;
         self.read()
     }

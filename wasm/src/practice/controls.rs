@@ -161,6 +161,14 @@ pub(super) fn show_selected(selected: Option<(&Piece, Range<usize>)>) -> Result<
     Ok(())
 }
 
+/// All of a line that was just opened is played.
+pub(super) fn forget_bars() -> Result<()> {
+    by_id::<HtmlSelectElement>("reach")?.set_value("line");
+    by_id::<HtmlInputElement>("first-bar")?.set_value("1");
+    by_id::<HtmlInputElement>("last-bar")?.set_value("");
+    Ok(())
+}
+
 /// Chooses the next way for versions to take turns, and says which.
 pub(super) fn choose_next_version() -> Result<String> {
     let field: HtmlSelectElement = by_id("versions")?;

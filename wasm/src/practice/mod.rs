@@ -187,6 +187,7 @@ impl Practice {
         if let Some((starter, label)) = self.starter.take() {
             starter.set_text_content(Some(&label));
         }
+        say("pace-says", "")?;
         self.show_now("")
     }
 
@@ -205,7 +206,6 @@ impl Practice {
             return Ok(());
         }
         self.now = now.into();
-        by_id::<HtmlElement>("now")?.toggle_attribute_with_force("hidden", now.is_empty())?;
         say("now", now)
     }
 
@@ -275,8 +275,10 @@ impl Practice {
         let at = audio.heard_at(page_now());
         let version = controls::version(player.version(at), player.plan().versions.len())?;
         let now = match player.step(at) {
-            Some(step) if version.is_empty() => controls::step(step),
-            Some(step) => format!("{version}: {}", controls::step(step)),
+            Some(step) => {
+                say("pace-says", &controls::step(step))?;
+                says::short_step(step.tempo, step.step, step.steps)
+            }
             None => version.into(),
         };
         let due = player.at(at);
@@ -294,6 +296,13 @@ impl Practice {
         self.behind = true;
     }
 
+    /// It is another line: what was chosen for the one before is over.
+    pub(crate) fn line_changed(&mut self) -> Result<()> {
+        (self.window, self.from, self.tempo) = (None, None, None);
+        self.behind = true;
+        controls::forget_bars()
+    }
+
     /// Fills in what the line says itself.
     pub(crate) fn show_line(&mut self, page: &Page) -> Result<()> {
         page.piece().map_or(Ok(()), |piece| self.fill_in(piece))
@@ -302,7 +311,9 @@ impl Practice {
     fn fill_in(&mut self, piece: &Piece) -> Result<()> {
         let own = piece.line().heading().tempo;
         if self.tempo.replace(own) != Some(own) {
-            by_id::<HtmlInputElement>("tempo")?.set_value(&own.to_string());
+            for id in ["tempo", "pace-to"] {
+                by_id::<HtmlInputElement>(id)?.set_value(&own.to_string());
+            }
         }
         controls::show(piece)
     }

@@ -203,7 +203,10 @@ impl Sheet {
     }
 
     /// The onset of the pad that has the focus.
-    fn focused_pad(&self) -> Result<Option<Onset>> {
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn focused_pad(&self) -> Result<Option<Onset>> {
         // Not by the document, which only knows the element that a shadow belongs to.
         Ok(self.root.query_selector(".pad:focus")?.and_then(|pad| pad_of(&pad)))
     }
@@ -324,11 +327,28 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn note_near(&self, event: &MouseEvent) -> Result<Option<NoteId>> {
+        let near = self.near(event, "div > svg .note[data-note], div > svg .fret[data-note]")?;
+        Ok(near.map(|(_, note)| note))
+    }
+
+    /// The note whose pick mark is near to where an event of the pointer is, if no note is nearer.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn stroke_near(&self, event: &MouseEvent) -> Result<Option<NoteId>> {
+        let stroke = self.near(event, "div > svg .stroke[data-note]")?;
+        let note = self.near(event, "div > svg .note[data-note], div > svg .fret[data-note]")?;
+        let nearer = |(distance, _): &(f64, NoteId)| note.is_none_or(|(other, _)| *distance < other);
+        Ok(stroke.filter(nearer).map(|(_, note)| note))
+    }
+
+    /// The note with the sign of some kind that is nearest to where an event of the pointer is, and how far that is in pixels.
+    fn near(&self, event: &MouseEvent, signs: &str) -> Result<Option<(f64, NoteId)>> {
         let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
         let row = target.map_or(Ok(None), |target| target.closest(".row"))?;
         let Some(row) = row else { return Ok(None) };
         let (x, y) = (f64::from(event.client_x()), f64::from(event.client_y()));
-        let signs = row.query_selector_all("div > svg .note[data-note], div > svg .fret[data-note]")?;
+        let signs = row.query_selector_all(signs)?;
         let distance = |sign: &Element| {
             let place = sign.get_bounding_client_rect();
             let beside = |at: f64, low: f64, high: f64| (low - at).max(at - high).max(0.0);
@@ -336,7 +356,10 @@ impl Sheet {
         };
         let near = elements(&signs).map(|sign| (distance(&sign), sign));
         let nearest = near.filter(|(distance, _)| *distance <= REACH).min_by(|a, b| a.0.total_cmp(&b.0));
-        Ok(nearest.and_then(|(_, sign)| sign.get_attribute("data-note")?.parse().ok()).map(NoteId))
+        let note = |(distance, sign): (f64, Element)| {
+            Some((distance, NoteId(sign.get_attribute("data-note")?.parse().ok()?)))
+        };
+        Ok(nearest.and_then(note))
     }
 
     /// Puts something under a bar, between its system and the next one.

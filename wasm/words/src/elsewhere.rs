@@ -12,7 +12,7 @@ const SELECTORS: [char; 4] = ['#', '.', ':', '['];
 
 /// Strings that look like sentences but aren't: other selectors, headers and markup. The last ones are errors in the console that tell a
 /// programmer that page and module don't fit together.
-const OTHERS: [&str; 19] = [
+const OTHERS: [&str; 28] = [
     // Keys of stored values.
     "delay of taps",
     "delay of the microphone",
@@ -24,6 +24,15 @@ const OTHERS: [&str; 19] = [
     "<div class=",
     "<label title=",
     "<input type=",
+    "<li><span",
+    "(min-width:",
+    "input:not(",
+    "button:not(",
+    "input, select, .pad",
+    "timed {class}",
+    " disabled",
+    "div > svg ",
+    "mark {}",
     " checked",
     " translate=",
     "title: A new line",

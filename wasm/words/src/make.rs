@@ -3,8 +3,14 @@
 use std::fmt::Display;
 
 pub const NEW_LINE: &str = "This is a new line. The one before it is under Your lines.";
+pub const SEQUENCE: &str = "sequence";
+pub const TWELVE_KEYS: &str = "twelve keys";
 pub const NUMBER_OF_STEPS: &str = "the number of steps";
 pub const CHOOSE_A_SELECTION: &str = "open `Edit selection` and choose its bars and beats";
+
+pub fn titled(title: impl Display, what: impl Display) -> String {
+    format!("{title}, {what}")
+}
 
 pub fn bars_written(bars: impl Display) -> String {
     format!("{bars} bars.")

@@ -106,6 +106,10 @@ pub fn step(
     format!("Step {step} of {steps}: {tempo}{aside}, take {repeat}.")
 }
 
+pub fn short_step(tempo: impl Display, step: impl Display, steps: impl Display) -> String {
+    format!("{tempo} ({step} of {steps})")
+}
+
 pub fn swing_by_tempo(swing: impl Display) -> String {
     format!("Eighths swing {swing} : 1, as soloists do at this tempo.")
 }
