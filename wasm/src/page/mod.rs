@@ -428,11 +428,9 @@ impl Page {
         // What was said of the choice before is over.
         self.say("");
         match self.chosen().filter(|_| self.right) {
-            Some(start) => {
-                self.cast(start, By::Choice(start), |casting, line, window| {
-                    casting.put_fitting(line, window).map(|()| true)
-                })
-            }
+            Some(start) => self.cast(start, By::Choice(start), |casting, line, window| {
+                casting.put_fitting(line, window).map(|()| true)
+            }),
             None => self.draw(),
         }
     }
