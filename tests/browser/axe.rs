@@ -48,7 +48,7 @@ struct Findings {
 }
 
 /// What axe leaves to a person: the rule, what it says, and why it is well.
-const DECIDED: [(&str, &str, &str); 7] = [
+const DECIDED: [(&str, &str, &str); 8] = [
     (
         "color-contrast",
         "overlapped by another",
@@ -57,6 +57,11 @@ const DECIDED: [(&str, &str, &str); 7] = [
     ("color-contrast", "partially overlaps", "the shelf again, over the music: `parts` measures its words"),
     ("color-contrast", "partially obscured", "scrolled half off the shelf: `parts` measures it"),
     ("color-contrast", "contains an image node", "the outlines of the music: `parts` measures them"),
+    (
+        "color-contrast",
+        "background gradient",
+        "the rule under the line with the mistake: `parts` measures the words",
+    ),
     ("color-contrast", "too short to determine", "single letters of code: `parts` measures them"),
     ("color-contrast", "only non-text characters", "the arrows beside the neck: `parts` measures them"),
     (

@@ -1,11 +1,12 @@
-//! On the neck: style and picking, other ways, the diagram, and notes entered on it.
+//! On the neck: style and picking, positions and other fingerings, the diagram, and notes moved and entered on it.
 
 use crate::page::Page;
 
 scenarios! {
     served (Served):
         what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, the_neck_enters_notes,
-        a_note_brings_its_bar, the_neck_is_shown_as_asked;
+        a_note_brings_its_bar, a_note_goes_to_another_string_by_key, a_pick_mark_is_turned, a_position_is_set_or_refused,
+        the_neck_is_shown_as_asked;
 }
 
 const LINE: &str = "meter: 4/4\n\nEb4 D C Bb3 G Ab Bb C | D4 F A C  B G E C | C4:4 |\n";
@@ -57,29 +58,31 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     let (before, text) = (tab(&page).await, page.text().await);
     assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#way')").await;
-    assert!(page.status().await.starts_with("Fingering 2 of"), "{}", page.status().await);
+    assert!(page.status().await.starts_with("Press a fingering to see it"), "{}", page.status().await);
+    let pressed = "return all('#ways button').map((way) => way.ariaPressed === 'true')";
+    let ways: Vec<String> = page.js("return all('#ways button').map((way) => way.textContent)").await;
+    assert!(ways.len() > 1 && ways[0] == "As it is now", "{ways:?}");
+    assert!(ways[1..].iter().all(|way| way.contains(", cost ")), "{ways:?}");
+    assert!(page.js::<Vec<bool>>(pressed).await[0]);
+    page.click("all('#ways button')[1]").await;
+    let shown = page.js::<Vec<bool>>(pressed).await;
+    assert!(shown[1] && shown.iter().filter(|shown| **shown).count() == 1, "{shown:?}");
     let other = tab(&page).await;
     assert_ne!(other, before);
-    // Only looked at so far.
+    // Only looked at so far, and easily given up.
     assert_eq!(page.text().await, text);
+    page.click("all('#ways button')[0]").await;
+    assert_eq!(tab(&page).await, before);
+    assert!(page.js::<bool>("return one('#keep').disabled").await);
+    page.click("all('#ways button')[1]").await;
     page.click("one('#keep')").await;
-    assert!(page.status().await.starts_with("Saved in the text"), "{}", page.status().await);
-    assert!(page.text().await.contains('^'), "{}", page.text().await);
+    assert!(page.status().await.contains("in the text"), "{}", page.status().await);
+    assert_ne!(page.text().await, text);
     assert_eq!(tab(&page).await, other);
     // What is kept can't be kept again.
     assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#undo')").await;
-    assert_eq!((page.text().await, tab(&page).await), (text, before.clone()));
-    // Round to the plan itself.
-    for _ in 0..5 {
-        page.click("one('#way')").await;
-        if page.status().await.starts_with("The original fingering") {
-            break;
-        }
-        assert!(!page.js::<bool>("return one('#keep').disabled").await);
-    }
-    assert_eq!(tab(&page).await, before);
-    assert!(page.js::<bool>("return one('#keep').disabled").await);
+    assert_eq!((page.text().await, tab(&page).await), (text, before));
 }
 
 async fn the_neck_enters_notes(page: Page) {
@@ -88,11 +91,17 @@ async fn the_neck_enters_notes(page: Page) {
     let before = page.text().await;
     page.open_part("hands").await;
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
-    page.click("one('#fretboard .cells rect')").await;
-    assert!(page.status().await.starts_with("First tap a note in the music"), "{}", page.status().await);
-    assert_eq!(page.text().await, before);
+    for (does, says) in
+        [("move", "Select a note in the music first"), ("pitch", "First tap a note in the music")]
+    {
+        choose(&page, "neck-does", does).await;
+        page.click("one('#fretboard .cells rect')").await;
+        assert!(page.status().await.starts_with(says), "{}", page.status().await);
+        assert_eq!(page.text().await, before);
+    }
 
     open(&page, 1280, LINE).await;
+    choose(&page, "neck-does", "pitch").await;
     let tap = "one('#fretboard .cells [data-string=\"2\"][data-fret=\"5\"]')";
     // The cursor stands before the second note.
     let cursor = "one('#text').focus(); const at = one('#text').value.indexOf('D C'); one('#text').setSelectionRange(at, at)";
@@ -121,6 +130,24 @@ async fn the_neck_enters_notes(page: Page) {
         "{}",
         page.text().await
     );
+    // A new note, with a length, goes where the cursor is.
+    choose(&page, "neck-does", "write").await;
+    choose(&page, "note-length", "1").await;
+    let cursor = "const text = one('#text'); text.value = 'C4:2 |'; \
+         text.dispatchEvent(new Event('input', { bubbles: true })); text.setSelectionRange(5, 5)";
+    page.js::<serde_json::Value>(cursor).await;
+    page.js::<serde_json::Value>(&format!(
+        "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
+    ))
+    .await;
+    assert_eq!(page.text().await, "C4:2 E4:1^2.5 |");
+    // The cursor went on with it.
+    page.js::<serde_json::Value>(&format!(
+        "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
+    ))
+    .await;
+    assert_eq!(page.text().await, "C4:2 E4:1^2.5 E4:1^2.5 |");
+    choose(&page, "neck-does", "pitch").await;
     // A text with a mistake is mended first.
     page.go_to_end_of_text().await;
     page.keys("H").await;
@@ -144,7 +171,17 @@ async fn a_note_brings_its_bar(page: Page) {
         .js("const text = one('#text'); return [one('#hands-bar').textContent, text.value.slice(text.selectionStart, text.selectionEnd)]")
         .await;
     assert_eq!((bar.as_str(), word.as_str()), ("Bar 2", "F"));
-    // The neck's note goes there.
+    // All its signs are marked. A slip on the neck doesn't change it: another pitch goes there only when that is asked for.
+    let chosen: Vec<String> = page.js("return all('#sheet .chosen').map((sign) => sign.dataset.note)").await;
+    assert!(chosen.len() > 1 && chosen.iter().all(|note| note == "9"), "{chosen:?}");
+    let before = page.text().await;
+    page.click("one('#fretboard .cells [data-string=\"2\"][data-fret=\"7\"]')").await;
+    assert!(page.status().await.starts_with("Another note sounds there"), "{}", page.status().await);
+    assert_eq!(page.text().await, before);
+    page.click("one('#fretboard .cells [data-string=\"3\"][data-fret=\"10\"]')").await;
+    assert_eq!(page.status().await, "F4 on string 3, fret 10.");
+    assert!(page.text().await.contains("D4 F^3.10 A"), "{}", page.text().await);
+    choose(&page, "neck-does", "pitch").await;
     page.click("one('#fretboard .cells [data-string=\"2\"]')").await;
     let text = page.text().await;
     let bar = text.rsplit("\n\n").next().unwrap().split('|').nth(1).unwrap();
@@ -160,6 +197,56 @@ async fn a_note_brings_its_bar(page: Page) {
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 1");
     let says: String = page.js("return one('#hands-say').textContent").await;
     assert!(says.starts_with("Position") && says.contains("crossing"), "{says}");
+}
+
+async fn a_note_goes_to_another_string_by_key(page: Page) {
+    open(&page, 1280, LINE).await;
+    page.leave_fields().await;
+    page.keys("[").await;
+    assert_eq!(page.status().await, "Select a note in the music first.");
+    page.click("one('#sheet .note[data-note=\"1\"]')").await;
+    page.leave_fields().await;
+    // D4 is at fret 12 of string 4, at 7 of string 3 and at 3 of string 2.
+    let mut places = Vec::new();
+    for key in ["[", "[", "[", "[", "]", "]", "]"] {
+        page.keys(key).await;
+        places.push(page.status().await);
+    }
+    let at = |string, fret| format!("D4 on string {string}, fret {fret}.");
+    assert_eq!(places[4..6], [at(4, 12), at(3, 7)], "{places:?}");
+    assert_eq!(places[6], at(2, 3), "{places:?}");
+    assert!(places[..4].contains(&"This note can't be played on the next string.".to_string()), "{places:?}");
+    assert!(page.text().await.contains("Eb4 D^2.3 C"), "{}", page.text().await);
+}
+
+async fn a_pick_mark_is_turned(page: Page) {
+    open(&page, 1280, LINE).await;
+    for (says, word) in [("Upstroke.", "Eb4^u D"), ("Downstroke.", "Eb4^d D")] {
+        page.click("one('#sheet .stroke[data-note=\"0\"]')").await;
+        assert!(page.status().await.starts_with(says), "{}", page.status().await);
+        assert!(page.text().await.contains(word), "{}", page.text().await);
+    }
+    page.click("one('#undo')").await;
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, LINE);
+}
+
+async fn a_position_is_set_or_refused(page: Page) {
+    let line = "meter: 4/4\n\nC4 D Eb F  G F Eb D | F2 G A Bb  C3 D E F | C3:4 |\n";
+    open(&page, 1280, line).await;
+    for position in ["5", "8"] {
+        choose(&page, "position", position).await;
+        let row = format!("hand: position {position} at 1.1 to 2.1\n");
+        assert!(page.text().await.contains(&row), "{}", page.text().await);
+    }
+    choose(&page, "position", "").await;
+    assert_eq!(page.text().await, line);
+    // F2 is at the first fret of string 6 and nowhere else.
+    page.click("one('#bar-after')").await;
+    choose(&page, "position", "9").await;
+    assert!(page.status().await.contains("F2 can't be played"), "{}", page.status().await);
+    assert_eq!(page.text().await, line);
+    assert_eq!(page.js::<String>("return one('#position').value").await, "", "it shows what is so");
 }
 
 async fn the_neck_is_shown_as_asked(page: Page) {

@@ -7,7 +7,7 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, a_link_brings_the_line,
+        a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, the_bin_is_emptied_when_said_twice, a_link_brings_the_line,
         links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, what_nobody_told_is_taken_in,
         what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
         hostile_titles_stay_words;
@@ -90,6 +90,24 @@ async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
     unfold(&page).await;
     page.until("the lines are back", "return all('#lines li').length === 3").await;
     assert!(page.text().await.starts_with("title: A new line\n"));
+}
+
+async fn the_bin_is_emptied_when_said_twice(page: Page) {
+    open(&page, LINE).await;
+    let bin =
+        "return [one('#the-bin').hidden ? 'hidden' : one('#empty-bin').textContent, all('#bin li').length]";
+    assert_eq!(page.js::<(String, usize)>(bin).await.0, "hidden");
+    page.click("one('#new-line')").await;
+    press(&page, "delete", 0).await;
+    page.click("one('#the-bin summary')").await;
+    assert_eq!(page.js::<(String, usize)>(bin).await, ("Empty the bin".into(), 1));
+    page.click("one('#empty-bin')").await;
+    assert_eq!(page.js::<(String, usize)>(bin).await, ("Delete 1 line for good".into(), 1));
+    page.click("one('#empty-bin')").await;
+    assert_eq!(page.js::<(String, usize)>(bin).await.0, "hidden");
+    let kept: String = page.js("return localStorage.getItem('halfbar-lines')").await;
+    assert!(!kept.contains("Week 3"), "{kept}");
+    assert_eq!(titles(&page).await, ["A new line"]);
 }
 
 async fn a_link_brings_the_line(page: Page) {

@@ -51,6 +51,8 @@ mod pixels;
 mod place;
 mod practice;
 mod script;
+mod selecting;
+mod shortcuts;
 mod shots;
 mod steps;
 mod stretch;

@@ -187,6 +187,26 @@ impl Page {
         clicked.unwrap_or_else(|error| panic!("{element}: {error}"));
     }
 
+    /// Drags the mouse from one element to another.
+    pub(crate) async fn drag(&self, from: &str, to: &str) {
+        let ((from_x, from_y), (to_x, to_y)) = (self.reach(from).await, self.reach(to).await);
+        let held = self.hands().move_to(from_x, from_y).click_and_hold();
+        let dragged = held.move_to((from_x + to_x) / 2, (from_y + to_y) / 2).move_to(to_x, to_y).release();
+        dragged.perform().await.unwrap_or_else(|error| panic!("from {from} to {to}: {error}"));
+    }
+
+    /// Clicks on an element while a key is held.
+    pub(crate) async fn click_holding(&self, held: Key, element: &str) {
+        let (x, y) = self.reach(element).await;
+        let chain = self.hands().key_down(held.value()).move_to(x, y).click().key_up(held.value());
+        chain.perform().await.unwrap_or_else(|error| panic!("{element}: {error}"));
+    }
+
+    /// Takes the focus out of any field, so that the keys of the page work.
+    pub(crate) async fn leave_fields(&self) {
+        let _: Value = self.js("document.activeElement.blur()").await;
+    }
+
     /// Touches the element that an expression gives with a finger.
     pub(crate) async fn touch(&self, element: &str) {
         let (x, y) = self.reach(element).await;
@@ -225,7 +245,8 @@ impl Page {
     }
 
     /// Presses a key while another is held.
-    pub(crate) async fn chord(&self, held: Key, key: Key) {
+    pub(crate) async fn chord(&self, held: Key, key: impl Into<TypingData>) {
+        let key: TypingData = key.into();
         let chain = self.hands().key_down(held.value()).send_keys(key).key_up(held.value());
         chain.perform().await.expect("keys can be pressed");
     }

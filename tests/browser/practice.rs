@@ -13,7 +13,7 @@ scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
         the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
-        the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
+        straight_eighths_are_not_the_figure, the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
         every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
@@ -209,7 +209,10 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
         play(&page).await;
         page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
         let told: String = page.js("return one('#timing-says').textContent").await;
-        assert!(told.starts_with("Take 1: 6 of 8 notes. On average "), "{told}");
+        assert!(
+            told.starts_with("Take 1: 6 of 8 notes, ") && told.contains(" within 50 ms. On average "),
+            "{told}"
+        );
         let late: Vec<f64> = page.js("return late.slice(0, 6)").await;
         let mean = late.iter().sum::<f64>() / 6.0;
         let words: Vec<&str> = told.split("average ").nth(1).unwrap().split(' ').collect();
@@ -235,6 +238,43 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     page.until("it is still there", "return all('#kept-rows tr').length === 1").await;
     page.click("one('#forget')").await;
     assert!(page.js::<bool>("return one('#kept').hidden && all('#kept-rows tr').length === 0").await);
+}
+
+/// Taps even eighths at 60 quarter notes per minute, from the first note heard on.
+const TAP_EVENLY: &str = "
+    window.plain ??= AudioBufferSourceNode.prototype.start;
+    let begun = false;
+    AudioBufferSourceNode.prototype.start = function (when) {
+        if (this.buffer.duration > 0.4 && !begun) {
+            begun = true;
+            const { contextTime, performanceTime } = this.context.getOutputTimestamp();
+            for (let tap = 0; tap < 8; tap += 1) {
+                const at = performanceTime + (when - contextTime + tap / 2) * 1000;
+                setTimeout(() => {
+                    while (performance.now() < at);
+                    document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'f', bubbles: true }));
+                }, at - performance.now() - 15);
+            }
+        }
+        return plain.call(this, when);
+    };";
+
+async fn straight_eighths_are_not_the_figure(page: Page) {
+    open(&page, "tempo: 60\nfeel: straight\nrecast: split-last at 1.1 bracket\n\nC4 D E F  G A B C |\n")
+        .await;
+    choose(&page, "count-in", "1").await;
+    page.click("one('#timing summary')").await;
+    page.click("one('#again')").await;
+    page.js::<Value>(TAP_EVENLY).await;
+    play(&page).await;
+    // Each note has its sign as soon as it is played.
+    page.until("a note is on time", "return all('#sheet .timed.close').length > 0").await;
+    page.until("a note is early", "return all('#sheet .timed.early').length > 0").await;
+    page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
+    let told: String = page.js("return one('#timing-says').textContent").await;
+    assert!(told.contains("Played as the original rhythm, not as the figure: bar 1 beat 1."), "{told}");
+    assert!(told.contains("Farthest off: bar 1"), "{told}");
+    assert!(!told.contains(" 8 within 50 ms"), "{told}");
 }
 
 async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
@@ -325,14 +365,21 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
         choose(&page, id, value).await;
     }
     page.click("one('#play-pace')").await;
+    // It stops where it was started, and says beside Play which step it is at.
+    assert_eq!(page.js::<String>("return one('#play-pace').textContent").await, "Stop");
+    page.until(
+        "it is told",
+        "return shown(one('#now')) && one('#now').textContent.startsWith('Step 1 of 3')",
+    )
+    .await;
     let starts = starts(&page, 6).await;
-    page.until("it is told", "return one('#pace-says').textContent.startsWith('Step')").await;
     let gaps: Vec<f64> = starts.windows(2).map(|pair| 120.0 / (pair[1] - pair[0])).collect();
     // 290, 305 (290 and 5 per cent, to the nearest whole number), 320.
     for (gap, expected) in gaps.iter().zip([290.0, 290.0, 305.0, 305.0, 320.0]) {
         assert!((gap - expected).abs() < 0.1, "{gaps:?}");
     }
     page.until("it ends at the target", "return one('[data-play]').textContent === 'Play'").await;
+    assert_eq!(page.js::<String>("return one('#play-pace').textContent").await, "Play slow to fast");
     choose(&page, "pace-step", "90").await;
     page.click("one('#play-pace')").await;
     let said: String = page.js("return one('#status').textContent").await;

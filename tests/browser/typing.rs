@@ -8,17 +8,21 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        a_mistake_keeps_the_drawing_until_it_is_mended, a_problem_leads_to_its_place,
+        a_mistake_keeps_the_drawing_until_it_is_fixed, a_problem_leads_to_its_place, an_open_bar_is_drawn_as_it_grows,
+        the_bar_with_the_mistake_is_marked,
         the_place_of_a_problem_is_scrolled_to;
 }
 
-async fn a_mistake_keeps_the_drawing_until_it_is_mended(page: Page) {
+async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     page.open_with(1280, LINE).await;
     let before = page.music().await;
     assert_eq!(page.problems().await.len(), 0);
 
     page.go_to_end_of_text().await;
-    page.keys("C4:3 H4").await;
+    page.keys("C4:3 ").await;
+    let growing = page.music().await;
+    assert_eq!(growing.counts.notes, before.counts.notes + 1);
+    page.keys("H4").await;
     page.until("a problem is shown", "return one('#problems button') !== null").await;
     let text = page.text().await;
     assert_eq!(text, format!("{LINE}C4:3 H4"));
@@ -37,15 +41,15 @@ async fn a_mistake_keeps_the_drawing_until_it_is_mended(page: Page) {
     page.until("the drawing is dimmed", "return one('#sheet').classList.contains('stale')").await;
     let opacity: f64 = page.js("return Number(getComputedStyle(one('.row')).opacity)").await;
     assert!(opacity < 1.0, "a stale drawing looks like any other");
-    assert_eq!(page.music().await, before);
+    assert_eq!(page.music().await, growing);
 
     // Taps are refused with a reason, on the text's account, and change nothing.
     page.click_pad(3, 1).await;
     assert!(page.status().await.contains("mistake"), "{}", page.status().await);
     assert!(!page.is_pressed(3, 1).await);
-    assert_eq!((page.text().await, page.music().await), (text, before.clone()));
+    assert_eq!((page.text().await, page.music().await), (text, growing));
 
-    // Mended, it is drawn at once.
+    // Fixed, it is drawn at once.
     page.go_to_end_of_text().await;
     page.keys(Key::Backspace + Key::Backspace).await;
     page.keys("F3 A |").await;
@@ -92,7 +96,7 @@ async fn a_problem_leads_to_its_place(page: Page) {
         .await;
     assert_eq!(focus, "text");
     assert!(!selected.is_empty() && "H4".starts_with(&selected), "selected is {selected:?}");
-    // Typing there mends it.
+    // Typing there fixes it.
     page.keys(Key::Delete).await;
     if selected.len() == 1 {
         page.keys(Key::Delete).await;
@@ -117,4 +121,43 @@ async fn the_place_of_a_problem_is_scrolled_to(page: Page) {
             return { row, scrollTop, clientHeight, y, seen: y > scrollTop && y < scrollTop + clientHeight }")
         .await;
     assert_eq!(seen["seen"], true, "{seen}");
+}
+
+async fn an_open_bar_is_drawn_as_it_grows(page: Page) {
+    page.open_with(1280, "C4 D E F  G F E D |\n").await;
+    page.go_to_end_of_text().await;
+    for (typed, notes) in [("C4 ", 9), ("D ", 10), ("E:1 ", 11)] {
+        page.keys(typed).await;
+        assert_eq!(page.music().await.counts.notes, notes, "{typed}");
+        assert_eq!(page.js::<String>("return text().ariaInvalid").await, "false", "{typed}");
+        assert!(!page.js::<bool>("return one('#sheet').classList.contains('stale')").await, "{typed}");
+        // What it still lacks is told, but not as a mistake.
+        let told: Vec<String> =
+            page.js("return all('#problems .problem.remark').map((one) => one.innerText)").await;
+        assert!(told.len() == 1 && told[0].starts_with("Line 2: "), "{told:?}");
+    }
+    assert_eq!(page.js::<usize>("return all('#sheet .mark.wrong').filter(shown).length").await, 0);
+    // Once it is closed, it is a mistake that it is too short.
+    page.keys("|").await;
+    assert_eq!(page.js::<String>("return text().ariaInvalid").await, "true");
+}
+
+async fn the_bar_with_the_mistake_is_marked(page: Page) {
+    let line = "C4 D E F  G F E D |\nC4 D E F  G F E D |\nC4:4 |\n";
+    page.open_with(1280, line).await;
+    let marked = "const marks = all('#sheet .mark.wrong').filter(shown).map(box);
+        return [1, 2, 3].filter((bar) => {
+            const at = box(pad(bar, 1));
+            return marks.some((mark) => mark.left < (at.left + at.right) / 2 && (at.left + at.right) / 2 < mark.right);
+        })";
+    assert_eq!(page.js::<Vec<u32>>(marked).await, [0; 0]);
+    page.paste(&line.replacen("|\nC4 D E F", "|\nC4 D H4 F", 1)).await;
+    page.until("a problem is shown", "return one('#problems button') !== null").await;
+    assert_eq!(page.js::<Vec<u32>>(marked).await, [2]);
+    // A rule stands under its line in the text.
+    assert_eq!(page.js::<String>("return text().style.getPropertyValue('--line-number')").await, "2");
+    assert!(page.js::<bool>("return getComputedStyle(text()).backgroundImage.includes('gradient')").await);
+    page.paste(line).await;
+    page.until("the text is right", "return text().ariaInvalid === 'false'").await;
+    assert_eq!(page.js::<Vec<u32>>(marked).await, [0; 0]);
 }

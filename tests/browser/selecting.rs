@@ -1,0 +1,99 @@
+//! Bars selected over the music: marked, looped and filled.
+
+use serde_json::Value;
+use thirtyfour::Key;
+
+use crate::page::Page;
+use crate::practice::{NOTE_STARTS, agree, performed, starts};
+
+scenarios! {
+    served (Served): dragging_selects_bars, shift_selects_bars, a_selection_loops;
+}
+
+const LINE: &str =
+    "tempo: 320\nfeel: straight\n\nC4 D E F  G F E D | C D E F  G F E D | C D E F  G F E D | C4:4 |\n";
+
+/// The bars under marks of a kind, by the half-bars that stand below them.
+async fn marked(page: &Page, kind: &str) -> Vec<u32> {
+    page.js(&format!(
+        "const marks = all('#sheet .mark.{kind}').filter(shown).map(box);
+        const under = (bar) => {{
+            const {{ left, right, top }} = box(pad(bar, 1));
+            return marks.some((mark) => mark.left < (left + right) / 2 && (left + right) / 2 < mark.right && mark.top < top);
+        }};
+        return [1, 2, 3, 4].filter(under)"
+    ))
+    .await
+}
+
+/// What is said of the selection; nothing while there is none.
+async fn selected(page: &Page) -> String {
+    page.js("return shown(one('#selection')) ? one('#selected').textContent : ''").await
+}
+
+/// What Play plays: the line or bars, and from which to which.
+async fn reach(page: &Page) -> [String; 3] {
+    page.js("return ['reach', 'first-bar', 'last-bar'].map((id) => one('#' + id).value)").await
+}
+
+async fn dragging_selects_bars(page: Page) {
+    page.open_with(1280, LINE).await;
+    assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
+    let text = page.text().await;
+    page.drag("one('#sheet .note[data-note=\"18\"]')", "one('#sheet .note[data-note=\"12\"]')").await;
+    assert_eq!(selected(&page).await, "Bars 2 to 3 selected:");
+    assert_eq!(marked(&page, "selected").await, [2, 3]);
+    assert_eq!(reach(&page).await, ["bars", "2", "3"]);
+    assert_eq!(page.text().await, text, "nothing was tapped");
+    page.click("one('#fill')").await;
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 2.1 to 4.1 bracket"]);
+    assert_eq!(page.status().await, "4 half-bars recast.");
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, text);
+    // Gone with Escape or its button.
+    page.leave_fields().await;
+    page.keys(Key::Escape).await;
+    assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
+    assert_eq!(reach(&page).await[0], "line");
+    page.drag("one('#sheet .note[data-note=\"1\"]')", "one('#sheet .note[data-note=\"9\"]')").await;
+    assert_eq!(selected(&page).await, "Bars 1 to 2 selected:");
+    page.click("one('#unselect')").await;
+    assert_eq!(selected(&page).await, "");
+}
+
+async fn shift_selects_bars(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.click_holding(Key::Shift, "one('#sheet .note[data-note=\"3\"]')").await;
+    assert_eq!(selected(&page).await, "Bar 1 selected:");
+    page.click_holding(Key::Shift, "one('#sheet .note[data-note=\"18\"]')").await;
+    assert_eq!(marked(&page, "selected").await, [1, 2, 3]);
+    page.keys(Key::Escape).await;
+    // From the half-bar that has the focus.
+    page.js::<Value>("pad(2, 3).focus()").await;
+    page.chord(Key::Shift, Key::Right).await;
+    assert_eq!(marked(&page, "selected").await, [2, 3]);
+    page.chord(Key::Shift, Key::Left).await;
+    assert_eq!(selected(&page).await, "Bar 2 selected:");
+}
+
+async fn a_selection_loops(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.js::<Value>(NOTE_STARTS).await;
+    page.js::<Value>(
+        "for (const [id, value] of [['beats', 'off'], ['count-in', '0']]) {
+            one('#' + id).value = value;
+            one('#' + id).dispatchEvent(new Event('change', { bubbles: true }));
+        }",
+    )
+    .await;
+    page.click_holding(Key::Shift, "one('#sheet .note[data-note=\"9\"]')").await;
+    page.click("one('[data-play]')").await;
+    let bar = 4.0 * 60.0 / 320.0;
+    let expected: Vec<f64> = (0..3)
+        .flat_map(|pass| {
+            performed(LINE)[..8].iter().map(|start| f64::from(pass) * bar + start).collect::<Vec<_>>()
+        })
+        .collect();
+    agree(&starts(&page, expected.len()).await, &expected);
+    page.click("one('[data-play]')").await;
+}
