@@ -361,7 +361,7 @@ async fn job(page: &Page, width: u32) {
         "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
     )
     .await;
-    reader.part_back("Share and export").await;
+    reader.part_back("Share").await;
     reader.on("button Save as SVG").await;
     reader.press(Key::Enter).await;
     assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
