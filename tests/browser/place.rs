@@ -208,7 +208,7 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     assert_eq!(page.text().await, line);
     page.click_pad(3, 1).await;
     assert_eq!(marked(&page).await, ["8"]);
-    let mut states = vec![page.text().await];
+    let tapped = page.text().await;
     for (choice, row) in [
         ("quarter-triplet", "recast: quarter-triplet at 3.1"),
         ("split-middle", "recast: split-middle at 3.1 bracket"),
@@ -219,13 +219,10 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
         assert!(page.is_pressed(3, 1).await);
         assert_eq!(marked(&page).await, ["8"]);
         assert!(page.status().await.starts_with("Bar 3 beat 1: "), "{}", page.status().await);
-        states.push(page.text().await);
     }
-    // Each choice is one step.
-    for state in states.iter().rev().skip(1) {
-        page.click("one('#undo')").await;
-        assert_eq!(page.text().await, *state);
-    }
+    // The choices for one half-bar are one step, the tap before them another.
+    page.click("one('#undo')").await;
+    assert_eq!(page.text().await, tapped);
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, line);
     // Nothing is recast now, so a choice changes nothing.

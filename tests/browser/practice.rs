@@ -240,7 +240,7 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     assert!(page.js::<bool>("return one('#kept').hidden && all('#kept-rows tr').length === 0").await);
 }
 
-/// Taps even eighths at 60 quarter notes per minute, from the first note heard on.
+/// Taps even eighths at 80 quarter notes per minute, from the first note heard on.
 const TAP_EVENLY: &str = "
     window.plain ??= AudioBufferSourceNode.prototype.start;
     let begun = false;
@@ -249,7 +249,7 @@ const TAP_EVENLY: &str = "
             begun = true;
             const { contextTime, performanceTime } = this.context.getOutputTimestamp();
             for (let tap = 0; tap < 8; tap += 1) {
-                const at = performanceTime + (when - contextTime + tap / 2) * 1000;
+                const at = performanceTime + (when - contextTime + tap * 0.375) * 1000;
                 setTimeout(() => {
                     while (performance.now() < at);
                     document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'f', bubbles: true }));
@@ -260,7 +260,7 @@ const TAP_EVENLY: &str = "
     };";
 
 async fn straight_eighths_are_not_the_figure(page: Page) {
-    open(&page, "tempo: 60\nfeel: straight\nrecast: split-last at 1.1 bracket\n\nC4 D E F  G A B C |\n")
+    open(&page, "tempo: 80\nfeel: straight\nrecast: split-last at 1.1 bracket\n\nC4 D E F  G A B C |\n")
         .await;
     choose(&page, "count-in", "1").await;
     page.click("one('#timing summary')").await;
