@@ -48,7 +48,7 @@ use picking::PickingPlan;
 
 pub use error::FingeringError;
 pub use plan::{FrettingPlan, fret};
-pub use positions::{Bound, Way, in_position};
+pub use positions::{Bound, Way, in_position, picked};
 pub use terms::{Charge, Term};
 pub use weights::Cost;
 pub use words::Reason;

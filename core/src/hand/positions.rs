@@ -5,7 +5,7 @@ use crate::line::{Event, Line, NoteId};
 use crate::neck::{Fret, Neck, Position, StringNo};
 use crate::order;
 use crate::pitch::Pitch;
-use crate::technique::{Constraint, ConstraintSpan};
+use crate::technique::{Constraint, ConstraintSpan, PickingStyle};
 use crate::time::Span;
 
 use super::error::{FingeringError, Result};
@@ -103,11 +103,31 @@ impl Bound {
 
 /// A line with a passage set in a position, or in none, instead of any position set inside it.
 pub fn in_position(line: &Line, passage: Span, position: Option<Position>) -> Line {
-    let is_inside = |span: Span| passage.start() <= span.start() && span.end() <= passage.end();
-    let keeps =
-        |hold: &&ConstraintSpan| !matches!(hold.want, Constraint::Position(_)) || !is_inside(hold.span);
-    let mut holds: Vec<ConstraintSpan> = line.constraints().iter().filter(keeps).copied().collect();
     let want = position.map(|Position(position)| Constraint::Position(position));
+    set(line, passage, want, |want| matches!(want, Constraint::Position(_)))
+}
+
+/// A line with a passage picked in a style of its own, or like the rest of the line, instead of any style set inside it.
+///
+/// ```
+/// use halfbar_core::hand::picked;
+/// use halfbar_core::technique::PickingStyle;
+/// use halfbar_core::{read, write};
+///
+/// let line = read::text("C4 E G C5  E C G4 E | C:4 |").line.expect("two full bars");
+/// let swept = picked(&line, line.bar(0)?, Some(PickingStyle::Sweep));
+/// assert!(write::text::line(&swept, &Default::default())?.contains("hand: sweep at 1.1 to 2.1"));
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+pub fn picked(line: &Line, passage: Span, style: Option<PickingStyle>) -> Line {
+    set(line, passage, style.map(Constraint::Picking), |want| matches!(want, Constraint::Picking(_)))
+}
+
+/// A line with something set for a passage, or nothing, instead of anything of the kind set inside it.
+fn set(line: &Line, passage: Span, want: Option<Constraint>, is_of_the_kind: fn(Constraint) -> bool) -> Line {
+    let is_inside = |span: Span| passage.start() <= span.start() && span.end() <= passage.end();
+    let keeps = |hold: &&ConstraintSpan| !is_of_the_kind(hold.want) || !is_inside(hold.span);
+    let mut holds: Vec<ConstraintSpan> = line.constraints().iter().filter(keeps).copied().collect();
     holds.extend(want.map(|want| ConstraintSpan { span: passage, want }));
     line.clone().with_constraints(holds)
 }

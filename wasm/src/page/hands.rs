@@ -107,18 +107,21 @@ impl Hands {
         }
     }
 
-    /// Shows the position that is set for all of the bar.
-    fn show_position(&self, piece: &Piece) -> Result<()> {
+    /// Shows what is set for all of the bar.
+    fn show_set(&self, piece: &Piece) -> Result<()> {
         let bar = self.bar(piece)?;
-        let set = piece.line().constraints().iter().find_map(|one| match one.want {
-            Constraint::Position(position)
-                if one.span.start() <= bar.start() && bar.end() <= one.span.end() =>
-            {
-                Some(position.to_string())
+        let all = piece.line().constraints().iter();
+        let all = all.filter(|one| one.span.start() <= bar.start() && bar.end() <= one.span.end());
+        let (mut position, mut picked) = (String::new(), "");
+        for one in all {
+            match one.want {
+                Constraint::Position(there) => position = there.to_string(),
+                Constraint::Picking(style) => picked = style.name(),
+                _ => {}
             }
-            _ => None,
-        });
-        by_id::<HtmlSelectElement>("position")?.set_value(&set.unwrap_or_default());
+        }
+        by_id::<HtmlSelectElement>("position")?.set_value(&position);
+        by_id::<HtmlSelectElement>("picked")?.set_value(picked);
         Ok(())
     }
 
@@ -216,7 +219,7 @@ impl Hands {
         self.strokes.set_value(heading.picking.strokes.name());
         self.first.set_value(heading.picking.first.map_or("", |first| first.name()));
         self.slurs.set_checked(heading.picking.slurs);
-        self.show_position(piece)?;
+        self.show_set(piece)?;
         let number = piece.line().bars().number(self.bar);
         by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&says::bar(number)));
         let bar = self.bar(piece)?;

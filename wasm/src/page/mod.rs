@@ -140,6 +140,7 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("way", "click", |app, _| app.page.list_ways()),
     ("ways", "click", |app, event| app.page.look_at_way(event)),
     ("position", "change", |app, _| app.page.choose_position()),
+    ("picked", "change", |app, _| app.page.choose_picking_here()),
     ("keep", "click", |app, _| app.page.keep_way()),
     ("fretboard", "click", |app, event| match event.target().and_then(|target| hands::place_of(&target)) {
         Some((string, fret)) => match app.page.enter(string, fret)? {
@@ -695,8 +696,20 @@ impl Page {
         Ok(())
     }
 
-    /// Plays the bar, the selection or the line in the chosen position, or as is best; says why where it can't be.
+    /// Plays the bar, the selection or the line in the chosen position, or as is best.
     fn choose_position(&mut self) -> Result<()> {
+        let position = form::chosen("position")?.parse().ok().map(Position);
+        self.set_passage(|line, passage| hand::in_position(line, passage, position))
+    }
+
+    /// Picks the bar, the selection or the line in the chosen way, or like the rest.
+    fn choose_picking_here(&mut self) -> Result<()> {
+        let style = form::chosen("picked")?.parse().ok();
+        self.set_passage(|line, passage| hand::picked(line, passage, style))
+    }
+
+    /// Sets something for the bar, the selection or the line; says why where it can't be.
+    fn set_passage(&mut self, set: impl FnOnce(&Line, Span) -> Line) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
         let passage = match self.passage(piece)? {
             Ok(passage) => passage,
@@ -705,8 +718,7 @@ impl Page {
                 return Ok(());
             }
         };
-        let position = form::chosen("position")?.parse().ok().map(Position);
-        let line = hand::in_position(piece.line(), passage, position);
+        let line = set(piece.line(), passage);
         if let Err(why) = Piece::after(piece, line.clone(), piece.casting().clone()) {
             self.say(&format!("{why}."));
             return self.show_hands();

@@ -38,12 +38,20 @@ impl Page {
     /// The pick stroke of a note is turned around.
     pub(super) fn turn_stroke(&mut self, note: NoteId) -> Result<()> {
         let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let stroke = match piece.fingering().attacks().of(note) {
-            Some(Attack::Struck(Stroke::Down)) => Stroke::Up,
+        let struck = |note| piece.fingering().attacks().of(note).and_then(Attack::stroke);
+        let stroke = match struck(note) {
+            Some(Stroke::Down) => Stroke::Up,
             _ => Stroke::Down,
         };
-        let pin = self.pin_of(note);
-        self.pin(note, Pin { stroke: Some(stroke), ..pin })?;
+        let mut pins = vec![(note, Pin { stroke: Some(stroke), ..self.pin_of(note) })];
+        // The next note keeps its stroke, or alternate picking would turn all that follow.
+        let notes = piece.fingering().notes();
+        let after = notes.iter().skip_while(|other| **other != note).skip(1);
+        if let Some((next, stroke)) = after.copied().find_map(|next| Some((next, struck(next)?))) {
+            pins.push((next, Pin { stroke: Some(stroke), ..self.pin_of(next) }));
+        }
+        let text = write::text::with_pins(&self.text.value(), &pins);
+        self.rewrite(&text)?;
         self.say(&says::stroke_turned(stroke.name()));
         Ok(())
     }
