@@ -99,7 +99,9 @@ impl Page {
 
     fn pin(&mut self, note: NoteId, pin: Pin) -> Result<()> {
         let text = write::text::with_pins(&self.text.value(), &[(note, pin)]);
-        self.rewrite(&text)
+        self.rewrite(&text)?;
+        // The cursor of the text stays with the selected note.
+        self.note.map_or(Ok(()), |selected| self.select(selected))
     }
 
     /// Plays a note elsewhere.
