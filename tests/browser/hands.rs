@@ -271,6 +271,10 @@ async fn the_neck_is_shown_as_asked(page: Page) {
     page.click("one('#left')").await;
     seen.push(picture().await);
     assert!(seen.windows(2).all(|pair| pair[0] != pair[1]));
+    // A system of music with its half-bars stays above the neck.
+    let (room, system): (f64, f64) =
+        page.js("return [one('#music').clientHeight, box(pads()[0]).bottom - box(systems()[0]).top]").await;
+    assert!(room >= system, "{room} px for a system of {system}");
     // Nothing is wider than the phone.
     let wide: bool = page.js("return document.documentElement.scrollWidth > innerWidth").await;
     assert!(!wide);

@@ -86,13 +86,15 @@ async fn a_selection_loops(page: Page) {
         }",
     )
     .await;
-    page.click_holding(Key::Shift, "one('#sheet .note[data-note=\"9\"]')").await;
+    // Bars 3 and 4: eight eighths and a whole note.
+    for note in [18, 24] {
+        page.click_holding(Key::Shift, &format!("one('#sheet .note[data-note=\"{note}\"]')")).await;
+    }
     page.click("one('[data-play]')").await;
-    let bar = 4.0 * 60.0 / 320.0;
-    let expected: Vec<f64> = (0..3)
-        .flat_map(|pass| {
-            performed(LINE)[..8].iter().map(|start| f64::from(pass) * bar + start).collect::<Vec<_>>()
-        })
+    let (bar, last) = (4.0 * 60.0 / 320.0, performed(LINE).split_off(16));
+    let expected: Vec<f64> = [0.0, 2.0, 4.0]
+        .iter()
+        .flat_map(|pass| last.iter().map(move |start| (pass - 2.0) * bar + start))
         .collect();
     agree(&starts(&page, expected.len()).await, &expected);
     page.click("one('[data-play]')").await;
