@@ -189,9 +189,9 @@ pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
 /// use halfbar_core::read;
 /// use halfbar_core::write::text::with_constraints;
 ///
-/// let line = read::text("hand: position 5 at 1.1 to 2.1\nC4:4 |").line.unwrap();
-/// let text = with_constraints("key: C\nC4:4 |\n", &line)?;
-/// assert_eq!(text, "key: C\nhand: position 5 at 1.1 to 2.1\nC4:4 |\n");
+/// let line = read::text("hand: position 5 at 1.1 to 2.1\nC4:2 D:2 |").line.unwrap();
+/// let text = with_constraints("key: C\nC4:2 D:2 |\n", &line)?;
+/// assert_eq!(text, "key: C\nhand: position 5 at 1.1 to 2.1\nC4:2 D:2 |\n");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
