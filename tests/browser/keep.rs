@@ -68,6 +68,7 @@ async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
 async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
     open(&page, LINE).await;
     page.click("one('#new-line')").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line"]);
     press(&page, "copy", 0).await;
     assert_eq!(page.text().await, LINE);
@@ -98,9 +99,10 @@ async fn the_bin_is_emptied_when_said_twice(page: Page) {
         "return [one('#the-bin').hidden ? 'hidden' : one('#empty-bin').textContent, all('#bin li').length]";
     assert_eq!(page.js::<(String, usize)>(bin).await.0, "hidden");
     page.click("one('#new-line')").await;
+    unfold(&page).await;
     press(&page, "delete", 0).await;
     page.click("one('#the-bin summary')").await;
-    assert_eq!(page.js::<(String, usize)>(bin).await, ("Empty the bin".into(), 1));
+    assert_eq!(page.js::<(String, usize)>(bin).await, ("Delete them for good".into(), 1));
     page.click("one('#empty-bin')").await;
     assert_eq!(page.js::<(String, usize)>(bin).await, ("Delete 1 line for good".into(), 1));
     page.click("one('#empty-bin')").await;
@@ -257,6 +259,7 @@ async fn in_another_window(page: &Page, script: &str) {
 async fn two_windows_keep_their_own_lines(page: Page) {
     open(&page, LINE).await;
     page.click("one('#new-line')").await;
+    unfold(&page).await;
     in_another_window(&page, "one('#lines [data-delete]').click(); one('#new-line').click()").await;
     page.until("it is heard of", "return all('#lines li').length === 2").await;
     assert_eq!(titles(&page).await, ["A new line", "A new line"], "Week 3 is deleted there, so it is here");
@@ -289,6 +292,7 @@ async fn what_nobody_told_is_taken_in(page: Page) {
     )
     .await;
     page.click("one('#new-line')").await;
+    unfold(&page).await;
     assert_eq!(titles(&page).await, ["Week 3, a short one", "Unheard", "A new line"]);
     kept(&page, "Unheard").await;
 }

@@ -98,9 +98,12 @@ fn show(part: Part) -> Result<()> {
 /// Has all of what the keys have come to in view, with its ring: browsers leave it where it is when half of it can be seen.
 pub(crate) fn show_focused(event: &Event) -> Result<()> {
     let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
-    if let Some(target) = target
-        && target.matches(":is(button, summary, input, select):focus-visible")?
-    {
+    target.map_or(Ok(()), |target| show_whole(&target))
+}
+
+/// Has all of a control in view that the keys have come to.
+pub(crate) fn show_whole(target: &Element) -> Result<()> {
+    if target.matches(":is(button, summary, input, select):focus-visible")? {
         let nearest = ScrollIntoViewOptions::new();
         nearest.set_block(ScrollLogicalPosition::Nearest);
         nearest.set_inline(ScrollLogicalPosition::Nearest);

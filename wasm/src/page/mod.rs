@@ -34,6 +34,7 @@ use web_sys::{
 };
 
 use crate::app::{App, Control, tell};
+use crate::parts;
 use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
@@ -666,6 +667,10 @@ impl Page {
             Ok(passage) => {
                 let says = self.hands.list_ways(piece, passage)?;
                 self.say(says.unwrap_or(says::FINGERINGS_LISTED));
+                // The list takes room from the part that has the focus.
+                if let Some(had) = focused()? {
+                    parts::show_whole(&had)?;
+                }
             }
             Err(why) => self.say(&format!("{why}.")),
         }
