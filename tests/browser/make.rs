@@ -1,5 +1,6 @@
 //! Exercises made of the line.
 
+use halfbar_core::line::Heading;
 use halfbar_core::{drill, read, write};
 
 use crate::page::Page;
@@ -87,7 +88,9 @@ async fn the_line_goes_through_twelve_keys(page: Page) {
         drill::Region::default(),
     )
     .unwrap();
-    assert_eq!(page.text().await, write::text::line(&made.line, &made.casting).unwrap());
+    let title = "A line in twelve keys".to_string();
+    let line = made.line.clone().with_heading(Heading { title, ..made.line.heading().clone() });
+    assert_eq!(page.text().await, write::text::line(&line, &made.casting).unwrap());
     page.until("all keys are drawn", "return drawn('note').length === 12 * 8").await;
     back_to_the_line(&page).await;
 }

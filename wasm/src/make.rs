@@ -3,11 +3,11 @@
 use halfbar_words::make as says;
 
 use halfbar_core::drill::{self, Exercise, Region, Shape};
-use halfbar_core::line::Line;
+use halfbar_core::line::{Heading, Line};
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::form::{Told, chosen, number, offer, say, sentence, title};
+use halfbar_dom::form::{Told, chosen, number, offer, say, sentence};
 use halfbar_dom::{Result, by_id};
 use web_sys::{Element, HtmlSelectElement};
 
@@ -50,9 +50,10 @@ impl App {
             Err(why) => Err(why),
         };
         let text = made.and_then(|made| {
-            let text = write::text::line(&made.line, &made.casting).map_err(|error| error.to_string())?;
-            let title = says::titled(title(&text), what);
-            let text = write::text::with_header(&text, "title", Some(&title));
+            let heading = made.line.heading();
+            let title = says::titled(&heading.title, what);
+            let line = made.line.clone().with_heading(Heading { title, ..heading.clone() });
+            let text = write::text::line(&line, &made.casting).map_err(|error| error.to_string())?;
             Ok((text, told(&made)))
         });
         let says = match text {
