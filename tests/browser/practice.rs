@@ -369,7 +369,7 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
     assert_eq!(page.js::<String>("return one('#play-pace').textContent").await, "Stop");
     page.until(
         "it is told",
-        "return shown(one('#now')) && one('#now').textContent.startsWith('Step 1 of 3')",
+        "return shown(one('#now')) && one('#now').textContent.startsWith('290 (1 of 3)')",
     )
     .await;
     let starts = starts(&page, 6).await;
