@@ -345,7 +345,7 @@ async fn job(page: &Page, width: u32) {
     reader.on("button Delete Week 22").await;
     reader.press(Key::Enter).await;
     reader.hears("Deleted.").await;
-    assert_eq!(reader.check("it was deleted").await, "summary Bin");
+    assert_eq!(reader.check("it was deleted").await, "summary Deleted lines");
     reader.press(Key::Enter).await;
     reader.on("button Restore Week 22").await;
     reader.press(Key::Enter).await;
