@@ -84,14 +84,7 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
 /// # Errors
 /// [`Error`](crate::Error) for places out of range.
 pub fn with_casting(source: &str, casting: &Casting, bars: &Bars) -> Result<String> {
-    let is_recast =
-        |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("recast"));
-    let kinds: Vec<Row<'_>> = rows(source).collect();
-    // Where the first `recast` was, or else after the headers at the top.
-    let place = kinds.iter().position(is_recast).unwrap_or_else(|| after_headers(&kinds));
-    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
-    let written = recast_rows(casting, bars)?.replace('\n', ending);
-    Ok(with_row(source, &kinds, place, &written, is_recast))
+    Ok(with_rows(source, "recast", &recast_rows(casting, bars)?))
 }
 
 /// The row after the headers at the top.
@@ -103,30 +96,30 @@ fn after_headers(kinds: &[Row<'_>]) -> usize {
     })
 }
 
-/// `source` with `written` before the row with this index, and without the rows it replaces.
-fn with_row(
-    source: &str,
-    kinds: &[Row<'_>],
-    place: usize,
-    written: &str,
-    replaced: impl Fn(&Row<'_>) -> bool,
-) -> String {
+/// `source` with all rows of a header replaced by what is written: where the first of them was, or else after the headers at the top.
+fn with_rows(source: &str, header: &str, written: &str) -> String {
+    let is_replaced =
+        |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case(header));
+    let kinds: Vec<Row<'_>> = rows(source).collect();
+    let place = kinds.iter().position(is_replaced).unwrap_or_else(|| after_headers(&kinds));
+    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
+    let written = written.replace('\n', ending);
     let mut text = String::with_capacity(source.len() + written.len());
     let mut sources = source.split_inclusive('\n');
     for (index, kind) in kinds.iter().enumerate() {
         let row = sources.next().unwrap_or("");
         if index == place {
-            text += written;
+            text += &written;
         }
-        if !replaced(kind) {
+        if !is_replaced(kind) {
             text += row;
         }
     }
     if place >= kinds.len() && !written.is_empty() {
         if !text.is_empty() && !text.ends_with('\n') {
-            text += if source.contains("\r\n") { "\r\n" } else { "\n" };
+            text += ending;
         }
-        text += written;
+        text += &written;
     }
     text
 }
@@ -174,13 +167,8 @@ pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String
 /// assert_eq!(with_header(&economical, "picking", None), source);
 /// ```
 pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
-    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
-    let written = value.map(|value| format!("{name}: {value}{ending}")).unwrap_or_default();
-    let kinds: Vec<Row<'_>> = rows(source).collect();
-    let is_it =
-        |row: &Row<'_>| matches!(row, Row::Header { name: other, .. } if other.eq_ignore_ascii_case(name));
-    let place = kinds.iter().position(is_it).unwrap_or_else(|| after_headers(&kinds));
-    with_row(source, &kinds, place, &written, is_it)
+    let written = value.map(|value| format!("{name}: {value}\n")).unwrap_or_default();
+    with_rows(source, name, &written)
 }
 
 /// `source` with its `hand` rows replaced by the constraints of `line`. All other rows stay as they were written.
@@ -198,13 +186,7 @@ pub fn with_header(source: &str, name: &str, value: Option<&str>) -> String {
 /// # Errors
 /// [`Error`](crate::Error) for places out of range.
 pub fn with_constraints(source: &str, line: &Line) -> Result<String> {
-    let is_hand =
-        |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case("hand"));
-    let kinds: Vec<Row<'_>> = rows(source).collect();
-    let place = kinds.iter().position(is_hand).unwrap_or_else(|| after_headers(&kinds));
-    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
-    let written = hand_rows(line)?.replace('\n', ending);
-    Ok(with_row(source, &kinds, place, &written, is_hand))
+    Ok(with_rows(source, "hand", &hand_rows(line)?))
 }
 
 /// A `hand` row for each constraint.
