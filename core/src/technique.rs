@@ -32,7 +32,7 @@ pub enum TechniqueError {
     /// Text that isn't a constraint.
     #[error(
         "`{text}` can't be set for a note or a passage: write `string 3`, `strings 4-2`, `fret 5`, `frets 0-14`, `finger 1`, \
-         `position V`, `down`, `up`, `sweep` or another way of picking, or `slurs`"
+         `position V`, `down`, `up`, `slurs`, `alternate`, `beat`, `economy` or `sweep`"
     )]
     Constraint {
         /// The text that was read.
@@ -306,10 +306,7 @@ impl FromStr for Constraint {
             ("down", None) => Constraint::Stroke(Stroke::Down),
             ("up", None) => Constraint::Stroke(Stroke::Up),
             ("slurs", None) => Constraint::Slurs,
-            (name, None) => {
-                let style = PickingStyle::ALL.into_iter().find(|style| style.name() == name);
-                Constraint::Picking(style.ok_or_else(wrong)?)
-            }
+            (name, None) => Constraint::Picking(name.parse().map_err(|_| wrong())?),
             _ => return Err(wrong()),
         };
         words.next().map_or(Ok(want), |_| Err(wrong()))
