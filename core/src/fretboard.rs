@@ -100,7 +100,7 @@ const FOOT: Sp = 0.4;
 const INLAY: Sp = 0.26;
 const INLAY_GAP: Sp = 1.0;
 const UNDER_DISC: Sp = 2.05;
-/// The frets with a number and a dot: those where a guitar has inlays (common practice, no source).
+/// The frets with a number and a dot, counted from the nut: those where a guitar has inlays (common practice, no source).
 const INLAYS: [u8; 10] = [3, 5, 7, 9, 12, 15, 17, 19, 21, 24];
 
 /// A note at its place on the neck.
@@ -357,7 +357,7 @@ impl<'a> Board<'a> {
         if self.left_handed { (self.width - right, self.width - left) } else { (left, right) }
     }
 
-    fn centre(&self, fret: u8) -> Sp {
+    fn center(&self, fret: u8) -> Sp {
         let (left, right) = self.seen(self.reach(fret));
         f64::midpoint(left, right)
     }
@@ -397,9 +397,9 @@ impl<'a> Board<'a> {
             let here = |fret| places.iter().find(|place| (place.string, place.fret) == (string, Fret(fret)));
             for place in (self.first..=self.last).filter_map(here) {
                 let (left, right) = self.reach(place.fret.0);
-                let centre = f64::midpoint(left, right);
-                put(start, centre - place.radius());
-                start = centre + place.radius();
+                let center = f64::midpoint(left, right);
+                put(start, center - place.radius());
+                start = center + place.radius();
             }
             put(start, self.width);
         }
@@ -430,32 +430,33 @@ impl<'a> Board<'a> {
         self.nut.then_some(group)
     }
 
-    /// The fret numbers below the neck.
+    /// The fret numbers below the neck, and the dots that a player finds them by. A capo moves the numbers, not the dots.
     fn numbers(&self) -> Group {
         let mut group = Group::new(Role::FretNumber, None, None);
-        for fret in (self.first..=self.last).filter(|fret| *fret == self.first || INLAYS.contains(fret)) {
-            if INLAYS.contains(&fret) {
+        for fret in self.first..=self.last {
+            let from_nut = fret.saturating_add(self.neck.capo());
+            let dots: &[Sp] = match INLAYS.contains(&from_nut) {
                 // Two at the octave, as on the neck.
-                let beside = if fret % 12 == 0 { INLAY_GAP / 2.0 } else { 0.0 };
-                for x in [-beside, beside].into_iter().take(1 + usize::from(fret % 12 == 0)) {
-                    let dot = Item::Shape(circle(INLAY, 1.0).to_vec());
-                    group.put(self.centre(fret) + x, self.foot() + UNDER_DISC, dot);
-                }
+                true if from_nut % 12 == 0 => &[-INLAY_GAP / 2.0, INLAY_GAP / 2.0],
+                true => &[0.0],
+                false if fret == self.first => &[],
+                false => continue,
+            };
+            for x in dots {
+                let dot = Item::Shape(circle(INLAY, 1.0).to_vec());
+                group.put(self.center(fret) + x, self.foot() + UNDER_DISC, dot);
             }
             let text = fret.to_string();
-            let left = self.centre(fret) - Face::Regular.width(&text) * NUMBER / 2.0;
-            group.put(
-                left,
-                self.foot() + BELOW - FOOT,
-                Item::Text { face: Face::Regular, size: NUMBER, text },
-            );
+            let left = self.center(fret) - Face::Regular.width(&text) * NUMBER / 2.0;
+            let number = Item::Text { face: Face::Regular, size: NUMBER, text };
+            group.put(left, self.foot() + BELOW - FOOT, number);
         }
         group
     }
 
     /// A ring with its label, and the order above it.
     fn disc(&self, place: &Place) -> Group {
-        let (x, y) = (self.centre(place.fret.0), self.string(place.string));
+        let (x, y) = (self.center(place.fret.0), self.string(place.string));
         let mut group = Group::new(Role::Place, None, None);
         group.put(x, y, ring(place.radius(), RADIUS * place.size() - RING));
         let (room, mut size) = (LABEL_ROOM * place.size(), LABEL * place.size());
@@ -704,6 +705,45 @@ mod tests {
                 assert!(!picture.cells[..index].iter().any(|other| overlap(cell, other)), "{text}: {cell:?}");
             }
         }
+    }
+
+    /// How many dots are under each fret with a number, and that number.
+    fn dots(text: &str) -> Vec<(String, usize)> {
+        let look = FretboardLook { frets: Some((1, 14)), ..FretboardLook::default() };
+        let picture = picture(text, look);
+        let numbers = picture.groups.iter().find(|group| group.role == Role::FretNumber).unwrap();
+        let (mut dots, mut told) = (0, Vec::new());
+        for placed in &numbers.items {
+            match &placed.item {
+                Item::Text { text, .. } => told.push((text.clone(), std::mem::take(&mut dots))),
+                _ => dots += 1,
+            }
+        }
+        told
+    }
+
+    #[test]
+    fn dots_are_where_the_neck_has_them() {
+        let told = |text: &str| {
+            dots(text).iter().map(|(fret, dots)| format!("{fret}:{dots}")).collect::<Vec<_>>().join(" ")
+        };
+        assert_eq!(told("r:4 |"), "1:0 3:1 5:1 7:1 9:1 12:2");
+        // A capo at 2 leaves them where they are, so the third fret's dot is under the first one from there.
+        assert_eq!(told("neck: capo 2\nr:4 |"), "1:1 3:1 5:1 7:1 10:2 13:1");
+    }
+
+    #[test]
+    fn only_roots_have_a_thick_ring() {
+        let picture = picture("@C7 Bb3:1 C4:1 E:1 r:1 |", FretboardLook::default());
+        let rings: Vec<bool> = picture
+            .places
+            .iter()
+            .map(|place| {
+                let [left, _, right, _] = place.group.items[0].bounds();
+                (right - left) / 2.0 > RADIUS + 1e-9
+            })
+            .collect();
+        assert_eq!(rings, [false, true, false]);
     }
 
     /// Twelve frets halve the string, so each fret is the twelfth root of 1/2 of the one before it.
