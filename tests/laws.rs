@@ -18,7 +18,7 @@ use halfbar_core::engrave::{Before, Layout, View, Width};
 use halfbar_core::fretboard::Labels;
 use halfbar_core::line::SwingRatio;
 use halfbar_core::perform::{Metronome, Subdivision};
-use halfbar_core::recast::{Casting, Direction, Fit, Spelling};
+use halfbar_core::recast::{Casting, Direction, Fit, Spelling, Window, fill};
 use halfbar_core::scale::{Scale, ScaleKind};
 use halfbar_core::technique::{FingeringStyle, PickingStyle};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -87,6 +87,45 @@ proptest! {
         let stretch = Span::new(edges[0].min(edges[1]), edges[0].max(edges[1])).unwrap();
         laws::shifts(&line, &casting, stretch, direction);
         laws::shifts(&line, &Casting::default(), stretch, direction);
+    }
+
+    /// A passage that is filled has the figure wherever it fits, and what lies outside stays as it was.
+    #[test]
+    fn a_passage_is_filled(
+        (line, before) in line(),
+        edges in any::<[prop::sample::Index; 2]>(),
+        which in any::<prop::sample::Index>(),
+    ) {
+        let ways = laws::ways();
+        let (figure, spelling) = ways[which.index(ways.len())].clone();
+        let span = figure.span();
+        let [start, end] = edges.map(|edge| edge.index(line.events().len() + 1)).map(|index| {
+            line.events().get(index).map_or(line.end(), |event| event.onset)
+        });
+        let passage = Span::new(start.min(end), start.max(end)).unwrap();
+        let like = Window::new(Onset::ZERO, figure, spelling);
+        let mut casting = before.clone();
+        let filled = fill(&line, &mut casting, &like, passage).unwrap();
+        let places = |number: usize| {
+            passage.start().checked_add(span.checked_mul(number.try_into().unwrap()).unwrap()).unwrap()
+        };
+        let places: Vec<Onset> =
+            (0..).map(places).take_while(|place| place.checked_add(span).unwrap() <= passage.end()).collect();
+        prop_assert_eq!(filled.windows + filled.plain, places.len());
+        let inside = |casting: &Casting| -> (Vec<Window>, Vec<Window>) {
+            casting.windows().iter().cloned().partition(|window| passage.contains(window.start))
+        };
+        let (new, outside) = inside(&casting);
+        prop_assert_eq!(outside, inside(&before).1);
+        prop_assert_eq!(new.len(), filled.windows);
+        for window in &new {
+            prop_assert!(places.contains(&window.start));
+            prop_assert_eq!((&window.figure, window.spelling), (&like.figure, like.spelling));
+        }
+        for place in places.into_iter().filter(|place| casting.at(*place).is_none()) {
+            prop_assert!(casting.clone().put_fitting(&line, like.at(place)).is_err(), "{}", place);
+        }
+        laws::hold(&line, &casting);
     }
 
     #[test]
