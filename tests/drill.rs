@@ -1,4 +1,4 @@
-//! Laws of what is made of a line to practise: shapes through a scale, twelve keys. `PROPTEST_CASES` sets how many.
+//! Laws of what is made from a line to practice: shapes through a scale, twelve keys. `PROPTEST_CASES` sets how many.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,

@@ -169,7 +169,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
     }
 }
 
-/// Common practice, no source: a sweep is three notes on three neighbouring strings at least.
+/// Common practice, no source: a sweep is three notes on three neighboring strings at least.
 #[test]
 fn sweeps_take_three_strings() {
     let sweep = |first: &str, places: &[(u8, u8)]| {

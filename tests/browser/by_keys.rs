@@ -43,9 +43,9 @@ const told = (element) => {
 };
 // What shows that something has the focus: where the control itself is not seen, its label.
 const shown = (element) => (["radio", "file"].includes(element.type) ? element.labels[0] : element);
-const channels = (colour) => colour.match(/[\d.]+/g).map(Number);
-const luminance = (colour) => {
-    const [red, green, blue] = channels(colour).map((part) => part / 255)
+const channels = (color) => color.match(/[\d.]+/g).map(Number);
+const luminance = (color) => {
+    const [red, green, blue] = channels(color).map((part) => part / 255)
         .map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
 };

@@ -17,14 +17,14 @@ scenarios! {
 struct Pad {
     name: String,
     row: usize,
-    centre: f64,
+    center: f64,
 }
 
 async fn pads(page: &Page) -> Vec<Pad> {
     page.js("const rows = all('#sheet .row');
         return pads().map((pad) => {
             const { left, right } = box(pad);
-            return { name: label(pad), row: rows.indexOf(pad.closest('.row')), centre: (left + right) / 2 };
+            return { name: label(pad), row: rows.indexOf(pad.closest('.row')), center: (left + right) / 2 };
         })")
         .await
 }
@@ -43,7 +43,7 @@ async fn arrows_walk_over_the_pads(page: Page) {
 
     // Where each key leads: to the next or last one, or to the nearest one in the next row; at an edge nowhere.
     let nearest = |from: usize, row: Option<usize>| {
-        let distance = |pad: &Pad| (pad.centre - pads[from].centre).abs();
+        let distance = |pad: &Pad| (pad.center - pads[from].center).abs();
         let in_row = (0..pads.len()).filter(|&index| Some(pads[index].row) == row);
         in_row.min_by(|&a, &b| distance(&pads[a]).total_cmp(&distance(&pads[b]))).unwrap_or(from)
     };

@@ -28,7 +28,7 @@ struct Box {
 struct Row {
     /// Staff lines, tab lines, clef: all that is drawn.
     ink: Box,
-    /// Each fret number with its bar: they are centred under the note heads.
+    /// Each fret number with its bar: they are centered under the note heads.
     frets: Vec<(String, Box)>,
     pads: Vec<(String, Box)>,
 }
@@ -103,7 +103,7 @@ fn check_pads(seen: &Seen, least: f64, at: &str) {
             let room = apart(number + 1).min(apart(number.wrapping_sub(1)));
             assert!(
                 high >= least && (wide >= LEAST || wide > 16.0 && room >= LEAST),
-                "{at}: `{name}` is {wide} by {high}, its neighbour {room} away"
+                "{at}: `{name}` is {wide} by {high}, its neighbor {room} away"
             );
             assert!(pad.left >= 0.0 && pad.right <= seen.client, "{at}: `{name}` is outside of the page");
             assert!(pad.top >= row.ink.bottom, "{at}: `{name}` covers its system");

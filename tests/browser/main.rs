@@ -33,7 +33,7 @@ mod axe;
 mod boxes;
 mod by_keys;
 mod by_touch;
-mod colours;
+mod colors;
 mod element;
 mod hands;
 mod hostile;

@@ -125,7 +125,7 @@ async fn it_can_be_installed(page: Page, host: Host) {
     for member in ["name", "short_name", "description", "lang", "display", "start_url", "scope"] {
         assert!(data[member].as_str().is_some_and(|value| !value.is_empty()), "{member}: {data}");
     }
-    // The colours are the page's, by day and by night.
+    // The colors are the page's, by day and by night.
     let paper = "return getComputedStyle(document.documentElement).getPropertyValue('--paper')";
     let theme = "return one(`meta[name=theme-color][media*=${matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'}]`).content";
     for scheme in ["light", "dark"] {
@@ -134,10 +134,10 @@ async fn it_can_be_installed(page: Page, host: Host) {
             json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] }),
         )
         .await;
-        let colour: String = page.js(paper).await;
-        assert_eq!(page.js::<String>(theme).await, colour, "{scheme}");
+        let color: String = page.js(paper).await;
+        assert_eq!(page.js::<String>(theme).await, color, "{scheme}");
         if scheme == "light" {
-            assert_eq!((&data["theme_color"], &data["background_color"]), (&json!(colour), &json!(colour)));
+            assert_eq!((&data["theme_color"], &data["background_color"]), (&json!(color), &json!(color)));
         }
     }
     let icons = data["icons"].as_array().unwrap();

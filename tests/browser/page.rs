@@ -215,7 +215,7 @@ impl Page {
         self.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
     }
 
-    /// Scrolls to an element, makes sure that nothing covers its centre, and gives that; of a drawing, a place of its ink.
+    /// Scrolls to an element, makes sure that nothing covers its center, and gives that; of a drawing, a place of its ink.
     async fn reach(&self, element: &str) -> (i64, i64) {
         let script = format!(
             "const found = {element};

@@ -9,11 +9,11 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         nothing_is_read_sideways, letters_twice_as_large_fit, letters_further_apart_fit, fingers_hit_every_part,
-        every_part_can_be_told_from_the_paper, every_part_is_there_in_forced_colours, nothing_moves_for_who_asked_for_stillness;
+        every_part_can_be_told_from_the_paper, every_part_is_there_in_forced_colors, nothing_moves_for_who_asked_for_stillness;
     lesson (Lesson):
         an_example_is_not_read_sideways, an_example_fits_letters_twice_as_large, an_example_fits_letters_further_apart,
         fingers_hit_every_part_of_an_example, every_part_of_an_example_can_be_told_from_the_paper,
-        every_part_of_an_example_is_there_in_forced_colours, nothing_moves_in_an_example;
+        every_part_of_an_example_is_there_in_forced_colors, nothing_moves_in_an_example;
 }
 
 /// What scenarios ask of the page and of the inside of its elements.
@@ -305,10 +305,10 @@ struct Pale {
 /// Every word against what it stands on, 4.5 to 1 (WCAG 2.2, 1.4.3); and the edge or the ground of every control, 3 to 1 (1.4.11). What can't
 /// be used is left out, as there.
 const PALE: &str = r#"
-const parse = (colour) => {
+const parse = (color) => {
     // `color(srgb 0.1 0.2 0.3 / 0.7)` is what mixing gives.
-    const numbers = colour.match(/-?[\d.]+(e-?\d+)?/g).map(Number);
-    const scale = colour.startsWith("color(") ? 255 : 1;
+    const numbers = color.match(/-?[\d.]+(e-?\d+)?/g).map(Number);
+    const scale = color.startsWith("color(") ? 255 : 1;
     return [...numbers.slice(0, 3).map((one) => one * scale), numbers[3] ?? 1];
 };
 const over = ([r, g, b, a], [x, y, z]) => [r * a + x * (1 - a), g * a + y * (1 - a), b * a + z * (1 - a), 1];
@@ -332,16 +332,16 @@ const contrast = (a, b) => {
     const [low, high] = [luminance(a), luminance(b)].sort((a, b) => a - b);
     return (high + 0.05) / (low + 0.05);
 };
-const shown = (one, colour, paper) => {
-    const [r, g, b, a] = parse(colour);
+const shown = (one, color, paper) => {
+    const [r, g, b, a] = parse(color);
     return over([r, g, b, a * opacityOf(one)], paper);
 };
 const off = (one) => one.closest(":disabled, [aria-disabled=true]") || one.labels?.[0]?.control?.disabled || one.closest("label")?.control?.disabled
     || one.closest(".stale");
 const pale = [];
-const judge = (one, what, colour, paper, least) => {
-    const ratio = contrast(shown(one, colour, paper), paper);
-    if (ratio < least) pale.push({ what: `${what} ${known(one)}`, ink: colour, paper: String(paper.map(Math.round)), contrast: ratio });
+const judge = (one, what, color, paper, least) => {
+    const ratio = contrast(shown(one, color, paper), paper);
+    if (ratio < least) pale.push({ what: `${what} ${known(one)}`, ink: color, paper: String(paper.map(Math.round)), contrast: ratio });
 };
 let words = 0, edges = 0;
 for (const one of everything()) {
@@ -360,7 +360,7 @@ for (const one of everything()) {
         judge(one, "words", style.color, paperOf(one), 4.5);
     }
     // What is written into or set has an edge, and so has a half-bar; the words of other buttons tell what they are, and those that have an edge
-    // have one that is seen. The browser's own boxes and sliders have the accent, or the browser's colours.
+    // have one that is seen. The browser's own boxes and sliders have the accent, or the browser's colors.
     const field = one.matches(".pad, select, textarea, .choices label:has(:checked), input:not([type=radio], [type=checkbox], [type=range], [type=file])");
     const button = one.matches("button:not(.problem), .choices label, .file") && parse(style.borderBottomColor)[3] > 0;
     if (field || button) {
@@ -399,7 +399,7 @@ async fn every_part_of_an_example_can_be_told_from_the_paper(page: Page) {
     }
 }
 
-/// Where a reader has chosen the colours: the systems' signs are in the reader's ink, and every control has an edge; what is pressed or chosen
+/// Where a reader has chosen the colors: the systems' signs are in the reader's ink, and every control has an edge; what is pressed or chosen
 /// is told by its fill.
 const FORCED: &str = r#"
 const wrong = [];
@@ -435,7 +435,7 @@ if (cannot && getComputedStyle(cannot).borderStyle !== "dashed") wrong.push("a p
 for (const choice of everything().filter((one) => one.matches(".choices label:has(:checked)"))) {
     const other = everything().find((one) => one.matches(".choices label:not(:has(:checked), :has(:disabled))"));
     if (filled(choice) === filled(other)) wrong.push(`nothing tells what is chosen: ${known(choice)}`);
-    // Behind words whose colours it forces, the browser lays a plate of the paper's colour (CSS Color Adjustment 1, 3.1).
+    // Behind words whose colors it forces, the browser lays a plate of the paper's color (CSS Color Adjustment 1, 3.1).
     if (getComputedStyle(choice).forcedColorAdjust !== "none") wrong.push(`words on a plate: ${known(choice)}`);
 }
 return wrong"#;
@@ -449,11 +449,11 @@ async fn forced(page: &Page, name: &str) {
         .await;
         assert!(page.js::<bool>("return matchMedia('(forced-colors: active)').matches").await);
         let wrong: Vec<String> = page.part(FORCED).await;
-        assert!(wrong.is_empty(), "{name}, forced colours, {scheme}: {wrong:#?}");
+        assert!(wrong.is_empty(), "{name}, forced colors, {scheme}: {wrong:#?}");
     }
 }
 
-async fn every_part_is_there_in_forced_colours(page: Page) {
+async fn every_part_is_there_in_forced_colors(page: Page) {
     page.open_with(1280, LINE).await;
     page.click_pad(3, 1).await;
     page.unfold().await;
@@ -465,7 +465,7 @@ async fn every_part_is_there_in_forced_colours(page: Page) {
     .await;
 }
 
-async fn every_part_of_an_example_is_there_in_forced_colours(page: Page) {
+async fn every_part_of_an_example_is_there_in_forced_colors(page: Page) {
     whole_lesson(&page, 1280).await;
     forced(&page, "the lesson").await;
 }

@@ -1,4 +1,4 @@
-//! The line heard and practised.
+//! The line heard and practiced.
 //!
 //! What is put on the audio clock is noted by a wrapper around `AudioBufferSourceNode.start`, so times are those that the browser gets.
 

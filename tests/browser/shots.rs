@@ -8,9 +8,9 @@ use crate::practice::TAP_ALONG;
 
 scenarios! {
     served (Served):
-        pictures_are_taken, the_page_is_pictured_in_forced_colours, the_page_is_pictured_with_large_letters;
+        pictures_are_taken, the_page_is_pictured_in_forced_colors, the_page_is_pictured_with_large_letters;
     lesson (Lesson):
-        the_lesson_is_pictured, the_lesson_is_pictured_in_forced_colours;
+        the_lesson_is_pictured, the_lesson_is_pictured_in_forced_colors;
 }
 
 /// Two bars, told soon.
@@ -125,7 +125,7 @@ async fn the_lesson_is_pictured(page: Page) {
     }
 }
 
-async fn the_page_is_pictured_in_forced_colours(page: Page) {
+async fn the_page_is_pictured_in_forced_colors(page: Page) {
     for (name, width, scheme) in [("forced", 1280, "light"), ("forced-dark-phone", 390, "dark")] {
         page.open(width).await;
         page.media(forced(scheme)).await;
@@ -150,7 +150,7 @@ async fn the_page_is_pictured_with_large_letters(page: Page) {
     }
 }
 
-async fn the_lesson_is_pictured_in_forced_colours(page: Page) {
+async fn the_lesson_is_pictured_in_forced_colors(page: Page) {
     page.resize(1280).await;
     page.go().await;
     page.media(forced("dark")).await;

@@ -94,7 +94,10 @@ impl Exercise {
         let folded = by_octaves.into_iter().rev().map(|(octaves, places)| {
             let (count, way) = (octaves.abs(), if octaves > 0 { "up" } else { "down" });
             let unit = if count == 1 { "octave" } else { "octaves" };
-            format!("{} {count} {unit} {way}, to stay where it was asked for", copies(&places, ["is", "are"]))
+            format!(
+                "{} {count} {unit} {way}, to stay in the part of the neck asked for",
+                copies(&places, ["is", "are"])
+            )
         });
         let above = Some(&self.above).filter(|places| !places.is_empty());
         let above =

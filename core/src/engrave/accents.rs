@@ -23,8 +23,8 @@ pub(super) fn accents(
 ) -> Vec<Group> {
     let mut groups = Vec::new();
     for sign in signs.iter().filter(|sign| sign.symbol.accent) {
-        let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
-        let (left, right) = (centre - WIDTH / 2.0, centre + WIDTH / 2.0);
+        let center = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+        let (left, right) = (center - WIDTH / 2.0, center + WIDTH / 2.0);
         let (skyline, edge) = if sign.up { (&mut *below, bottom) } else { (&mut *above, -top) };
         let inner = skyline.reach(left, right).max(edge) + CLEARANCE;
         skyline.add(left, right, inner + HEIGHT);

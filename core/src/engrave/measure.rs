@@ -118,9 +118,9 @@ pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
         return Vec::new();
     }
     let holds = |sign: &KeySign| signature(key).any(|other| other.letter == sign.letter);
-    let cancelled =
+    let canceled =
         signature(before).filter(|sign| !holds(sign)).map(|sign| KeySign { half_steps: 0, ..sign });
-    cancelled.chain(signature(key)).collect()
+    canceled.chain(signature(key)).collect()
 }
 
 impl Measure {

@@ -103,7 +103,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut x = MARGIN;
     let mut signs = Vec::new();
     for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
-        signs.push(Sign { symbol, bar: 0, x, y: 2.0, up: true, tip: 2.0, centred: false });
+        signs.push(Sign { symbol, bar: 0, x, y: 2.0, up: true, tip: 2.0, centered: false });
         x += length;
     }
     let (stem_items, mut groups) = stems(&mut signs, StemRule::HEADS_UP);

@@ -19,5 +19,5 @@ pub(super) struct Sign<'a> {
     pub(super) up: bool,
     pub(super) tip: Sp,
     /// Whether the stem leaves the head at its middle instead of its side.
-    pub(super) centred: bool,
+    pub(super) centered: bool,
 }

@@ -51,9 +51,9 @@ pub(super) fn openings(part: &Part<'_>, places: &[BarPlace], right: Sp, middle: 
             meter.iter().flat_map(|meter| [(meter.count(), middle), (meter.unit(), middle + 2.0)])
         {
             let text = number.to_string();
-            let centred = (meter.map_or(0.0, time_width) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
+            let centered = (meter.map_or(0.0, time_width) - Face::Black.width(&text) * TIME_SIZE) / 2.0;
             let item = Item::Text { face: Face::Black, size: TIME_SIZE, text };
-            group.put(x + centred, base_line, item);
+            group.put(x + centered, base_line, item);
         }
         (!group.items.is_empty()).then_some(group)
     });

@@ -91,7 +91,7 @@ fn comes_in(sign: &Sign<'_>, attacks: &Attacks) -> bool {
     begins(sign, attacks).and_then(Attack::legato) == Some(Legato::Slur)
 }
 
-fn centre(sign: &Sign<'_>) -> Sp {
+fn center(sign: &Sign<'_>) -> Sp {
     sign.x + head_glyph(sign.symbol.value.base).width() / 2.0
 }
 
@@ -107,7 +107,7 @@ fn slur(
     let away = |y: Sp| if up { -y } else { y };
     let end = |sign: &Sign<'_>| match sign.up == up && sign.tip != sign.y {
         true => (sign.stem_x(), away(sign.tip) + OFF_TIP),
-        false => (centre(sign), away(sign.y) + OFF_HEAD),
+        false => (center(sign), away(sign.y) + OFF_HEAD),
     };
     let (mut from, mut to) = (end(&signs[0]), end(&signs[signs.len() - 1]));
     if let Some(left) = ends.0 {
@@ -192,8 +192,8 @@ pub(super) fn on_tab(
             match attack {
                 Attack::Slid => {
                     let half = |sign: &Sign<'_>, fretting| tab::number_width(sign.symbol, fretting) / 2.0;
-                    let start = centre(from) + half(from, before) + SLIDE.1;
-                    let number = centre(sign) - half(sign, fretting);
+                    let start = center(from) + half(from, before) + SLIDE.1;
+                    let number = center(sign) - half(sign, fretting);
                     let grace = grace::number(sign, fretting, frets).map(|(left, ..)| left);
                     let end = grace.unwrap_or(number) - SLIDE.1;
                     let (low, high) = (y(before) + 0.4, y(fretting) - 0.4);
@@ -206,14 +206,14 @@ pub(super) fn on_tab(
                     }
                 }
                 _ => {
-                    let (start, end) = (y(before).min(y(fretting)) - ARC.0, centre(sign) - centre(from));
-                    group.put(centre(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
+                    let (start, end) = (y(before).min(y(fretting)) - ARC.0, center(sign) - center(from));
+                    group.put(center(from), start, crescent(end, 0.0, ARC.1 / 0.75, -1.0));
                 }
             }
         }
         let width = Face::Semibold.width(text) * LETTER;
         let item = Item::Text { face: Face::Semibold, size: LETTER, text: text.into() };
-        group.put(centre(sign) - width / 2.0, foot, item);
+        group.put(center(sign) - width / 2.0, foot, item);
         groups.push(group);
     }
     groups

@@ -62,7 +62,7 @@ pub(super) fn stems(signs: &mut [Sign<'_>], rule: StemRule) -> (Vec<Vec<Placed>>
     let (mut stems, mut beams) = (Vec::with_capacity(signs.len()), Vec::new());
     let mut first = 0;
     for sign in signs.iter_mut() {
-        sign.centred = rule.numbers;
+        sign.centered = rule.numbers;
     }
     while first < signs.len() {
         let count = beamed_together(&signs[first..]);
@@ -180,16 +180,16 @@ fn beam_runs(signs: &[Sign<'_>], level: usize) -> Vec<(Sp, Sp)> {
     let mut start = None;
     for (index, sign) in signs.iter().enumerate() {
         let (left, right) = (sign.stem_x(), sign.stem_x() + STEM_WIDTH);
-        let neighbour = |other: Option<&Sign<'_>>| {
+        let neighbor = |other: Option<&Sign<'_>>| {
             other.map_or(HOOK, |other| (other.stem_x() - left).abs() / 2.0).min(HOOK)
         };
         match sign.symbol.beams.get(level) {
             Some(Beam::Begin) => start = Some(left),
             Some(Beam::End) => runs.extend(start.take().map(|start| (start, right))),
-            Some(Beam::ForwardHook) => runs.push((left, left + neighbour(signs.get(index + 1)))),
+            Some(Beam::ForwardHook) => runs.push((left, left + neighbor(signs.get(index + 1)))),
             Some(Beam::BackwardHook) => {
                 runs.push((
-                    right - neighbour(index.checked_sub(1).and_then(|before| signs.get(before))),
+                    right - neighbor(index.checked_sub(1).and_then(|before| signs.get(before))),
                     right,
                 ));
             }
@@ -313,7 +313,7 @@ impl Sign<'_> {
     /// The left edge of the stem.
     pub(super) fn stem_x(&self) -> Sp {
         let head = head_glyph(self.symbol.value.base);
-        match (self.centred, self.up) {
+        match (self.centered, self.up) {
             (true, _) => self.x + (head.width() - STEM_WIDTH) / 2.0,
             (false, true) => self.x + head.width() - STEM_WIDTH,
             (false, false) => self.x,

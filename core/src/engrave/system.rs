@@ -220,7 +220,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
         x += lead;
         for (symbol, length) in bar.symbols.iter().zip(lengths(&measure.springs, force)) {
             let y = height.unwrap_or_else(|| symbol.pitch.map_or(2.0, staff_y));
-            signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y, centred: false });
+            signs.push(Sign { symbol, bar: index, x, y, up: false, tip: y, centered: false });
             x += length;
         }
         if let [rest] = &mut signs[first..]

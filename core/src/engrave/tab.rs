@@ -53,17 +53,17 @@ pub(super) fn tab(signs: &[(&Sign<'_>, Fretting)], neck: &Neck, top: Sp, left: S
         let text = number(sign.symbol, *fretting);
         let width = Face::Semibold.width(&text) * NUMBER;
         let (cap, _) = Face::Semibold.extent("0");
-        let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+        let center = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
         let line = fretting.string.0.saturating_sub(1);
         let y = top + LINE_GAP * f64::from(line);
         let mut group = Group::new(Role::Fret, Some(sign.bar), Some(sign.symbol.note));
         group.put(
-            centre - width / 2.0,
+            center - width / 2.0,
             y - cap * NUMBER / 2.0,
             Item::Text { face: Face::Semibold, size: NUMBER, text },
         );
         groups.push(group);
-        let mut cut = vec![(centre - width / 2.0 - MARGIN, centre + width / 2.0 + MARGIN)];
+        let mut cut = vec![(center - width / 2.0 - MARGIN, center + width / 2.0 + MARGIN)];
         if let Some((left, size, text)) = grace::number(sign, *fretting, frets) {
             let mut group = Group::new(Role::Grace, Some(sign.bar), Some(sign.symbol.note));
             cut.insert(0, (left - MARGIN, left + Face::Semibold.width(&text) * size + MARGIN));
@@ -92,10 +92,10 @@ pub(super) fn letters(strings: u8, top: Sp, x: Sp) -> Group {
     let mut group = Group::new(Role::Clef, None, None);
     let (cap, _) = Face::Semibold.extent("T");
     let step = height(strings) / 3.0;
-    let centre = top + height(strings) / 2.0;
+    let center = top + height(strings) / 2.0;
     for (row, letter) in [(-1.0, "T"), (0.0, "A"), (1.0, "B")] {
         let width = Face::Semibold.width(letter) * LETTERS;
-        let y = centre + row * step.min(2.0) - cap * LETTERS / 2.0;
+        let y = center + row * step.min(2.0) - cap * LETTERS / 2.0;
         group.put(
             x - width / 2.0,
             y,
@@ -113,16 +113,16 @@ pub(super) fn finger(sign: &Sign<'_>, finger: Finger, foot: Sp) -> Group {
     let text = finger.0.to_string();
     let (cap, _) = Face::Regular.extent(&text);
     let size = -FINGER / cap;
-    let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+    let center = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
     let mut group = Group::new(Role::Finger, Some(sign.bar), Some(sign.symbol.note));
-    let left = centre - Face::Regular.width(&text) * size / 2.0;
+    let left = center - Face::Regular.width(&text) * size / 2.0;
     group.put(left, foot, Item::Text { face: Face::Regular, size, text });
     group
 }
 
 /// A pick stroke standing on `foot`, centered on the head of the sign.
 pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
-    let centre = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
+    let center = sign.x + head_glyph(sign.symbol.value.base).width() / 2.0;
     let mut group = Group::new(Role::Stroke, Some(sign.bar), Some(sign.symbol.note));
     let shape: &[(Sp, Sp)] = match stroke {
         // A bracket open at the bottom, with a thick top.
@@ -147,6 +147,6 @@ pub(super) fn stroke(sign: &Sign<'_>, stroke: Stroke, foot: Sp) -> Group {
             (-0.07, 0.0),
         ],
     };
-    group.put(centre, foot, Item::polygon(shape.iter().copied()));
+    group.put(center, foot, Item::polygon(shape.iter().copied()));
     group
 }

@@ -11,7 +11,7 @@ const MIDDLE: Sp = 0.22;
 /// The distance from a head to the end of the tie.
 const GAP: Sp = 0.12;
 /// The vertical distance from the head's center to the end of the tie.
-const OFF_CENTRE: Sp = 0.55;
+const OFF_CENTER: Sp = 0.55;
 const OFF_LEDGER: Sp = 0.72;
 /// The shortest visible tie, for one across the edge of a system.
 const SHORTEST: Sp = 1.05;
@@ -74,7 +74,7 @@ fn below_by_pitch(sign: &Sign<'_>) -> bool {
 fn off(y: Sp, side: f64) -> Sp {
     let towards_staff = if y < 0.0 { side > 0.0 } else { side < 0.0 };
     let ledger = y.fract() != 0.0 && !(-0.6..=4.6).contains(&y) && towards_staff;
-    if ledger { OFF_LEDGER } else { OFF_CENTRE }
+    if ledger { OFF_LEDGER } else { OFF_CENTER }
 }
 
 /// A crescent from the origin to the right.

@@ -53,15 +53,15 @@ pub(super) fn tuplet(
     let away = |y: Sp| if up { -y } else { y };
     let staff_edge = if up { -staff.0 } else { staff.1 };
     if one_beam(signs) {
-        let centre = (first.stem_x() + last.stem_x()) / 2.0;
+        let center = (first.stem_x() + last.stem_x()) / 2.0;
         // On a sloping beam, it is the near corner of the number that has to stay clear.
         let sloping = (last.tip - first.tip).abs() / (last.x - first.x).max(1.0) * width / 2.0;
         let beam = away((first.tip + last.tip) / 2.0) + sloping;
-        let (from, to) = (centre - width / 2.0, centre + width / 2.0);
+        let (from, to) = (center - width / 2.0, center + width / 2.0);
         let reach = skyline.reach(from - 0.1, to + 0.1);
-        let centre_y = beam.max(staff_edge).max(reach) + NUMBER_CLEARANCE + height / 2.0;
-        group.put(centre - width / 2.0, away(centre_y) + height / 2.0, number);
-        skyline.add(centre - width / 2.0, centre + width / 2.0, centre_y + height / 2.0);
+        let center_y = beam.max(staff_edge).max(reach) + NUMBER_CLEARANCE + height / 2.0;
+        group.put(center - width / 2.0, away(center_y) + height / 2.0, number);
+        skyline.add(center - width / 2.0, center + width / 2.0, center_y + height / 2.0);
         return Some(group);
     }
 
@@ -91,8 +91,8 @@ pub(super) fn tuplet(
             [(inner, at(inner)), (outer, at(outer)), (outer, at(outer) - HOOK), (inner, at(inner) - HOOK)];
         group.put(0.0, 0.0, Item::polygon(hook.map(|(x, y)| (x, away(y)))));
     }
-    let centre_y = away(at(middle) - THICKNESS / 2.0);
-    group.put(middle - width / 2.0, centre_y + height / 2.0, number);
+    let center_y = away(at(middle) - THICKNESS / 2.0);
+    group.put(middle - width / 2.0, center_y + height / 2.0, number);
     skyline.add(left, right, at(left).max(at(right)));
     skyline.add(middle - gap, middle + gap, at(middle) + height / 2.0);
     Some(group)

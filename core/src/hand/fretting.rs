@@ -185,7 +185,7 @@ pub(super) struct FrettingHand {
 impl FrettingHand {
     pub(super) fn of(heading: &Heading) -> FrettingHand {
         let neck: &Neck = &heading.neck;
-        // A neck is less than a metre long.
+        // A neck is less than a meter long.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let mm = |low: u8, high: u8| (neck.mm(high) - neck.mm(low)).round() as u16;
         let spread = (0..=neck.frets())

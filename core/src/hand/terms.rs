@@ -24,7 +24,7 @@ pub enum Term {
         /// How far the hand is spread.
         mm: u16,
     },
-    /// On to a neighbouring string.
+    /// On to a neighboring string.
     Change,
     /// On to a string beyond it.
     Skip {

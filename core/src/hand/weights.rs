@@ -19,9 +19,9 @@ pub(super) struct FrettingWeights {
     pub(super) shift_by_fret: Cost,
     /// Leaving four frets to four fingers.
     pub(super) stretch: Cost,
-    /// For each ten millimetres that the hand is spread beyond [`RELAXED_MM`].
+    /// For each ten millimeters that the hand is spread beyond [`RELAXED_MM`].
     pub(super) stretch_per_10_mm: Cost,
-    /// Going to a neighbouring string.
+    /// Going to a neighboring string.
     pub(super) change: Cost,
     /// For each string that is skipped.
     pub(super) skip: Cost,

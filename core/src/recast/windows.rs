@@ -219,11 +219,11 @@ impl Casting {
         else {
             return true;
         };
-        let neighbours = self.windows[index.saturating_sub(1)..]
+        let neighbors = self.windows[index.saturating_sub(1)..]
             .iter()
             .take(3)
             .filter(|other| other.start != window.start);
-        neighbours.filter_map(Window::span).any(|other| other.overlaps(span))
+        neighbors.filter_map(Window::span).any(|other| other.overlaps(span))
     }
 
     /// Recasts a window, replacing any that starts at the same moment.

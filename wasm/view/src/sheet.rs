@@ -444,7 +444,7 @@ impl Sheet {
         let (row, pad) = pads[here];
         let nearest_in = |wanted: Option<usize>| {
             let in_row = pads.iter().enumerate().filter(|(_, (row, _))| Some(*row) == wanted);
-            let distances = in_row.map(|(index, (_, other))| (index, (other.centre() - pad.centre()).abs()));
+            let distances = in_row.map(|(index, (_, other))| (index, (other.center() - pad.center()).abs()));
             distances.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(index, _)| index)
         };
         let there = match go {
@@ -629,7 +629,7 @@ impl Pad {
         self.state.as_ref().map(|state| state.at.start)
     }
 
-    fn centre(&self) -> Sp {
+    fn center(&self) -> Sp {
         self.state.as_ref().map_or(0.0, |state| state.at.at.x + state.at.width / 2.0)
     }
 

@@ -36,12 +36,12 @@ async fn ink_can_be_read_in_the_dark(page: Page) {
     for scheme in ["light", "dark"] {
         media(&page, "screen", scheme).await;
         for (sign, ground) in PAIRS {
-            let (ink, paper) = colours(&page, sign, ground).await;
+            let (ink, paper) = colors(&page, sign, ground).await;
             let contrast = contrast(ink, paper);
             // WCAG 2.2, 1.4.3.
             assert!(contrast >= 4.5, "{scheme}: {sign} has {ink:?} on {paper:?}: {contrast:.2} to 1");
         }
-        papers.push(colours(&page, PAIRS[0].0, PAIRS[0].1).await.1);
+        papers.push(colors(&page, PAIRS[0].0, PAIRS[0].1).await.1);
     }
     assert!(luminance(papers[0]) > 0.8 && luminance(papers[1]) < 0.05, "light and dark are {papers:?}");
 }
@@ -55,7 +55,7 @@ async fn paper_is_white_in_the_dark(page: Page) {
         assert!(notes > 50, "{notes} notes on paper");
         for sign in ["g.note", "g.fret", "g.staff", "g.title"] {
             let sign = format!("one('#print {sign}').lastElementChild");
-            let (ink, paper) = colours(&page, &sign, "document.body").await;
+            let (ink, paper) = colors(&page, &sign, "document.body").await;
             assert_eq!((ink, paper), ([0.0; 3], [255.0; 3]), "{scheme}: {sign}");
         }
         let shown: String =
@@ -78,7 +78,7 @@ async fn an_example_can_be_read_in_the_dark(page: Page) {
             (".status", "document.body".to_string()),
             (".play", "document.body".to_string()),
         ] {
-            let (ink, paper) = colours(&page, &inside(sign), &ground).await;
+            let (ink, paper) = colors(&page, &inside(sign), &ground).await;
             let contrast = contrast(ink, paper);
             // WCAG 2.2, 1.4.3.
             assert!(contrast >= 4.5, "{scheme}: {sign} has {ink:?} on {paper:?}: {contrast:.2} to 1");
@@ -86,13 +86,13 @@ async fn an_example_can_be_read_in_the_dark(page: Page) {
     }
 }
 
-/// The colour of a sign and of what it stands on, as red, green and blue of 255.
-async fn colours(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) {
+/// The color of a sign and of what it stands on, as red, green and blue of 255.
+async fn colors(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) {
     let script = format!(
         "// What is mixed is told in parts of 1.
-        const read = (colour) => {{
-            const scale = colour.startsWith('color(srgb ') ? 255 : 1;
-            const [red, green, blue, opacity] = colour.match(/[\\d.]+/g).map(Number);
+        const read = (color) => {{
+            const scale = color.startsWith('color(srgb ') ? 255 : 1;
+            const [red, green, blue, opacity] = color.match(/[\\d.]+/g).map(Number);
             return [...[red, green, blue].map((part) => part * scale), opacity ?? 1];
         }};
         const [sign, ground] = [{sign}, {ground}];
@@ -106,8 +106,8 @@ async fn colours(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) 
 }
 
 /// The relative luminance of WCAG 2.2.
-fn luminance(colour: [f64; 3]) -> f64 {
-    let [red, green, blue] = colour.map(|part| {
+fn luminance(color: [f64; 3]) -> f64 {
+    let [red, green, blue] = color.map(|part| {
         let part = part / 255.0;
         if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
     });
