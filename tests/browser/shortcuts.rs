@@ -7,7 +7,8 @@ use crate::page::Page;
 use halfbar_core::recast::Figure;
 
 scenarios! {
-    served (Served): keys_do_what_help_says, a_key_is_switched_off_and_stays_off, an_example_is_tried_in_a_new_line;
+    served (Served):
+        keys_do_what_help_says, letters_are_taps_only_while_it_plays, a_key_is_switched_off_and_stays_off, an_example_is_tried_in_a_new_line;
 }
 
 async fn part(page: &Page) -> String {
@@ -59,6 +60,20 @@ async fn keys_do_what_help_says(page: Page) {
     page.leave_fields().await;
     page.keys("e").await;
     assert_eq!(page.focus().await, "text");
+}
+
+async fn letters_are_taps_only_while_it_plays(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.open_part("practice").await;
+    page.click("one('#timing summary')").await;
+    page.click("one('[data-play]')").await;
+    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+    page.keys("f").await;
+    assert_eq!(part(&page).await, "practice");
+    page.click("one('[data-play]')").await;
+    page.until("it has stopped", "return one('[data-play]').textContent === 'Play'").await;
+    page.keys("f").await;
+    assert_eq!(part(&page).await, "hands");
 }
 
 async fn a_key_is_switched_off_and_stays_off(page: Page) {

@@ -54,11 +54,11 @@ const SHORTCUTS: &[Shortcut] = &[
         does: |app, higher| app.page.change_string(higher == 1),
     },
     Shortcut { keys: &["n"], says: says::NEW, does: |app, _| app.new_line() },
-    Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.clear_selection() },
+    Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.page.clear_selection() },
     Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.open_or_close(Part::Help) },
 ];
 
-/// Where the browser keeps which keys are switched off.
+/// Where the browser keeps which keys are switched off: the first key of each, one a line.
 const OFF: &str = "halfbar-keys-off";
 
 /// What a reader does to the list of keys.
@@ -70,11 +70,12 @@ pub(crate) fn list() -> Result<()> {
     if list.first_element_child().is_some() {
         return Ok(());
     }
-    for (index, Shortcut { says: (name, does), .. }) in SHORTCUTS.iter().enumerate() {
+    for shortcut in SHORTCUTS {
+        let (name, does) = shortcut.says;
         let (item, label): (Element, HtmlElement) = (create("li")?, create("label")?);
         let field: HtmlInputElement = create("input")?;
         field.set_type("checkbox");
-        field.set_checked(!is_off(&off, index));
+        field.set_checked(!shortcut.is_off(&off));
         let key: HtmlElement = create("kbd")?;
         key.set_text_content(Some(name));
         let what: HtmlElement = create("span")?;
@@ -89,19 +90,25 @@ pub(crate) fn list() -> Result<()> {
     Ok(())
 }
 
-fn is_off(off: &str, index: usize) -> bool {
-    off.split(' ').any(|one| one.parse() == Ok(index))
+impl Shortcut {
+    fn is_off(&self, off: &str) -> bool {
+        off.lines().any(|key| key == self.keys[0])
+    }
 }
 
 /// Keeps which keys are switched off.
 fn remember() -> Result<()> {
     let fields = by_id::<Element>("keys")?.query_selector_all("input")?;
-    let is_off = |index: &u32| {
-        let field = fields.get(*index).and_then(|field| field.dyn_into::<HtmlInputElement>().ok());
+    let is_off = |index: u32| {
+        let field = fields.get(index).and_then(|field| field.dyn_into::<HtmlInputElement>().ok());
         field.is_some_and(|field| !field.checked())
     };
-    let off: Vec<String> = (0..fields.length()).filter(is_off).map(|index| index.to_string()).collect();
-    store::set(OFF, &off.join(" "));
+    let off: Vec<&str> = (0..)
+        .zip(SHORTCUTS)
+        .filter(|(index, _)| is_off(*index))
+        .map(|(_, shortcut)| shortcut.keys[0])
+        .collect();
+    store::set(OFF, &off.join("\n"));
     Ok(())
 }
 
@@ -146,8 +153,7 @@ impl App {
             return Ok(());
         }
         let off = store::get(OFF).unwrap_or_default();
-        let shortcuts = SHORTCUTS.iter().enumerate().filter(|(index, _)| !is_off(&off, *index));
-        for (_, shortcut) in shortcuts {
+        for shortcut in SHORTCUTS.iter().filter(|shortcut| !shortcut.is_off(&off)) {
             if let Some(index) = shortcut.keys.iter().position(|key| *key == name) {
                 // What the browser does with Escape itself, such as closing a panel, it does as well.
                 if name != "escape" {

@@ -19,8 +19,8 @@ use crate::parts;
 const CLICKS: u8 = 12;
 const LEAD: f64 = 0.5;
 
-/// Whether a key is a tap: a letter, or space or Enter on the button for it, pressed and not held.
-fn is_tap(key: &KeyboardEvent) -> Result<bool> {
+/// Whether a key is a tap: a letter while something `sounds`, or space or Enter on the button for it, pressed and not held.
+fn is_tap(key: &KeyboardEvent, sounds: bool) -> Result<bool> {
     if !parts::Part::Practice.is_open()? || !by_id::<Element>("timing")?.has_attribute("open") || key.repeat()
     {
         return Ok(false);
@@ -31,7 +31,7 @@ fn is_tap(key: &KeyboardEvent) -> Result<bool> {
     let target = key.target().and_then(|target| target.dyn_into::<Element>().ok());
     let within = |selector: &str| target.as_ref().is_some_and(|target| target.matches(selector) == Ok(true));
     let name = key.key();
-    let is_letter = name.chars().count() == 1 && name.chars().all(char::is_alphabetic);
+    let is_letter = sounds && name.chars().count() == 1 && name.chars().all(char::is_alphabetic);
     Ok(match within("#tap") {
         true => is_letter || name == " " || name == "Enter",
         false => is_letter && !within("input, textarea, select"),
@@ -64,7 +64,7 @@ impl App {
 impl Practice {
     /// A key is pressed anywhere in the page. Says whether that was a tap.
     pub(crate) fn is_tapped_by(&mut self, key: &KeyboardEvent) -> Result<bool> {
-        if !is_tap(key)? {
+        if !is_tap(key, self.hears_taps())? {
             return Ok(false);
         }
         key.prevent_default();
@@ -72,9 +72,14 @@ impl Practice {
         Ok(true)
     }
 
+    /// Whether something sounds that can be played along with.
+    pub(super) fn hears_taps(&self) -> bool {
+        self.player.is_some() || self.check.is_finding()
+    }
+
     /// Somebody played along at a moment of the page's clock, in milliseconds.
     pub(super) fn play_along(&mut self, page_ms: f64) -> Result<()> {
-        match self.audio.as_ref().filter(|_| self.player.is_some() || self.check.is_finding()) {
+        match self.audio.as_ref().filter(|_| self.hears_taps()) {
             Some(audio) => match self.check.play(audio.heard_at(page_ms), results::delay(By::Taps)?) {
                 Some((note, late)) if self.player.is_some() => self.marks.show(note, late),
                 _ => Ok(()),

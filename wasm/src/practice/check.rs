@@ -104,8 +104,8 @@ impl Check {
     pub(super) fn expect(&mut self, piece: &Piece, due: Due, plain_later: f64) {
         let event = piece.timed().events.iter().find(|event| event.id == due.note);
         let window = event.and_then(|event| {
-            let windows = piece.casting().windows().iter();
-            windows.into_iter().find(|one| one.span().is_some_and(|span| span.contains(event.onset)))
+            let mut windows = piece.casting().windows().iter();
+            windows.find(|one| one.span().is_some_and(|span| span.contains(event.onset)))
         });
         let place = |onset: Onset| piece.timed().bars.place(onset).ok();
         let figure = window.map(|window| self.number(window.figure.name()));

@@ -1,4 +1,4 @@
-//! Hear it and practise it.
+//! Hear it and practice it.
 
 mod along;
 mod check;
@@ -60,19 +60,19 @@ pub(crate) struct Practice {
     behind: bool,
     /// Whether the reader was told that the browser holds the sound back.
     held: bool,
-    /// What started the sound, and what it said: until then it stops it.
+    /// The button that started the sound, and its label: until the sound ends, it stops it.
     starter: Option<(HtmlElement, String)>,
-    /// What is said to sound.
+    /// What is shown beside Play as sounding.
     now: String,
 }
 
-/// How long a note sounds that is entered, in milliseconds.
+/// How long a note tapped on the neck sounds, in milliseconds.
 const HEARD: u32 = 600;
 
 /// What plays and stops.
 pub(crate) const PLAY: &str = "[data-play]";
 
-/// What a reader does to hear the line and to practise it.
+/// What a reader does to hear the line and to practice it.
 pub(crate) const CONTROLS: &[Control] = &[
     ("play", "change", |app, _| app.practice.changed(&app.page)),
     ("practice", "change", |app, _| app.practice.changed(&app.page)),
@@ -215,8 +215,8 @@ impl Practice {
             self.show_line(page)?;
             self.replan(page)?;
         }
+        let listens = self.hears_taps();
         let Some(audio) = &mut self.audio else { return Ok(()) };
-        let listens = self.player.is_some() || self.check.is_finding();
         for at in self.microphone.iter().flat_map(Microphone::take_heard).filter(|_| listens) {
             if let Some((note, late)) = self.check.play(at, results::delay(By::Microphone)?) {
                 self.marks.show(note, late)?;

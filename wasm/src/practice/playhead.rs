@@ -1,4 +1,4 @@
-//! Where the music is: a line over the notes, and the sounding note in the accent's colour on staff, tab and neck.
+//! Where the music is: a line over the notes, and the sounding note in the accent's color on staff, tab and neck.
 
 use halfbar_core::line::NoteId;
 use halfbar_dom::{Result, create, document, window};
