@@ -11,7 +11,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_laptop_shows_all_that_is_needed, a_phone_shows_all_that_is_needed, nothing_moves_the_music_on_a_laptop,
-        nothing_moves_the_music_on_a_phone, a_choice_recasts_the_last_half_bar, a_tap_moves_no_number_in_the_tab;
+        nothing_moves_the_music_on_a_phone, a_choice_recasts_the_last_half_bar, a_tap_moves_no_number_in_the_tab, a_title_moves_no_button;
     from_disk (OneFile): a_laptop_shows_all_that_is_needed;
 }
 
@@ -101,6 +101,23 @@ async fn a_phone_shows_all_that_is_needed(page: Page) {
     assert!(hidden.is_empty(), "{hidden:#?}");
     let systems = systems(&page).await;
     assert!(systems >= 1, "{systems} systems");
+}
+
+/// The header's buttons are where they were when the title of the line is written and kept.
+async fn a_title_moves_no_button(page: Page) {
+    for width in [LAPTOP.0, PHONE.0] {
+        page.open(width).await;
+        let places = "return all('#top button').filter((one) => one.id !== 'line-name').map((one) => [one.textContent, box(one).left])";
+        let before: Vec<(String, f64)> = page.js(places).await;
+        assert!(before.len() >= 7, "{before:?}");
+        for title in
+            ["A", "Week 40, a title that is far too long for the room that there is for it in a header"]
+        {
+            page.paste(&format!("title: {title}\nC4:4 |\n")).await;
+            page.until("it is kept", &format!("return one('#line-name').textContent === '{title}' && one('#saved').textContent === 'Saved'")).await;
+            assert_eq!(page.js::<Vec<(String, f64)>>(places).await, before, "{width}, {title}");
+        }
+    }
 }
 
 /// How far window and music are scrolled.
