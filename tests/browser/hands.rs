@@ -4,7 +4,8 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, the_neck_enters_notes,
+        what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, fingerings_are_those_of_the_bar_shown,
+        the_neck_enters_notes, a_new_note_goes_between_words, what_is_typed_unselects_the_note,
         a_note_brings_its_bar, a_note_goes_to_another_string_by_key, a_pick_mark_is_turned, a_position_is_set_or_refused,
         the_neck_is_shown_as_asked;
 }
@@ -85,6 +86,77 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     assert_eq!((page.text().await, tab(&page).await), (text, before));
 }
 
+async fn fingerings_are_those_of_the_bar_shown(page: Page) {
+    open(&page, 1280, &format!("tempo: 320\n{LINE}")).await;
+    let (before, text) = (tab(&page).await, page.text().await);
+    let listed = async || page.js::<usize>("return all('#ways button').length").await;
+    let bar = async || page.js::<String>("return one('#hands-bar').textContent").await;
+    page.click("one('#bar-after')").await;
+    // In another bar there is nothing left of them, whether that was gone to by its button or by a note.
+    for away in ["one('#bar-before')", "one('#sheet .note[data-note=\"1\"]')"] {
+        page.click("one('#sheet .note[data-note=\"9\"]')").await;
+        page.click("one('#way')").await;
+        page.click("all('#ways button')[1]").await;
+        assert_ne!(tab(&page).await, before);
+        // The bar's other notes leave them there.
+        page.click("one('#sheet .note[data-note=\"10\"]')").await;
+        assert!(listed().await > 1, "{away}");
+        page.click(away).await;
+        assert_eq!((bar().await.as_str(), listed().await), ("Bar 1", 0), "{away}");
+        assert!(page.js::<bool>("return one('#keep').disabled").await);
+        assert_eq!((tab(&page).await, page.text().await), (before.clone(), text.clone()));
+    }
+    // The neck stays at the bar while the line is heard.
+    page.click("one('#way')").await;
+    page.click("one('[data-play]')").await;
+    page.until("the second bar sounds", "return all('#sheet .sounding[data-note=\"9\"]').length > 0").await;
+    page.frames().await;
+    assert!(bar().await == "Bar 1" && listed().await > 1);
+    page.click("one('[data-play]')").await;
+}
+
+async fn a_new_note_goes_between_words(page: Page) {
+    open(&page, 1280, LINE).await;
+    choose(&page, "neck-does", "write").await;
+    let tap = "one('#fretboard .cells [data-string=\"2\"][data-fret=\"5\"]')";
+    for (text, cursor, written) in [
+        // In a word, it goes behind it.
+        ("key: C\nG4:1 A:1 r:1 |\n", 8, "key: C\nG4:1 E4^2.5 A:1 r:1 |\n"),
+        ("key: C\nG4:1 A:1 r:1 |\n", 11, "key: C\nG4:1 E4^2.5 A:1 r:1 |\n"),
+        // Among headers and comments there is no place for it.
+        ("key: C\n# mine\nG4:4 |\n", 3, "key: C\n# mine\nG4:4 |\nE4^2.5 "),
+        ("key: C\n# mine\nG4:4 |\n", 10, "key: C\n# mine\nG4:4 |\nE4^2.5 "),
+        ("key: C", 6, "key: C\nE4^2.5 "),
+        ("key: C\nG4:4 |\n# the end", 7, "key: C\nE4^2.5 G4:4 |\n# the end"),
+        ("key: C\nG4:4 |\n# the end", 20, "key: C\nG4:4 |\n# the end\nE4^2.5 "),
+    ] {
+        page.paste(text).await;
+        page.js::<serde_json::Value>(&format!("text().setSelectionRange({cursor}, {cursor})")).await;
+        page.js::<serde_json::Value>(&format!(
+            "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
+        ))
+        .await;
+        assert_eq!(page.text().await, written, "{text:?} at {cursor}");
+    }
+}
+
+/// The notes after it are others now.
+async fn what_is_typed_unselects_the_note(page: Page) {
+    open(&page, 1280, LINE).await;
+    let chosen = async || page.js::<usize>("return all('#sheet .chosen').length").await;
+    page.click("one('#sheet .note[data-note=\"1\"]')").await;
+    assert!(chosen().await > 0);
+    page.go_to_end_of_text().await;
+    page.keys("C4:4 |").await;
+    assert_eq!(chosen().await, 0);
+    page.leave_fields().await;
+    page.keys("[").await;
+    assert_eq!(page.status().await, "Select a note in the music first.");
+    page.click("one('#sheet .note[data-note=\"1\"]')").await;
+    page.click("one('#undo')").await;
+    assert_eq!(chosen().await, 0);
+}
+
 async fn the_neck_enters_notes(page: Page) {
     // A stray tap, before anybody has said where a note goes, changes nothing.
     page.open(1280).await;
@@ -148,7 +220,7 @@ async fn the_neck_enters_notes(page: Page) {
     .await;
     assert_eq!(page.text().await, "C4:2 E4:1^2.5 E4:1^2.5 |");
     choose(&page, "neck-does", "pitch").await;
-    // A text with a mistake is mended first.
+    // A text with a mistake is fixed first.
     page.go_to_end_of_text().await;
     page.keys("H").await;
     let before = page.text().await;

@@ -7,7 +7,7 @@ use crate::page::Page;
 use crate::practice::{NOTE_STARTS, agree, performed, starts};
 
 scenarios! {
-    served (Served): dragging_selects_bars, shift_selects_bars, a_selection_loops;
+    served (Served): dragging_selects_bars, shift_selects_bars, a_selection_goes_with_its_bars, a_selection_loops;
 }
 
 const LINE: &str =
@@ -47,7 +47,7 @@ async fn dragging_selects_bars(page: Page) {
     assert_eq!(page.text().await, text, "nothing was tapped");
     page.click("one('#fill')").await;
     assert_eq!(page.recast_rows().await, ["recast: split-last at 2.1 to 4.1 bracket"]);
-    assert_eq!(page.status().await, "4 half-bars recast.");
+    assert_eq!(page.status().await, "Recast in 4 places.");
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, text);
     // Gone with Escape or its button.
@@ -74,6 +74,23 @@ async fn shift_selects_bars(page: Page) {
     assert_eq!(marked(&page, "selected").await, [2, 3]);
     page.chord(Key::Shift, Key::Left).await;
     assert_eq!(selected(&page).await, "Bar 2 selected:");
+}
+
+async fn a_selection_goes_with_its_bars(page: Page) {
+    page.open_with(1280, LINE).await;
+    for note in [18, 24] {
+        page.click_holding(Key::Shift, &format!("one('#sheet .note[data-note=\"{note}\"]')")).await;
+    }
+    assert_eq!(selected(&page).await, "Bars 3 to 4 selected:");
+    assert_eq!(reach(&page).await, ["bars", "3", "4"]);
+    // While the end is still wrong, the music is what it was.
+    page.go_to_end_of_text().await;
+    page.keys("H").await;
+    assert_eq!(selected(&page).await, "Bars 3 to 4 selected:");
+    page.paste("tempo: 320\n\nC4 D E F  G F E D | C D E F  G F E D | C4:4 |\n").await;
+    page.until("it is drawn", "return drawn('note').length === 17").await;
+    assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
+    assert_eq!(reach(&page).await[0], "line");
 }
 
 async fn a_selection_loops(page: Page) {

@@ -144,6 +144,9 @@ impl App {
         if changed.music {
             practice.music_changed();
         }
+        if changed.selection {
+            practice.bars_selected(page)?;
+        }
         if changed.text {
             keep.text_changed();
         }

@@ -1,8 +1,9 @@
 //! Halfbar's page, as a module for the browser.
 //!
 //! [`start`] brings the page in `www` to life: `page` is the line with its pads and its text, `practice` hears and times it, `make`
-//! writes exercises, `worksheet` puts lines on paper, and `keep` has the browser keep them. Each part stands alone; `app` has all of
-//! them, hands them what a reader does, and tells one what has come of another. Whatever is musical is decided in `halfbar-core`.
+//! writes exercises, `worksheet` puts lines on paper, and `keep` has the browser keep them. Each stands alone; `app` has all of them,
+//! hands them what a reader does, and tells one what has come of another. Around them, `parts` opens one part of the page at a time, `keys`
+//! has the keyboard shortcuts, and `help` explains the text. Whatever is musical is decided in `halfbar-core`.
 
 mod app;
 mod help;

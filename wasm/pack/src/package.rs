@@ -10,6 +10,7 @@ const FILES: [&str; 2] = ["half-bar.js", "half-bar.css"];
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
+
 /// Fills the package's folder, which is created from scratch so that no old files remain.
 pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     if package.exists() {

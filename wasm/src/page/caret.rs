@@ -67,6 +67,21 @@ pub(super) fn offset(text: &HtmlTextAreaElement) -> Result<usize> {
     Ok(source.len())
 }
 
+/// Where a note can be written, in bytes of the text: at the cursor, or after the word that it is in. A cursor in a header or a comment is
+/// `None`.
+pub(super) fn between_words(text: &HtmlTextAreaElement, spots: &[Spot]) -> Result<Option<usize>> {
+    let (source, at) = (text.value(), offset(text)?);
+    let (before, after) = source.split_at(at);
+    let (row, _) = place_of(&source, at);
+    let is_blank = source.lines().nth(row - 1).is_none_or(|row| row.trim().is_empty());
+    let is_music = spots.iter().any(|spot| spot.line == row || is_blank && spot.line < row);
+    let end_of_word = match before.ends_with(char::is_whitespace) {
+        true => 0,
+        false => after.find(char::is_whitespace).unwrap_or(after.len()),
+    };
+    Ok(is_music.then_some(at + end_of_word))
+}
+
 /// Puts the cursor at a byte of the text.
 pub(super) fn go_to(text: &HtmlTextAreaElement, offset: usize) -> Result<()> {
     let units = text.value().get(..offset).map_or(0, utf16);

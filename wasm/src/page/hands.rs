@@ -85,9 +85,11 @@ impl Hands {
         self.bar = bar;
     }
 
-    /// Goes along with what is heard. Nobody wants to be told each bar over the music.
+    /// Goes along with what is heard, unless somebody is looking at fingerings of a bar. Nobody wants to be told each bar over the music.
     pub(super) fn follow(&mut self, bar: usize) -> Result<()> {
-        self.bar = bar;
+        if self.passage.is_none() || self.reach() != Reach::Bar {
+            self.bar = bar;
+        }
         by_id::<Element>("hands-bar")?.set_attribute("aria-live", "off")
     }
 
@@ -96,6 +98,12 @@ impl Hands {
         let last = piece.line().bar_count().saturating_sub(1);
         self.bar = if forward { (self.bar + 1).min(last) } else { self.bar.saturating_sub(1) };
         by_id::<Element>("hands-bar")?.set_attribute("aria-live", "polite")
+    }
+
+    /// Whether the ways that are listed are for another bar than the one that is drawn.
+    pub(super) fn lists_another_bar(&self, piece: &Piece) -> Result<bool> {
+        let bar = self.bar(piece)?;
+        Ok(self.reach() == Reach::Bar && self.passage.is_some_and(|passage| passage != bar))
     }
 
     /// What the other ways are for.

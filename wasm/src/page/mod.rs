@@ -29,8 +29,8 @@ use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 use web_sys::{
-    Event, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement, KeyboardEvent,
-    PointerEvent, ResizeObserver,
+    Event, EventTarget, HtmlButtonElement, HtmlElement, HtmlSelectElement, HtmlTextAreaElement,
+    KeyboardEvent, MouseEvent, PointerEvent, ResizeObserver,
 };
 
 use crate::app::{App, Control, tell};
@@ -84,6 +84,14 @@ pub(crate) struct Changed {
     pub(crate) music: bool,
     /// It is another line.
     pub(crate) line: bool,
+    /// Other bars are selected, or none.
+    pub(crate) selection: bool,
+}
+
+/// What a tap on the music can meet besides a pad.
+enum Tapped {
+    Stroke(NoteId),
+    Note(NoteId),
 }
 
 /// Where it is kept what lengths are called.
@@ -111,11 +119,11 @@ pub(crate) const CONTROLS: &[Control] = &[
         app.practice.show_ladder(&app.page)
     }),
     ("sheet", "click", |app, event| app.tap_music(event)),
-    ("sheet", "keydown", |app, event| app.walk(event.unchecked_ref())),
+    ("sheet", "keydown", |app, event| app.page.walk(event.unchecked_ref())),
     ("sheet", "pointerdown", |app, event| app.press(event.unchecked_ref())),
     ("sheet", "pointermove", |app, event| app.drag(event.unchecked_ref())),
     ("fill", "click", |app, _| app.page.fill()),
-    ("unselect", "click", |app, _| app.clear_selection()),
+    ("unselect", "click", |app, _| app.page.clear_selection()),
     ("stretch", "toggle", |app, _| app.page.show_stretch()),
     ("stretch", "input", |app, _| {
         app.page.stretch.chosen();
@@ -178,23 +186,18 @@ impl App {
         }
         if let Some(start) = pad_of(&target) {
             self.practice.choose_window(start);
-            self.page.tap(start)
-        } else if let Some(note) =
-            hands::stroke_of(&target).or(self.page.sheet.stroke_near(event.unchecked_ref())?)
-        {
-            self.page.turn_stroke(note)
-        } else if let Some(note) =
-            hands::note_of(&target).or(self.page.sheet.note_near(event.unchecked_ref())?)
-        {
-            self.page.select(note)?;
-            self.practice.start_from(note, &self.page)
-        } else {
-            Ok(())
+            return self.page.tap(start);
+        }
+        match self.page.tapped(&target, event.unchecked_ref())? {
+            Some(Tapped::Stroke(note)) => self.page.turn_stroke(note),
+            Some(Tapped::Note(note)) => {
+                self.page.select(note)?;
+                self.practice.start_from(note, &self.page)
+            }
+            None => Ok(()),
         }
     }
-}
 
-impl App {
     /// The pointer goes down over the music: a drag from there selects bars. A finger scrolls instead.
     fn press(&mut self, event: &PointerEvent) -> Result<()> {
         let Some(bar) = self.page.sheet.bar_at(event) else { return Ok(()) };
@@ -202,7 +205,7 @@ impl App {
             return Ok(());
         }
         self.page.selection.press(bar, event.shift_key());
-        if event.shift_key() { self.bars_selected() } else { Ok(()) }
+        if event.shift_key() { self.page.show_selection() } else { Ok(()) }
     }
 
     /// The pointer moves over the music.
@@ -211,44 +214,9 @@ impl App {
             return self.page.release();
         }
         match self.page.sheet.bar_at(event) {
-            Some(bar) if self.page.selection.drag(bar) => self.bars_selected(),
+            Some(bar) if self.page.selection.drag(bar) => self.page.show_selection(),
             _ => Ok(()),
         }
-    }
-
-    /// Arrow keys, Home and End move from pad to pad; with Shift, arrows select bars.
-    fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
-        let page = &mut self.page;
-        let Some(go) = Go::by(event) else { return Ok(()) };
-        let before = page.sheet.focused_bar()?;
-        event.prevent_default();
-        page.sheet.go(go)?;
-        page.choose_focused()?;
-        let (Some(before), Some(bar)) = (before, page.sheet.focused_bar()?) else { return Ok(()) };
-        if !event.shift_key() {
-            return Ok(());
-        }
-        if page.selection.bars().is_none() {
-            page.selection.press(before, false);
-            page.selection.release();
-        }
-        page.selection.extend(bar);
-        self.bars_selected()
-    }
-
-    /// Selects no bars.
-    pub(crate) fn clear_selection(&mut self) -> Result<()> {
-        if self.page.selection.bars().is_none() {
-            return Ok(());
-        }
-        self.page.selection.set(None);
-        self.bars_selected()
-    }
-
-    /// Other bars are selected: they are marked, played, and what exercises are made of.
-    fn bars_selected(&mut self) -> Result<()> {
-        self.page.show_selection()?;
-        self.practice.bars_selected(&self.page)
     }
 }
 
@@ -336,14 +304,57 @@ impl Page {
         Ok(())
     }
 
+    /// Arrow keys, Home and End move from pad to pad; with Shift, arrows select bars.
+    fn walk(&mut self, event: &KeyboardEvent) -> Result<()> {
+        let Some(go) = Go::by(event) else { return Ok(()) };
+        let before = self.sheet.focused_bar()?;
+        event.prevent_default();
+        self.sheet.go(go)?;
+        self.choose_focused()?;
+        let (Some(before), Some(bar)) = (before, self.sheet.focused_bar()?) else { return Ok(()) };
+        if !event.shift_key() {
+            return Ok(());
+        }
+        if self.selection.bars().is_none() {
+            self.selection.press(before, false);
+            self.selection.release();
+        }
+        self.selection.extend(bar);
+        self.show_selection()
+    }
+
+    /// Selects no bars.
+    pub(crate) fn clear_selection(&mut self) -> Result<()> {
+        if self.selection.bars().is_none() {
+            return Ok(());
+        }
+        self.selection.set(None);
+        self.show_selection()
+    }
+
+    /// What a tap on the music met: a pick stroke or a note, itself or near enough for a finger.
+    fn tapped(&self, target: &EventTarget, event: &MouseEvent) -> Result<Option<Tapped>> {
+        if let Some(stroke) = hands::stroke_of(target) {
+            return Ok(Some(Tapped::Stroke(stroke)));
+        }
+        if let Some(note) = hands::note_of(target) {
+            return Ok(Some(Tapped::Note(note)));
+        }
+        Ok(match self.sheet.stroke_near(event)? {
+            Some(stroke) => Some(Tapped::Stroke(stroke)),
+            None => self.sheet.note_near(event)?.map(Tapped::Note),
+        })
+    }
+
     /// Marks the selected bars, and offers what can be done with them.
     fn show_selection(&mut self) -> Result<()> {
+        self.changed.selection = true;
         let bars = self.selection.bars();
         self.sheet.mark(Mark::Selected, bars.clone())?;
         self.actions.toggle_attribute_with_force("hidden", bars.is_none())?;
         let (Some(bars), Some(piece)) = (bars, &self.piece) else { return Ok(()) };
         let line = piece.line();
-        let (first, last) = (bars.start, bars.end.saturating_sub(1).min(line.bar_count().saturating_sub(1)));
+        let (first, last) = (bars.start, bars.end.saturating_sub(1));
         let (first_number, last_number) = (line.bars().number(first), line.bars().number(last));
         form::say("selected", &says::selected(first_number, last_number))?;
         let (start, end) = (line.bar(first).map_err(thrown)?.start(), line.bar(last).map_err(thrown)?.end());
@@ -428,6 +439,7 @@ impl Page {
         // What a script writes is no typing, and a step of its own.
         let by = if event.is_trusted() { By::Typing(event.time_stamp()) } else { By::Tap };
         self.history.change(&self.text.value(), by);
+        self.note = None;
         self.read()
     }
 
@@ -458,7 +470,15 @@ impl Page {
         if let Some(piece) = &self.piece {
             self.hands.go_on(piece, forward)?;
         }
-        self.show_hands()
+        self.show_bar()
+    }
+
+    /// Shows the bar that was gone to on the neck. Fingerings that are listed for another one are given up.
+    fn show_bar(&mut self) -> Result<()> {
+        match &self.piece {
+            Some(piece) if self.hands.lists_another_bar(piece)? => self.give_up_way(),
+            _ => self.show_hands(),
+        }
     }
 
     /// Reads the text. Right: draws it. Wrong: says what is wrong and leaves the drawing.
@@ -501,6 +521,10 @@ impl Page {
 
     fn draw(&mut self) -> Result<()> {
         self.offer_steps()?;
+        let bars = self.piece.as_ref().map_or(0, |piece| piece.line().bar_count());
+        if self.selection.bars().is_some_and(|selected| selected.end > bars) {
+            self.clear_selection()?;
+        }
         match &self.piece {
             Some(piece) => {
                 self.hands.show(piece)?;
@@ -531,6 +555,7 @@ impl Page {
     fn step(&mut self, step: fn(&mut History) -> Option<&str>, says: &str) -> Result<()> {
         let Some(text) = step(&mut self.history) else { return Ok(()) };
         self.text.set_value(text);
+        self.note = None;
         self.read()?;
         self.say(says);
         Ok(())
@@ -770,7 +795,11 @@ impl Page {
         };
         let mut casting = piece.casting().clone();
         let filled = recast::fill(piece.line(), &mut casting, &self.shelf.window(Onset::ZERO), passage);
-        let recast::Filled { windows, plain, .. } = filled.map_err(thrown)?;
+        let recast::Filled { windows, plain } = filled.map_err(thrown)?;
+        if windows == 0 {
+            self.say(says::FITS_NOWHERE);
+            return Ok(());
+        }
         self.recast(casting, By::Tap)?;
         self.say(&says::filled(windows, plain));
         Ok(())
@@ -783,6 +812,7 @@ impl Page {
             Ok(shifted) => {
                 let told = stretch::lost(&shifted);
                 let piece = Piece::after(piece, shifted.line, shifted.casting).map_err(thrown)?;
+                self.note = None;
                 self.take(piece)?;
                 self.say(&says::shifted(&told));
             }
@@ -813,6 +843,7 @@ impl Page {
             casting.put(window.clone());
         }
         let piece = Piece::after(piece, plain, casting).map_err(thrown)?;
+        self.note = None;
         self.take(piece)?;
         let figures = if count == 1 { says::ONE_FIGURE.into() } else { says::figures(count) };
         self.say(&says::gathered(&figures));

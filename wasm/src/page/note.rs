@@ -32,7 +32,7 @@ impl Page {
             self.placed = true;
         }
         self.sheet.choose_note(Some(note))?;
-        self.show_hands()
+        self.show_bar()
     }
 
     /// The pick stroke of a note is turned around.
@@ -122,11 +122,12 @@ impl Page {
         Ok(())
     }
 
-    /// Writes a new note where the cursor of the text is, at the end if it is nowhere.
+    /// Writes a new note where the cursor of the text is, at the end if that is not in the music.
     fn write_note(&mut self, key: MidiKey, string: StringNo, fret: Fret) -> Result<()> {
         let source = self.text.value();
         let reading = read::text(&source);
-        let at = if self.placed { caret::offset(&self.text)? } else { source.len() };
+        let cursor = if self.placed { caret::between_words(&self.text, &reading.spots)? } else { None };
+        let at = cursor.unwrap_or(source.len());
         let bar = caret::bar_of(&reading, caret::place_of(&source, at)).unwrap_or(0);
         let signature = reading.line.as_ref().map(|line| line.bars().key(bar));
         let Some(pitch) = signature.unwrap_or_default().spell(key) else { return Ok(()) };
@@ -135,10 +136,17 @@ impl Page {
             length => format!(":{length}"),
         };
         let (before, after) = source.split_at(at);
-        let apart = |one: Option<char>| if one.is_none_or(char::is_whitespace) { "" } else { " " };
-        let word = format!("{}{pitch}{length}^{} ", apart(before.chars().next_back()), Pin::at(string, fret));
+        let has_notes = |row: usize| reading.spots.iter().any(|spot| spot.line == row);
+        let apart = match () {
+            () if before.is_empty() || before.ends_with('\n') => "",
+            () if !has_notes(caret::place_of(&source, at).0) => "\n",
+            () if before.ends_with(char::is_whitespace) => "",
+            () => " ",
+        };
+        let word = format!("{apart}{pitch}{length}^{} ", Pin::at(string, fret));
         let end = at + word.len();
         let text = format!("{before}{word}{}", after.strip_prefix(' ').unwrap_or(after));
+        self.note = None;
         self.rewrite(&text)?;
         self.placed = true;
         caret::go_to(&self.text, end)?;

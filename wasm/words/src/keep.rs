@@ -45,7 +45,7 @@ pub fn delete_for_good(count: usize) -> String {
 
 pub fn back_up(count: impl Display) -> String {
     format!(
-        "{count} lines are in no backup yet. A browser can lose what it stores, so back them up now and then."
+        "{count} lines aren't backed up yet. A browser can lose what it stores, so back them up now and then."
     )
 }
 

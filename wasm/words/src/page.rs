@@ -33,6 +33,8 @@ pub const NO_STRING_THERE: &str = "this note can't be played on the next string.
 pub const ANOTHER_PITCH: &str =
     "another note sounds there. To change the selected one, choose “changes its pitch” beside the neck.";
 pub const FINGERINGS_LISTED: &str = "press a fingering to see it in the music and on the neck.";
+pub const FITS_NOWHERE: &str =
+    "this figure doesn't fit anywhere in the selected bars, so nothing has changed.";
 pub const NOTHING_FOUND: &str =
     "no figure is written out in this text; half-bars that are already recast stay as they are.";
 pub const ONE_FIGURE: &str = "1 figure";
@@ -105,10 +107,11 @@ pub fn stroke_turned(stroke: impl Display) -> String {
 }
 
 pub fn filled(windows: usize, plain: usize) -> String {
-    let stay = if plain == 0 { String::new() } else { format!("; {plain} can't take it and stay plain") };
-    match windows {
-        1 => format!("1 half-bar recast{stay}."),
-        _ => format!("{windows} half-bars recast{stay}."),
+    let places = if windows == 1 { "1 place".into() } else { format!("{windows} places") };
+    match plain {
+        0 => format!("recast in {places}."),
+        1 => format!("recast in {places}; 1 more can't take the figure and stays plain."),
+        _ => format!("recast in {places}; {plain} more can't take the figure and stay plain."),
     }
 }
 
