@@ -7,7 +7,7 @@ use crate::describe;
 use crate::engrave::{self, Before, Layout};
 use crate::error::Result;
 use crate::fretboard::{self, FretboardLook};
-use crate::hand::{self, Fingering};
+use crate::hand::{self, Fingering, FrettingPlan};
 use crate::line::{Feel, Heading, Line, Tempo};
 use crate::notate::{self, Written};
 use crate::perform::{self, Change, PerformError, Performed, Practice, Sound, Take};
@@ -37,6 +37,8 @@ pub struct Piece {
     timed: Timed,
     written: Written,
     performed: Performed,
+    /// The line's own plan for the fretting hand, even while the piece is played another way.
+    fretting: Arc<FrettingPlan>,
     fingering: Fingering,
 }
 
@@ -63,12 +65,13 @@ impl Piece {
         let performed = perform::perform(&written, line.heading())?;
         let fretting = match before {
             // The fretting hand doesn't depend on what is recast.
-            Some(before) if before.line.is_fretted_like(&line) => Arc::clone(before.fingering.fretting()),
-            Some(before) => Arc::new(hand::fret(&line, Some(before.fingering.fretting()))?),
+            Some(before) if before.line.is_fretted_like(&line) => Arc::clone(&before.fretting),
+            Some(before) => Arc::new(hand::fret(&line, Some(&before.fretting))?),
             None => Arc::new(hand::fret(&line, None)?),
         };
-        let fingering = hand::pick(&timed, &line, fretting, before.map(|before| &before.fingering))?;
-        Ok(Piece { line, casting, timed, written, performed, fingering })
+        let fingering =
+            hand::pick(&timed, &line, Arc::clone(&fretting), before.map(|before| &before.fingering))?;
+        Ok(Piece { line, casting, timed, written, performed, fretting, fingering })
     }
 
     /// The same piece with another fingering, one that [`Fingering::ways`] found.
@@ -189,5 +192,25 @@ impl Piece {
     /// As [`perform::take`].
     pub fn take(&self, practice: &Practice) -> Result<Take, PerformError> {
         perform::take(self.score(), &self.performed, practice)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::read;
+
+    #[test]
+    fn another_fingering_is_not_taken_over() {
+        let line = read::text("C4 D E F  G F E D | C4:4 |").line.unwrap();
+        let piece = Piece::new(line.clone(), Casting::default()).unwrap();
+        let frets = |piece: &Piece| -> Vec<_> {
+            line.events().iter().map(|event| piece.fingering().of(event.id)).collect()
+        };
+        let way = piece.fingering().ways(|_| true, 2).pop().unwrap();
+        let played = piece.played(way);
+        assert_ne!(frets(&played), frets(&piece));
+        let after = Piece::after(&played, line.clone(), Casting::default()).unwrap();
+        assert_eq!(frets(&after), frets(&piece));
     }
 }

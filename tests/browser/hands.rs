@@ -27,7 +27,7 @@ async fn choose(page: &Page, id: &str, value: &str) {
 }
 
 async fn tab(page: &Page) -> String {
-    page.js("return [...document.querySelectorAll('#sheet .fret')].map((one) => one.outerHTML).join()").await
+    page.js("return [...document.querySelectorAll('#sheet .fret')].map((one) => one.innerHTML).join()").await
 }
 
 async fn what_the_hands_like_goes_into_the_text(page: Page) {

@@ -21,7 +21,7 @@ async fn marked(page: &Page, kind: &str) -> Vec<u32> {
             const {{ left, right, top }} = box(pad(bar, 1));
             return marks.some((mark) => mark.left < (left + right) / 2 && (left + right) / 2 < mark.right && mark.top < top);
         }};
-        return [1, 2, 3, 4].filter(under)"
+        return [1, 2, 3, 4].filter((bar) => pad(bar, 1)).filter(under)"
     ))
     .await
 }

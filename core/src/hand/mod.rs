@@ -148,7 +148,7 @@ impl Fingering {
     }
 
     /// What the fretting hand does in the plain line.
-    pub fn fretting(&self) -> &Arc<FrettingPlan> {
+    pub fn fretting(&self) -> &FrettingPlan {
         &self.fretting
     }
 

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use walkdir::WalkDir;
 
-use crate::single_file::{FAILURE, OFFLINE, START, STYLE, replace_once};
+use crate::single_file::{FAILURE, OFFLINE, PRELOADS, START, STYLE, replace_once};
 
 const PAGE: &str = "index.html";
 const WORKER: &str = "worker.js";
@@ -85,14 +85,13 @@ fn move_in(site: &Path, version: &str) -> Result<()> {
         fs_err::write(site.join(name), text.replace("{version}", version))?;
     }
     let page = site.join(PAGE);
-    let text =
-        [STYLE, FAILURE, START, OFFLINE].iter().try_fold(fs_err::read_to_string(&page)?, |text, tag| {
-            let moved = ["href=\"", "src=\""]
-                .iter()
-                .rev()
-                .fold((*tag).to_owned(), |tag, start| tag.replace(start, &format!("{start}{version}/")));
-            replace_once(PAGE, &text, tag, &moved)
-        })?;
+    let mut moved = [STYLE, FAILURE, START, OFFLINE].into_iter().chain(PRELOADS);
+    let text = moved.try_fold(fs_err::read_to_string(&page)?, |text, tag| {
+        let to = ["href=\"", "src=\""]
+            .iter()
+            .fold(tag.to_owned(), |tag, start| tag.replace(start, &format!("{start}{version}/")));
+        replace_once(PAGE, &text, tag, &to)
+    })?;
     Ok(fs_err::write(page, text)?)
 }
 
@@ -121,7 +120,7 @@ mod tests {
     fn site() -> Result<tempfile::TempDir> {
         let site = tempfile::tempdir()?;
         for (name, content) in [
-            (PAGE, [STYLE, FAILURE, START, OFFLINE].concat().as_str()),
+            (PAGE, ([STYLE, FAILURE, START, OFFLINE].concat() + &PRELOADS.concat()).as_str()),
             (WORKER, "const VERSION = \"{version}\"; const FILES = {files};"),
             (MANIFEST, "\"theme_color\": \"{paper}\""),
             ("style.css", ":root { --paper: #fed; --ink: #123; } .dark { --paper: #000; }"),
@@ -151,7 +150,8 @@ mod tests {
             "{version}"
         );
         assert_eq!(text(&format!("{version}/start.js")), "start()");
-        for moved in ["style.css", "start.js", "failure.js", "offline.js"] {
+        for moved in ["style.css", "start.js", "failure.js", "offline.js", "text-400.woff2", "text-600.woff2"]
+        {
             assert!(text(PAGE).contains(&format!("=\"{version}/{moved}\"")), "{}", text(PAGE));
         }
         assert_eq!(text("half-bar.js"), format!("export * from \"./{version}/half-bar.js\";\n"));

@@ -19,6 +19,11 @@ const MANIFEST: &str = r#"<link rel="manifest" href="app.webmanifest">"#;
 const ICON: &str = r#"<link rel="icon" href="icon.svg">"#;
 /// The fonts that the style sheet asks for.
 const FONTS: [&str; 2] = ["text-400.woff2", "text-600.woff2"];
+/// What asks for them early, so that they are there for the first letter.
+pub(crate) const PRELOADS: [&str; 2] = [
+    r#"<link rel="preload" href="text-400.woff2" as="font" type="font/woff2" crossorigin>"#,
+    r#"<link rel="preload" href="text-600.woff2" as="font" type="font/woff2" crossorigin>"#,
+];
 const IMPORT: &str = r#"import { page } from "./modules.js";"#;
 /// What `modules.js` exports, but from an inlined module; `{wasm}` and `{hear}` are replaced by its content and that of `hear.js`. The browser
 /// itself decompresses the module (WHATWG Compression Standard).
@@ -61,7 +66,7 @@ fn with_fonts(style: String, www: &Path) -> Result<String> {
 
 fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> Result<String> {
     let without = |page: String, tag: &&str| replace_once("index.html", &page, tag, "");
-    let index = [OFFLINE, MANIFEST].iter().try_fold(index.to_owned(), without)?;
+    let index = [OFFLINE, MANIFEST].iter().chain(&PRELOADS).try_fold(index.to_owned(), without)?;
     let bare = [STYLE, FAILURE, START, ICON].iter().try_fold(index.clone(), without)?;
     refuse_fetches("index.html", &bare)?;
     refuse_fetches("style.css", style)?;
@@ -144,7 +149,10 @@ mod tests {
     use std::io::Read;
 
     fn index() -> String {
-        format!("<head>\n{ICON}\n{MANIFEST}{STYLE}\n{FAILURE}\n{START}{OFFLINE}\n</head>")
+        format!(
+            "<head>\n{ICON}\n{MANIFEST}{}{STYLE}\n{FAILURE}\n{START}{OFFLINE}\n</head>",
+            PRELOADS.concat()
+        )
     }
 
     fn message<T>(result: Result<T>) -> String {
@@ -165,7 +173,7 @@ mod tests {
 
     #[test]
     fn a_missing_or_doubled_tag_is_named() {
-        for tag in [STYLE, FAILURE, START, OFFLINE, MANIFEST, ICON] {
+        for tag in [STYLE, FAILURE, START, OFFLINE, MANIFEST, ICON].into_iter().chain(PRELOADS) {
             let missing = message(inline(&index().replace(tag, ""), "", "", "", ""));
             assert!(missing.contains("index.html has no") && missing.contains(tag), "{missing}");
             let doubled = message(inline(&index().replace(tag, &tag.repeat(2)), "", "", "", ""));
