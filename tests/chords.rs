@@ -14,6 +14,7 @@ use halfbar_core::engrave::Layout;
 use halfbar_core::harmony::degree;
 use halfbar_core::pitch::{Interval, Letter, PitchName};
 use halfbar_core::read;
+use halfbar_core::score::Annotations;
 use halfbar_core::sound::Voicing;
 use halfbar_core::{Piece, names};
 use halfbar_tests::{a_thousand, jazz, outside, random};
@@ -134,7 +135,7 @@ fn refused_qualities_are_remarks() {
         prop_assert_eq!(codes, if refused { vec![(1, "chord-quality")] } else { vec![] });
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         prop_assert!(!piece.engrave(&Layout::default()).systems.is_empty());
-        prop_assert!(!piece.describe(0, false).unwrap().opening.is_empty());
+        prop_assert!(!piece.describe(0, Annotations::default()).unwrap().opening.is_empty());
         Ok(())
     });
 }

@@ -14,6 +14,7 @@ use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Line, Part};
 use halfbar_core::recast::Casting;
 use halfbar_core::scene::{Group, Item, Placed, Point, Role, Scene, Segment, Sp};
+use halfbar_core::score::Annotations;
 use halfbar_core::{Piece, write};
 use halfbar_tests::collisions::{Collision, Kind, collisions};
 use halfbar_tests::gallery::cases;
@@ -59,11 +60,12 @@ impl Tally {
         }
     }
 
-    /// The other views, at one width.
+    /// Each view with all annotations, at one width.
     fn add_views(&mut self, piece: &Piece) {
-        for view in [View::Staff, View::Tab, View::Rhythm] {
+        let annotations = Annotations { fingers: true, chord_tones: true };
+        for view in View::ALL {
             let scene =
-                piece.engrave(&Layout { view, width: Width::PRINTED, fingers: true, ..Layout::default() });
+                piece.engrave(&Layout { view, width: Width::PRINTED, annotations, ..Layout::default() });
             self.add_page(piece, &scene);
         }
     }

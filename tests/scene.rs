@@ -8,9 +8,11 @@
 
 use std::collections::HashSet;
 
-use halfbar_core::engrave::{Layout, PadRow, Width, picture};
+use halfbar_core::engrave::{Before, Layout, PadRow, View, Width, picture};
+use halfbar_core::font::Glyph;
 use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp, System};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::collisions::{TOLERANCE, collisions};
@@ -364,6 +366,56 @@ fn the_numbers_of_the_handbooks() {
 }
 
 /// A slur, a slide out of its last note, and a slur over a system's end, whose second half still says what the left hand does.
+/// Every head that was struck as a tone of its chord stands in the middle of a ring, and no other does.
+#[test]
+fn chord_tones_are_ringed() {
+    let text = "recast: split-last at 1.1\n@Bb7alt F4 Gb F Gb Ab:1 A:1~ | A:1 @Ebmaj7 G4:1 Bb:2 | @NC Bb4:1 r:1 @Fm7 E4:2 |";
+    let reading = read::text(text);
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+    let annotations = Annotations { chord_tones: true, ..Annotations::default() };
+    for (view, wanted) in [
+        (View::Both, [1, 3, 4, 6, 7].as_slice()),
+        (View::Staff, &[1, 3, 4, 6, 7]),
+        (View::Tab, &[]),
+        (View::Rhythm, &[]),
+    ] {
+        let scene = piece.engrave(&Layout { view, annotations, ..Layout::default() });
+        let ringed = scene.groups().filter(|group| group.role == Role::ChordTone);
+        let ringed: Vec<u32> = ringed
+            .map(|ring| {
+                let is_head = |placed: &&Placed| {
+                    matches!(placed.item, Item::Glyph(Glyph::HeadBlack | Glyph::HeadHalf, _))
+                };
+                let note = scene.groups().find(|group| group.role == Role::Note && group.note == ring.note);
+                let head = note.unwrap().items.iter().find(is_head).unwrap().bounds();
+                let around = bounds(ring);
+                for side in [0, 1] {
+                    let room = [head[side] - around[side], around[side + 2] - head[side + 2]];
+                    assert!(
+                        room[0] > 0.2 && (room[0] - room[1]).abs() < 0.05,
+                        "{view:?}: {around:?}, {head:?}"
+                    );
+                }
+                ring.note.unwrap().0
+            })
+            .collect();
+        assert_eq!(ringed, wanted, "{view:?}");
+    }
+    let plain = piece.engrave(&Layout::default());
+    assert!(plain.groups().all(|group| group.role != Role::ChordTone));
+    // A chord that changes in an earlier system changes the rings of those after it.
+    let piece = |text: &str| {
+        let reading = read::text(text);
+        Piece::new(reading.line.unwrap(), reading.casting).unwrap()
+    };
+    let [before, after] = ["Fm7", "Gm7"].map(|chord| piece(&format!("systems: 1\n@{chord} F3:4 | C4:4 |")));
+    let layout = Layout { annotations, ..Layout::default() };
+    let scene = before.engrave(&layout);
+    let reused = Before { score: before.score(), layout: &layout, scene: &scene };
+    assert_eq!(after.engrave_after(&layout, reused), after.engrave(&layout));
+    assert_ne!(scene.systems[1].groups, after.engrave(&layout).systems[1].groups);
+}
+
 #[test]
 fn joins_are_drawn() {
     let reading = read::text("systems: 1\nC4_ D_s E F G A B C_ | B:4 |");

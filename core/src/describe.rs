@@ -10,7 +10,7 @@ use crate::neck::Stroke;
 use crate::notate::{Symbol, Written, WrittenBar};
 
 use crate::names;
-use crate::score::Score;
+use crate::score::{Annotations, Score};
 
 /// A bar in words.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -90,11 +90,11 @@ pub fn summary(line: &Line, written: &Written) -> String {
     text
 }
 
-/// The bar with this index, with or without the fretting hand's fingers.
+/// The bar with this index, with these annotations.
 ///
 /// # Errors
 /// [`BarsError::Bar`] if there is no such bar.
-pub fn bar(score: Score<'_>, index: usize, fingers: bool) -> Result<Bar, BarsError> {
+pub fn bar(score: Score<'_>, index: usize, added: Annotations) -> Result<Bar, BarsError> {
     let bar =
         score.written.bars.get(index).ok_or(BarsError::Bar { index, bars: score.written.bars.len() })?;
     let mut events = Vec::new();
@@ -103,22 +103,24 @@ pub fn bar(score: Score<'_>, index: usize, fingers: bool) -> Result<Bar, BarsErr
         events.push(Event {
             note: symbols[0].note,
             is_held: symbols[0].tied_from,
-            says: said(score, bar, first, symbols, fingers)?,
+            says: said(score, bar, first, symbols, added)?,
         });
         first += symbols.len();
     }
     Ok(Bar { opening: opening(score.line, bar, index), events })
 }
 
-/// Whether the bar with this index reads the same in both pieces, so that a page only has to update the bars
-/// that changed.
-pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize) -> bool {
+/// Whether the bar with this index reads the same in both pieces with these annotations, so that a page only has to update the bars that
+/// changed.
+pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize, added: Annotations) -> bool {
     let (Some(bar), Some(before)) = (one.written.bars.get(index), other.written.bars.get(index)) else {
         return false;
     };
     let mut notes = bar.symbols.iter().map(|symbol| symbol.note);
+    // A chord may be that of an earlier bar.
+    let tone = |score: Score<'_>, note| added.chord_tones && score.is_chord_tone(note);
     bar == before
-        && notes.all(|note| played(one, note) == played(other, note))
+        && notes.all(|note| played(one, note) == played(other, note) && tone(one, note) == tone(other, note))
         && opening(one.line, bar, index) == opening(other.line, before, index)
 }
 
@@ -155,7 +157,7 @@ fn said(
     bar: &WrittenBar,
     first: usize,
     symbols: &[Symbol],
-    fingers: bool,
+    added: Annotations,
 ) -> Result<String, BarsError> {
     let symbol = &symbols[0];
     if bar.is_silent() {
@@ -187,11 +189,14 @@ fn said(
     if let Some(grace) = symbol.grace {
         let _ = write!(text, ", after a grace note {}", names::pitch(grace.pitch));
     }
+    if added.chord_tones && !symbol.tied_from && score.is_chord_tone(symbol.note) {
+        text += ", chord tone";
+    }
     if symbol.accent {
         text += ", accented";
     }
     if let Some((fretting, attack)) = played(score, symbol.note).filter(|_| !symbol.tied_from) {
-        text += &on_the_neck(fretting, fingers);
+        text += &on_the_neck(fretting, added.fingers);
         text += begins(attack);
     }
     Ok(text)
@@ -230,7 +235,12 @@ mod tests {
         assert_eq!(reading.diagnostics, []);
         let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
         (0..piece.written().bars.len())
-            .map(|index| piece.describe(index, true).unwrap().to_string())
+            .map(|index| {
+                piece
+                    .describe(index, Annotations { fingers: true, ..Annotations::default() })
+                    .unwrap()
+                    .to_string()
+            })
             .collect()
     }
 
@@ -274,12 +284,33 @@ mod tests {
             Piece::new(reading.line.unwrap(), reading.casting).unwrap()
         };
         let before = piece("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |");
-        let alike =
-            |text: &str| [0, 1, 2].map(|index| is_said_alike(piece(text).score(), before.score(), index));
+        let alike_with = |added, text: &str| {
+            [0, 1, 2].map(|index| is_said_alike(piece(text).score(), before.score(), index, added))
+        };
+        let alike = |text: &str| alike_with(Annotations::default(), text);
         assert_eq!(alike("@Fm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |"), [true, true, false]);
         assert_eq!(alike("@F7 F3 Ab C Eb G F Eb C^3 | C4:4^3 |"), [false, false, false]);
         assert_eq!(alike("@Fm7 F3 Ab C Eb G F D C^3 | C4:4^2 |"), [false, true, false]);
         assert_eq!(alike("pickup: 4/2\n@Fm7 r:2 | C4:4^2 |"), [false, false, false]);
+        // The chord of the first bar is that of the second one, too.
+        let tones = Annotations { chord_tones: true, ..Annotations::default() };
+        let changed = "@Gm7 F3 Ab C Eb G F Eb C^3 | C4:4^2 |";
+        assert_eq!((alike(changed)[1], alike_with(tones, changed)[1]), (true, false));
+    }
+
+    #[test]
+    fn chord_tones() {
+        let reading = read::text("@Bb7alt F4:1 Gb:1 F:1 Gb:1~ | @Ebmaj7 Gb:1 G:1 r:2 |");
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let tones = |added| {
+            let bars = [0, 1].map(|index| piece.describe(index, added).unwrap().events);
+            let tones = bars.concat().into_iter().map(|event| event.says.contains(", chord tone"));
+            tones.collect::<Vec<_>>()
+        };
+        // What is held over was struck over the first chord.
+        let wanted = [false, true, false, true, false, true, false];
+        assert_eq!(tones(Annotations { chord_tones: true, ..Annotations::default() }), wanted);
+        assert_eq!(tones(Annotations::default()), [false; 7]);
     }
 
     #[test]

@@ -11,7 +11,7 @@ use crate::names;
 use crate::naming::by_name;
 use crate::neck::{Finger, Fret, Neck, StringNo, Stroke};
 use crate::pitch::{Alter, Pitch};
-use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Segment, Sp};
+use crate::scene::{Group, Item, NeckCell, NeckPicture, NeckPlace, Point, Role, Sp};
 use crate::score::Score;
 use crate::time::{Onset, Span};
 
@@ -168,10 +168,7 @@ pub fn fretboard(score: Score<'_>, stretch: Span, look: &FretboardLook) -> NeckP
 /// The notes that sound in a passage, each preceded by its grace note.
 fn touches(score: Score<'_>, stretch: Span) -> Vec<Touch> {
     let Score { line, timed, fingering: plan, .. } = score;
-    let chord = |onset: Onset| {
-        let after = line.chords().partition_point(|chord| chord.onset <= onset.max(stretch.start()));
-        after.checked_sub(1).map(|index| &line.chords()[index].symbol)
-    };
+    let chord = |onset: Onset| line.chord_at(onset.max(stretch.start()));
     let sounds = |event: &&Event| event.span().is_ok_and(|span| span.overlaps(stretch));
     let mut touches = Vec::new();
     for event in timed.events.iter().filter(sounds) {
@@ -293,7 +290,12 @@ impl Place {
 
     /// From its center to its outer edge.
     fn radius(&self) -> Sp {
-        RADIUS * self.size() + if self.is_root { ROOT_RING - RING } else { 0.0 }
+        RADIUS * self.size() + self.ring() - RING
+    }
+
+    /// The width of its ring.
+    fn ring(&self) -> Sp {
+        if self.is_root { ROOT_RING } else { RING }
     }
 
     /// The room it needs between two frets.
@@ -443,7 +445,7 @@ impl<'a> Board<'a> {
                 false => continue,
             };
             for x in dots {
-                let dot = Item::Shape(circle(INLAY, 1.0).to_vec());
+                let dot = Item::disc(INLAY);
                 group.put(self.center(fret) + x, self.foot() + UNDER_DISC, dot);
             }
             let text = fret.to_string();
@@ -458,7 +460,7 @@ impl<'a> Board<'a> {
     fn disc(&self, place: &Place) -> Group {
         let (x, y) = (self.center(place.fret.0), self.string(place.string));
         let mut group = Group::new(Role::Place, None, None);
-        group.put(x, y, ring(place.radius(), RADIUS * place.size() - RING));
+        group.put(x, y, Item::ring(place.radius(), place.radius(), place.ring()));
         let (room, mut size) = (LABEL_ROOM * place.size(), LABEL * place.size());
         let mut label = set(&place.labels, size);
         if label.x > room {
@@ -515,29 +517,6 @@ fn set(labels: &[Label], size: Sp) -> Setter {
         }
     }
     setter
-}
-
-/// A ring around its place.
-fn ring(outer: Sp, inner: Sp) -> Item {
-    let mut segments = circle(outer, 1.0).to_vec();
-    // In the other direction, to make a hole.
-    segments.extend(circle(inner, -1.0));
-    Item::Shape(segments)
-}
-
-/// Four curves; `way` is 1 or -1.
-fn circle(radius: Sp, way: f64) -> [Segment; 5] {
-    /// How far out the control points are, for the curve closest to a quarter circle.
-    const CONTROL: f64 = 0.552_285;
-    let at = |x: f64, y: f64| Point::new(x * radius, y * radius * way);
-    let c = CONTROL;
-    [
-        Segment::Move(at(1.0, 0.0)),
-        Segment::Curve(at(1.0, c), at(c, 1.0), at(0.0, 1.0)),
-        Segment::Curve(at(-c, 1.0), at(-1.0, c), at(-1.0, 0.0)),
-        Segment::Curve(at(-1.0, -c), at(-c, -1.0), at(0.0, -1.0)),
-        Segment::Curve(at(c, -1.0), at(1.0, -c), at(1.0, 0.0)),
-    ]
 }
 
 /// Every note in words.

@@ -279,6 +279,12 @@ impl Line {
         &self.events
     }
 
+    /// The chord symbol that holds at a moment; `None` before the first one.
+    pub fn chord_at(&self, onset: Onset) -> Option<&ChordSymbol> {
+        let after = self.chords.partition_point(|chord| chord.onset <= onset);
+        after.checked_sub(1).map(|index| &self.chords[index].symbol)
+    }
+
     /// Its chord symbols in order of time.
     pub fn chords(&self) -> &[ChordAt] {
         &self.chords

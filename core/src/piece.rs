@@ -13,7 +13,7 @@ use crate::notate::{self, Written};
 use crate::perform::{self, Change, PerformError, Performed, Practice, Sound, Take};
 use crate::recast::{self, Casting};
 use crate::scene::{NeckPicture, Scene};
-use crate::score::Score;
+use crate::score::{Annotations, Score};
 use crate::time::Span;
 use crate::timed::Timed;
 
@@ -166,8 +166,8 @@ impl Piece {
     ///
     /// # Errors
     /// As [`describe::bar`].
-    pub fn describe(&self, index: usize, fingers: bool) -> Result<describe::Bar, BarsError> {
-        describe::bar(self.score(), index, fingers)
+    pub fn describe(&self, index: usize, added: Annotations) -> Result<describe::Bar, BarsError> {
+        describe::bar(self.score(), index, added)
     }
 
     /// The notes that sound: see [`perform::sounds`].

@@ -141,6 +141,7 @@ pub enum Role {
     BarNumber,
     Chord,
     Note,
+    ChordTone,
     Grace,
     Rest,
     Beam,
@@ -171,6 +172,7 @@ impl Role {
             Role::BarNumber => "bar-number",
             Role::Chord => "chord",
             Role::Note => "note",
+            Role::ChordTone => "chord-tone",
             Role::Grace => "grace",
             Role::Rest => "rest",
             Role::Beam => "beam",
@@ -282,6 +284,19 @@ impl Item {
         Item::Shape(segments.collect())
     }
 
+    /// A filled circle around its place.
+    pub fn disc(radius: Sp) -> Item {
+        Item::Shape(ellipse(radius, radius, 1.0).to_vec())
+    }
+
+    /// A ring around its place: half its width, half its height, and the thickness of its line.
+    pub fn ring(across: Sp, down: Sp, thickness: Sp) -> Item {
+        let mut segments = ellipse(across, down, 1.0).to_vec();
+        // In the other direction, to make a hole.
+        segments.extend(ellipse(across - thickness, down - thickness, -1.0));
+        Item::Shape(segments)
+    }
+
     /// The smallest box around the sign, relative to its place: left, top, right and bottom.
     pub fn bounds(&self) -> [Sp; 4] {
         match self {
@@ -303,6 +318,21 @@ impl Item {
             }
         }
     }
+}
+
+/// Four curves around the origin; `way` is 1 or -1.
+fn ellipse(across: Sp, down: Sp, way: f64) -> [Segment; 5] {
+    /// How far out the control points are, for the curve closest to a quarter of a circle.
+    const CONTROL: f64 = 0.552_285;
+    let at = |x: f64, y: f64| Point::new(x * across, y * down * way);
+    let c = CONTROL;
+    [
+        Segment::Move(at(1.0, 0.0)),
+        Segment::Curve(at(1.0, c), at(c, 1.0), at(0.0, 1.0)),
+        Segment::Curve(at(-c, 1.0), at(-1.0, c), at(-1.0, 0.0)),
+        Segment::Curve(at(-1.0, -c), at(-c, -1.0), at(0.0, -1.0)),
+        Segment::Curve(at(c, -1.0), at(1.0, -c), at(1.0, 0.0)),
+    ]
 }
 
 impl Placed {

@@ -4,7 +4,7 @@ use crate::expected::LINE;
 use crate::page::Page;
 
 scenarios! {
-    served (Served): each_view_shows_its_rows;
+    served (Served): each_view_shows_its_rows, chord_tones_are_ringed;
 }
 
 /// How many groups of each kind the music has: staves' heads, fret numbers, pick strokes, fingers, clefs with a staff.
@@ -39,4 +39,32 @@ async fn each_view_shows_its_rows(page: Page) {
         page.click_pad(1, 3).await;
     }
     assert_eq!(page.text().await, text);
+}
+
+async fn chord_tones_are_ringed(page: Page) {
+    page.open_with(1280, "feel: straight\n\n@Bb7alt F4 Gb F Gb  Ab A Ab A | @Ebmaj7 G4:2 r:2 |\n").await;
+    let ringed =
+        async || page.js::<Vec<String>>("return drawn('chord-tone').map((ring) => ring.dataset.note)").await;
+    let told = async || {
+        page.js::<usize>("return one('#sheet .spoken').innerHTML.split('chord tone').length - 1").await
+    };
+    assert_eq!((ringed().await, told().await), (vec![], 0));
+    page.click("one('[popovertarget=show]')").await;
+    page.click("one('#chord-tones')").await;
+    assert_eq!((ringed().await, told().await), (["1", "3", "4", "6", "8"].map(String::from).to_vec(), 5));
+    // A chord that is changed changes them.
+    let text = page.text().await;
+    page.paste(&text.replace("Bb7alt", "Fm7")).await;
+    assert_eq!(ringed().await, ["0", "2", "4", "6", "8"]);
+    // There are no heads to ring in the tab.
+    for (view, is_off) in [("tab", true), ("staff", false)] {
+        page.js::<serde_json::Value>(&format!(
+            "one('#view').value = '{view}'; one('#view').dispatchEvent(new Event('change', {{ bubbles: true }}))"
+        ))
+        .await;
+        assert_eq!(page.js::<bool>("return one('#chord-tones').disabled").await, is_off, "{view}");
+        assert_eq!(ringed().await.is_empty(), is_off, "{view}");
+    }
+    let inked = "const [ring, note] = ['chord-tone', 'note'].map((kind) => getComputedStyle(drawn(kind)[0]).fill); return ring !== note";
+    assert!(page.js::<bool>(inked).await);
 }

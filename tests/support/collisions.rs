@@ -7,6 +7,7 @@ use std::cell::OnceCell;
 use std::fmt;
 
 use halfbar_core::font::Glyph;
+use halfbar_core::line::NoteId;
 use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp};
 
 use crate::ink::Ink;
@@ -112,6 +113,7 @@ impl Part {
                     | Role::Beam
                     | Role::Tie
                     | Role::Grace
+                    | Role::ChordTone
             ),
             _ => false,
         }
@@ -124,6 +126,7 @@ struct Mark {
     /// Which group of the page it is in, by index; groups of one index belong together.
     group: usize,
     bar: Option<usize>,
+    note: Option<NoteId>,
     /// From left to right, the whole group.
     reach: (Sp, Sp),
     bounds: [Sp; 4],
@@ -213,6 +216,9 @@ fn may_touch(one: &Mark, other: &Mark) -> bool {
         (Head, Stem | Ledger) | (Stem, Flag | Ledger) | (Bracket, Bracket) => same,
         // A note's own ledger lines are lines of the staff to it; the figures of a time signature meet on the middle line.
         (Ledger, Accidental | Flag) | (Figure, Figure) => same,
+        // The ring goes around the head, with a stem and ties out of it.
+        (Of(Role::ChordTone), Head | Stem | Ledger | Of(Role::Tie)) => one.note == other.note,
+        (Of(Role::ChordTone), Of(Role::Slur)) => true,
         (Of(Role::Tempo), Of(Role::Tempo)) | (Of(Role::Grace), Of(Role::Grace)) => same,
         // One voice: whatever has its stem between the ends of a beam belongs to it.
         (Stem, Of(Role::Beam)) => {
@@ -232,7 +238,7 @@ fn marks(scene: &Scene) -> Vec<Mark> {
     let pads = pads.enumerate().map(|(index, (top, pad))| {
         let mut placed = Placed { at: pad.at, item: Item::Rect { width: pad.width, height: pad.height } };
         placed.at.y += top;
-        mark(Part::Pad, usize::MAX - index, None, placed)
+        mark(Part::Pad, usize::MAX - index, (None, None), placed)
     });
     signs.chain(pads).collect()
 }
@@ -242,7 +248,7 @@ fn of_group(index: usize, top: Sp, group: &Group) -> Vec<Mark> {
         .map(|mut placed| {
             let part = Part::of(group.role, &placed);
             placed.at.y += top;
-            mark(part, index, group.bar, placed)
+            mark(part, index, (group.bar, group.note), placed)
         })
         .collect();
     let reach = marks
@@ -253,7 +259,7 @@ fn of_group(index: usize, top: Sp, group: &Group) -> Vec<Mark> {
     marks
 }
 
-fn mark(part: Part, group: usize, bar: Option<usize>, placed: Placed) -> Mark {
+fn mark(part: Part, group: usize, (bar, note): (Option<usize>, Option<NoteId>), placed: Placed) -> Mark {
     let bounds = placed.bounds();
-    Mark { part, group, bar, reach: (bounds[0], bounds[2]), bounds, placed, ink: OnceCell::new() }
+    Mark { part, group, bar, note, reach: (bounds[0], bounds[2]), bounds, placed, ink: OnceCell::new() }
 }

@@ -10,6 +10,7 @@ use halfbar_core::notate::{Beam, NotateError, Symbol, WrittenBar, read_back};
 use halfbar_core::recast::{
     self, Casting, Direction, Figure, Fit, Grid, RecastError, Spelling, TimedWindow, Window,
 };
+use halfbar_core::score::Annotations;
 use halfbar_core::technique::Constraint;
 use halfbar_core::time::{Duration, Onset, Span};
 
@@ -220,7 +221,8 @@ fn every_fret_sounds(piece: &Piece) {
 
 /// Bar by bar in words: every note once, in order, with its pitch, string and fret; in the bars after it is only held.
 fn every_note_is_said(piece: &Piece) {
-    let bars = (0..piece.written().bars.len()).map(|index| piece.describe(index, true).unwrap());
+    let fingered = Annotations { fingers: true, ..Annotations::default() };
+    let bars = (0..piece.written().bars.len()).map(|index| piece.describe(index, fingered).unwrap());
     let said: Vec<_> = bars.flat_map(|bar| bar.events).collect();
     let mut events = piece.timed().events.iter();
     let mut now = None;

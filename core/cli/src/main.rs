@@ -21,6 +21,7 @@ use halfbar_core::neck::{Fret, Position, Strings};
 use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
 use halfbar_core::scale::Scale;
+use halfbar_core::score::Annotations;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::technique::{FingeringStyle, Picking};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -68,9 +69,8 @@ enum Command {
         /// What each system shows: both, staff, tab or rhythm.
         #[arg(long, default_value = "both")]
         view: View,
-        /// Write fretting-hand fingering under each system.
-        #[arg(long)]
-        fingers: bool,
+        #[command(flatten)]
+        added: Added,
         /// Draw on white instead of a transparent background.
         #[arg(long)]
         white: bool,
@@ -80,9 +80,8 @@ enum Command {
     Describe {
         /// The text file; `-` reads standard input.
         file: PathBuf,
-        /// Include fretting-hand fingering.
-        #[arg(long)]
-        fingers: bool,
+        #[command(flatten)]
+        added: Added,
     },
     /// Draw a bar or a passage on the neck as SVG.
     Neck {
@@ -253,6 +252,23 @@ enum Command {
     },
 }
 
+/// What is added to the notes.
+#[derive(Args)]
+struct Added {
+    /// Add fretting-hand fingering.
+    #[arg(long)]
+    fingers: bool,
+    /// Mark the notes that are tones of their chord: with a ring around the head, in words as `chord tone`.
+    #[arg(long)]
+    chord_tones: bool,
+}
+
+impl From<Added> for Annotations {
+    fn from(Added { fingers, chord_tones }: Added) -> Annotations {
+        Annotations { fingers, chord_tones }
+    }
+}
+
 /// Where on the neck an exercise stays.
 #[derive(Args)]
 struct RegionArguments {
@@ -323,13 +339,14 @@ fn run(command: Command) -> Result<(), String> {
             piece(&file)?;
             return Ok(());
         }
-        Command::Draw { file, width, view, fingers, white } => {
-            let layout = Layout { view, width, fingers, words: words(), ..Layout::default() };
+        Command::Draw { file, width, view, added, white } => {
+            let layout =
+                Layout { view, width, annotations: added.into(), words: words(), ..Layout::default() };
             write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
         }
-        Command::Describe { file, fingers } => {
+        Command::Describe { file, added } => {
             let piece = piece(&file)?;
-            described(&piece, fingers).map_err(|error| named(&file, &error.to_string()))?
+            described(&piece, added.into()).map_err(|error| named(&file, &error.to_string()))?
         }
         Command::Neck { file, bar, from, to, position, labels, left, white } => {
             let piece = piece(&file)?;
@@ -521,7 +538,7 @@ fn told(file: &Path, made: &Exercise) -> Result<String, String> {
 }
 
 /// The line in words, one row per bar.
-fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
+fn described(piece: &Piece, added: Annotations) -> halfbar_core::Result<String> {
     let title = &piece.line().heading().title;
     let said = |text: String| words().say(&text).into_owned();
     let mut rows = vec![said(describe::heading(piece.line()))];
@@ -529,7 +546,7 @@ fn described(piece: &Piece, fingers: bool) -> halfbar_core::Result<String> {
         rows.insert(0, title.clone());
     }
     for index in 0..piece.written().bars.len() {
-        rows.push(said(piece.describe(index, fingers)?.to_string()));
+        rows.push(said(piece.describe(index, added)?.to_string()));
     }
     Ok(rows.join("\n"))
 }

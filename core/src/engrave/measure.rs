@@ -32,6 +32,8 @@ const NUMBER_MARGIN: Sp = 0.4;
 const TIE_ROOM: Sp = 1.0;
 /// The distance between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
+/// How far the ring around a chord tone extends past the head on each side.
+pub(super) const RING_OVERHANG: Sp = 0.23;
 /// The distance between an accidental and its head.
 pub(super) const AFTER_ACCIDENTAL: Sp = 0.25;
 /// The distance from a head to its dot, and the width of a dot (SMuFL's augmentation dot is 0.4 wide).
@@ -124,14 +126,15 @@ pub(super) fn key_change(before: Key, key: Key) -> Vec<KeySign> {
 }
 
 impl Measure {
-    /// Measures a bar. `attacks` says where slides are, and `number` gives the width of the tab number under a
-    /// symbol.
+    /// Measures a bar. `attacks` says where slides are, `rings` whether heads may have one, and `number` gives the
+    /// width of the tab number under a symbol.
     pub(super) fn of(
         bar: &WrittenBar,
         opening: Opening,
         chords: &[ChordInBar],
         view: View,
         attacks: &Attacks,
+        rings: bool,
         number: impl Fn(&Symbol) -> Sp,
     ) -> Measure {
         let symbols = &bar.symbols;
@@ -144,10 +147,11 @@ impl Measure {
         let right_of_head = |symbol: &Symbol| {
             right_of_head(symbol, view).max(head_glyph(symbol.value.base).width() + number_overhang(symbol))
         };
+        let between_signs = if rings { BETWEEN_SIGNS + RING_OVERHANG } else { BETWEEN_SIGNS };
         let mut springs: Vec<Spring> = Vec::with_capacity(symbols.len());
         for (index, symbol) in symbols.iter().enumerate() {
             let after =
-                symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| BETWEEN_SIGNS + left_of_head(next));
+                symbols.get(index + 1).map_or(BEFORE_BAR_LINE, |next| between_signs + left_of_head(next));
             let tie = if symbol.tied_to || attacks.leads(symbol.note) == Some(Legato::Slide) {
                 TIE_ROOM
             } else {

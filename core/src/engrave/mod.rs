@@ -32,7 +32,7 @@ use crate::line::Line;
 use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
-use crate::score::Score;
+use crate::score::{Annotations, Score};
 use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, Start, break_bars};
@@ -53,8 +53,8 @@ pub struct Layout {
     pub width: Width,
     /// Whether the title and tempo go above the music.
     pub head: bool,
-    /// Whether the fretting hand's fingers go under each system.
-    pub fingers: bool,
+    /// What is added to the notes.
+    pub annotations: Annotations,
     /// The row of pads under each system; `None` leaves no room for one.
     pub pads: Option<PadRow>,
     /// The dialect for length names.
@@ -79,7 +79,7 @@ impl Default for Layout {
             view: View::Both,
             width: Width::PRINTED,
             head: true,
-            fingers: false,
+            annotations: Annotations::default(),
             pads: None,
             words: Dialect::American,
         }
@@ -192,19 +192,20 @@ impl Before<'_> {
             (None, None) => true,
             _ => false,
         };
-        // Fingers are drawn only when asked for. How a note begins shows at its first symbol, and how it connects
+        // Fingers and rings are drawn only when asked for. How a note begins shows at its first symbol, and how it connects
         // to the next one at its last.
         let drawn = |score: Score<'_>, symbol: &Symbol| {
             let fretting = score.fingering.of(symbol.note)?;
-            let finger = Some(fretting.finger).filter(|_| layout.fingers);
+            let finger = Some(fretting.finger).filter(|_| layout.annotations.fingers);
             let attacks = score.fingering.attacks();
             let begins = attacks.of(symbol.note).filter(|_| !symbol.tied_from);
             let leads = attacks.leads(symbol.note).filter(|_| !symbol.tied_to);
-            Some((fretting.string, fretting.fret, finger, begins, leads))
+            let ringed = layout.annotations.chord_tones && score.is_chord_tone(symbol.note);
+            Some((fretting.string, fretting.fret, finger, begins, leads, ringed))
         };
         let mut symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
-            && (layout.view, layout.fingers) == (self.layout.view, self.layout.fingers)
+            && (layout.view, layout.annotations) == (self.layout.view, self.layout.annotations)
             && same_pads
             && beside(score.written) == beside(self.score.written)
             && Some(&score.written.bars[bars.clone()]) == self.score.written.bars.get(bars.clone())
@@ -227,6 +228,7 @@ fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
 /// Engraves a piece, reusing whatever hasn't changed from an earlier page.
 pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) -> Scene {
     let Score { line, written, fingering: plan, .. } = score;
+    let rings = layout.view.has_staff() && layout.annotations.chord_tones;
     let heading = line.heading();
     let view = layout.view;
     let chords = chords::in_bars(line, written);
@@ -236,7 +238,7 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
     };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
         .map(|(index, (bar, chords))| {
-            Measure::of(bar, opening(written, index, view), chords, view, plan.attacks(), number)
+            Measure::of(bar, opening(written, index, view), chords, view, plan.attacks(), rings, number)
         })
         .collect();
     if let Some(row) = &layout.pads {
@@ -265,8 +267,7 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
         let same = before.and_then(|before| before.system(score, layout, width, &bars).cloned());
         let mut system = same.unwrap_or_else(|| {
             Arc::new(system::system(&system::Part {
-                line,
-                plan,
+                score,
                 layout,
                 width,
                 last,

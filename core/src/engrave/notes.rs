@@ -1,11 +1,13 @@
 //! One note or rest: its head, and what belongs to the head.
 
+use crate::line::NoteId;
 use crate::notate::Accidental;
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 use crate::value::Base;
 
 use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, head_glyph, rest_glyph, rest_width,
+    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, RING_OVERHANG, head_glyph, rest_glyph,
+    rest_width,
 };
 use super::sign::{STAFF_BOTTOM, Sign};
 use super::stems::FLAG;
@@ -16,6 +18,24 @@ use crate::font::{Face, Glyph};
 const LEDGER_LINE: Sp = 0.16;
 /// The block of a whole or half rest: its width and height.
 pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
+
+/// The ring around a chord tone: half its height, which leaves room to the next line and space, and its line.
+const RING: (Sp, Sp) = (0.82, 0.1);
+
+/// The rings around the heads of chord tones, as a teacher draws them with a pencil (common practice, no source). They stay inside the
+/// distance from a head to its accidental and dots. What is held over has none: it was struck over another chord.
+pub(super) fn rings(
+    signs: &[Sign<'_>],
+    is_chord_tone: impl Fn(NoteId) -> bool,
+) -> impl Iterator<Item = Group> {
+    let heads = signs.iter().filter(|sign| sign.symbol.pitch.is_some() && !sign.symbol.tied_from);
+    heads.filter(move |sign| is_chord_tone(sign.symbol.note)).map(|sign| {
+        let half = head_glyph(sign.symbol.value.base).width() / 2.0;
+        let mut group = Group::new(Role::ChordTone, Some(sign.bar), Some(sign.symbol.note));
+        group.put(sign.x + half, sign.y, Item::ring(half + RING_OVERHANG, RING.0, RING.1));
+        group
+    })
+}
 
 /// A note or rest: head, ledger lines, dots, accidental, and the given stem. `middle` is the height of rests,
 /// and `full` says whether it lasts a whole bar.

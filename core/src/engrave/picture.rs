@@ -97,7 +97,8 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     let mut bar = notate::notate(&timed)?.bars.swap_remove(0);
     bar.symbols.retain(|symbol| symbol.note != FILLER);
 
-    let measure = Measure::of(&bar, Opening::default(), &[], View::Staff, &Attacks::default(), |_| 0.0);
+    let measure =
+        Measure::of(&bar, Opening::default(), &[], View::Staff, &Attacks::default(), false, |_| 0.0);
     let wide = WIDTH_A_QUARTER * onset.since_start().to_f64();
     let force = force(&measure.springs, wide);
     let mut x = MARGIN;

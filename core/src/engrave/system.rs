@@ -2,10 +2,10 @@
 
 use std::ops::Range;
 
-use crate::hand::{Fingering, Fretting};
-use crate::line::Line;
+use crate::hand::Fretting;
 use crate::notate::WrittenBar;
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
+use crate::score::Score;
 use crate::time::{Duration, Onset};
 
 use super::accents::accents;
@@ -13,7 +13,7 @@ use super::breaking::justifies;
 use super::chords::ChordInBar;
 use super::grace;
 use super::measure::{BarLine, CLEF_X, Measure, head_glyph, rest_width, staff_y};
-use super::notes::note;
+use super::notes::{note, rings};
 use super::sign::Sign;
 use super::signatures::{openings, prefix};
 use super::skyline::Skyline;
@@ -51,8 +51,7 @@ pub(super) const BETWEEN_PADS: Sp = 0.7;
 
 /// What a system is made from.
 pub(super) struct Part<'a> {
-    pub(super) line: &'a Line,
-    pub(super) plan: &'a Fingering,
+    pub(super) score: Score<'a>,
     pub(super) layout: &'a Layout,
     pub(super) width: Sp,
     /// Whether the line ends here.
@@ -96,7 +95,7 @@ impl Part<'_> {
 
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
-    let (view, neck) = (part.layout.view, &part.line.heading().neck);
+    let (view, neck) = (part.layout.view, &part.score.line.heading().neck);
     let strings = neck.strings();
     let row = view.row(strings);
     let (mut signs, places) = place(part);
@@ -116,11 +115,14 @@ pub(super) fn system(part: &Part<'_>) -> System {
     if view != View::Tab {
         groups.extend(ties(&signs, part.after_signatures(), right));
     }
+    if view.has_staff() && part.layout.annotations.chord_tones {
+        groups.extend(rings(&signs, |note| part.score.is_chord_tone(note)));
+    }
     groups.extend(prefix(part));
     groups.extend(openings(part, &places, right, f64::midpoint(row.0, row.1)));
-    let attacks = part.plan.attacks();
+    let attacks = part.score.fingering.attacks();
     let played: Vec<(&Sign<'_>, Fretting)> =
-        signs.iter().filter_map(|sign| Some((sign, part.plan.of(sign.symbol.note)?))).collect();
+        signs.iter().filter_map(|sign| Some((sign, part.score.fingering.of(sign.symbol.note)?))).collect();
     let strokes = |foot: Sp| {
         let struck = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
         struck.filter_map(move |(sign, _)| {
@@ -179,7 +181,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     // Numbers on the lowest string extend past its line.
     let bottoms = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]);
     let mut lowest = bottoms.fold(row.1, Sp::max);
-    if part.layout.fingers {
+    if part.layout.annotations.fingers {
         lowest += OVER_FINGERS + tab::FINGER;
         let fingered = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
         groups.extend(fingered.map(|(sign, fretting)| tab::finger(sign, fretting.finger, lowest)));
@@ -211,7 +213,7 @@ fn place<'a>(part: &Part<'a>) -> (Vec<Sign<'a>>, Vec<BarPlace>) {
     let ragged = part.last && natural < room && !justifies(natural, room);
     let force = if ragged { 1.0 } else { force(&springs, room - leads) };
 
-    let height = part.layout.view.height(part.line.heading().neck.strings());
+    let height = part.layout.view.height(part.score.line.heading().neck.strings());
     let (mut signs, mut places) = (Vec::new(), Vec::new());
     let mut x = part.prefix();
     for ((bar, measure), index) in part.bars.iter().zip(part.measures).zip(part.first_bar..) {
@@ -284,7 +286,7 @@ fn x_at(offset: Duration, signs: &[Sign<'_>], place: &BarPlace, bar: &WrittenBar
 }
 
 fn bar_number(part: &Part<'_>, above: &mut Skyline) -> Group {
-    let text = part.line.bars().number(part.first_bar).to_string();
+    let text = part.score.line.bars().number(part.first_bar).to_string();
     let width = Face::Regular.width(&text) * BAR_NUMBER;
     let y = above.reach(0.0, width).max(0.0) + 0.5;
     above.add(0.0, width, y + 0.7 * BAR_NUMBER);

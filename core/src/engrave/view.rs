@@ -39,7 +39,7 @@ impl View {
     }
 
     /// Whether it has a five-line staff.
-    pub(super) fn has_staff(self) -> bool {
+    pub fn has_staff(self) -> bool {
         matches!(self, View::Both | View::Staff)
     }
 

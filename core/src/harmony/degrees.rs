@@ -1,6 +1,6 @@
 //! The degree of a note over a chord symbol.
 
-use crate::chord::{ChordSymbol, Degree};
+use crate::chord::{Chord, ChordSymbol, Degree};
 use crate::pitch::PitchName;
 
 /// By half steps above the root, for notes whose spelling says nothing usual, such as the fourth flat.
@@ -36,9 +36,9 @@ const BY_SOUND: [Degree; 12] = [
 /// ```
 pub fn degree(note: PitchName, chord: &ChordSymbol) -> Option<Degree> {
     let chord = chord.chord()?;
-    let half_steps = (note.pitch_class() - chord.root().pitch_class()).rem_euclid(12);
+    let half_steps = above_root(note, chord);
     let letters = (note.letter as i32 - chord.root().letter as i32).rem_euclid(7);
-    let named = chord.quality().ok().and_then(|quality| quality.sounding(half_steps.try_into().ok()?));
+    let named = named(note, chord);
     // The 2, the 4 and the 6 are only what a chord says they are.
     let usual =
         Degree::ALL.into_iter().filter(|degree| !matches!(degree, Degree::Two | Degree::Four | Degree::Six));
@@ -50,9 +50,33 @@ pub fn degree(note: PitchName, chord: &ChordSymbol) -> Option<Degree> {
     named.or_else(spelled).or_else(|| BY_SOUND.get(usize::try_from(half_steps).ok()?).copied())
 }
 
+/// Whether the symbol itself names a note, however the note is spelled. Where the symbol's quality is not known, it names nothing.
+///
+/// ```
+/// use halfbar_core::harmony::is_chord_tone;
+///
+/// let is_tone = |note: &str, chord: &str| Some(is_chord_tone(note.parse().ok()?, &chord.parse().ok()?));
+/// assert_eq!(is_tone("Gb", "Bb7alt"), Some(true));
+/// assert_eq!(is_tone("F", "Bb7alt"), Some(false));
+/// ```
+pub fn is_chord_tone(note: PitchName, chord: &ChordSymbol) -> bool {
+    chord.chord().is_some_and(|chord| named(note, chord).is_some())
+}
+
+/// The degree that a chord's quality has a note as.
+fn named(note: PitchName, chord: &Chord) -> Option<Degree> {
+    chord.quality().ok()?.sounding(above_root(note, chord).try_into().ok()?)
+}
+
+/// By how many half steps, 0 to 11, a note is above the root.
+fn above_root(note: PitchName, chord: &Chord) -> i32 {
+    (note.pitch_class() - chord.root().pitch_class()).rem_euclid(12)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::collections::BTreeSet;
 
     fn degrees(notes: &str, chord: &str) -> String {
         let chord = chord.parse().unwrap();
@@ -111,5 +135,26 @@ mod tests {
             assert_eq!(degrees(note, chord), wanted, "{note} over {chord}");
         }
         assert_eq!(degree("C".parse().unwrap(), &ChordSymbol::NoChord), None);
+    }
+
+    /// The tones of each chord (common practice), and no others of the twelve.
+    #[test]
+    fn chord_tones() {
+        for (chord, tones) in [
+            ("Fm7", "F Ab C Eb"),
+            ("Bb7alt", "Bb Cb C# D Fb Gb Ab"),
+            ("Ebmaj7", "Eb G Bb D"),
+            ("C6/9", "C D E G A"),
+            ("G7sus4", "G C D F"),
+            ("Am7/D", "A C E G"),
+            ("NC", ""),
+        ] {
+            let symbol = chord.parse().unwrap();
+            let class = |name: &str| name.parse::<PitchName>().unwrap().pitch_class().rem_euclid(12);
+            let wanted: BTreeSet<_> = tones.split_whitespace().map(class).collect();
+            let all = "C Db D Eb E F Gb G Ab A Bb B".split(' ');
+            let found = all.filter(|name| is_chord_tone(name.parse().unwrap(), &symbol)).map(class).collect();
+            assert_eq!(wanted, found, "{chord}");
+        }
     }
 }

@@ -2,4 +2,4 @@
 
 mod degrees;
 
-pub use degrees::degree;
+pub use degrees::{degree, is_chord_tone};

@@ -11,6 +11,7 @@ use crate::font::Face;
 use crate::line::{Heading, Line};
 use crate::recast::{Casting, Figure, Spelling, Window};
 use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
+use crate::score::Annotations;
 use crate::time::Span;
 
 use super::{Format, PagePart, PartKind, SPACE, WIDTH, Worksheet, staves};
@@ -268,7 +269,7 @@ fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
 fn layout(asked: &Worksheet) -> Layout {
     Layout {
         view: asked.view,
-        fingers: asked.fingers,
+        annotations: Annotations { fingers: asked.fingers, ..Annotations::default() },
         words: asked.words,
         width: Width::nearest(WIDTH),
         ..Layout::default()

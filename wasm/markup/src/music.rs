@@ -6,6 +6,7 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Before, Layout, PadRow, View, Width};
 use halfbar_core::recast::{self, Figure, Grid, Offer, Spelling, Window};
 use halfbar_core::scene::{Scene, Sp, System};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, Result, describe, write};
 use halfbar_words::view as says;
@@ -27,8 +28,8 @@ const PAD_WIDTH: f64 = 27.0;
 pub struct Look {
     /// What each system shows.
     pub view: View,
-    /// Whether the fretting hand's fingers stand under it.
-    pub fingers: bool,
+    /// What is added to the notes.
+    pub annotations: Annotations,
     /// How wide a system is, in staff spaces; `None` is as wide as the column gives room for.
     pub width: Option<Sp>,
     /// What a tap may do, place by place; `None` is no pads at all.
@@ -64,9 +65,9 @@ impl Room {
                 spans: offers.iter().map(|offer| offer.span).collect(),
             })
         };
-        let &Look { view, fingers, words, .. } = look;
+        let &Look { view, annotations, words, .. } = look;
         let mut layout =
-            Layout { view, width: Width::nearest(width), head: true, fingers, pads: pads(1.0), words };
+            Layout { view, width: Width::nearest(width), head: true, annotations, pads: pads(1.0), words };
         let mut scene = match before {
             Some(before) => piece.engrave_after(&layout, before),
             None => piece.engrave(&layout),
@@ -90,7 +91,7 @@ pub fn first_look(piece: &Piece) -> Result<Look> {
     let offers = recast::offers(piece.line(), piece.casting(), Grid::Groups, &window)?;
     Ok(Look {
         view: View::default(),
-        fingers: false,
+        annotations: Annotations::default(),
         width: None,
         offers: Some(offers),
         words: Dialect::default(),
@@ -114,7 +115,7 @@ pub fn row_label(piece: &Piece, system: &System) -> String {
 ///
 /// # Errors
 /// When the music can't be said.
-pub fn music(piece: &Piece, fingers: bool, scene: &Scene) -> Result<String> {
+pub fn music(piece: &Piece, added: Annotations, scene: &Scene) -> Result<String> {
     let mut markup = format!("<div>{}</div>", write::svg::head(scene));
     for system in &scene.systems {
         let (picture, label) = (write::svg::system(scene, system), escaped(&row_label(piece, system)));
@@ -122,7 +123,7 @@ pub fn music(piece: &Piece, fingers: bool, scene: &Scene) -> Result<String> {
             "<div class=\"row\"><div role=\"img\" aria-label=\"{label}\">{picture}</div><ul class=\"spoken\">"
         );
         for index in system.bars.clone() {
-            let bar = describe::bar(piece.score(), index, fingers)?;
+            let bar = describe::bar(piece.score(), index, added)?;
             markup += &format!("<li>{}</li>", escaped(&bar.to_string()));
         }
         markup += "</ul></div>";

@@ -34,7 +34,7 @@ fn drawn(page: &str) -> Result<String> {
         said = escaped(&label(&piece, &scene));
         sheet += &format!(
             "<div class=\"{name}\" data-room=\"{width}\">{}</div>",
-            music(&piece, look.fingers, &scene)?
+            music(&piece, look.annotations, &scene)?
         );
     }
     let inside = |tag: &str, inside: &str| tag.replacen("></", &format!(">{inside}</"), 1);

@@ -114,6 +114,7 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("fit", "change", |app, _| app.page.draw()),
     ("view", "change", |app, _| app.page.draw()),
     ("fingers", "change", |app, _| app.page.draw()),
+    ("chord-tones", "change", |app, _| app.page.draw()),
     ("lengths", "change", |app, _| {
         app.page.choose_words()?;
         app.practice.show_ladder(&app.page)

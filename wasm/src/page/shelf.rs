@@ -6,6 +6,7 @@ use halfbar_core::Piece;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_dom::form::say;
 use halfbar_dom::{Result, by_id, thrown};
@@ -22,6 +23,7 @@ pub(super) struct Shelf {
     fit: HtmlSelectElement,
     view: HtmlSelectElement,
     fingers: HtmlInputElement,
+    chord_tones: HtmlInputElement,
 }
 
 impl Shelf {
@@ -30,14 +32,15 @@ impl Shelf {
         let mut pictures = Pictures::default();
         let choices = Choices::fill(by_id("figures")?, &by_id("spellings")?, &mut pictures)?;
         let (every_eighth, fit, view) = (by_id("eighths")?, by_id("fit")?, by_id("view")?);
-        let shelf = Shelf { choices, pictures, every_eighth, fit, view, fingers: by_id("fingers")? };
+        let (fingers, chord_tones) = (by_id("fingers")?, by_id("chord-tones")?);
+        let shelf = Shelf { choices, pictures, every_eighth, fit, view, fingers, chord_tones };
         shelf.name()?;
         Ok(shelf)
     }
 
     /// Whether the music is to be shown as the page came.
     pub(super) fn is_first(&self) -> bool {
-        self.view() == (View::default(), false) && !self.every_eighth.checked()
+        self.view() == Default::default() && !self.every_eighth.checked()
     }
 
     /// Offers the figures of the user's own beside the catalogue, as the text has them now.
@@ -83,16 +86,19 @@ impl Shelf {
         Window { fit, ..Window::new(start, Arc::clone(self.choices.figure()), self.choices.spelling()) }
     }
 
-    /// What each system shows, and whether fingers stand under it.
-    pub(super) fn view(&self) -> (View, bool) {
-        (self.view.value().parse().unwrap_or_default(), self.fingers.checked())
+    /// What each system shows, and what is added to the notes.
+    pub(super) fn view(&self) -> (View, Annotations) {
+        let added = Annotations { fingers: self.fingers.checked(), chord_tones: self.chord_tones.checked() };
+        (self.view.value().parse().unwrap_or_default(), added)
     }
 
     /// How the music is drawn, and what a tap may do, place by place.
     pub(super) fn look(&self, piece: &Piece, words: Dialect) -> Result<Look> {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
         let offers = recast::offers(piece.line(), piece.casting(), grid, &self.window(Onset::ZERO));
-        let (view, fingers) = self.view();
-        Ok(Look { view, fingers, words, width: None, offers: Some(offers.map_err(thrown)?) })
+        let (view, annotations) = self.view();
+        // The rings are around heads.
+        self.chord_tones.set_disabled(!view.has_staff());
+        Ok(Look { view, annotations, words, width: None, offers: Some(offers.map_err(thrown)?) })
     }
 }

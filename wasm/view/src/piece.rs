@@ -109,7 +109,7 @@ pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
                 let words = value.as_string().ok_or_else(wrong)?;
                 layout.words = words.parse().map_err(|_| coded(&says::no_words(&words), "words"))?;
             }
-            "fingers" => layout.fingers = value.as_bool().ok_or_else(wrong)?,
+            "fingers" => layout.annotations.fingers = value.as_bool().ok_or_else(wrong)?,
             "view" => {
                 let view = value.as_string().ok_or_else(wrong)?;
                 layout.view = view.parse().map_err(|_| coded(&says::no_view(&view), "view"))?;

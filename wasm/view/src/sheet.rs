@@ -10,6 +10,7 @@ use halfbar_core::engrave::{Before, Layout};
 use halfbar_core::line::NoteId;
 use halfbar_core::recast::{Offer, Refusal};
 use halfbar_core::scene::{Group, PadPlace, Scene, Sp, System};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
@@ -252,7 +253,7 @@ impl Sheet {
     /// None in practice.
     pub fn draw(&mut self, piece: &Piece, look: &Look, pictures: &mut Pictures) -> Result<()> {
         let room = Room { width: f64::from(self.width), letters: f64::from(letters()?) };
-        let &Look { fingers, ref offers, .. } = look;
+        let &Look { annotations, ref offers, .. } = look;
         let before =
             self.before.as_ref().map(|(piece, layout, scene)| Before { score: piece.score(), layout, scene });
         let (layout, scene) = room.lay_out(piece, look, before);
@@ -263,7 +264,7 @@ impl Sheet {
         self.root.set_attribute("aria-label", &label)?;
 
         let focused = self.focused_pad()?;
-        let told = self.before.as_ref().filter(|(_, layout, _)| layout.fingers == fingers);
+        let told = self.before.as_ref().filter(|(_, layout, _)| layout.annotations == annotations);
         let told = told.map(|(piece, ..)| piece).or(came.then_some(piece));
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
@@ -286,7 +287,7 @@ impl Sheet {
                 row.came(&scene, system);
             }
             row.draw(&scene, system);
-            row.tell(system, piece, fingers, told)?;
+            row.tell(system, piece, annotations, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
             for mark in Mark::ALL {
                 row.mark(mark, self.marked[mark as usize].as_ref())?;
@@ -499,7 +500,13 @@ impl Row {
     }
 
     /// Tells what is in the picture, bar by bar. What was told already is left alone.
-    fn tell(&mut self, system: &System, piece: &Piece, fingers: bool, told: Option<&Piece>) -> Result<()> {
+    fn tell(
+        &mut self,
+        system: &System,
+        piece: &Piece,
+        added: Annotations,
+        told: Option<&Piece>,
+    ) -> Result<()> {
         self.picture.set_attribute("aria-label", &row_label(piece, system))?;
         while self.told.len() > system.bars.len() {
             if let Some((item, _)) = self.told.pop() {
@@ -509,7 +516,9 @@ impl Row {
         for (place, index) in system.bars.clone().enumerate() {
             let same = self.told.get(place).is_some_and(|(_, told)| *told == index);
             if same
-                && told.is_some_and(|before| describe::is_said_alike(piece.score(), before.score(), index))
+                && told.is_some_and(|before| {
+                    describe::is_said_alike(piece.score(), before.score(), index, added)
+                })
             {
                 continue;
             }
@@ -519,7 +528,7 @@ impl Row {
                 self.told.push((item, index));
             }
             let (item, bar) = &mut self.told[place];
-            item.set_text_content(Some(&piece.describe(index, fingers).map_err(thrown)?.to_string()));
+            item.set_text_content(Some(&piece.describe(index, added).map_err(thrown)?.to_string()));
             *bar = index;
         }
         Ok(())

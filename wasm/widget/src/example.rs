@@ -6,6 +6,7 @@ use std::cell::RefCell;
 use std::sync::Arc;
 
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::{Piece, read, write};
 use halfbar_dom::{Result, create};
@@ -235,7 +236,8 @@ impl Example {
         let Options { view, width, fingers, pads, words, .. } = self.options;
         let offers = pads
             .then(|| recast::offers(piece.line(), piece.casting(), Grid::Groups, &self.window(Onset::ZERO)));
-        let look = Look { view, fingers, width, words, offers: offers.transpose().map_err(thrown)? };
+        let annotations = Annotations { fingers, ..Annotations::default() };
+        let look = Look { view, annotations, width, words, offers: offers.transpose().map_err(thrown)? };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(choices) = &mut self.choices {
                 choices.offer_own(piece.casting(), pictures)?;
