@@ -179,7 +179,8 @@ impl FromStr for Key {
         let mut words = text.split_whitespace();
         let tonic = words.next().unwrap_or_default();
         let mode = match (words.next(), words.next()) {
-            (None | Some("major"), None) => Mode::Major,
+            (None, None) => return Key::from_short(tonic),
+            (Some("major"), None) => Mode::Major,
             (Some("minor"), None) => Mode::Minor,
             _ => return Err(wrong(None)),
         };
@@ -215,6 +216,7 @@ mod tests {
             let error = KeyError { text: text.into(), instead: instead.map(String::from) };
             assert_eq!(text.parse::<Key>(), Err(error), "{text}");
         }
+        assert_eq!("Cm".parse(), Ok(key("C minor")));
         assert_eq!(Key::from_short("E♭").map(Key::short), Ok("Eb".into()));
         assert_eq!(Key::from_short("fism").unwrap_err().to_string(), "`fism` is not a key: write `F#m`");
         assert_eq!(Key::from_short("Asm").unwrap_err().instead, Some("Abm".into()));

@@ -4,10 +4,12 @@ use halfbar_core::line::Heading;
 use halfbar_core::{drill, read, write};
 
 use crate::page::Page;
+use crate::practice::NOTE_STARTS;
 
 scenarios! {
     served (Served):
-        a_shape_moves_through_a_scale, the_line_goes_through_twelve_keys, what_cannot_be_made_says_why;
+        a_shape_moves_through_a_scale, the_line_goes_through_twelve_keys, exercises_are_heard_first, exercises_stay_below_a_fret,
+        the_scale_is_that_of_the_line, what_cannot_be_made_says_why;
     from_disk (OneFile): the_line_goes_through_twelve_keys;
 }
 
@@ -93,6 +95,81 @@ async fn the_line_goes_through_twelve_keys(page: Page) {
     assert_eq!(page.text().await, write::text::line(&line, &made.casting).unwrap());
     page.until("all keys are drawn", "return drawn('note').length === 12 * 8").await;
     back_to_the_line(&page).await;
+}
+
+async fn exercises_are_heard_first(page: Page) {
+    open(&page).await;
+    page.js::<serde_json::Value>(NOTE_STARTS).await;
+    choose(&page, "count-in", "0").await;
+    let label = async |id: &str| page.js::<String>(&format!("return one('#{id}').textContent")).await;
+    for (id, name) in [("hear-shape", "the sequence"), ("hear-keys", "all twelve keys")] {
+        page.js::<serde_json::Value>("window.starts = []").await;
+        page.click(&format!("one('#{id}')")).await;
+        page.until("notes sound", "return window.starts.length > 2").await;
+        page.until("it is told", &format!("return one('#now').textContent === '{name}'")).await;
+        assert_eq!(label(id).await, "Stop");
+        // The line on the page is not what sounds.
+        assert_eq!(page.js::<usize>("return all('#sheet .sounding').length").await, 0);
+        page.click(&format!("one('#{id}')")).await;
+        assert_eq!((label(id).await.as_str(), label("now").await.as_str()), ("Hear it first", ""));
+    }
+    // From one to the other, without a stop.
+    page.click("one('#hear-shape')").await;
+    page.click("one('#hear-keys')").await;
+    assert_eq!(
+        (label("hear-shape").await.as_str(), label("hear-keys").await.as_str()),
+        ("Hear it first", "Stop")
+    );
+    page.click("one('[data-play]')").await;
+    assert_eq!(label("hear-keys").await, "Hear it first");
+    assert_eq!((page.text().await.as_str(), says(&page).await.as_str()), (LINE, ""));
+}
+
+async fn exercises_stay_below_a_fret(page: Page) {
+    open(&page).await;
+    assert_eq!(page.js::<String>("return one('#highest-fret').value").await, "14");
+    let highest = async || {
+        page.js::<u8>("return Math.max(...all('#sheet .row .spoken, #sheet .spoken').flatMap((list) => [...list.textContent.matchAll(/fret (\\d+)/g)].map(([, fret]) => +fret)))").await
+    };
+    for button in ["make-shape", "make-keys"] {
+        choose(&page, "highest-fret", "14").await;
+        page.click(&format!("one('#{button}')")).await;
+        let before = highest().await;
+        assert!((6..=14).contains(&before), "{button}: {before}");
+        page.open_with(1280, LINE).await;
+        page.open_part("make").await;
+        choose(&page, "highest-fret", "5").await;
+        page.click(&format!("one('#{button}')")).await;
+        assert!(highest().await <= 5, "{button}: {}", highest().await);
+        page.open_with(1280, LINE).await;
+        page.open_part("make").await;
+    }
+    choose(&page, "highest-fret", "0").await;
+    page.click("one('#make-keys')").await;
+    assert_eq!(says(&page).await, "The highest fret must be a whole number from 1 to 36.");
+}
+
+async fn the_scale_is_that_of_the_line(page: Page) {
+    open(&page).await;
+    let scale = async || {
+        page.js::<(String, String)>("return [one('#scale-tonic').value, one('#scale-kind').value]").await
+    };
+    let named = |tonic: &str, kind: &str| (tonic.to_string(), kind.to_string());
+    assert_eq!(scale().await, named("F", "major"));
+    let other = async |text: &str| {
+        page.paste(text).await;
+        page.open_part("make").await;
+    };
+    other(&LINE.replace("key: F", "key: G#m")).await;
+    assert_eq!(scale().await, named("G#", "natural minor"));
+    // One that was chosen stays until the key is another one.
+    choose(&page, "scale-kind", "dorian").await;
+    other(&LINE.replace("key: F", "tempo: 90\nkey: G#m")).await;
+    assert_eq!(scale().await, named("G#", "dorian"));
+    // Undo is at hand there, too.
+    page.click("one('#undo')").await;
+    assert!(page.text().await.contains("\nkey: Eb\n"));
+    assert_eq!(scale().await, named("Eb", "major"));
 }
 
 async fn what_cannot_be_made_says_why(page: Page) {

@@ -149,6 +149,9 @@ impl App {
         }
         if changed.text {
             keep.text_changed();
+            if Part::Make.is_open()? {
+                make::offer_scales(page)?;
+            }
         }
         // A sheet shows what the music shows: its view, its fingers and its words, too.
         if keep.take_edited() | changed.text | changed.music {

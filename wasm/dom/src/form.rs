@@ -60,9 +60,17 @@ pub fn say(id: &str, text: &str) -> Result<()> {
 /// # Errors
 /// None in practice.
 pub fn offer(select: &Element, name: &str) -> Result<()> {
+    offer_as(select, name, name)
+}
+
+/// Puts a choice at the end of a field, with another label than its value.
+///
+/// # Errors
+/// None in practice.
+pub fn offer_as(select: &Element, name: &str, label: &str) -> Result<()> {
     let option: HtmlOptionElement = create("option")?;
     option.set_value(name);
-    option.set_text(name);
+    option.set_text(label);
     select.append_child(&option)?;
     Ok(())
 }

@@ -13,7 +13,7 @@ use halfbar_words::practice as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlButtonElement, HtmlElement};
 
-use super::{Practice, controls};
+use super::Practice;
 use crate::app::App;
 use crate::keep::button_of;
 use crate::page::Page;
@@ -25,22 +25,11 @@ pub(super) struct Steps {
     list: Element,
     /// The steps that are shown.
     shown: Vec<LadderStep>,
-    /// The step that is heard in place of the line.
-    heard: Option<usize>,
 }
 
 impl Steps {
     pub(super) fn new() -> Result<Steps> {
-        Ok(Steps { list: by_id("steps")?, shown: Vec::new(), heard: None })
-    }
-
-    /// Whether a step is heard, and not the line.
-    pub(super) fn is_heard(&self) -> bool {
-        self.heard.is_some()
-    }
-
-    pub(super) fn forget_heard(&mut self) {
-        self.heard = None;
+        Ok(Steps { list: by_id("steps")?, shown: Vec::new() })
     }
 }
 
@@ -101,23 +90,11 @@ impl Practice {
     }
 
     fn hear_step(&mut self, index: usize, button: HtmlElement) -> Result<()> {
-        if self.steps.heard == Some(index) && self.player.is_some() {
-            return self.stop();
-        }
         let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
-        let piece = Piece::new(step.line.clone(), step.casting.clone()).map_err(|error| error.to_string());
-        let plan = match piece {
-            Ok(piece) => controls::plan_of(piece)?,
-            Err(why) => Err(why),
-        };
-        match plan {
-            Ok(plan) => {
-                self.stop()?;
-                self.play(plan)?;
-                self.started_by(button);
-                self.steps.heard = Some(index);
-                Ok(())
-            }
+        let (line, casting) = (step.line.clone(), step.casting.clone());
+        let piece = || Ok(Piece::new(line, casting).map_err(|error| error.to_string()));
+        match self.hear_aside(button, &says::step_number(index + 1), piece)? {
+            Ok(()) => Ok(()),
             Err(why) => say("ladder-says", &sentence(&why)),
         }
     }

@@ -62,6 +62,8 @@ pub(crate) struct Practice {
     held: bool,
     /// The button that started the sound, and its label: until the sound ends, it stops it.
     starter: Option<(HtmlElement, String)>,
+    /// What is heard in place of the line that is drawn, in words.
+    aside: Option<String>,
     /// What is shown beside Play as sounding.
     now: String,
 }
@@ -109,6 +111,7 @@ impl Practice {
             behind: false,
             held: false,
             starter: None,
+            aside: None,
             now: String::new(),
         })
     }
@@ -178,7 +181,7 @@ impl Practice {
             results::tell(&report)?;
         }
         self.player = None;
-        self.steps.forget_heard();
+        self.aside = None;
         if let Some(audio) = &mut self.audio {
             audio.silence()?;
         }
@@ -189,6 +192,32 @@ impl Practice {
         }
         say("pace-says", "")?;
         self.show_now("")
+    }
+
+    /// Plays something else than the line that is drawn. The button that starts it stops it, too.
+    pub(crate) fn hear_aside(
+        &mut self,
+        button: HtmlElement,
+        name: &str,
+        piece: impl FnOnce() -> Result<Told<Piece>>,
+    ) -> Result<Told<()>> {
+        if self.starter.as_ref().is_some_and(|(starter, _)| *starter == button) {
+            return self.stop().map(Ok);
+        }
+        let plan = match piece()? {
+            Ok(piece) => controls::plan_of(piece)?,
+            Err(why) => Err(why),
+        };
+        match plan {
+            Ok(plan) => {
+                self.stop()?;
+                self.play(plan)?;
+                self.started_by(button);
+                self.aside = Some(name.into());
+                Ok(Ok(()))
+            }
+            Err(why) => Ok(Err(why)),
+        }
     }
 
     /// Has what started the sound say that it stops it.
@@ -261,7 +290,7 @@ impl Practice {
 
     /// The bar that is heard at this moment, when it is another one than before.
     pub(crate) fn new_bar(&mut self) -> Option<usize> {
-        let player = self.player.as_ref().filter(|_| !self.steps.is_heard())?;
+        let player = self.player.as_ref().filter(|_| self.aside.is_none())?;
         let now = player.at(self.audio.as_ref()?.heard_at(page_now())).0?;
         let piece = &player.plan().versions[0];
         let event = piece.timed().events.iter().find(|event| event.id == now.note)?;
@@ -275,6 +304,7 @@ impl Practice {
         let at = audio.heard_at(page_now());
         let version = controls::version(player.version(at), player.plan().versions.len())?;
         let now = match player.step(at) {
+            None if self.aside.is_some() => self.aside.clone().unwrap_or_default(),
             Some(step) => {
                 say("pace-says", &controls::step(step))?;
                 says::short_step(step.tempo, step.step, step.steps)
@@ -284,7 +314,7 @@ impl Practice {
         let due = player.at(at);
         self.show_now(&now)?;
         match due {
-            (Some(now), next) if !self.steps.is_heard() => self.playhead.show(at, now, next),
+            (Some(now), next) if self.aside.is_none() => self.playhead.show(at, now, next),
             _ => Ok(()),
         }
     }
@@ -335,7 +365,7 @@ impl Practice {
 
     /// Plays on with what the fields and the line say now.
     fn replan(&mut self, page: &Page) -> Result<()> {
-        let Some(player) = self.player.as_ref().filter(|_| !self.steps.is_heard()) else { return Ok(()) };
+        let Some(player) = self.player.as_ref().filter(|_| self.aside.is_none()) else { return Ok(()) };
         let (pace, stretch) = (player.plan().pace.clone(), player.plan().stretch);
         match self.plan(page, pace)? {
             Err(why) => {
@@ -374,7 +404,7 @@ impl Practice {
     /// A note was tapped: there it starts next time, or at once where it plays.
     pub(crate) fn start_from(&mut self, note: NoteId, page: &Page) -> Result<()> {
         self.from = Some(note);
-        match self.player.is_some() && !self.steps.is_heard() {
+        match self.player.is_some() && self.aside.is_none() {
             true => self.start(page, Vec::new()),
             false => Ok(()),
         }

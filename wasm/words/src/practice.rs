@@ -122,6 +122,10 @@ pub fn apart(ms: impl Display, heard: impl Display) -> String {
     format!(" Bracket and tie are up to {ms} ms apart: {heard}.")
 }
 
+pub fn step_number(step: impl Display) -> String {
+    format!("step {step}")
+}
+
 pub fn button_of_step(label: impl Display, step: impl Display) -> String {
     format!("{label}: step {step}")
 }
