@@ -40,6 +40,30 @@ fn a_tap_in_32_bars() {
     });
 }
 
+/// Two more bars are written at the end of 32, key by key.
+#[test]
+fn a_key_in_32_bars() {
+    const KEYS: &str = "C4 D E F G F E D | E F G A B A G F | D C";
+    run_alone(concat!(module_path!(), "::a_key_in_32_bars"), Kind::Served, |page| async move {
+        setting(&page).await;
+        for width in WIDTHS {
+            for slower in SLOWER {
+                page.open_with(width, &long_line()).await;
+                page.go_to_end_of_text().await;
+                page.slow_down(slower).await;
+                let act = format!("() => document.execCommand('insertText', false, {KEYS:?}[tap])");
+                let keys = page.acts(&act).await;
+                tell(
+                    &format!("a key in 32 bars at {width} px, processor {slower} times slower"),
+                    &parts(&keys),
+                );
+                page.slow_down(1).await;
+                page.until("it is written", &format!("return text().value.endsWith({KEYS:?})")).await;
+            }
+        }
+    });
+}
+
 #[test]
 fn the_first_drawing_of_32_bars() {
     run_alone(concat!(module_path!(), "::the_first_drawing_of_32_bars"), Kind::Served, |page| async move {
@@ -133,10 +157,10 @@ fn a_hundred_on_a_page() {
     });
 }
 
-/// One tap, in ms.
+/// One tap or key, in ms.
 #[derive(Deserialize)]
 struct Tap {
-    /// Until the click has been answered: text read, line engraved, elements put in place.
+    /// Until it has been answered: text read, line engraved, elements put in place.
     computed: f64,
     /// Until the frame after it begins.
     framed: f64,
@@ -151,6 +175,11 @@ impl Page {
 
     /// Forty taps on the pad that an expression gives.
     async fn taps(&self, pad: &str) -> Vec<Tap> {
+        self.acts(&format!("((button) => () => button.click())({pad})")).await
+    }
+
+    /// Forty times what an expression gives a function for; it may use `tap`, from 0 on.
+    async fn acts(&self, act: &str) -> Vec<Tap> {
         let script = "
             const done = arguments[0];
             const painted = () => new Promise((resolve) => {
@@ -162,12 +191,12 @@ impl Page {
             (async () => {
                 const taps = [];
                 for (let tap = 0; tap < 40; tap += 1) {
-                    const button = PAD;
+                    const act = ACT;
                     // At another moment of the frame each time, as fingers do.
                     await frame();
                     await new Promise((resolve) => setTimeout(resolve, tap % 16));
                     const start = performance.now();
-                    button.click();
+                    act();
                     const computed = performance.now() - start;
                     await frame();
                     const framed = performance.now() - start;
@@ -176,7 +205,7 @@ impl Page {
                 }
                 done(taps);
             })();"
-            .replace("PAD", pad);
+            .replace("ACT", act);
         let answer = self.driver().execute_async(script, Vec::new()).await.unwrap();
         let taps: Vec<Tap> = answer.convert().unwrap();
         assert_eq!(taps.len(), 40);
