@@ -13,7 +13,7 @@ use crate::parts::PARTS;
 
 scenarios! {
     served (Served):
-        the_job_is_done_by_keys, the_job_is_done_by_keys_on_a_phone, the_tab_key_reaches_everything_and_comes_out_again,
+        the_job_is_done_by_keys, the_job_is_done_by_keys_on_a_phone, the_job_is_done_by_shortcuts, the_tab_key_reaches_everything_and_comes_out_again,
         the_focus_is_seen_at_four_times_the_size;
     lesson (Lesson): examples_are_played_and_recast_by_keys;
 }
@@ -114,6 +114,13 @@ impl Reader<'_> {
         self.count(1);
         self.page.keys(key).await;
         self.check(&after).await;
+    }
+
+    /// A key of the page, which may put the focus on a part as a whole.
+    async fn key(&self, key: &str) {
+        self.count(1);
+        self.page.keys(key).await;
+        self.page.frames().await;
     }
 
     async fn chord(&self, held: Key, key: char) {
@@ -374,6 +381,129 @@ async fn job(page: &Page, width: u32) {
     assert!(page.js::<usize>("return all('#print g.note').length").await >= 16, "nothing is printed");
     assert_eq!(reader.focus().await.name, copied);
     println!("the whole job at {width} px: {} keys", reader.presses.get());
+}
+
+/// The same job by somebody who knows the keys that Help lists. Typed letters count, too.
+///
+/// The number of keys is printed.
+async fn the_job_is_done_by_shortcuts(page: Page) {
+    page.open(1280).await;
+    let reader = Reader { page: &page, presses: Cell::new(0) };
+
+    // Type a line, with a mistake, which is fixed.
+    reader.key("e").await;
+    reader.chord(Key::Control, 'a').await;
+    reader.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
+    reader.hears("`H` is not a note here").await;
+    reader.on("button Line 5").await;
+    reader.press(Key::Enter).await;
+    reader.types("D").await;
+    assert_eq!(page.text().await, TYPED);
+    page.until("it is drawn", "return drawn('note').length === 16").await;
+
+    // Recast a half-bar; it takes another notation at once.
+    reader.press(Key::Escape).await;
+    reader.press(Key::Right).await;
+    reader.press(Key::Enter).await;
+    assert_eq!(page.focus().await, "bar 1 beat 3: quarter-note triplet, last note split (one bracket)");
+    reader.key("t").await;
+    reader.hears("Bar 1 beat 3: quarter-note triplet, last note split (tied)").await;
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+
+    // Undo and redo, each to its end.
+    let can = async |id: &str| page.js::<bool>(&format!("return !one('#{id}').disabled")).await;
+    while can("undo").await {
+        reader.chord(Key::Control, 'z').await;
+    }
+    while can("redo").await {
+        reader.chord(Key::Control, 'y').await;
+    }
+    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+
+    // See it on the neck, and take another fingering.
+    reader.key("f").await;
+    reader.on("button Next bar").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Bar 2").await;
+    reader.back("button Other fingerings").await;
+    reader.press(Key::Enter).await;
+    reader.on("button As it is now").await;
+    reader.press(Key::Tab).await;
+    reader.press(Key::Enter).await;
+    reader.back("button Use this fingering").await;
+    reader.press(Key::Enter).await;
+    reader.hears("in the text").await;
+
+    // Play and stop, at another tempo, with the metronome, in a loop.
+    reader.on("input Tempo").await;
+    reader.chord(Key::Control, 'a').await;
+    reader.types("180").await;
+    reader.on("input Loop").await;
+    reader.press(Key::Space).await;
+    reader.press(Key::Space).await;
+    reader.chooses("Click", "every").await;
+    reader.chooses("Count-in", "0").await;
+    reader.back("button Play").await;
+    reader.press(Key::Enter).await;
+    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+    reader.press(Key::Space).await;
+    page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
+
+    // The steps to the figure, one of which becomes a line, and back; an exercise.
+    reader.key("p").await;
+    reader.opens("Build this figure step by step").await;
+    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+    reader.on("button Play: step 2").await;
+    reader.press(Key::Enter).await;
+    reader.press(Key::Enter).await;
+    reader.on("button Open as a new line: step 4").await;
+    reader.press(Key::Enter).await;
+    reader.hears("This step is a new line.").await;
+    reader.key("y").await;
+    reader.on("button Open Week 21, by keys").await;
+    reader.press(Key::Enter).await;
+    page.until("the line is back", "return text().value.includes('title: Week 21')").await;
+    reader.check("the line was opened").await;
+    reader.press(Key::Escape).await;
+    reader.key("x").await;
+    reader.on("button Create sequence").await;
+    reader.press(Key::Enter).await;
+    page.until("shapes are written", "return pads().length === 8").await;
+
+    // Keep the line: rename, delete, restore.
+    reader.key("y").await;
+    reader.on("button Open Week 21, by keys").await;
+    reader.press(Key::Enter).await;
+    assert_eq!(reader.check("the line was opened").await, "input title");
+    reader.chord(Key::Control, 'a').await;
+    reader.types("Week 22").await;
+    reader.press(Key::Enter).await;
+    page.until("it has its name", "return text().value.includes('title: Week 22')").await;
+    reader.on("button Delete Week 22").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Deleted.").await;
+    reader.press(Key::Enter).await;
+    reader.on("button Restore Week 22").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Restored.").await;
+    reader.on("button Open Week 22").await;
+    reader.press(Key::Enter).await;
+    page.until("the line is there", "return text().value.includes('title: Week 22')").await;
+
+    // Save it as SVG, copy a link.
+    page.js::<Value>(
+        "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
+    )
+    .await;
+    reader.press(Key::Tab).await;
+    reader.key("s").await;
+    reader.on("button Copy link").await;
+    reader.press(Key::Enter).await;
+    reader.hears("Link").await;
+    reader.on("button Save as SVG").await;
+    reader.press(Key::Enter).await;
+    assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
+    println!("the whole job by shortcuts: {} keys", reader.presses.get());
 }
 
 /// All that a reader can do, in the order of the page: what the tab key passes, from the top to the end and back.

@@ -46,7 +46,7 @@ const SHORTCUTS: &[Shortcut] = &[
     },
     Shortcut { keys: &["l"], says: says::LOOP, does: |app, _| app.practice.loop_chosen(&app.page) },
     Shortcut { keys: &["a"], says: says::VERSION, does: |app, _| app.practice.next_version(&app.page) },
-    Shortcut { keys: &["f"], says: says::NECK, does: |app, _| app.open_or_close(Part::Hands) },
+    Shortcut { keys: &["f"], says: says::NECK, does: |app, _| app.go_to_part(Part::Hands) },
     Shortcut { keys: &["e"], says: says::TEXT, does: |app, _| app.edit_text() },
     Shortcut {
         keys: &["[", "]"],
@@ -54,8 +54,15 @@ const SHORTCUTS: &[Shortcut] = &[
         does: |app, higher| app.page.change_string(higher == 1),
     },
     Shortcut { keys: &["n"], says: says::NEW, does: |app, _| app.new_line() },
+    Shortcut {
+        keys: &["p", "x", "y", "s", "w"],
+        says: says::PARTS,
+        does: |app, index| {
+            app.go_to_part([Part::Practice, Part::Make, Part::Lines, Part::Share, Part::Worksheet][index])
+        },
+    },
     Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.page.clear_selection() },
-    Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.open_or_close(Part::Help) },
+    Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.go_to_part(Part::Help) },
 ];
 
 /// Where the browser keeps which keys are switched off: the first key of each, one a line.
@@ -130,8 +137,12 @@ impl App {
             |selector: &str| target.as_ref().is_some_and(|target| target.matches(selector) == Ok(true));
         let name = key.key().to_lowercase();
         if within("input:not([type=checkbox], [type=radio], [type=range]), textarea") {
-            // Out of the text, to the music.
-            return if name == "escape" && within("textarea") { self.page.focus_music() } else { Ok(()) };
+            // Out of the field, to the music.
+            return if name == "escape" && !within("[type=search]") {
+                self.page.focus_music()
+            } else {
+                Ok(())
+            };
         }
         if (key.ctrl_key() || key.meta_key()) && !key.alt_key() {
             let step = match (name.as_str(), key.shift_key()) {

@@ -125,6 +125,19 @@ impl App {
         self.open(if part.is_open()? { Part::Figures } else { part })
     }
 
+    /// A key opens a part, and the next Tab goes to its first control; or it closes the part, and the music has the focus.
+    pub(crate) fn go_to_part(&mut self, part: Part) -> Result<()> {
+        if part.is_open()? {
+            self.open(Part::Figures)?;
+            return self.page.focus_music();
+        }
+        self.open(part)?;
+        let section = document()?.query_selector(&format!("[{OF}={}]", part.name()))?;
+        section
+            .and_then(|section| section.dyn_into::<HtmlElement>().ok())
+            .map_or(Ok(()), |section| section.focus())
+    }
+
     /// Opens a part of the page, with what it shows now.
     pub(crate) fn open(&mut self, part: Part) -> Result<()> {
         show(part)?;

@@ -10,6 +10,8 @@ pub const VERSION: (&str, &str) = ("A", "plays the next version");
 pub const NECK: (&str, &str) = ("F", "shows the neck");
 pub const STRINGS: (&str, &str) = ("[ ]", "play the selected note on the next lower or higher string");
 pub const TEXT: (&str, &str) = ("E", "edits the text");
+pub const PARTS: (&str, &str) =
+    ("P, X, Y, S, W", "open practice, exercises, your lines, share and export, and the worksheet");
 pub const NEW: (&str, &str) = ("N", "begins a new line");
 pub const ESCAPE: (&str, &str) = ("Esc", "clears the selection");
 pub const HELP: (&str, &str) = ("?", "shows this help");
