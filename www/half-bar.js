@@ -2,14 +2,18 @@
 // a tap does; this file has what only a JavaScript class can do: attributes, properties, events and the element's life cycle.
 import { styles } from "./half-bar-style.js";
 
-// One module for all elements of a page, fetched for the first one that needs it.
-let loading;
-const widgets = () => (loading ??= load().catch((error) => ((loading = undefined), Promise.reject(error))));
-const load = async () => {
-  const module = await import("./halfbar_widget.js");
-  await module.default();
-  return module;
+// A module for all elements of a page, fetched for the first one that needs it.
+const shared = (fetch) => {
+  let loading;
+  const load = async () => {
+    const module = await fetch();
+    await module.default();
+    return module;
+  };
+  return () => (loading ??= load().catch((error) => ((loading = undefined), Promise.reject(error))));
 };
+const widgets = shared(() => import("./halfbar_widget.js"));
+const sounds = shared(() => import("./halfbar_sound.js"));
 
 // How far outside the viewport an example is drawn ahead of time.
 const NEAR = "600px 0px";
@@ -49,8 +53,10 @@ const Base = globalThis.HTMLElement ?? class {};
 export class HalfBar extends Base {
   static observedAttributes = Object.keys(ATTRIBUTES);
 
-  // The element that is playing: only one per page.
+  // The element that is playing or about to: only one per page.
   static #player;
+  // The audio clock of all examples of a page: browsers allow few.
+  static #audio;
   // The styles, per document: a style sheet only works in the one it was made in.
   static #sheets = new WeakMap();
   static #near;
@@ -78,7 +84,7 @@ export class HalfBar extends Base {
     this.#root = document.createElement("div");
     this.#root.className = "example";
     this.#open = this.#button("open", SAYS.open, () => this.#start(true));
-    this.#play = this.#button("play", SAYS.play, () => (this.playing ? this.stop() : this.play().catch(() => {})));
+    this.#play = this.#button("play", SAYS.play, () => (this.#sound ? this.stop() : this.play().catch(() => {})));
     this.#failure = document.createElement("p");
     Object.assign(this.#failure, { className: "failure", role: "alert", hidden: true });
     this.#failure.setAttribute("part", "failure");
@@ -86,6 +92,8 @@ export class HalfBar extends Base {
     // A reader who comes to a picture that came with the page is likely to tap it, so fetch the module already; nothing changes on the page yet.
     const fetch = () => this.#invites && widgets().catch(() => {});
     for (const event of ["focusin", "pointerdown"]) this.addEventListener(event, fetch);
+    // The same for sound.
+    for (const event of ["focus", "pointerenter"]) this.#play.addEventListener(event, () => sounds().catch(() => {}));
     this.addEventListener("click", ({ target }) => {
       if (target !== this && this.#invites && !target.closest("a")) this.#start(false);
     });
@@ -144,7 +152,7 @@ export class HalfBar extends Base {
     return this.#widget?.drawn() ?? false;
   }
   get playing() {
-    return this.#sound !== undefined;
+    return this.#sound?.sounding !== undefined;
   }
 
   // Draws the example, wherever it is on the page, and resolves when that is done.
@@ -167,23 +175,25 @@ export class HalfBar extends Base {
 
   // Plays the line once, or repeatedly with `loop`. Any other example that is playing stops.
   async play() {
-    await this.#draw();
+    HalfBar.#player?.stop();
+    const sound = {};
+    [this.#sound, HalfBar.#player] = [sound, this];
+    this.#play.textContent = SAYS.stop;
     try {
-      const { Sounding } = await widgets();
-      HalfBar.#player?.stop();
-      // The element may have been removed by now.
-      if (!this.#widget) return;
-      const sounding = new Sounding(this.text);
-      const sound = { sounding, note: undefined, timer: setInterval(() => this.#goOn(), OFTEN) };
-      [this.#sound, HalfBar.#player] = [sound, this];
-      sounding.play(this.tempo ?? undefined, this.loop);
-      this.#play.textContent = SAYS.stop;
+      // The clock comes first: browsers only let it start during a tap, which has ended when the modules are there.
+      const [audio, { Sounding }] = await Promise.all([HalfBar.#clock(), sounds(), this.#draw()]);
+      // The example may have been stopped or removed by now.
+      if (this.#sound !== sound) return;
+      sound.sounding = new Sounding(audio, this.text);
+      sound.sounding.play(this.tempo ?? undefined, this.loop);
+      sound.timer = setInterval(() => this.#goOn(), OFTEN);
       this.#failure.hidden = true;
       this.#widget.say("");
       this.#follow(sound);
     } catch (error) {
-      this.stop();
-      this.#fail(error, "sound");
+      if (this.#sound === sound) this.stop();
+      // A drawing that failed has said so.
+      if (this.#widget) this.#fail(error, "sound");
       throw error;
     }
   }
@@ -193,9 +203,23 @@ export class HalfBar extends Base {
     this.#sound = undefined;
     if (HalfBar.#player === this) HalfBar.#player = undefined;
     clearInterval(timer);
-    sounding.free();
+    sounding?.free();
     this.#widget?.light();
     this.#play.textContent = SAYS.play;
+  }
+
+  static #clock() {
+    HalfBar.#audio ??= new AudioContext();
+    // A browser that refuses says so by the clock's state.
+    HalfBar.#audio.resume().catch(() => {});
+    return HalfBar.#audio;
+  }
+  // Gives the clock back to the browser, unless another example plays.
+  static #hush() {
+    if (HalfBar.#player) return;
+    HalfBar.#audio?.close();
+    HalfBar.#audio = undefined;
+    sounds().then(({ Sounding }) => HalfBar.#player || Sounding.forget(), () => {});
   }
 
   #dress() {
@@ -341,7 +365,7 @@ export class HalfBar extends Base {
   #end() {
     if (this.#sound) {
       this.stop();
-      widgets().then((module) => HalfBar.#player || module.Sounding.close());
+      HalfBar.#hush();
     }
     if (!this.#widget) return;
     this.#text = this.text;
@@ -355,7 +379,7 @@ export class HalfBar extends Base {
     if (name === "casting") {
       this.#text = detail.text;
       // A tap takes effect the next time that half-bar comes around.
-      this.#sound?.sounding.change(detail.text);
+      this.#sound?.sounding?.change(detail.text);
     }
     // The page's author may not listen for events.
     if (name === "error" && detail.line === 0) console.warn("<half-bar>", detail.message);

@@ -34,7 +34,7 @@ const signs = (path) => path.getAttribute('d').split(/(?=M)/).map((sign) => {
     const { x, y, width, height } = path.getBBox();
     return [path.parentNode.getAttribute('class'), [x, y, x + width, y + height]];
 });
-import('./halfbar_widget.js').then(async ({ default: init, Piece }) => {
+import('./halfbar_piece.js').then(async ({ default: init, Piece }) => {
     await init();
     const holder = document.createElement('div');
     holder.innerHTML = new Piece(text).svg({ width });

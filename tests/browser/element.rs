@@ -13,6 +13,38 @@ use crate::expected::{Counts, LINE, count};
 use crate::page::Page;
 use crate::practice;
 
+async fn sound_is_fetched_when_it_is_played(page: Page) {
+    page.put_elements(&markup("id=one controls='pads play'", LINE)).await;
+    page.cdp("Network.enable", json!({})).await;
+    page.cdp("Network.setBlockedURLs", json!({ "urls": ["*halfbar_sound_bg.wasm"] })).await;
+    page.load_script().await;
+    page.wait("it is drawn", "return tag(0).drawn").await;
+    assert_eq!(page.modules_fetched().await, 1);
+    // Browsers only let sound begin during a tap, so the audio clock can't wait for the module.
+    page.ask::<Value>(
+        "window.clocks = []; let tapped = false;
+         addEventListener('click', () => (tapped = true), { capture: true });
+         addEventListener('click', () => (tapped = false));
+         const Clock = window.AudioContext;
+         window.AudioContext = class extends Clock { constructor() { super(); clocks.push(tapped); } }",
+    )
+    .await;
+    page.click_in("inside(0, '.play')[0]").await;
+    page.wait("the failure is told", "return heard.length > 0").await;
+    let told = heard(&page).await;
+    assert_eq!((told[0].name.as_str(), &told[0].detail["code"]), ("error", &json!("sound")));
+    let state = "return [clocks, tag(0).playing, inside(0, '.play')[0].textContent]";
+    assert_eq!(page.ask::<Value>(state).await, json!([[true], false, "Play"]));
+    let _ = page.driver().browser_log().await;
+    page.cdp("Network.setBlockedURLs", json!({ "urls": [] })).await;
+    // Stopped while the module is on its way.
+    let stopped = "const playing = tag(0).play(); tag(0).stop(); await playing; return [tag(0).playing, inside(0, '.play')[0].textContent]";
+    assert_eq!(page.later(stopped).await, json!([false, "Play"]));
+    page.click_in("inside(0, '.play')[0]").await;
+    page.wait("it plays", "return tag(0).playing && inside(0, '.sounding').length > 0").await;
+    assert_eq!(page.ask::<Value>(state).await, json!([[true], true, "Stop"]));
+}
+
 scenarios! {
     lesson (Lesson):
         the_lesson_is_drawn, a_tap_recasts_and_tells, keys_do_what_taps_do, the_shelf_chooses, one_example_sounds_at_a_time;
@@ -20,7 +52,8 @@ scenarios! {
         what_was_set_before_the_script_counts, attributes_and_properties_are_one, a_mistake_keeps_the_drawing,
         what_moves_keeps_its_state, what_moves_into_a_frame_goes_on_there, a_tap_is_heard_while_it_plays, what_is_removed_is_freed, hostile_text_stays_words, text_that_comes_later_is_drawn,
         only_examples_near_the_window_are_drawn, pictures_that_came_with_the_page_cost_nothing_until_a_tap,
-        a_script_asks_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays;
+        a_script_asks_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays,
+        sound_is_fetched_when_it_is_played;
 }
 
 /// What scenarios ask of elements. `tag(n)` is the n-th.
@@ -567,7 +600,7 @@ async fn with_pictures(page: &Page, count: usize) {
     page.go().await;
     let svg = page
         .later(&format!(
-            "const {{ default: init, Piece }} = await import('./halfbar_widget.js'); await init(); return new Piece({}).svg({{ width: 80 }})",
+            "const {{ default: init, Piece }} = await import('./halfbar_piece.js'); await init(); return new Piece({}).svg({{ width: 80 }})",
             json!(LINE)
         ))
         .await;

@@ -9,7 +9,7 @@ scenarios! {
 /// The picture's `viewBox`, or the error's code and message, for each of several options.
 const ASK: &str = "
 const done = arguments[0];
-import('./halfbar_widget.js').then(async ({ default: init, Piece }) => {
+import('./halfbar_piece.js').then(async ({ default: init, Piece }) => {
     await init();
     const piece = new Piece('C4 D E F G A B C |');
     const ask = (options) => {

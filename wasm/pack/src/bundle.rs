@@ -7,9 +7,10 @@ use wasm_bindgen_cli_support::Bindgen;
 
 use crate::looks;
 
-/// The module of the page, and the one inside the element.
+/// The module of the page.
 const PAGE: &str = "halfbar_wasm";
-const ELEMENT: &str = "halfbar_widget";
+/// The modules for other pages: the inside of the element, its sound, and a line for scripts.
+const EMBEDDED: [&str; 3] = ["halfbar_widget", "halfbar_sound", "halfbar_piece"];
 
 /// A module and its glue, for use in a single classic script.
 pub(crate) struct Script {
@@ -23,8 +24,8 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     if site.exists() {
         fs_err::remove_dir_all(site)?;
     }
-    [PAGE, ELEMENT].into_iter().try_for_each(|name| module(modules, name, site))?;
-    fs_err::write(site.join(looks::NAME), looks::module(www)?)?;
+    module(modules, PAGE, site)?;
+    element(modules, www, site)?;
     for entry in WalkDir::new(www).min_depth(1) {
         let entry = entry?;
         let to = site.join(entry.path().strip_prefix(www)?);
@@ -38,10 +39,10 @@ pub(crate) fn site(modules: &Path, www: &Path, site: &Path) -> Result<()> {
     Ok(fs_err::remove_file(site.join(looks::INSIDE))?)
 }
 
-/// Puts the element's module, and the one with its styles, into a folder.
+/// Puts the modules for other pages, and the one with the element's styles, into a folder.
 pub(crate) fn element(modules: &Path, www: &Path, folder: &Path) -> Result<()> {
     fs_err::write(folder.join(looks::NAME), looks::module(www)?)?;
-    module(modules, ELEMENT, folder)
+    EMBEDDED.into_iter().try_for_each(|name| module(modules, name, folder))
 }
 
 /// Puts a module and its glue into a folder.

@@ -15,14 +15,11 @@ const WORKER: &str = "worker.js";
 const MANIFEST: &str = "app.webmanifest";
 /// Files with the same address in every version, by the start of their names: pages, and what other pages and operating systems request.
 const STAYS: [&str; 6] = [PAGE, "lesson.", "half-bar.css", WORKER, MANIFEST, "icon"];
-/// The modules that other pages import. They are replaced by files that re-export what the version has.
-const PASSED_ON: [(&str, &str); 2] = [
-    ("half-bar.js", "export * from \"./{version}/half-bar.js\";\n"),
-    (
-        "halfbar_widget.js",
-        "export { default } from \"./{version}/halfbar_widget.js\";\nexport * from \"./{version}/halfbar_widget.js\";\n",
-    ),
-];
+/// The modules that other pages import, and whether they have a default export. They are replaced by files that re-export what the version has.
+const PASSED_ON: [(&str, bool); 3] =
+    [("half-bar.js", false), ("halfbar_widget.js", true), ("halfbar_piece.js", true)];
+/// Files that no page of the site loads, by a part of their names: types, and the module for other people's scripts.
+const NOT_KEPT: [&str; 2] = [".d.ts", "halfbar_piece"];
 /// How many digits of the hash are a version's name; `worker.js` recognizes the folder by them.
 const DIGITS: usize = 12;
 
@@ -81,8 +78,10 @@ fn move_in(site: &Path, version: &str) -> Result<()> {
             fs_err::rename(entry.path(), folder.join(name))?;
         }
     }
-    for (name, text) in PASSED_ON {
-        fs_err::write(site.join(name), text.replace("{version}", version))?;
+    for (name, has_default) in PASSED_ON {
+        let from = format!("from \"./{version}/{name}\";\n");
+        let default = if has_default { format!("export {{ default }} {from}") } else { String::new() };
+        fs_err::write(site.join(name), format!("{default}export * {from}"))?;
     }
     let page = site.join(PAGE);
     let mut moved = [STYLE, FAILURE, START, OFFLINE].into_iter().chain(PRELOADS);
@@ -99,7 +98,7 @@ fn move_in(site: &Path, version: &str) -> Result<()> {
 fn list(site: &Path, version: &str) -> Result<()> {
     let mut list = BTreeMap::new();
     for (name, content) in files(site)? {
-        if name != WORKER && !name.ends_with(".d.ts") {
+        if name != WORKER && !NOT_KEPT.iter().any(|part| name.contains(part)) {
             // The folder's own address is the page.
             let name = if name == PAGE { String::new() } else { name };
             list.insert(name, format!("sha256-{}", STANDARD.encode(Sha256::digest(content))));
@@ -128,6 +127,7 @@ mod tests {
             ("half-bar.js", "element"),
             ("half-bar.d.ts", "types"),
             ("halfbar_widget.js", "widget"),
+            ("halfbar_piece.js", "piece"),
         ] {
             fs_err::write(site.path().join(name), content)?;
         }
@@ -155,12 +155,19 @@ mod tests {
             assert!(text(PAGE).contains(&format!("=\"{version}/{moved}\"")), "{}", text(PAGE));
         }
         assert_eq!(text("half-bar.js"), format!("export * from \"./{version}/half-bar.js\";\n"));
+        assert_eq!(
+            text("halfbar_widget.js"),
+            format!(
+                "export {{ default }} from \"./{version}/halfbar_widget.js\";\n\
+                 export * from \"./{version}/halfbar_widget.js\";\n"
+            )
+        );
         assert_eq!(text(MANIFEST), "\"theme_color\": \"#fed\"");
         // The worker lists all of them, but neither itself nor files that no browser loads.
         for name in files.keys() {
             let key =
                 if name == PAGE { "\"\": \"sha256-".to_owned() } else { format!("\"{name}\": \"sha256-") };
-            let wanted = name != WORKER && !name.ends_with(".d.ts");
+            let wanted = name != WORKER && !name.ends_with(".d.ts") && !name.ends_with("halfbar_piece.js");
             assert_eq!(text(WORKER).contains(&key), wanted, "{name}");
         }
         Ok(())

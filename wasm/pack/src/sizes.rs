@@ -35,9 +35,11 @@ impl AddAssign for Size {
     }
 }
 
-/// What a file is for, by the start of its name: these are loaded by an example in a lesson page, or only by the demo lesson. The page loads
-/// all others.
+/// What a file is for, by the start of its name: these are loaded by an example in a lesson page, by one that is played, by scripts, or only by
+/// the demo lesson. The page loads all others.
 const ELEMENT: &[&str] = &["halfbar_widget", "half-bar"];
+const SOUND: &[&str] = &["halfbar_sound"];
+const SCRIPTS: &[&str] = &["halfbar_piece"];
 const LESSON: &[&str] = &["lesson"];
 
 /// The files of one download.
@@ -64,10 +66,13 @@ impl Load {
 /// Prints the sizes; fails if a budget is exceeded.
 pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
     let starts = |name: &str, list: &[&str]| list.iter().any(|start| name.starts_with(start));
-    let page = Load::of(site, |name| ![ELEMENT, LESSON].iter().any(|list| starts(name, list)))?;
-    let element = Load::of(site, |name| starts(name, ELEMENT))?;
+    let page =
+        Load::of(site, |name| ![ELEMENT, SOUND, SCRIPTS, LESSON].iter().any(|list| starts(name, list)))?;
+    let [element, sound, scripts] =
+        [ELEMENT, SOUND, SCRIPTS].map(|list| Load::of(site, |name| starts(name, list)));
+    let (element, sound, scripts) = (element?, sound?, scripts?);
 
-    println!("{:<17}{:>10}{:>10}{:>10}", "KB", "raw", "gzip", "at most");
+    println!("{:<18}{:>10}{:>10}{:>10}", "KB", "raw", "gzip", "at most");
     for (whose, load, wasm, total) in
         [("page", &page, None, Some(PAGE_BUDGET)), ("element", &element, Some(EXAMPLE_BUDGET), None)]
     {
@@ -75,6 +80,9 @@ pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
         print_row("JavaScript", load.js, None);
         print_row("CSS", load.css, None);
         print_row("wasm + JS + CSS", load.total(), total);
+    }
+    for (whose, load) in [("sound: wasm + JS", &sound), ("scripts: wasm + JS", &scripts)] {
+        print_row(whose, load.total(), None);
     }
     print_row("single file", Size::of(&fs_err::read(single)?)?, None);
 
@@ -108,7 +116,7 @@ fn of_kind(site: &Path, extension: &str, wanted: impl Fn(&str) -> bool) -> Resul
 
 fn print_row(what: &str, size: Size, budget: Option<usize>) {
     let budget = budget.map(kb).unwrap_or_default();
-    println!("{what:<17}{:>10}{:>10}{budget:>10}", kb(size.raw), kb(size.gzip));
+    println!("{what:<18}{:>10}{:>10}{budget:>10}", kb(size.raw), kb(size.gzip));
 }
 
 fn overrun(what: &str, size: Size, budget: usize) -> Option<String> {

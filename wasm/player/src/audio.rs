@@ -56,7 +56,14 @@ impl Audio {
     /// # Errors
     /// Where the browser gives no sound.
     pub fn new() -> Result<Audio> {
-        let context = AudioContext::new()?;
+        Audio::on(AudioContext::new()?)
+    }
+
+    /// The same on an audio clock that the page has started.
+    ///
+    /// # Errors
+    /// Where the browser gives no sound.
+    pub fn on(context: AudioContext) -> Result<Audio> {
         let whole = context.create_gain()?;
         whole.gain().set_value(WHOLE);
         // Loud chords, line and clicks together are held below full scale instead of being cut off there.

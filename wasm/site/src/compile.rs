@@ -14,7 +14,7 @@ const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// 325 and 50, make modules 6 % larger (gzipped) for a tap that takes a tenth of a millisecond less.
 const INLINED: [&str; 2] = ["-inlinehint-threshold=80", "-inline-threshold=25"];
 /// The crates that become modules.
-const MODULES: [&str; 2] = ["halfbar-wasm", "halfbar-widget"];
+const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-widget", "halfbar-sound", "halfbar-piece"];
 /// The crate that makes the site from them. Cargo is quiet about it, as two progress bars would overwrite each other; errors are still shown.
 const PACKER: [&str; 5] = ["--quiet", "--package", "halfbar-pack", "--profile", "pack"];
 

@@ -6,8 +6,6 @@
 mod example;
 mod listener;
 mod look;
-mod piece;
-mod sounding;
 
 use halfbar_words::element as says;
 use std::cell::{Cell, RefCell};
@@ -20,9 +18,6 @@ use web_sys::{Event, EventTarget, HtmlElement};
 
 use example::Example;
 use listener::Listener;
-
-pub use piece::{Piece, check, remarks};
-pub use sounding::Sounding;
 
 thread_local! {
     /// How many widgets there are: one that is forgotten and not freed shows.
@@ -133,7 +128,8 @@ impl Widget {
         self.shared.act(|example| Ok(example.is_drawn()))
     }
 
-    /// The music as an SVG document that stands alone; its options are those of [`Piece::svg`].
+    /// The music as an SVG document that stands alone; `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
+    /// drawn, `fingers`, whether the fretting hand's are, `view`: `both`, `staff`, `tab` or `rhythm`, and `words`: `us` or `uk`.
     ///
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind, or says that there is no music.

@@ -1,4 +1,5 @@
-//! The sound of an example in somebody else's page: a line from start to end, without the fields of this page.
+//! The sound of the `half-bar` element: a line from start to end. It is a module of its own, so that an example that nobody plays is small.
+//! The line comes as text, as everywhere between modules.
 
 use halfbar_words::element as says;
 use std::cell::RefCell;
@@ -10,6 +11,7 @@ use halfbar_core::{Piece, read};
 use halfbar_dom::Result;
 use js_sys::Error;
 use wasm_bindgen::prelude::*;
+use web_sys::AudioContext;
 
 use halfbar_player::{Audio, Part, Plan, Player, page_now};
 use halfbar_view::thrown;
@@ -25,19 +27,20 @@ const VOLUME: f32 = 0.7;
 /// A line that can be heard. It falls silent when it is freed.
 #[wasm_bindgen]
 pub struct Sounding {
+    context: AudioContext,
     piece: Piece,
     player: Option<Player>,
 }
 
 #[wasm_bindgen]
 impl Sounding {
-    /// Reads a text.
+    /// Reads a text, to be played on an audio clock. Browsers only let a page start one during a tap, before this module may have come.
     ///
     /// # Errors
-    /// An `Error` that says the first thing that is wrong with it.
+    /// An `Error` that says the first thing that is wrong with the text.
     #[wasm_bindgen(constructor)]
-    pub fn new(text: &str) -> Result<Sounding> {
-        Ok(Sounding { piece: piece(text)?, player: None })
+    pub fn new(context: AudioContext, text: &str) -> Result<Sounding> {
+        Ok(Sounding { context, piece: piece(text)?, player: None })
     }
 
     /// Plays another casting of the line from here on: from what is not on the audio clock yet.
@@ -80,8 +83,8 @@ impl Sounding {
         };
         AUDIO.with_borrow_mut(|audio| {
             let audio = match audio {
-                Some(audio) => audio,
-                None => audio.insert(Audio::new()?),
+                Some(audio) if *audio.context() == self.context => audio,
+                _ => audio.insert(Audio::on(self.context.clone())?),
             };
             audio.silence()?;
             audio.is_held();
@@ -92,11 +95,9 @@ impl Sounding {
         })
     }
 
-    /// Gives the browser back what it needs to sound, until something is played again.
-    pub fn close() {
-        if let Some(audio) = AUDIO.take() {
-            audio.close();
-        }
+    /// Forgets what was rendered, for when the audio clock has been closed.
+    pub fn forget() {
+        AUDIO.take();
     }
 
     /// Puts more on the clock. Says whether there is anything left to hear.
