@@ -5,7 +5,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, fingerings_are_those_of_the_bar_shown,
-        the_neck_enters_notes, a_new_note_goes_between_words, what_is_typed_unselects_the_note,
+        the_neck_enters_notes, a_note_is_an_exception_to_a_position, a_new_note_goes_between_words, what_is_typed_unselects_the_note,
         a_note_brings_its_bar, a_note_goes_to_another_string_by_key, a_pick_mark_is_turned, a_position_is_set_or_refused,
         the_neck_is_shown_as_asked;
 }
@@ -113,6 +113,23 @@ async fn fingerings_are_those_of_the_bar_shown(page: Page) {
     page.frames().await;
     assert!(bar().await == "Bar 1" && listed().await > 1);
     page.click("one('[data-play]')").await;
+}
+
+async fn a_note_is_an_exception_to_a_position(page: Page) {
+    open(&page, 1280, &LINE.replace("meter: 4/4\n", "meter: 4/4\nhand: position 10 at 2.1 to 3.1\n")).await;
+    let frets = tab(&page).await;
+    page.click("one('#sheet .note[data-note=\"11\"]')").await;
+    // The same C on another string, below the position.
+    page.click("one('#fretboard .cells [data-string=\"1\"][data-fret=\"8\"]')").await;
+    let status = page.status().await;
+    assert!(status.contains("on string 1, fret 8. It is an exception to the position."), "{status}");
+    assert_eq!(page.js::<String>("return text().getAttribute('aria-invalid')").await, "false");
+    let text = page.text().await;
+    assert!(text.contains("C^1.8") && text.contains("hand: position 10 at 2.1 to "), "{text}");
+    assert_ne!(tab(&page).await, frets);
+    // One step takes all of it back.
+    page.click("one('#undo')").await;
+    assert_eq!(tab(&page).await, frets);
 }
 
 async fn a_new_note_goes_between_words(page: Page) {

@@ -7,7 +7,7 @@ use crate::page::Page;
 use crate::practice::{NOTE_STARTS, agree, performed, starts};
 
 scenarios! {
-    served (Served): dragging_selects_bars, shift_selects_bars, a_selection_goes_with_its_bars, a_selection_loops;
+    served (Served): dragging_selects_bars, shift_selects_bars, a_selection_goes_with_its_bars, a_selection_loops, looped_bars_are_marked;
 }
 
 const LINE: &str =
@@ -91,6 +91,33 @@ async fn a_selection_goes_with_its_bars(page: Page) {
     page.until("it is drawn", "return drawn('note').length === 17").await;
     assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
     assert_eq!(reach(&page).await[0], "line");
+}
+
+async fn looped_bars_are_marked(page: Page) {
+    page.open_with(1280, LINE).await;
+    let play = "const { top, left } = box(one('[data-play]')); return [top, left]";
+    let before: (f64, f64) = page.js(play).await;
+    let set = async |id: &str, value: &str| {
+        page.js::<Value>(&format!(
+            "one('#{id}').value = '{value}'; one('#{id}').dispatchEvent(new Event('change', {{ bubbles: true }}))"
+        ))
+        .await;
+    };
+    assert_eq!(marked(&page, "looped").await, Vec::<u32>::new());
+    for (id, value) in [("reach", "bars"), ("first-bar", "2"), ("last-bar", "3")] {
+        set(id, value).await;
+    }
+    assert_eq!(marked(&page, "looped").await, [2, 3]);
+    // Play stays where it is.
+    assert_eq!(page.js::<(f64, f64)>(play).await, before);
+    // The mark is still there once the music is drawn anew.
+    page.click_pad(1, 1).await;
+    assert_eq!(marked(&page, "looped").await, [2, 3]);
+    page.click("one('#again')").await;
+    assert_eq!(marked(&page, "looped").await, Vec::<u32>::new());
+    page.click("one('#again')").await;
+    set("reach", "line").await;
+    assert_eq!(marked(&page, "looped").await, Vec::<u32>::new());
 }
 
 async fn a_selection_loops(page: Page) {

@@ -153,6 +153,10 @@ impl App {
                 make::offer_scales(page)?;
             }
         }
+        if practice.take_chosen() | changed.text {
+            let looped = page.piece().map_or(Ok(None), practice::looped)?;
+            page.mark_looped(looped)?;
+        }
         // A sheet shows what the music shows: its view, its fingers and its words, too.
         if keep.take_edited() | changed.text | changed.music {
             worksheet.change();

@@ -35,7 +35,7 @@ pub enum Bound {
 
 impl Fingering {
     /// Every position that can hold a passage of the line that this fingering is of, the cheapest first: the plan is
-    /// the one that the line gets with `position` set for the passage, instead of any position set inside it. Open
+    /// the one that the line gets with `position` set for the passage, instead of any position set there. Open
     /// strings can be played in every position.
     ///
     /// ```
@@ -101,13 +101,13 @@ impl Bound {
     }
 }
 
-/// A line with a passage set in a position, or in none, instead of any position set inside it.
+/// A line with a passage set in a position, or in none, instead of any position set there.
 pub fn in_position(line: &Line, passage: Span, position: Option<Position>) -> Line {
     let want = position.map(|Position(position)| Constraint::Position(position));
     set(line, passage, want, |want| matches!(want, Constraint::Position(_)))
 }
 
-/// A line with a passage picked in a style of its own, or like the rest of the line, instead of any style set inside it.
+/// A line with a passage picked in a style of its own, or like the rest of the line, instead of any style set there.
 ///
 /// ```
 /// use halfbar_core::hand::picked;
@@ -123,11 +123,22 @@ pub fn picked(line: &Line, passage: Span, style: Option<PickingStyle>) -> Line {
     set(line, passage, style.map(Constraint::Picking), |want| matches!(want, Constraint::Picking(_)))
 }
 
-/// A line with something set for a passage, or nothing, instead of anything of the kind set inside it.
+/// A line with something set for a passage, or nothing, instead of anything of the kind set there.
 fn set(line: &Line, passage: Span, want: Option<Constraint>, is_of_the_kind: fn(Constraint) -> bool) -> Line {
-    let is_inside = |span: Span| passage.start() <= span.start() && span.end() <= passage.end();
-    let keeps = |hold: &&ConstraintSpan| !is_of_the_kind(hold.want) || !is_inside(hold.span);
-    let mut holds: Vec<ConstraintSpan> = line.constraints().iter().filter(keeps).copied().collect();
+    // What is set for more than the passage still holds before and after it.
+    let left = |hold: &ConstraintSpan| {
+        let ConstraintSpan { span, want } = *hold;
+        let beside = match is_of_the_kind(want) && span.overlaps(passage) {
+            true => [
+                Span::new(span.start(), passage.start().min(span.end())),
+                Span::new(passage.end().max(span.start()), span.end()),
+            ],
+            false => [Some(span), None],
+        };
+        let beside = beside.into_iter().flatten().filter(|span| span.start() < span.end());
+        beside.map(move |span| ConstraintSpan { span, want })
+    };
+    let mut holds: Vec<ConstraintSpan> = line.constraints().iter().flat_map(left).collect();
     holds.extend(want.map(|want| ConstraintSpan { span: passage, want }));
     line.clone().with_constraints(holds)
 }
@@ -189,4 +200,34 @@ fn held_in(line: &Line, place: Place, position: u8) -> Result<Option<FingeringEr
     let holds = (1..=neck.frets()).filter(|other| pitches().all(|(_, pitch)| is_in(pitch, *other)));
     let possible = holds.map(Position).collect();
     Ok(Some(FingeringError::Position { position: Position(position), missing: missing?, possible }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{read, write};
+
+    #[test]
+    fn a_position_gives_way_to_another() {
+        let reading = read::text(
+            "hand: position 5 at 1.1 to 3.1\nhand: sweep at 1.1 to 2.1\nC4 D E F G A B C5 | D E F E D C B4 A | C:4 |",
+        );
+        let line = reading.line.unwrap();
+        let rows = |first: i32, last: i32, position: Option<u8>| {
+            let event = |index: i32| line.events()[index as usize].span().unwrap();
+            let passage = Span::new(event(first).start(), event(last).end()).unwrap();
+            let set = in_position(&line, passage, position.map(Position));
+            let text = write::text::with_constraints("", &set).unwrap();
+            text.lines().map(|row| row.trim_start_matches("hand: ").to_owned()).collect::<Vec<_>>().join("; ")
+        };
+        let sweep = "sweep at 1.1 to 2.1";
+        assert_eq!(rows(2, 3, None), format!("position 5 at 1.1 to 1.2; position 5 at 1.3 to 3.1; {sweep}"));
+        assert_eq!(rows(0, 3, None), format!("position 5 at 1.3 to 3.1; {sweep}"));
+        assert_eq!(
+            rows(12, 15, Some(7)),
+            format!("position 5 at 1.1 to 2.3; {sweep}; position 7 at 2.3 to 3.1")
+        );
+        assert_eq!(rows(0, 16, None), sweep);
+        assert_eq!(rows(16, 16, None), format!("position 5 at 1.1 to 3.1; {sweep}"));
+    }
 }

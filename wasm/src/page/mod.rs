@@ -370,6 +370,11 @@ impl Page {
         self.sheet.mark(Mark::Cursor, bar.map(|bar| bar..bar + 1))
     }
 
+    /// Marks the bars that are played in a loop.
+    pub(crate) fn mark_looped(&mut self, bars: Option<Range<usize>>) -> Result<()> {
+        self.sheet.mark(Mark::Looped, bars)
+    }
+
     /// By keys, the half-bar that has the focus is the one that takes another figure, if it is recast.
     fn choose_focused(&mut self) -> Result<()> {
         self.last = self.sheet.focused_pad()?;

@@ -2,14 +2,16 @@
 
 use halfbar_core::Piece;
 use halfbar_core::attack::Attack;
+use halfbar_core::hand;
 use halfbar_core::line::NoteId;
 use halfbar_core::neck::{Fret, StringNo, Stroke};
 use halfbar_core::pitch::{MidiKey, Pitch};
 use halfbar_core::read;
 use halfbar_core::technique::Pin;
 use halfbar_core::write;
-use halfbar_dom::form::chosen;
+use halfbar_dom::form::{Told, chosen, sentence};
 use halfbar_dom::{Result, thrown};
+use halfbar_view::piece_of;
 use halfbar_words::page as says;
 
 use super::{Page, caret};
@@ -51,8 +53,10 @@ impl Page {
             pins.push((next, Pin { stroke: Some(stroke), ..self.pin_of(next) }));
         }
         let text = write::text::with_pins(&self.text.value(), &pins);
-        self.rewrite(&text)?;
-        self.say(&says::stroke_turned(stroke.name()));
+        match self.rewrite_if_right(&text)? {
+            Ok(()) => self.say(&says::stroke_turned(stroke.name())),
+            Err(why) => self.say(&sentence(&why)),
+        }
         Ok(())
     }
 
@@ -105,21 +109,38 @@ impl Page {
         event.map_or(Pin::default(), |event| event.pin)
     }
 
-    fn pin(&mut self, note: NoteId, pin: Pin) -> Result<()> {
-        let text = write::text::with_pins(&self.text.value(), &[(note, pin)]);
-        self.rewrite(&text)?;
+    /// Plays a note elsewhere. Where a position doesn't allow it, the note is an exception to the position.
+    fn move_to(&mut self, note: NoteId, string: StringNo, fret: Fret) -> Result<()> {
+        let (Some(piece), Some(pitch)) = (&self.piece, self.pitch_of(note)) else { return Ok(()) };
+        let pin = Pin { string: Some(string), fret: Some(fret), finger: None, ..self.pin_of(note) };
+        let source = self.text.value();
+        let there = says::put_on(pitch, string.0, fret.0);
+        let own = piece.line().events().get(note.0 as usize).and_then(|event| event.span().ok());
+        let free = own.map(|own| hand::in_position(piece.line(), own, None));
+        let free = free.and_then(|line| write::text::with_constraints(&source, &line).ok());
+        let pinned = |text: &str| write::text::with_pins(text, &[(note, pin)]);
+        let says = match (self.rewrite_if_right(&pinned(&source))?, free) {
+            (Ok(()), _) => there,
+            (Err(why), None) => sentence(&why),
+            (Err(_), Some(free)) => match self.rewrite_if_right(&pinned(&free))? {
+                Ok(()) => says::out_of_position(there),
+                Err(why) => sentence(&why),
+            },
+        };
         // The cursor of the text stays with the selected note.
-        self.note.map_or(Ok(()), |selected| self.select(selected))
+        self.note.map_or(Ok(()), |selected| self.select(selected))?;
+        self.say(&says);
+        Ok(())
     }
 
-    /// Plays a note elsewhere.
-    fn move_to(&mut self, note: NoteId, string: StringNo, fret: Fret) -> Result<()> {
-        let pin = Pin { string: Some(string), fret: Some(fret), finger: None, ..self.pin_of(note) };
-        self.pin(note, pin)?;
-        if let Some(pitch) = self.pitch_of(note) {
-            self.say(&says::put_on(pitch, string.0, fret.0));
+    /// Puts a text into the page if it can be read and played; else says what is wrong with it, and leaves the page as it is.
+    fn rewrite_if_right(&mut self, text: &str) -> Result<Told<()>> {
+        let reading = read::text(text);
+        let wrong = reading.diagnostics.first().map(|wrong| wrong.problem.to_string());
+        match (wrong, piece_of(&reading, self.piece.as_ref())) {
+            (Some(why), _) | (None, Some(Err(why))) => Ok(Err(why)),
+            (None, _) => self.rewrite(text).map(Ok),
         }
-        Ok(())
     }
 
     /// Writes a new note where the cursor of the text is, at the end if that is not in the music.

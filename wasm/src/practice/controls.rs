@@ -161,6 +161,20 @@ pub(super) fn show_selected(selected: Option<(&Piece, Range<usize>)>) -> Result<
     Ok(())
 }
 
+/// The bars that are played in a loop, by index; none where that is all of the line.
+pub(crate) fn looped(piece: &Piece) -> Result<Option<Range<usize>>> {
+    if chosen("reach")? != "bars" || !ticked("again")? {
+        return Ok(None);
+    }
+    let first = piece.line().bars().number(0);
+    let bar = |id| -> Result<Option<usize>> {
+        Ok(entered(id)?.parse::<usize>().ok().and_then(|number| number.checked_sub(first)))
+    };
+    let (from, to) = (bar("first-bar")?, bar("last-bar")?);
+    let bars = from.zip(to).map(|(from, to)| from..to.saturating_add(1).min(piece.line().bar_count()));
+    Ok(bars.filter(|bars| !bars.is_empty()))
+}
+
 /// All of a line that was just opened is played.
 pub(super) fn forget_bars() -> Result<()> {
     by_id::<HtmlSelectElement>("reach")?.set_value("line");

@@ -29,6 +29,7 @@ use web_sys::{HtmlElement, HtmlInputElement};
 use crate::app::Control;
 use crate::page::Page;
 use check::{By, Check};
+pub(crate) use controls::looped;
 use ladder::Steps;
 pub(crate) use ladder::ladder;
 use marks::Marks;
@@ -64,6 +65,8 @@ pub(crate) struct Practice {
     starter: Option<(HtmlElement, String)>,
     /// What is heard in place of the line that is drawn, in words.
     aside: Option<String>,
+    /// Whether something was chosen since the music was last marked.
+    chosen: bool,
     /// What is shown beside Play as sounding.
     now: String,
 }
@@ -112,6 +115,7 @@ impl Practice {
             held: false,
             starter: None,
             aside: None,
+            chosen: true,
             now: String::new(),
         })
     }
@@ -329,7 +333,7 @@ impl Practice {
     /// It is another line: what was chosen for the one before is over.
     pub(crate) fn line_changed(&mut self) -> Result<()> {
         (self.window, self.from, self.tempo) = (None, None, None);
-        self.behind = true;
+        (self.behind, self.chosen) = (true, true);
         controls::forget_bars()
     }
 
@@ -348,8 +352,14 @@ impl Practice {
         controls::show(piece)
     }
 
+    /// Whether something was chosen since this was last asked.
+    pub(crate) fn take_chosen(&mut self) -> bool {
+        std::mem::take(&mut self.chosen)
+    }
+
     /// Something was chosen.
     fn changed(&mut self, page: &Page) -> Result<()> {
+        self.chosen = true;
         if let Some(piece) = page.piece() {
             controls::show(piece)?;
         }

@@ -78,10 +78,12 @@ pub enum Mark {
     Cursor,
     /// The text has a mistake there.
     Wrong,
+    /// They are played in a loop.
+    Looped,
 }
 
 impl Mark {
-    const ALL: [Mark; 3] = [Mark::Selected, Mark::Cursor, Mark::Wrong];
+    const ALL: [Mark; 4] = [Mark::Selected, Mark::Cursor, Mark::Wrong, Mark::Looped];
 
     /// Its class.
     fn name(self) -> &'static str {
@@ -89,6 +91,7 @@ impl Mark {
             Mark::Selected => "selected",
             Mark::Cursor => "cursor",
             Mark::Wrong => "wrong",
+            Mark::Looped => "looped",
         }
     }
 }

@@ -139,6 +139,10 @@ pub fn put_on(pitch: impl Display, string: impl Display, fret: impl Display) -> 
     format!("{pitch} on string {string}, fret {fret}.")
 }
 
+pub fn out_of_position(put_on: impl Display) -> String {
+    format!("{put_on} It is an exception to the position.")
+}
+
 pub fn shifted(told: impl Display) -> String {
     format!("displaced: {told}. Undo reverses this.")
 }
