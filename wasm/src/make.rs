@@ -51,7 +51,8 @@ pub(crate) fn offer_scales(page: &Page) -> Result<()> {
     if tonics.get_attribute(OF_KEY).as_ref() != Some(&name) {
         tonics.set_attribute(OF_KEY, &name)?;
         tonics.set_value(&key.tonic().to_string());
-        kinds.set_value(if key.mode() == Mode::Major { "major" } else { "natural minor" });
+        let kind = ScaleKind::named(if key.mode() == Mode::Major { "major" } else { "minor" });
+        kinds.set_value(kind.map_or("", ScaleKind::name));
     }
     Ok(())
 }
