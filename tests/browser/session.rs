@@ -1,6 +1,7 @@
 //! One browser for each scenario, and what every scenario is checked for.
 
 use std::path::PathBuf;
+use std::sync::Once;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use halfbar_tests::target;
@@ -68,7 +69,9 @@ where
         Kind::Served => site.to_string(),
         Kind::Lesson => format!("{site}lesson.html"),
         Kind::Blank => {
-            std::fs::write(target().join("site/blank.html"), BLANK).unwrap();
+            // Once: a browser must not read it half written.
+            static WRITTEN: Once = Once::new();
+            WRITTEN.call_once(|| std::fs::write(target().join("site/blank.html"), BLANK).unwrap());
             format!("{site}blank.html")
         }
         Kind::OneFile => format!("file://{}", target().join("halfbar.html").display()),
