@@ -229,29 +229,16 @@ async fn job(page: &Page, width: u32) {
     let reader = Reader { page, presses: Cell::new(0) };
     let phone = width < 600;
 
-    // Type a line, with a mistake, which is fixed. A phone has the text behind a button.
+    // A phone has the text behind a button.
     if phone {
         reader.part("Text").await;
     }
     reader.on("textarea").await;
-    reader.chord(Key::Control, 'a').await;
-    reader.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
-    reader.hears("`H` is not a note here").await;
-    reader.on("button Line 5").await;
-    reader.press(Key::Enter).await;
-    let selected: String =
-        page.js("const { value, selectionStart, selectionEnd } = text(); return value.slice(selectionStart, selectionEnd)").await;
-    assert_eq!((selected.as_str(), page.focus().await.as_str()), ("H", "text"));
-    reader.types("D").await;
-    assert_eq!(page.text().await, TYPED);
-    page.until("it is drawn", "return drawn('note').length === 16").await;
+    reader.writes_the_line().await;
 
     // Recast a half-bar; it takes another notation at once.
     reader.on("button bar 1 beat 1: plain eighths").await;
-    reader.press(Key::Right).await;
-    reader.press(Key::Enter).await;
-    assert_eq!(page.focus().await, "bar 1 beat 3: quarter-note triplet, last note split (one bracket)");
-    reader.hears("Bar 1 beat 3: quarter-note triplet, last note split (one bracket)").await;
+    reader.recasts().await;
     if phone {
         reader.back("button Figures").await;
         reader.press(Key::Enter).await;
@@ -259,19 +246,17 @@ async fn job(page: &Page, width: u32) {
     reader.on("choice quarter-note triplet, last note split").await;
     reader.on("choice one bracket").await;
     reader.press(Key::Right).await;
-    reader.hears("Bar 1 beat 3: quarter-note triplet, last note split (tied)").await;
-    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+    reader.has_recast().await;
 
     // Undo and redo, each to its end, where the button goes.
     reader.back("button Undo").await;
-    let can = async |id: &str| page.js::<bool>(&format!("return !one('#{id}').disabled")).await;
-    while can("undo").await {
+    while reader.can("undo").await {
         assert_eq!(page.focus().await, "undo");
         reader.press(Key::Enter).await;
         reader.hears("Undone.").await;
     }
     assert_eq!(page.focus().await, "redo");
-    while can("redo").await {
+    while reader.can("redo").await {
         assert_eq!(page.focus().await, "redo");
         reader.press(Key::Space).await;
     }
@@ -279,231 +264,208 @@ async fn job(page: &Page, width: u32) {
     assert_eq!(page.focus().await, "undo");
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
 
-    // See it on the neck, and take another fingering.
     reader.part("Fingering").await;
-    reader.on("button Next bar").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Bar 2").await;
-    reader.back("button Other fingerings").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Press a fingering to see it").await;
-    reader.on("button As it is now").await;
-    reader.press(Key::Tab).await;
-    reader.press(Key::Enter).await;
-    reader.back("button Use this fingering").await;
-    reader.press(Key::Enter).await;
-    reader.hears("in the text").await;
-    let text = page.text().await;
-    assert!(["^", "hand:"].iter().any(|kept| text.contains(kept)), "nothing is kept: {text}");
-    assert_eq!(page.focus().await, "way");
-
-    // Play and stop, at another tempo, with the metronome, in a loop.
-    reader.on("input Tempo").await;
-    reader.chord(Key::Control, 'a').await;
-    reader.types("180").await;
-    reader.on("input Loop").await;
-    reader.press(Key::Space).await;
-    reader.press(Key::Space).await;
-    reader.chooses("Click", "every").await;
-    reader.chooses("Count-in", "0").await;
-    reader.back("button Play").await;
-    reader.press(Key::Enter).await;
-    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
-    assert_eq!(reader.check("a note").await, "button Stop");
-    page.until("bar 2 is heard", "return one('#hands-bar').textContent === 'Bar 2'").await;
-    page.until("it is heard again", "return one('#hands-bar').textContent === 'Bar 1'").await;
-    reader.press(Key::Space).await;
-    page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
-    assert_eq!(reader.check("the end").await, "button Play");
-
-    // The steps to the figure, one of which becomes a line, and back; an exercise.
+    reader.takes_another_fingering().await;
+    reader.plays().await;
     reader.part_back("Practice").await;
-    reader.opens("Build this figure step by step").await;
-    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
-    reader.on("button Play: step 2").await;
-    reader.press(Key::Enter).await;
-    reader.press(Key::Enter).await;
-    reader.on("button Open as a new line: step 4").await;
-    reader.press(Key::Enter).await;
-    reader.hears("This step is a new line.").await;
-    reader.check("a step was written").await;
+    reader.opens_a_step().await;
     reader.part_back("Your lines").await;
-    reader.on("button Open Week 21, by keys").await;
-    reader.press(Key::Enter).await;
-    page.until("the line is back", "return text().value.includes('title: Week 21')").await;
-    reader.check("the line was opened").await;
+    reader.goes_back_to_the_line().await;
     reader.part_back("Exercises").await;
-    reader.on("button Create sequence").await;
-    reader.press(Key::Enter).await;
-    page.until("shapes are written", "return pads().length === 8").await;
-    reader.hears("4 bars.").await;
-
-    // Keep the line: rename, delete, restore.
+    reader.creates_a_sequence().await;
     reader.part_back("Your lines").await;
-    reader.on("button Open Week 21, by keys").await;
-    reader.press(Key::Enter).await;
-    // The line that is open has no button to open it; its title is next.
-    assert_eq!(reader.check("the line was opened").await, "input title");
-    reader.chord(Key::Control, 'a').await;
-    reader.types("Week 22").await;
-    reader.press(Key::Enter).await;
-    page.until("it has its name", "return text().value.includes('title: Week 22')").await;
-    assert_eq!(reader.check("the new name").await, "input title");
-    reader.on("button Delete Week 22").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Deleted.").await;
-    assert_eq!(reader.check("it was deleted").await, "summary Deleted lines");
-    reader.press(Key::Enter).await;
-    reader.on("button Restore Week 22").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Restored.").await;
-    assert_eq!(page.js::<String>("return document.activeElement.value").await, "Week 22");
-    reader.on("button Open Week 22").await;
-    reader.press(Key::Enter).await;
-    page.until("the line is there", "return text().value.includes('title: Week 22')").await;
-    reader.check("the line was opened").await;
-
-    // Save it as SVG, copy a link, print.
-    page.js::<Value>(
-        "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
-    )
-    .await;
+    reader.renames_and_restores().await;
     reader.part_back("Share").await;
-    reader.on("button Save as SVG").await;
-    reader.press(Key::Enter).await;
-    assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
-    reader.back("button Copy link").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Link").await;
-    let copied = reader.check("the link").await;
-    // What the browser does at Ctrl+P.
-    page.driver().print_page(PrintParameters::default()).await.unwrap();
-    assert!(page.js::<usize>("return all('#print g.note').length").await >= 16, "nothing is printed");
-    assert_eq!(reader.focus().await.name, copied);
+    reader.hands_it_on().await;
     println!("the whole job at {width} px: {} keys", reader.presses.get());
 }
 
-/// The same job by somebody who knows the keys that Help lists. Typed letters count, too.
-///
-/// The number of keys is printed.
+/// The same job by somebody who knows the keys that Help lists.
 async fn the_job_is_done_by_shortcuts(page: Page) {
     page.open(1280).await;
     let reader = Reader { page: &page, presses: Cell::new(0) };
 
-    // Type a line, with a mistake, which is fixed.
     reader.key("e").await;
-    reader.chord(Key::Control, 'a').await;
-    reader.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
-    reader.hears("`H` is not a note here").await;
-    reader.on("button Line 5").await;
-    reader.press(Key::Enter).await;
-    reader.types("D").await;
-    assert_eq!(page.text().await, TYPED);
-    page.until("it is drawn", "return drawn('note').length === 16").await;
-
-    // Recast a half-bar; it takes another notation at once.
+    reader.writes_the_line().await;
     reader.press(Key::Escape).await;
-    reader.press(Key::Right).await;
-    reader.press(Key::Enter).await;
-    assert_eq!(page.focus().await, "bar 1 beat 3: quarter-note triplet, last note split (one bracket)");
+    reader.recasts().await;
     reader.key("t").await;
-    reader.hears("Bar 1 beat 3: quarter-note triplet, last note split (tied)").await;
-    assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
-
-    // Undo and redo, each to its end.
-    let can = async |id: &str| page.js::<bool>(&format!("return !one('#{id}').disabled")).await;
-    while can("undo").await {
+    reader.has_recast().await;
+    while reader.can("undo").await {
         reader.chord(Key::Control, 'z').await;
     }
-    while can("redo").await {
+    while reader.can("redo").await {
         reader.chord(Key::Control, 'y').await;
     }
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
 
-    // See it on the neck, and take another fingering.
     reader.key("f").await;
-    reader.on("button Next bar").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Bar 2").await;
-    reader.back("button Other fingerings").await;
-    reader.press(Key::Enter).await;
-    reader.on("button As it is now").await;
-    reader.press(Key::Tab).await;
-    reader.press(Key::Enter).await;
-    reader.back("button Use this fingering").await;
-    reader.press(Key::Enter).await;
-    reader.hears("in the text").await;
-
-    // Play and stop, at another tempo, with the metronome, in a loop.
-    reader.on("input Tempo").await;
-    reader.chord(Key::Control, 'a').await;
-    reader.types("180").await;
-    reader.on("input Loop").await;
-    reader.press(Key::Space).await;
-    reader.press(Key::Space).await;
-    reader.chooses("Click", "every").await;
-    reader.chooses("Count-in", "0").await;
-    reader.back("button Play").await;
-    reader.press(Key::Enter).await;
-    page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
-    reader.press(Key::Space).await;
-    page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
-
-    // The steps to the figure, one of which becomes a line, and back; an exercise.
+    reader.takes_another_fingering().await;
+    reader.plays().await;
     reader.key("p").await;
-    reader.opens("Build this figure step by step").await;
-    page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
-    reader.on("button Play: step 2").await;
-    reader.press(Key::Enter).await;
-    reader.press(Key::Enter).await;
-    reader.on("button Open as a new line: step 4").await;
-    reader.press(Key::Enter).await;
-    reader.hears("This step is a new line.").await;
+    reader.opens_a_step().await;
     reader.key("y").await;
-    reader.on("button Open Week 21, by keys").await;
-    reader.press(Key::Enter).await;
-    page.until("the line is back", "return text().value.includes('title: Week 21')").await;
-    reader.check("the line was opened").await;
+    reader.goes_back_to_the_line().await;
     reader.press(Key::Escape).await;
     reader.key("x").await;
-    reader.on("button Create sequence").await;
-    reader.press(Key::Enter).await;
-    page.until("shapes are written", "return pads().length === 8").await;
-
-    // Keep the line: rename, delete, restore.
+    reader.creates_a_sequence().await;
     reader.key("y").await;
-    reader.on("button Open Week 21, by keys").await;
-    reader.press(Key::Enter).await;
-    assert_eq!(reader.check("the line was opened").await, "input title");
-    reader.chord(Key::Control, 'a').await;
-    reader.types("Week 22").await;
-    reader.press(Key::Enter).await;
-    page.until("it has its name", "return text().value.includes('title: Week 22')").await;
-    reader.on("button Delete Week 22").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Deleted.").await;
-    reader.press(Key::Enter).await;
-    reader.on("button Restore Week 22").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Restored.").await;
-    reader.on("button Open Week 22").await;
-    reader.press(Key::Enter).await;
-    page.until("the line is there", "return text().value.includes('title: Week 22')").await;
-
-    // Save it as SVG, copy a link.
-    page.js::<Value>(
-        "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
-    )
-    .await;
-    reader.press(Key::Tab).await;
+    reader.renames_and_restores().await;
+    // Out of the title, where letters are letters.
+    reader.press(Key::Escape).await;
     reader.key("s").await;
-    reader.on("button Copy link").await;
-    reader.press(Key::Enter).await;
-    reader.hears("Link").await;
-    reader.on("button Save as SVG").await;
-    reader.press(Key::Enter).await;
-    assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
+    reader.hands_it_on().await;
     println!("the whole job by shortcuts: {} keys", reader.presses.get());
+}
+
+/// The steps of the job, once the reader is where each begins.
+impl Reader<'_> {
+    async fn can(&self, button: &str) -> bool {
+        self.page.js(&format!("return !one('#{button}').disabled")).await
+    }
+
+    /// Types a line into the text, with a mistake, which is fixed.
+    async fn writes_the_line(&self) {
+        self.chord(Key::Control, 'a').await;
+        self.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
+        self.hears("`H` is not a note here").await;
+        self.on("button Line 5").await;
+        self.press(Key::Enter).await;
+        let selected: String = self
+            .page
+            .js("const { value, selectionStart, selectionEnd } = text(); return value.slice(selectionStart, selectionEnd)")
+            .await;
+        assert_eq!((selected.as_str(), self.page.focus().await.as_str()), ("H", "text"));
+        self.types("D").await;
+        assert_eq!(self.page.text().await, TYPED);
+        self.page.until("it is drawn", "return drawn('note').length === 16").await;
+    }
+
+    /// From the first half-bar to the next one, which is recast.
+    async fn recasts(&self) {
+        self.press(Key::Right).await;
+        self.press(Key::Enter).await;
+        let recast = "beat 3: quarter-note triplet, last note split (one bracket)";
+        assert_eq!(self.page.focus().await, format!("bar 1 {recast}"));
+        self.hears(&format!("Bar 1 {recast}")).await;
+    }
+
+    async fn has_recast(&self) {
+        self.hears("Bar 1 beat 3: quarter-note triplet, last note split (tied)").await;
+        assert_eq!(self.page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
+    }
+
+    /// Sees the second bar on the neck, and takes another fingering.
+    async fn takes_another_fingering(&self) {
+        self.on("button Next bar").await;
+        self.press(Key::Enter).await;
+        self.hears("Bar 2").await;
+        self.back("button Other fingerings").await;
+        self.press(Key::Enter).await;
+        self.hears("Press a fingering to see it").await;
+        self.on("button As it is now").await;
+        self.press(Key::Tab).await;
+        self.press(Key::Enter).await;
+        self.back("button Use this fingering").await;
+        self.press(Key::Enter).await;
+        self.hears("in the text").await;
+        let text = self.page.text().await;
+        assert!(["^", "hand:"].iter().any(|kept| text.contains(kept)), "nothing is kept: {text}");
+        assert_eq!(self.page.focus().await, "way");
+    }
+
+    /// Plays and stops, at another tempo, with the metronome, in a loop.
+    async fn plays(&self) {
+        let page = self.page;
+        self.on("input Tempo").await;
+        self.chord(Key::Control, 'a').await;
+        self.types("180").await;
+        self.on("input Loop").await;
+        self.press(Key::Space).await;
+        self.press(Key::Space).await;
+        self.chooses("Click", "every").await;
+        self.chooses("Count-in", "0").await;
+        self.back("button Play").await;
+        self.press(Key::Enter).await;
+        page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
+        assert_eq!(self.check("a note").await, "button Stop");
+        page.until("bar 2 is heard", "return one('#hands-bar').textContent === 'Bar 2'").await;
+        page.until("it is heard again", "return one('#hands-bar').textContent === 'Bar 1'").await;
+        self.press(Key::Space).await;
+        page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
+        assert_eq!(self.check("the end").await, "button Play");
+    }
+
+    /// Hears a step to the figure, and makes another one a line.
+    async fn opens_a_step(&self) {
+        self.opens("Build this figure step by step").await;
+        self.page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
+        self.on("button Play: step 2").await;
+        self.press(Key::Enter).await;
+        self.press(Key::Enter).await;
+        self.on("button Open as a new line: step 4").await;
+        self.press(Key::Enter).await;
+        self.hears("This step is a new line.").await;
+        self.check("a step was written").await;
+    }
+
+    async fn goes_back_to_the_line(&self) {
+        self.on("button Open Week 21, by keys").await;
+        self.press(Key::Enter).await;
+        self.page.until("the line is back", "return text().value.includes('title: Week 21')").await;
+        // The line that is open has no button to open it; its title is next.
+        assert_eq!(self.check("the line was opened").await, "input title");
+    }
+
+    async fn creates_a_sequence(&self) {
+        self.on("button Create sequence").await;
+        self.press(Key::Enter).await;
+        self.page.until("shapes are written", "return pads().length === 8").await;
+        self.hears("4 bars.").await;
+    }
+
+    /// Opens the line, renames it, deletes it and gets it back.
+    async fn renames_and_restores(&self) {
+        self.goes_back_to_the_line().await;
+        self.chord(Key::Control, 'a').await;
+        self.types("Week 22").await;
+        self.press(Key::Enter).await;
+        self.page.until("it has its name", "return text().value.includes('title: Week 22')").await;
+        assert_eq!(self.check("the new name").await, "input title");
+        self.on("button Delete Week 22").await;
+        self.press(Key::Enter).await;
+        self.hears("Deleted.").await;
+        assert_eq!(self.check("it was deleted").await, "summary Deleted lines");
+        self.press(Key::Enter).await;
+        self.on("button Restore Week 22").await;
+        self.press(Key::Enter).await;
+        self.hears("Restored.").await;
+        assert_eq!(self.page.js::<String>("return document.activeElement.value").await, "Week 22");
+        self.on("button Open Week 22").await;
+        self.press(Key::Enter).await;
+        self.page.until("the line is there", "return text().value.includes('title: Week 22')").await;
+        self.check("the line was opened").await;
+    }
+
+    /// Copies a link, saves a picture, prints.
+    async fn hands_it_on(&self) {
+        let page = self.page;
+        page.js::<Value>(
+            "window.saved = []; HTMLAnchorElement.prototype.click = function () { window.saved.push(this.download) }",
+        )
+        .await;
+        self.on("button Copy link").await;
+        self.press(Key::Enter).await;
+        self.hears("Link").await;
+        self.on("button Save as SVG").await;
+        self.press(Key::Enter).await;
+        assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
+        let saved = self.check("the picture").await;
+        // What the browser does at Ctrl+P.
+        page.driver().print_page(PrintParameters::default()).await.unwrap();
+        assert!(page.js::<usize>("return all('#print g.note').length").await >= 16, "nothing is printed");
+        assert_eq!(self.focus().await.name, saved);
+    }
 }
 
 /// All that a reader can do, in the order of the page: what the tab key passes, from the top to the end and back.
