@@ -13,38 +13,6 @@ use crate::expected::{Counts, LINE, count};
 use crate::page::Page;
 use crate::practice;
 
-async fn sound_is_fetched_when_it_is_played(page: Page) {
-    page.put_elements(&markup("id=one controls='pads play'", LINE)).await;
-    page.cdp("Network.enable", json!({})).await;
-    page.cdp("Network.setBlockedURLs", json!({ "urls": ["*halfbar_sound_bg.wasm"] })).await;
-    page.load_script().await;
-    page.wait("it is drawn", "return tag(0).drawn").await;
-    assert_eq!(page.modules_fetched().await, 1);
-    // Browsers only let sound begin during a tap, so the audio clock can't wait for the module.
-    page.ask::<Value>(
-        "window.clocks = []; let tapped = false;
-         addEventListener('click', () => (tapped = true), { capture: true });
-         addEventListener('click', () => (tapped = false));
-         const Clock = window.AudioContext;
-         window.AudioContext = class extends Clock { constructor() { super(); clocks.push(tapped); } }",
-    )
-    .await;
-    page.click_in("inside(0, '.play')[0]").await;
-    page.wait("the failure is told", "return heard.length > 0").await;
-    let told = heard(&page).await;
-    assert_eq!((told[0].name.as_str(), &told[0].detail["code"]), ("error", &json!("sound")));
-    let state = "return [clocks, tag(0).playing, inside(0, '.play')[0].textContent]";
-    assert_eq!(page.ask::<Value>(state).await, json!([[true], false, "Play"]));
-    let _ = page.driver().browser_log().await;
-    page.cdp("Network.setBlockedURLs", json!({ "urls": [] })).await;
-    // Stopped while the module is on its way.
-    let stopped = "const playing = tag(0).play(); tag(0).stop(); await playing; return [tag(0).playing, inside(0, '.play')[0].textContent]";
-    assert_eq!(page.later(stopped).await, json!([false, "Play"]));
-    page.click_in("inside(0, '.play')[0]").await;
-    page.wait("it plays", "return tag(0).playing && inside(0, '.sounding').length > 0").await;
-    assert_eq!(page.ask::<Value>(state).await, json!([[true], true, "Stop"]));
-}
-
 scenarios! {
     lesson (Lesson):
         the_lesson_is_drawn, a_tap_recasts_and_tells, keys_do_what_taps_do, the_shelf_chooses, one_example_sounds_at_a_time;
@@ -798,18 +766,57 @@ async fn a_script_asks_without_a_tap(page: Page) {
 
 async fn without_the_module_the_text_stays(page: Page) {
     page.put_elements(&markup("id=one", LINE)).await;
-    page.cdp("Network.enable", json!({})).await;
-    page.cdp("Network.setBlockedURLs", json!({ "urls": ["*halfbar_widget_bg.wasm"] })).await;
+    block(&page, Some("*halfbar_widget_bg.wasm")).await;
     page.load_script().await;
-    page.wait("the failure is told", "return heard.length > 0").await;
-    let told = heard(&page).await;
-    assert_eq!((told[0].name.as_str(), &told[0].detail["code"]), ("error", &json!("load")));
+    fails_with(&page, "load").await;
     let shown: (bool, String) =
         page.ask("return [seen(tag(0).querySelector('pre')), inside(0, '.failure').filter(seen).map((one) => one.textContent).join('')]").await;
     assert!(shown.0 && shown.1.starts_with("Sorry, the music could not be loaded"), "{shown:?}");
     // The next one who asks tries again.
-    page.cdp("Network.setBlockedURLs", json!({ "urls": [] })).await;
+    block(&page, None).await;
     assert_eq!(page.later("await tag(0).ready(); return tag(0).drawn").await, json!(true));
     // What was refused is on the console, as it has to be.
     let _ = page.driver().browser_log().await;
+}
+
+/// Has the network refuse files whose addresses fit a pattern, or none.
+async fn block(page: &Page, pattern: Option<&str>) {
+    page.cdp("Network.enable", json!({})).await;
+    page.cdp("Network.setBlockedURLs", json!({ "urls": pattern.into_iter().collect::<Vec<_>>() })).await;
+}
+
+/// Waits until the first thing that is told is an error with this code.
+async fn fails_with(page: &Page, code: &str) {
+    page.wait("the failure is told", "return heard.length > 0").await;
+    let told = heard(page).await;
+    assert_eq!((told[0].name.as_str(), &told[0].detail["code"]), ("error", &json!(code)));
+}
+
+async fn sound_is_fetched_when_it_is_played(page: Page) {
+    page.put_elements(&markup("id=one controls='pads play'", LINE)).await;
+    block(&page, Some("*halfbar_sound_bg.wasm")).await;
+    page.load_script().await;
+    page.wait("it is drawn", "return tag(0).drawn").await;
+    assert_eq!(page.modules_fetched().await, 1);
+    // Browsers only let sound begin during a tap, so the audio clock can't wait for the module.
+    page.ask::<Value>(
+        "window.clocks = []; let tapped = false;
+         addEventListener('click', () => (tapped = true), { capture: true });
+         addEventListener('click', () => (tapped = false));
+         const Clock = window.AudioContext;
+         window.AudioContext = class extends Clock { constructor() { super(); clocks.push(tapped); } }",
+    )
+    .await;
+    page.click_in("inside(0, '.play')[0]").await;
+    fails_with(&page, "sound").await;
+    let state = "return [clocks, tag(0).playing, inside(0, '.play')[0].textContent]";
+    assert_eq!(page.ask::<Value>(state).await, json!([[true], false, "Play"]));
+    let _ = page.driver().browser_log().await;
+    block(&page, None).await;
+    // Stopped while the module is on its way.
+    let stopped = "const playing = tag(0).play(); tag(0).stop(); await playing; return [tag(0).playing, inside(0, '.play')[0].textContent]";
+    assert_eq!(page.later(stopped).await, json!([false, "Play"]));
+    page.click_in("inside(0, '.play')[0]").await;
+    page.wait("it plays", "return tag(0).playing && inside(0, '.sounding').length > 0").await;
+    assert_eq!(page.ask::<Value>(state).await, json!([[true], true, "Stop"]));
 }
