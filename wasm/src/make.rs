@@ -20,6 +20,9 @@ use crate::page::{Page, Stretch};
 const TONICS: [&str; 18] =
     ["C", "G", "D", "A", "E", "B", "F#", "C#", "G#", "D#", "A#", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb"];
 
+/// The attribute with the key whose scale was last chosen for the reader.
+const OF_KEY: &str = "data-key";
+
 /// Makes an exercise of a piece.
 type Make = fn(&Piece, &Stretch) -> Result<Told<Exercise>>;
 
@@ -57,10 +60,8 @@ pub(crate) fn offer_scales(page: &Page) -> Result<()> {
     Ok(())
 }
 
-/// The key whose scale was chosen by itself.
-const OF_KEY: &str = "data-key";
-
 impl App {
+    /// An exercise of the line as it is now; says why where there can be none.
     fn made(&self, make: Make) -> Result<Told<Exercise>> {
         match self.page.right() {
             Ok(piece) => make(piece, self.page.stretch()),
@@ -70,11 +71,17 @@ impl App {
 
     /// Plays an exercise that isn't made yet.
     fn hear_first(&mut self, button: &str, make: Make, name: &str) -> Result<()> {
-        let made = self.made(make)?;
-        let piece = || {
-            Ok(made.and_then(|made| Piece::new(made.line, made.casting).map_err(|error| error.to_string())))
+        let button = by_id(button)?;
+        if self.practice.stop_by(&button)? {
+            return Ok(());
+        }
+        let piece = self
+            .made(make)?
+            .and_then(|made| Piece::new(made.line, made.casting).map_err(|error| error.to_string()));
+        let heard = match piece {
+            Ok(piece) => self.practice.hear_aside(button, name.into(), piece)?,
+            Err(why) => Err(why),
         };
-        let heard = self.practice.hear_aside(by_id(button)?, name, piece)?;
         say("make-says", &heard.map_or_else(|why| sentence(&why), |()| String::new()))
     }
 

@@ -90,13 +90,15 @@ impl Practice {
     }
 
     fn hear_step(&mut self, index: usize, button: HtmlElement) -> Result<()> {
-        let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
-        let (line, casting) = (step.line.clone(), step.casting.clone());
-        let piece = || Ok(Piece::new(line, casting).map_err(|error| error.to_string()));
-        match self.hear_aside(button, &says::step_number(index + 1), piece)? {
-            Ok(()) => Ok(()),
-            Err(why) => say("ladder-says", &sentence(&why)),
+        if self.stop_by(&button)? {
+            return Ok(());
         }
+        let Some(step) = self.steps.shown.get(index) else { return Ok(()) };
+        let heard = match Piece::new(step.line.clone(), step.casting.clone()) {
+            Ok(piece) => self.hear_aside(button, says::step_number(index + 1), piece)?,
+            Err(error) => Err(error.to_string()),
+        };
+        heard.map_or_else(|why| say("ladder-says", &sentence(&why)), Ok)
     }
 }
 

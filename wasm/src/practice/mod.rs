@@ -198,30 +198,26 @@ impl Practice {
         self.show_now("")
     }
 
-    /// Plays something else than the line that is drawn. The button that starts it stops it, too.
-    pub(crate) fn hear_aside(
-        &mut self,
-        button: HtmlElement,
-        name: &str,
-        piece: impl FnOnce() -> Result<Told<Piece>>,
-    ) -> Result<Told<()>> {
-        if self.starter.as_ref().is_some_and(|(starter, _)| *starter == button) {
-            return self.stop().map(Ok);
+    /// Stops what a button has started. Says whether it had started anything.
+    pub(crate) fn stop_by(&mut self, button: &HtmlElement) -> Result<bool> {
+        let started = self.starter.as_ref().is_some_and(|(starter, _)| starter == button);
+        if started {
+            self.stop()?;
         }
-        let plan = match piece()? {
-            Ok(piece) => controls::plan_of(piece)?,
-            Err(why) => Err(why),
+        Ok(started)
+    }
+
+    /// Plays something else than the line that is drawn, by a name for what sounds.
+    pub(crate) fn hear_aside(&mut self, button: HtmlElement, name: String, piece: Piece) -> Result<Told<()>> {
+        let plan = match controls::plan_of(piece)? {
+            Ok(plan) => plan,
+            Err(why) => return Ok(Err(why)),
         };
-        match plan {
-            Ok(plan) => {
-                self.stop()?;
-                self.play(plan)?;
-                self.started_by(button);
-                self.aside = Some(name.into());
-                Ok(Ok(()))
-            }
-            Err(why) => Ok(Err(why)),
-        }
+        self.stop()?;
+        self.play(plan)?;
+        self.started_by(button);
+        self.aside = Some(name);
+        Ok(Ok(()))
     }
 
     /// Has what started the sound say that it stops it.
@@ -307,13 +303,13 @@ impl Practice {
         let (Some(audio), Some(player)) = (&self.audio, &self.player) else { return Ok(()) };
         let at = audio.heard_at(page_now());
         let version = controls::version(player.version(at), player.plan().versions.len())?;
-        let now = match player.step(at) {
-            None if self.aside.is_some() => self.aside.clone().unwrap_or_default(),
-            Some(step) => {
+        let now = match (player.step(at), &self.aside) {
+            (Some(step), _) => {
                 say("pace-says", &controls::step(step))?;
                 says::short_step(step.tempo, step.step, step.steps)
             }
-            None => version.into(),
+            (None, Some(aside)) => aside.clone(),
+            (None, None) => version.into(),
         };
         let due = player.at(at);
         self.show_now(&now)?;
