@@ -19,11 +19,11 @@ const LEDGER_LINE: Sp = 0.16;
 /// The block of a whole or half rest: its width and height.
 pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 
-/// The ring around a chord tone: half its height, which leaves room to the next line and space, and its line.
+/// The ring around a chord tone: half its height, and the thickness of its line.
 const RING: (Sp, Sp) = (0.82, 0.1);
 
 /// The rings around the heads of chord tones, as a teacher draws them with a pencil (common practice, no source). They stay inside the
-/// distance from a head to its accidental and dots. What is held over has none: it was struck over another chord.
+/// distance from a head to its accidental and dots. Of tied heads only the first has one: a note is heard as what it was struck as.
 pub(super) fn rings(
     signs: &[Sign<'_>],
     is_chord_tone: impl Fn(NoteId) -> bool,
