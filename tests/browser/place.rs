@@ -117,6 +117,14 @@ async fn a_title_moves_no_button(page: Page) {
             page.until("it is kept", &format!("return one('#line-name').textContent === '{title}' && one('#saved').textContent === 'Saved'")).await;
             assert_eq!(page.js::<Vec<(String, f64)>>(places).await, before, "{width}, {title}");
         }
+        // Nor does the worksheet, which has no sentence beside them. A phone's header scrolls to the button instead.
+        if width == LAPTOP.0 {
+            page.open_part("worksheet").await;
+            assert_eq!(page.js::<Vec<(String, f64)>>(places).await, before, "{width}, worksheet");
+            assert!(
+                !page.js::<bool>("return one('#lead').checkVisibility({ visibilityProperty: true })").await
+            );
+        }
     }
 }
 

@@ -67,4 +67,9 @@ async fn chord_tones_are_ringed(page: Page) {
     }
     let inked = "const [ring, note] = ['chord-tone', 'note'].map((kind) => getComputedStyle(drawn(kind)[0]).fill); return ring !== note";
     assert!(page.js::<bool>(inked).await);
+    // On paper they are as black as the notes.
+    page.cdp("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print", "features": [{ "name": "prefers-color-scheme", "value": "dark" }] })).await;
+    page.js::<serde_json::Value>("dispatchEvent(new Event('beforeprint'))").await;
+    let fill = "return ['chord-tone', 'note'].map((kind) => getComputedStyle(one(`#print g.${kind}`)).fill)";
+    assert_eq!(page.js::<[String; 2]>(fill).await, ["rgb(0, 0, 0)", "rgb(0, 0, 0)"]);
 }
