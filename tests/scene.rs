@@ -409,17 +409,22 @@ fn chord_tones_are_ringed() {
     assert!(plain.groups().all(|group| group.role != Role::ChordTone));
 }
 
-/// As close as notes get, their rings stay apart.
+/// As close as notes get, their rings stay apart; and no flag reaches down to one.
 #[test]
-fn rings_stand_apart() {
-    let reading = read::text(&format!("@C {}|", "C4:1/4 E:1/4 E:1/4 G:1/4 ".repeat(4)));
-    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+fn rings_touch_nothing() {
+    let close = format!("@C {}|", "C4:1/4 E:1/4 E:1/4 G:1/4 ".repeat(4));
+    let flags = "@C r:1/2 C4 r:3/4 C:1/4 r:7/8 G3:1/8 r:15/16 G:1/16 | r:1/2 E5 r:3/4 C:1/4 r:7/8 C:1/8 r:15/16 E:1/16 |";
     let annotations = Annotations { chord_tones: true, ..Annotations::default() };
     let layout =
         Layout { view: View::Staff, width: Width::new(20.0).unwrap(), annotations, ..Layout::default() };
-    let scene = piece.engrave(&layout);
-    assert_eq!(scene.groups().filter(|group| group.role == Role::ChordTone).count(), 16);
-    assert_eq!(collisions(&scene), []);
+    for (text, rings) in [(close.as_str(), 16), (flags, 8)] {
+        let reading = read::text(text);
+        assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(text));
+        let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
+        let scene = piece.engrave(&layout);
+        assert_eq!(scene.groups().filter(|group| group.role == Role::ChordTone).count(), rings);
+        assert_eq!(collisions(&scene), []);
+    }
 }
 
 /// A system is not taken over from a page where its rings were others.

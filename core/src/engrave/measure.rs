@@ -32,8 +32,9 @@ const NUMBER_MARGIN: Sp = 0.4;
 const TIE_ROOM: Sp = 1.0;
 /// The distance between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
-/// How far the ring around a chord tone extends past the head on each side.
+/// How far the ring around a chord tone extends past the head on each side, and from the middle of the head up and down.
 pub(super) const RING_OVERHANG: Sp = 0.23;
+pub(super) const RING_REACH: Sp = 0.82;
 /// The distance between an accidental and its head.
 pub(super) const AFTER_ACCIDENTAL: Sp = 0.25;
 /// The distance from a head to its dot, and the width of a dot (SMuFL's augmentation dot is 0.4 wide).

@@ -72,6 +72,13 @@ pub struct PadRow {
     pub spans: Vec<Span>,
 }
 
+impl Layout {
+    /// Whether heads may have a ring.
+    fn has_rings(&self) -> bool {
+        self.view.has_staff() && self.annotations.chord_tones
+    }
+}
+
 impl Default for Layout {
     /// A printed page with a heading and without pads.
     fn default() -> Layout {
@@ -228,7 +235,7 @@ fn within<T>(list: &[T], time: Span, start: impl Fn(&T) -> Onset) -> &[T] {
 /// Engraves a piece, reusing whatever hasn't changed from an earlier page.
 pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) -> Scene {
     let Score { line, written, fingering: plan, .. } = score;
-    let rings = layout.view.has_staff() && layout.annotations.chord_tones;
+    let rings = layout.has_rings();
     let heading = line.heading();
     let view = layout.view;
     let chords = chords::in_bars(line, written);

@@ -6,8 +6,8 @@ use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 use crate::value::Base;
 
 use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, RING_OVERHANG, head_glyph, rest_glyph,
-    rest_width,
+    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, RING_OVERHANG, RING_REACH, head_glyph,
+    rest_glyph, rest_width,
 };
 use super::sign::{STAFF_BOTTOM, Sign};
 use super::stems::FLAG;
@@ -19,8 +19,8 @@ const LEDGER_LINE: Sp = 0.16;
 /// The block of a whole or half rest: its width and height.
 pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 
-/// The ring around a chord tone: half its height, and the thickness of its line.
-const RING: (Sp, Sp) = (0.82, 0.1);
+/// The thickness of the ring around a chord tone.
+const RING: Sp = 0.1;
 
 /// The rings around the heads of chord tones, as a teacher draws them with a pencil (common practice, no source). They stay inside the
 /// distance from a head to its accidental and dots. Of tied heads only the first has one: a note is heard as what it was struck as.
@@ -32,7 +32,7 @@ pub(super) fn rings(
     heads.filter(move |sign| is_chord_tone(sign.symbol.note)).map(|sign| {
         let half = head_glyph(sign.symbol.value.base).width() / 2.0;
         let mut group = Group::new(Role::ChordTone, Some(sign.bar), Some(sign.symbol.note));
-        group.put(sign.x + half, sign.y, Item::ring(half + RING_OVERHANG, RING.0, RING.1));
+        group.put(sign.x + half, sign.y, Item::ring(half + RING_OVERHANG, RING_REACH, RING));
         group
     })
 }

@@ -10,7 +10,7 @@ use crate::scene::{Group, Item, Placed, Point, Role, Sp};
 use crate::value::Base;
 
 use super::grace;
-use super::measure::{head_glyph, left_of_head, rest_glyph, staff_y};
+use super::measure::{RING_REACH, head_glyph, left_of_head, rest_glyph, staff_y};
 use super::sign::Sign;
 use super::view::View;
 use crate::font::Glyph;
@@ -29,6 +29,8 @@ const OVER_ACCIDENTAL: Sp = 0.25;
 const STEEPEST: f64 = 0.24;
 /// The font's flags are as tall as a stem. At this size they stay clear of their heads.
 pub(super) const FLAG: f64 = 0.88;
+/// The distance from a flag to the ring around its head.
+const OVER_RING: Sp = 0.04;
 /// The length of a hook.
 const HOOK: Sp = 1.1;
 
@@ -41,15 +43,23 @@ pub(super) struct StemRule {
     anchor: Sp,
     /// Whether stems are centered under what they belong to, with a short one for a half note.
     numbers: bool,
+    /// Whether heads may have a ring, which flags stay clear of.
+    rings: bool,
 }
 
 impl StemRule {
-    pub(super) const STAFF: StemRule = StemRule { forced: None, anchor: 0.168, numbers: false };
-    pub(super) const HEADS_UP: StemRule = StemRule { forced: Some(true), anchor: 0.168, numbers: false };
+    pub(super) const STAFF: StemRule = StemRule { forced: None, anchor: 0.168, numbers: false, rings: false };
+    pub(super) const HEADS_UP: StemRule = StemRule { forced: Some(true), ..StemRule::STAFF };
     /// From the upper right corner of a slash.
-    pub(super) const SLASH: StemRule = StemRule { forced: Some(true), anchor: 0.95, numbers: false };
+    pub(super) const SLASH: StemRule = StemRule { anchor: 0.95, ..StemRule::HEADS_UP };
     /// Under a tab, attached to nothing.
-    pub(super) const TAB: StemRule = StemRule { forced: Some(false), anchor: 0.0, numbers: true };
+    pub(super) const TAB: StemRule =
+        StemRule { forced: Some(false), anchor: 0.0, numbers: true, rings: false };
+
+    /// The same where heads may have a ring.
+    pub(super) fn with_rings(self, rings: bool) -> StemRule {
+        StemRule { rings, ..self }
+    }
 
     fn goes_up(self, by_pitch: bool) -> bool {
         self.forced.unwrap_or(by_pitch)
@@ -101,16 +111,6 @@ fn lone(sign: &mut Sign<'_>, rule: StemRule) -> Vec<Placed> {
         return Vec::new();
     }
     sign.up = rule.goes_up(sign.y > MIDDLE);
-    // Flags with many parts hang lower, so their stems are longer.
-    let length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
-    sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, rule);
-    let mut items = vec![stem(sign, rule, 0.0)];
-    if let (true, Base::Half, Some(Placed { at, item: Item::Rect { height, .. } })) =
-        (rule.numbers, base, items.first_mut())
-    {
-        *height /= 2.0;
-        at.y += *height;
-    }
     let flag = match (base.beams(), sign.up) {
         (0, _) => None,
         (1, true) => Some(Glyph::Flag8Up),
@@ -120,6 +120,20 @@ fn lone(sign: &mut Sign<'_>, rule: StemRule) -> Vec<Placed> {
         (_, true) => Some(Glyph::Flag32Up),
         (_, false) => Some(Glyph::Flag32Down),
     };
+    // Flags with many parts hang lower, so their stems are longer.
+    let mut length = STEM + 0.6 * f64::from(u8::try_from(base.beams().saturating_sub(2)).unwrap_or(0));
+    if let Some(flag) = flag.filter(|_| rule.rings) {
+        let [_, top, _, bottom] = flag.bounds();
+        length = length.max((bottom - top) * FLAG + RING_REACH + OVER_RING);
+    }
+    sign.tip = reach_middle(if sign.up { sign.y - length } else { sign.y + length }, sign.up, rule);
+    let mut items = vec![stem(sign, rule, 0.0)];
+    if let (true, Base::Half, Some(Placed { at, item: Item::Rect { height, .. } })) =
+        (rule.numbers, base, items.first_mut())
+    {
+        *height /= 2.0;
+        at.y += *height;
+    }
     items.extend(
         flag.map(|flag| Placed { at: Point::new(sign.stem_x(), sign.tip), item: Item::Glyph(flag, FLAG) }),
     );

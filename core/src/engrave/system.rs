@@ -103,7 +103,8 @@ pub(super) fn system(part: &Part<'_>) -> System {
     let edge = right + part.next.map_or(0.0, Measure::courtesy);
 
     let mut groups = Vec::new();
-    let (stem_items, beams) = stems(&mut signs, view.stems());
+    let has_rings = part.layout.has_rings();
+    let (stem_items, beams) = stems(&mut signs, view.stems().with_rings(has_rings));
     for (sign, stem) in signs.iter().zip(stem_items) {
         let full = sign.symbol.length == part.bars[sign.bar - part.first_bar].meter.bar();
         groups.push(note(sign, view, f64::midpoint(row.0, row.1), full, stem));
@@ -115,7 +116,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
     if view != View::Tab {
         groups.extend(ties(&signs, part.after_signatures(), right));
     }
-    if view.has_staff() && part.layout.annotations.chord_tones {
+    if has_rings {
         groups.extend(rings(&signs, |note| part.score.is_chord_tone(note)));
     }
     groups.extend(prefix(part));
