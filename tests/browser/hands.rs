@@ -249,7 +249,7 @@ async fn the_neck_enters_notes(page: Page) {
     assert!(page.status().await.contains("the mistake in the text first"), "{}", page.status().await);
 }
 
-async fn a_note_brings_its_bar(page: Page) {
+pub(crate) async fn a_note_brings_its_bar(page: Page) {
     open(&page, 1280, LINE).await;
     let head = "one('#sheet .note[data-note=\"9\"] path')";
     page.js::<serde_json::Value>(&format!(
@@ -288,7 +288,7 @@ async fn a_note_brings_its_bar(page: Page) {
     assert!(says.starts_with("Position") && says.contains("crossing"), "{says}");
 }
 
-async fn a_note_goes_to_another_string_by_key(page: Page) {
+pub(crate) async fn a_note_goes_to_another_string_by_key(page: Page) {
     open(&page, 1280, LINE).await;
     page.leave_fields().await;
     page.keys("[").await;

@@ -45,7 +45,7 @@ async fn press(page: &Page, name: &str, index: usize) {
     page.click(&format!("all('#lines [data-{name}]')[{index}]")).await;
 }
 
-async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
+pub(crate) async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
     page.open(1280).await;
     let untouched: bool = page.js("return localStorage.getItem('halfbar-lines') === null").await;
     assert!(untouched, "a line that nobody changed is not kept");

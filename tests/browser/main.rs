@@ -23,7 +23,28 @@ macro_rules! scenarios {
     };
 }
 
+/// Makes a test of each scenario, in each engine: `engine (Engine), engine (Engine): { module (Kind): file::scenario; }`
+macro_rules! in_engines {
+    ($($name:ident ($engine:ident)),+: $scenarios:tt) => {
+        $(mod $name {
+            in_engines! { @ $engine $scenarios }
+        })+
+    };
+    (@ $engine:ident { $($module:ident ($kind:ident): $($file:ident::$scenario:ident),+;)+ }) => {
+        $(mod $module {
+            use crate::{engine::Engine, page::Kind, session};
+
+            $(#[test]
+            fn $scenario() {
+                let name = concat!(module_path!(), "::", stringify!($scenario));
+                session::run_in(Engine::$engine, name, Kind::$kind, crate::$file::$scenario);
+            })+
+        })+
+    };
+}
+
 mod children;
+mod engine;
 mod expected;
 mod host;
 mod page;
@@ -35,6 +56,7 @@ mod by_keys;
 mod by_touch;
 mod colors;
 mod element;
+mod engines;
 mod hands;
 mod hostile;
 mod keep;

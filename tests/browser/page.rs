@@ -1,5 +1,6 @@
 //! A page in the browser: what is there, and what a reader does to it.
 
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use serde::Deserialize;
@@ -8,6 +9,7 @@ use serde_json::{Value, json};
 use thirtyfour::action_chain::ActionChain;
 use thirtyfour::prelude::*;
 
+use crate::engine::Engine;
 use crate::expected::{Counts, count};
 
 /// How long anything may take that should happen at once; long, as a busy machine is no fault of the page.
@@ -40,12 +42,19 @@ pub(crate) struct Music {
 #[derive(Clone)]
 pub(crate) struct Page {
     driver: WebDriver,
+    engine: Engine,
     address: String,
+    folder: PathBuf,
 }
 
 impl Page {
-    pub(crate) fn new(driver: WebDriver, address: &str) -> Page {
-        Page { driver, address: address.into() }
+    pub(crate) fn new(driver: WebDriver, engine: Engine, address: &str, folder: &Path) -> Page {
+        Page { driver, engine, address: address.into(), folder: folder.into() }
+    }
+
+    /// The folder of the browser, where it also puts what is downloaded.
+    pub(crate) fn folder(&self) -> &Path {
+        &self.folder
     }
 
     pub(crate) fn address(&self) -> &str {
@@ -89,6 +98,9 @@ impl Page {
 
     /// Makes the page this wide and tall; below a tablet's width it is a phone's with touch.
     pub(crate) async fn screen(&self, width: u32, height: u32) {
+        if self.engine != Engine::Chromium {
+            return self.fit_window(width, height).await;
+        }
         let phone = width < 600;
         let screen = json!({
             "width": width,
@@ -100,6 +112,20 @@ impl Page {
         let touch = json!({ "enabled": phone, "maxTouchPoints": 1 });
         self.cdp("Emulation.setTouchEmulationEnabled", touch).await;
         self.frames().await;
+    }
+
+    /// Makes the window as large as the page needs it; it can't be as narrow as a phone.
+    async fn fit_window(&self, width: u32, height: u32) {
+        for _ in 0..2 {
+            let [inner, outer]: [[u32; 2]; 2] =
+                self.js("return [[innerWidth, innerHeight], [outerWidth, outerHeight]]").await;
+            let [across, down] = [0, 1].map(|side| outer[side].saturating_sub(inner[side]));
+            self.driver
+                .set_window_rect(0, 0, width + across, height + down)
+                .await
+                .expect("a window has a size");
+            self.frames().await;
+        }
     }
 
     /// Shows the page as a reader with these settings sees it.
@@ -333,11 +359,9 @@ impl Page {
     /// Puts a text in place of what stands there, as pasting does.
     pub(crate) async fn paste(&self, text: &str) {
         self.show_text().await;
-        let _: Value = self.js("text().focus(); text().select();").await;
-        match text.is_empty() {
-            true => self.keys(Key::Delete).await,
-            false => drop(self.cdp("Input.insertText", json!({ "text": text })).await),
-        }
+        let paste =
+            "text().focus(); text().select(); document.execCommand('insertText', false, arguments[0])";
+        let _: Value = self.js_with(paste, &[json!(text)]).await;
         let there = self.text().await;
         assert_eq!(there.len(), text.len(), "the text was not pasted");
     }

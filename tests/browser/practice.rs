@@ -85,7 +85,7 @@ pub(crate) fn agree(found: &[f64], expected: &[f64]) {
     }
 }
 
-async fn every_note_is_put_on_its_exact_time(page: Page) {
+pub(crate) async fn every_note_is_put_on_its_exact_time(page: Page) {
     open(&page, LINE).await;
     page.click("one('#again')").await;
     play(&page).await;
@@ -128,7 +128,7 @@ async fn the_tempo_changes_while_playing(page: Page) {
     assert!(gaps[slow..].iter().all(|gap| *gap == 300.0), "{gaps:?}");
 }
 
-async fn the_playhead_goes_with_the_sound(page: Page) {
+pub(crate) async fn the_playhead_goes_with_the_sound(page: Page) {
     open(&page, LINE).await;
     page.open_part("hands").await;
     choose(&page, "tempo", "60").await;

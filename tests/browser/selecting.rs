@@ -36,7 +36,7 @@ async fn reach(page: &Page) -> [String; 3] {
     page.js("return ['reach', 'first-bar', 'last-bar'].map((id) => one('#' + id).value)").await
 }
 
-async fn dragging_selects_bars(page: Page) {
+pub(crate) async fn dragging_selects_bars(page: Page) {
     page.open_with(1280, LINE).await;
     assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
     let text = page.text().await;
@@ -45,6 +45,7 @@ async fn dragging_selects_bars(page: Page) {
     assert_eq!(marked(&page, "selected").await, [2, 3]);
     assert_eq!(reach(&page).await, ["bars", "2", "3"]);
     assert_eq!(page.text().await, text, "nothing was tapped");
+    assert!(page.js::<bool>("return getSelection().isCollapsed").await, "words were selected too");
     page.click("one('#fill')").await;
     assert_eq!(page.recast_rows().await, ["recast: split-last at 2.1 to 4.1 bracket"]);
     assert_eq!(page.status().await, "Recast in 4 places.");

@@ -7,11 +7,11 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use halfbar_tests::target;
 use serde_json::Value;
 use thirtyfour::prelude::*;
-use thirtyfour::{ChromiumLikeCapabilities, LoggingPrefsLogLevel};
 use tokio::sync::RwLock;
 use tokio::task::{LocalSet, spawn_local};
 
 use crate::children;
+use crate::engine::Engine;
 use crate::host::Host;
 use crate::page::{Kind, Page};
 
@@ -41,7 +41,21 @@ where
         let _shared = MACHINE.read().await;
         let host = Host::new();
         let address = host.address();
-        check_at(name, &address, false, |page| scenario(page, host)).await;
+        check_at(name, Engine::Chromium, &address, false, |page| scenario(page, host)).await;
+    });
+}
+
+/// Runs a scenario in a fresh browser of an engine, unless that can't be.
+pub(crate) fn run_in<F>(engine: Engine, name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
+where
+    F: Future<Output = ()> + 'static,
+{
+    if let Some(why) = engine.why_not(name.rsplit("::").next().unwrap()) {
+        return println!("{name} is left out: {why}");
+    }
+    runtime().block_on(async {
+        let _shared = MACHINE.read().await;
+        check_at(name, engine, &watched(kind), false, scenario).await;
     });
 }
 
@@ -64,8 +78,14 @@ async fn check<F>(name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
 where
     F: Future<Output = ()> + 'static,
 {
+    // A page that can't load says so on the console too.
+    check_at(name, Engine::Chromium, &address(kind), kind == Kind::ManyFiles, scenario).await;
+}
+
+/// The address of a page.
+fn address(kind: Kind) -> String {
     let site = children::site();
-    let address = match kind {
+    match kind {
         Kind::Served => site.to_string(),
         Kind::Lesson => format!("{site}lesson.html"),
         Kind::Blank => {
@@ -76,26 +96,65 @@ where
         }
         Kind::OneFile => format!("file://{}", target().join("halfbar.html").display()),
         Kind::ManyFiles => format!("file://{}", target().join("site/index.html").display()),
-    };
-    // A page that can't load says so on the console too.
-    check_at(name, &address, kind == Kind::ManyFiles, scenario).await;
+    }
 }
 
-async fn check_at<F>(name: &str, address: &str, may_complain: bool, scenario: impl FnOnce(Page) -> F)
-where
+/// Notes what a page complains about. Goes before every script of the page.
+const WATCH: &str = "window.complaints = [];
+const note = (...words) => complaints.push(words.join(' '));
+addEventListener('error', ({ message, target }) => note(message ?? `could not load ${target.src ?? target.href}`), true);
+addEventListener('unhandledrejection', ({ reason }) => note(reason));
+addEventListener('securitypolicyviolation', ({ blockedURI }) => note(`refused ${blockedURI}`));
+const { error } = console;
+console.error = (...words) => (note(...words), error(...words));
+";
+
+/// The address of a copy of a page that notes errors: only Chromium's driver tells what is on the console.
+fn watched(kind: Kind) -> String {
+    static COPIES: Once = Once::new();
+    let address = address(kind);
+    COPIES.call_once(|| {
+        std::fs::write(target().join("site/watch.js"), WATCH).unwrap();
+        for (folder, name, script) in
+            [("site", "index", "watch.js"), ("site", "lesson", "watch.js"), (".", "halfbar", "site/watch.js")]
+        {
+            let folder = target().join(folder);
+            let page = std::fs::read_to_string(folder.join(format!("{name}.html"))).unwrap();
+            let page = page.replacen("<script", &format!("<script src=\"{script}\"></script><script"), 1);
+            std::fs::write(folder.join(format!("{name}-watched.html")), page).unwrap();
+        }
+    });
+    match kind {
+        Kind::Served => format!("{address}index-watched.html"),
+        Kind::Blank => address,
+        _ => address.replace(".html", "-watched.html"),
+    }
+}
+
+async fn check_at<F>(
+    name: &str,
+    engine: Engine,
+    address: &str,
+    may_complain: bool,
+    scenario: impl FnOnce(Page) -> F,
+) where
     F: Future<Output = ()> + 'static,
 {
     let profile = Profile::new();
-    let driver = browser(&profile).await;
-    let page = Page::new(driver.clone(), address);
+    let (driver, _programs) = engine.start(&profile.0).await;
+    let page = Page::new(driver.clone(), engine, address, &profile.0);
     // In a task of its own, so that the browser ends even when the scenario panics.
     let task = async { spawn_local(scenario(page.clone())).await };
     let ended = LocalSet::new().run_until(task).await;
     match ended {
         Ok(()) => {
-            let found = Found::by(&driver).await;
+            let complaints: Vec<String> = page.js("return window.complaints ?? []").await;
+            let found = if engine == Engine::Chromium { Some(Found::by(&driver).await) } else { None };
             let _ = driver.quit().await;
-            found.judge(name, address, may_complain);
+            assert!(complaints.is_empty(), "{name}: the page complains: {complaints:#?}");
+            if let Some(found) = found {
+                found.judge(name, address, may_complain);
+            }
         }
         Err(error) => {
             eprintln!("{name}: {}", report(&page, name).await);
@@ -103,29 +162,6 @@ where
             std::panic::resume_unwind(error.into_panic());
         }
     }
-}
-
-async fn browser(profile: &Profile) -> WebDriver {
-    let mut asked = DesiredCapabilities::chrome();
-    let folder = format!("--user-data-dir={}", profile.0.display());
-    for argument in [
-        "--headless",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--window-size=1280,1000",
-        &folder,
-    ] {
-        asked.add_arg(argument).unwrap();
-    }
-    for log in ["browser", "performance"] {
-        asked.set_logging_prefs(log, LoggingPrefsLogLevel::All).unwrap();
-    }
-    WebDriver::new(children::driver(), asked).await.expect("a browser starts")
 }
 
 /// What a browser noted beside the page.
@@ -163,8 +199,10 @@ impl Found {
 
 /// The rows of the browser's console since it was asked last.
 async fn console(driver: &WebDriver) -> Vec<String> {
-    let entries = driver.browser_log().await.unwrap_or_else(|error| panic!("the console: {error}"));
-    entries.iter().map(|entry| format!("{} {}", entry.level, entry.message)).collect()
+    match driver.browser_log().await {
+        Ok(entries) => entries.iter().map(|entry| format!("{} {}", entry.level, entry.message)).collect(),
+        Err(error) => vec![format!("SEVERE no console: {error}")],
+    }
 }
 
 /// What helps to understand a failure.
@@ -175,8 +213,9 @@ async fn report(page: &Page, name: &str) -> String {
     let taken = page.driver().screenshot(&picture).await;
     let words = page.try_js("return document.body.innerText").await;
     let console = console(page.driver()).await;
+    let complaints = page.try_js("return window.complaints").await;
     format!(
-        "failed\npicture: {} {taken:?}\nconsole: {console:#?}\nwords: {}",
+        "failed\npicture: {} {taken:?}\nconsole: {console:#?}\ncomplaints: {complaints:?}\nwords: {}",
         picture.display(),
         words.map_or_else(|error| error.to_string(), |words| words.as_str().unwrap_or("").to_string())
     )

@@ -19,7 +19,7 @@ async fn chosen(page: &Page) -> Vec<String> {
     page.js("return all('#figures input:checked, #spellings input:checked').map((one) => one.value)").await
 }
 
-async fn keys_do_what_help_says(page: Page) {
+pub(crate) async fn keys_do_what_help_says(page: Page) {
     page.open_with(1280, LINE).await;
     // In the text, a letter is a letter.
     page.go_to_end_of_text().await;
@@ -48,6 +48,7 @@ async fn keys_do_what_help_says(page: Page) {
     // Space plays from a half-bar too.
     page.keys(Key::Space).await;
     page.until("it plays", "return one('[data-play]').textContent === 'Stop'").await;
+    assert!(page.is_pressed(1, 3).await);
     page.keys(Key::Space).await;
     page.until("it has stopped", "return one('[data-play]').textContent === 'Play'").await;
     assert!(page.is_pressed(1, 3).await);

@@ -12,7 +12,7 @@ async fn can(page: &Page) -> [bool; 3] {
     page.js("return ['undo', 'redo', 'repeat'].map((id) => !one(`#${id}`).disabled)").await
 }
 
-async fn undo_and_redo_walk_over_every_change(page: Page) {
+pub(crate) async fn undo_and_redo_walk_over_every_change(page: Page) {
     page.open_with(1280, LINE).await;
     let mut states = vec![(page.text().await, page.music().await)];
     page.click_pad(3, 1).await;

@@ -15,7 +15,7 @@ scenarios! {
 const BEFORE: &str = "recast: split-last at 1.1 bracket, 2.3 tied";
 const AFTER: &str = "recast: split-last at 1.1 bracket, 1.3 bracket, 2.3 tied";
 
-async fn a_click_recasts_and_another_restores(page: Page) {
+pub(crate) async fn a_click_recasts_and_another_restores(page: Page) {
     page.open_with(1280, LINE).await;
     let before = page.music().await;
     assert!(!page.is_pressed(1, 3).await);

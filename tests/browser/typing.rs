@@ -13,7 +13,7 @@ scenarios! {
         the_place_of_a_problem_is_scrolled_to;
 }
 
-async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
+pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     page.open_with(1280, LINE).await;
     let before = page.music().await;
     assert_eq!(page.problems().await.len(), 0);
@@ -142,7 +142,7 @@ async fn an_open_bar_is_drawn_as_it_grows(page: Page) {
     assert_eq!(page.js::<String>("return text().ariaInvalid").await, "true");
 }
 
-async fn the_bar_with_the_mistake_is_marked(page: Page) {
+pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
     let line = "C4 D E F  G F E D |\nC4 D E F  G F E D |\nC4:4 |\n";
     page.open_with(1280, line).await;
     let marked = "const marks = all('#sheet .mark.wrong').filter(shown).map(box);

@@ -1,5 +1,7 @@
 //! Sounds at moments of the audio clock. Each is rendered once, and kept while it may come again.
 
+use std::cell::Cell;
+
 use halfbar_core::perform::ClickKind;
 use halfbar_core::pitch::MidiKey;
 use halfbar_core::sound::{self, Note};
@@ -34,6 +36,10 @@ pub enum Part {
 const WHOLE: f32 = 0.8;
 /// How many sounds are kept.
 const KEPT: usize = 256;
+/// How long a device may take to start, in milliseconds: some take most of a second.
+const START_UP: f64 = 1000.0;
+/// How far the page's clock is rounded at most, in milliseconds.
+const ROUNDING: f64 = 5.0;
 /// How fast a volume follows and the sound stops, in seconds: fast, but without a click.
 const FADE: f64 = 0.015;
 
@@ -48,6 +54,10 @@ pub struct Audio {
     rendered: Vec<(What, AudioBuffer)>,
     /// What may still sound, and when it will have ended.
     sounding: Vec<(AudioBufferSourceNode, f64)>,
+    /// Since when the sound has been waiting to start, by the page's clock.
+    waiting: Option<f64>,
+    /// Whether what the browser tells of its output has turned out to be wrong.
+    misled: Cell<bool>,
 }
 
 impl Audio {
@@ -79,7 +89,16 @@ impl Audio {
             Ok(gain)
         };
         let parts = [part()?, part()?, part()?];
-        Ok(Audio { context, whole, parts, mute: [false; 3], rendered: Vec::new(), sounding: Vec::new() })
+        Ok(Audio {
+            context,
+            whole,
+            parts,
+            mute: [false; 3],
+            rendered: Vec::new(),
+            sounding: Vec::new(),
+            waiting: None,
+            misled: Cell::new(false),
+        })
     }
 
     /// The browser's side of it.
@@ -102,9 +121,14 @@ impl Audio {
         let pair = stamp.and_then(|stamp| {
             number(&stamp, "contextTime").zip(number(&stamp, "performanceTime")).filter(|pair| pair.1 > 0.0)
         });
+        // What is heard can't be from the future, but WebKitGTK 2.50 adds the time that the sound has lasted.
+        if pair.is_some_and(|(_, page)| page > page_now() + ROUNDING) {
+            self.misled.set(true);
+        }
+        let pair = pair.filter(|_| !self.misled.get());
         match pair {
             Some((context, page)) => context + (page_ms - page) / 1000.0,
-            // What browsers without that tell instead.
+            // What can be had instead.
             None => {
                 let latency = number(&self.context, "outputLatency").unwrap_or(0.0);
                 self.now() - latency + (page_ms - page_now()) / 1000.0
@@ -112,16 +136,20 @@ impl Audio {
         }
     }
 
-    /// Whether the browser holds the sound back; asks it to go on.
-    pub fn is_held(&self) -> bool {
-        let held = self.context.state() != AudioContextState::Running;
-        if held && let Ok(promise) = self.context.resume() {
+    /// Whether the browser holds the sound back, as it isn't just starting it; asks it to go on.
+    pub fn is_held(&mut self) -> bool {
+        if self.context.state() == AudioContextState::Running {
+            self.waiting = None;
+            return false;
+        }
+        if let Ok(promise) = self.context.resume() {
             // A browser that refuses says so by its state.
             let nothing = Closure::<dyn FnMut(JsValue)>::new(|_| {});
             let _ = promise.catch(&nothing);
             nothing.forget();
         }
-        held
+        let now = page_now();
+        now - *self.waiting.get_or_insert(now) > START_UP
     }
 
     /// Makes a part as loud as a volume from 0 to 1 says.

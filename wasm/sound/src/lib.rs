@@ -113,7 +113,7 @@ impl Sounding {
 
     /// Whether the browser holds the sound back; asks it to go on.
     pub fn is_held(&self) -> bool {
-        AUDIO.with_borrow(|audio| audio.as_ref().is_some_and(Audio::is_held))
+        AUDIO.with_borrow_mut(|audio| audio.as_mut().is_some_and(Audio::is_held))
     }
 
     /// The id of the note that is heard now.
