@@ -1,6 +1,6 @@
 //! The page in a real browser: what a reader sees, taps, types and prints.
 //!
-//! Chromium is driven through chromedriver. The page is the one that `cargo site` serves; the first things that a reader does are tried
+//! Chromium is driven through chromedriver; `engines` runs what matters most in Firefox and WebKit too. The page is the one that `cargo site` serves; the first things that a reader does are tried
 //! on the one-file page from disk too. A scenario also fails when the console shows an error, or when anything but the page's own
 //! files is asked for. When one fails, what the page looked like is in `browser-failures` under cargo's target folder.
 #![allow(
