@@ -13,7 +13,7 @@ scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
         the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
-        straight_eighths_are_not_the_figure, the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, the_sound_is_saved, a_microphone_hears_when_notes_start,
+        straight_eighths_are_not_the_figure, the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, a_device_that_starts_slowly_is_waited_for, the_sound_is_saved, a_microphone_hears_when_notes_start,
         every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
@@ -447,6 +447,24 @@ async fn sound_that_is_held_back_goes_on(page: Page) {
     .await;
     let expected: Vec<f64> = (0..count + 8).map(|note| note as f64 * 30.0 / 320.0).collect();
     agree(&starts(&page, count + 8).await, &expected);
+}
+
+/// Some devices take most of a second to start, which is not the browser's will.
+async fn a_device_that_starts_slowly_is_waited_for(page: Page) {
+    open(&page, LINE).await;
+    page.js::<Value>(
+        "window.clock = performance.now();
+        performance.now = () => clock;
+        Object.defineProperty(BaseAudioContext.prototype, 'state', { get: () => 'suspended' });
+        window.asked = 0;
+        AudioContext.prototype.resume = () => (asked++, Promise.resolve())",
+    )
+    .await;
+    play(&page).await;
+    page.until("it waits", "return asked > 3").await;
+    assert_eq!(page.status().await, "");
+    page.js::<Value>("clock += 2000").await;
+    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')").await;
 }
 
 async fn the_sound_is_saved(page: Page) {
