@@ -119,9 +119,10 @@ fn wait_for(program: &str, port: &str) {
 /// nothing if both are empty.
 fn start(words: &[&str], env: &[(&str, &str)], before: &str, after: &str) -> Guarded {
     // Statics are never dropped and a test may be killed, so a shell waits for the end of its input, which comes with the end of
-    // the tests, and then ends its whole process group: the program and the browsers that it started.
+    // the tests, and then ends its whole process group: the program and the browsers that it started. Only the program has the output,
+    // which ends with it.
     let mut shell = Command::new("sh")
-        .args(["-c", r#""$@" & read -r end; kill -KILL 0"#, "sh"])
+        .args(["-c", r#""$@" & exec >&-; read -r end; kill -KILL 0"#, "sh"])
         .args(words)
         .envs(env.iter().copied())
         .current_dir(top())
