@@ -40,6 +40,8 @@ const KEPT: usize = 256;
 const START_UP: f64 = 1000.0;
 /// How far the page's clock is rounded at most, in milliseconds.
 const ROUNDING: f64 = 5.0;
+/// How long an answer about the output holds, in milliseconds. Asking at every frame can block Firefox, which asks its sound server.
+const FRESH: f64 = 500.0;
 /// How fast a volume follows and the sound stops, in seconds: fast, but without a click.
 const FADE: f64 = 0.015;
 
@@ -58,6 +60,8 @@ pub struct Audio {
     waiting: Option<f64>,
     /// Whether what the browser tells of its output has turned out to be wrong.
     misled: Cell<bool>,
+    /// The moment of the audio clock that is heard when the page's clock is at zero, and when the browser was asked.
+    start: Cell<(f64, f64)>,
 }
 
 impl Audio {
@@ -98,6 +102,7 @@ impl Audio {
             sounding: Vec::new(),
             waiting: None,
             misled: Cell::new(false),
+            start: Cell::new((0.0, f64::MIN)),
         })
     }
 
@@ -113,6 +118,20 @@ impl Audio {
 
     /// The moment of the audio clock that is heard at a moment of the page's clock, in milliseconds.
     pub fn heard_at(&self, page_ms: f64) -> f64 {
+        let (start, asked) = self.start.get();
+        if !self.is_running() {
+            self.start.set((start, f64::MIN));
+        } else if page_now() - asked < FRESH {
+            return start + page_ms / 1000.0;
+        }
+        self.ask_heard_at(page_ms)
+    }
+
+    fn is_running(&self) -> bool {
+        self.context.state() == AudioContextState::Running
+    }
+
+    fn ask_heard_at(&self, page_ms: f64) -> f64 {
         let number = |object: &JsValue, name: &str| {
             Reflect::get(object, &name.into()).ok().and_then(|value| value.as_f64())
         };
@@ -127,7 +146,13 @@ impl Audio {
         }
         let pair = pair.filter(|_| !self.misled.get());
         match pair {
-            Some((context, page)) => context + (page_ms - page) / 1000.0,
+            Some((context, page)) => {
+                let start = context - page / 1000.0;
+                if self.is_running() {
+                    self.start.set((start, page_now()));
+                }
+                start + page_ms / 1000.0
+            }
             // What can be had instead.
             None => {
                 let latency = number(&self.context, "outputLatency").unwrap_or(0.0);
@@ -138,7 +163,7 @@ impl Audio {
 
     /// Whether the browser holds the sound back, as it isn't just starting it; asks it to go on.
     pub fn is_held(&mut self) -> bool {
-        if self.context.state() == AudioContextState::Running {
+        if self.is_running() {
             self.waiting = None;
             return false;
         }
