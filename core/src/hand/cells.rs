@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use super::Fretting;
+use crate::order;
 
 /// The notes of a cell at most: a bar of eighths.
 const LONGEST: usize = 8;
@@ -99,7 +100,7 @@ pub(super) fn shapes(cells: &[InCell], ways: &[&[Fretting]]) -> Vec<Shaped> {
     let first = ways.get(..length).unwrap_or(&[]);
     let mut positions: Vec<u8> =
         first.first().into_iter().copied().flatten().map(|way| way.position).collect();
-    positions.sort_unstable();
+    order::sort(&mut positions, |&position| position);
     positions.dedup();
     for position in positions {
         let mut in_position: Vec<Vec<Fretting>> = vec![Vec::new()];

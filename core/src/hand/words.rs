@@ -1,5 +1,6 @@
 //! Why a note is played as it is, in the words of the trade (common practice, no source).
 
+use std::cmp::Reverse;
 use std::fmt;
 
 use crate::attack::Attack;
@@ -7,6 +8,7 @@ use crate::bars::Place;
 use crate::line::NoteId;
 use crate::naming::number;
 use crate::neck::{Position, Stroke};
+use crate::order;
 
 use super::{Charge, Cost, Fingering, Fretting, Term};
 
@@ -41,7 +43,7 @@ impl Fingering {
         let moment = Moment { place, before, at: self.of(note) };
         let mut charges: Vec<Charge> = self.charges(note);
         charges.retain(|charge| charge.cost > 0);
-        charges.sort_by_key(|charge| std::cmp::Reverse(charge.cost));
+        order::sort(&mut charges, |charge| Reverse(charge.cost));
         let reason = |Charge { term, cost }: Charge| Reason { term, cost, words: moment.say(term) };
         charges.into_iter().map(reason).collect()
     }

@@ -13,6 +13,9 @@ const RUSTFLAGS: &str = "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS";
 /// How large a function may be, in LLVM's units, for its calls to be replaced by its body: one marked `#[inline]`, and any other. The defaults,
 /// 325 and 50, make modules 6 % larger (gzipped) for a tap that takes a tenth of a millisecond less.
 const INLINED: [&str; 2] = ["-inlinehint-threshold=80", "-inline-threshold=25"];
+/// What LLVM leaves out: reducing the strength of loops, removing partial redundancies, and moving stores out of loops. Each of these adds variables
+/// to save work that a browser's compiler saves anyway; without them, modules are 2 % smaller (gzipped) and no slower.
+const LEFT_OUT: [&str; 3] = ["-disable-lsr", "-enable-pre=false", "-disable-licm-promotion"];
 /// The crates that become modules.
 const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-widget", "halfbar-sound", "halfbar-piece"];
 /// The crate that makes the site from them. Cargo is quiet about it, as two progress bars would overwrite each other; errors are still shown.
@@ -78,7 +81,7 @@ fn cargo(command: &str, root: &Path, target: &Path) -> Command {
 /// private folder names.
 fn flags() -> String {
     let paths = format!("--remap-path-prefix={}=cargo", cargo_home().display());
-    INLINED.iter().fold(paths, |flags, limit| format!("{flags} -Cllvm-args={limit}"))
+    INLINED.iter().chain(&LEFT_OUT).fold(paths, |flags, option| format!("{flags} -Cllvm-args={option}"))
 }
 
 /// Where cargo keeps library sources.
