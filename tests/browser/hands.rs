@@ -1,12 +1,15 @@
 //! On the neck: style and picking, positions and other fingerings, the diagram, and notes moved and entered on it.
 
+use thirtyfour::Key;
+
 use crate::page::Page;
 
 scenarios! {
     served (Served):
         what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, fingerings_are_those_of_the_bar_shown,
         the_neck_enters_notes, a_note_is_an_exception_to_a_position, a_new_note_goes_between_words, what_is_typed_unselects_the_note,
-        a_note_brings_its_bar, a_note_goes_to_another_string_by_key, a_pick_mark_is_turned, a_position_is_set_or_refused,
+        a_note_brings_its_bar, a_note_goes_to_another_string_by_key, the_neck_is_walked_by_keys, the_selected_note_is_marked_on_the_neck, all_bars_show_the_same_frets,
+        a_pick_mark_is_turned, a_position_is_set_or_refused,
         the_neck_is_shown_as_asked;
 }
 
@@ -59,23 +62,23 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     let (before, text) = (tab(&page).await, page.text().await);
     assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#way')").await;
-    assert!(page.status().await.starts_with("Press a fingering to see it"), "{}", page.status().await);
-    let pressed = "return all('#ways button').map((way) => way.ariaPressed === 'true')";
-    let ways: Vec<String> = page.js("return all('#ways button').map((way) => way.textContent)").await;
+    assert!(page.status().await.starts_with("Choose a fingering to see it"), "{}", page.status().await);
+    let pressed = "return all('#ways input').map((way) => way.checked)";
+    let ways: Vec<String> = page.js("return all('#ways label').map((way) => way.textContent)").await;
     assert!(ways.len() > 1 && ways[0] == "As it is now", "{ways:?}");
     assert!(ways[1..].iter().all(|way| way.contains(", cost ")), "{ways:?}");
     assert!(page.js::<Vec<bool>>(pressed).await[0]);
-    page.click("all('#ways button')[1]").await;
+    page.click("all('#ways label')[1]").await;
     let shown = page.js::<Vec<bool>>(pressed).await;
     assert!(shown[1] && shown.iter().filter(|shown| **shown).count() == 1, "{shown:?}");
     let other = tab(&page).await;
     assert_ne!(other, before);
     // Only looked at so far, and easily given up.
     assert_eq!(page.text().await, text);
-    page.click("all('#ways button')[0]").await;
+    page.click("all('#ways label')[0]").await;
     assert_eq!(tab(&page).await, before);
     assert!(page.js::<bool>("return one('#keep').disabled").await);
-    page.click("all('#ways button')[1]").await;
+    page.click("all('#ways label')[1]").await;
     page.click("one('#keep')").await;
     assert!(page.status().await.contains("in the text"), "{}", page.status().await);
     assert_ne!(page.text().await, text);
@@ -89,14 +92,14 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
 async fn fingerings_are_those_of_the_bar_shown(page: Page) {
     open(&page, 1280, &format!("tempo: 320\n{LINE}")).await;
     let (before, text) = (tab(&page).await, page.text().await);
-    let listed = async || page.js::<usize>("return all('#ways button').length").await;
+    let listed = async || page.js::<usize>("return all('#ways label').length").await;
     let bar = async || page.js::<String>("return one('#hands-bar').textContent").await;
     page.click("one('#bar-after')").await;
     // In another bar there is nothing left of them, whether that was gone to by its button or by a note.
     for away in ["one('#bar-before')", "one('#sheet .note[data-note=\"1\"]')"] {
         page.click("one('#sheet .note[data-note=\"9\"]')").await;
         page.click("one('#way')").await;
-        page.click("all('#ways button')[1]").await;
+        page.click("all('#ways label')[1]").await;
         assert_ne!(tab(&page).await, before);
         // The bar's other notes leave them there.
         page.click("one('#sheet .note[data-note=\"10\"]')").await;
@@ -313,6 +316,87 @@ pub(crate) async fn a_note_goes_to_another_string_by_key(page: Page) {
         assert_eq!(page.status().await, says, "{key}");
     }
     assert!(page.text().await.contains("Eb4 D^2.3 C"), "{}", page.text().await);
+}
+
+async fn the_neck_is_walked_by_keys(page: Page) {
+    open(&page, 1280, "C4:4 |").await;
+    page.leave_fields().await;
+    page.js::<serde_json::Value>(
+        "window.heard = 0;
+        const start = AudioBufferSourceNode.prototype.start;
+        AudioBufferSourceNode.prototype.start = function (...when) { heard += 1; return start.apply(this, when); }",
+    )
+    .await;
+    // F opens fingering and closes it only from the neck.
+    page.keys("ff").await;
+    assert_eq!(page.js::<String>("return document.activeElement.id").await, "fretboard");
+    let here = "const here = one('#fretboard [data-here]'); return [Number(here.dataset.string), Number(here.dataset.fret)]";
+    let start: (u8, u8) = page.js(here).await;
+    let text = page.text().await;
+    // It starts where the first note is played.
+    assert_eq!(
+        page.js::<usize>(&format!(
+            "return all('#fretboard .disc[data-string=\"{}\"][data-fret=\"{}\"]').length",
+            start.0, start.1
+        ))
+        .await,
+        1
+    );
+    page.keys(Key::Up).await;
+    page.keys(Key::Right).await;
+    let there: (u8, u8) = page.js(here).await;
+    assert_eq!(there, (start.0 - 1, start.1 + 1));
+    assert!(
+        page.status().await.starts_with(&format!("String {}, fret {}: ", there.0, there.1)),
+        "{}",
+        page.status().await
+    );
+    assert_eq!(
+        (page.text().await, page.js::<u32>("return heard").await),
+        (text.clone(), 0),
+        "looking changes nothing"
+    );
+    // A new note, of the length that is chosen, and heard.
+    choose(&page, "neck-does", "write").await;
+    choose(&page, "note-length", "1").await;
+    page.keys(Key::Enter).await;
+    let written = page.text().await;
+    assert!(
+        written.starts_with(&text) && written.contains(&format!(":1^{}.{}", there.0, there.1)),
+        "{written}"
+    );
+    page.until("it is heard", "return heard === 1").await;
+    // The same place stays, and no string is beyond the outer ones.
+    assert_eq!(page.js::<(u8, u8)>(here).await, there);
+    for _ in 0..6 {
+        page.keys(Key::Up).await;
+    }
+    assert_eq!(page.js::<(u8, u8)>(here).await, (1, there.1));
+    page.keys("f").await;
+    assert!(!page.js::<bool>("return shown(one('#fretboard'))").await);
+}
+
+async fn the_selected_note_is_marked_on_the_neck(page: Page) {
+    open(&page, 1280, LINE).await;
+    let chosen = "return all('#fretboard .chosen').map((place) => place.dataset.note)";
+    assert_eq!(page.js::<Vec<String>>(chosen).await, [""; 0]);
+    page.click("one('#sheet .note[data-note=\"9\"]')").await;
+    let marked: Vec<String> = page.js(chosen).await;
+    assert!(marked.len() == 1 && marked[0].split(' ').any(|note| note == "9"), "{marked:?}");
+    page.keys(Key::Escape).await;
+    assert_eq!(page.js::<Vec<String>>(chosen).await, [""; 0]);
+    assert_eq!(page.js::<usize>("return all('#sheet .chosen').length").await, 0);
+}
+
+async fn all_bars_show_the_same_frets(page: Page) {
+    open(&page, 1280, "C4 D E F  G A B C | G5^1.15:4 | C4:4 |\n").await;
+    let frets = "return one('#fretboard title').textContent";
+    let first: String = page.js(frets).await;
+    assert!(first.ends_with(" to fret 16"), "{first}");
+    for _ in 0..2 {
+        page.click("one('#bar-after')").await;
+        assert_eq!(page.js::<String>(frets).await, first);
+    }
 }
 
 async fn a_pick_mark_is_turned(page: Page) {

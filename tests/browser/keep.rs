@@ -8,7 +8,8 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, the_bin_is_emptied_when_said_twice, a_link_brings_the_line,
-        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, what_nobody_told_is_taken_in,
+        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, a_deleted_line_gives_its_place_and_comes_back,
+        a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read, what_nobody_told_is_taken_in,
         what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
         hostile_titles_stay_words;
     from_disk (OneFile): a_changed_line_is_there_at_the_next_visit;
@@ -280,6 +281,45 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     kept(&page, "F4:4").await;
     unfold(&page).await;
     assert_eq!(titles(&page).await, ["A new line"]);
+}
+
+async fn a_deleted_line_gives_its_place_and_comes_back(page: Page) {
+    open(&page, LINE).await;
+    page.click("one('#new-line')").await;
+    unfold(&page).await;
+    page.click("all('#lines [data-delete]')[1]").await;
+    assert_eq!(page.text().await, LINE, "the other line is open");
+    assert!(says(&page).await.starts_with("Deleted."), "{}", says(&page).await);
+    page.click("one('#status button')").await;
+    assert!(page.text().await.starts_with("title: A new line"), "{}", page.text().await);
+    assert_eq!(titles(&page).await, ["Week 3, a short one", "A new line"]);
+    // One that isn't open comes back beside the one that is.
+    page.click("all('#lines [data-delete]')[0]").await;
+    assert!(page.text().await.starts_with("title: A new line"), "{}", page.text().await);
+    page.click("one('#status button')").await;
+    assert!(page.text().await.starts_with("title: A new line"), "{}", page.text().await);
+    assert_eq!(titles(&page).await, ["A new line", "Week 3, a short one"]);
+    // After the last one, the page is as it was at first.
+    page.click("one('#lines [data-delete]')").await;
+    page.click("one('#lines [data-delete]')").await;
+    assert_eq!(page.text().await, page.js::<String>("return text().defaultValue").await);
+}
+
+async fn a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read(page: Page) {
+    open(&page, LINE).await;
+    page.paste(&LINE.replace("C4", "C4 H")).await;
+    kept(&page, "C4 H").await;
+    page.open(1280).await;
+    assert!(page.text().await.contains("C4 H"), "{}", page.text().await);
+    // Its own title and its own notes, in gray.
+    let music: (String, bool) =
+        page.js("return [one('#sheet').ariaLabel, one('#sheet').classList.contains('stale')]").await;
+    assert!(music.0.contains("Week 3") && music.1, "{music:?}");
+    // Of a text without music there is none.
+    page.paste("title: Words only\nIt rained all week.\n").await;
+    kept(&page, "Words only").await;
+    page.open(1280).await;
+    assert_eq!(page.js::<usize>("return all('#sheet .note').length").await, 0);
 }
 
 /// What another window wrote a moment ago, and nobody has told this one yet.

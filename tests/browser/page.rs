@@ -325,7 +325,15 @@ impl Page {
         if open == part {
             return;
         }
-        if self.js::<bool>(&format!("return {} !== undefined", button(part))).await {
+        let is_shown = format!("return {} !== undefined", button(part));
+        // A phone has what is used less often in a menu.
+        let in_menu = format!(
+            "return one('#menu button[data-part={part}]') !== null && shown(one('[popovertarget=menu]'))"
+        );
+        if !self.js::<bool>(&is_shown).await && self.js::<bool>(&in_menu).await {
+            self.open_panel("menu").await;
+        }
+        if self.js::<bool>(&is_shown).await {
             return self.click(&button(part)).await;
         }
         // A wide page shows the figures whenever it shows the music, and a second press closes the open part; the worksheet stands in place of both.

@@ -36,8 +36,7 @@ pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     let described: bool =
         page.js("return text().getAttribute('aria-describedby').split(' ').includes('problems')").await;
     assert!(described);
-    // The caret is under the H, as seen: through the font, tabs and all.
-    assert_eq!(offsets(&page).await, [0.0, 0.0], "how far the caret is from the `H4`");
+    assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
     page.until("the drawing is dimmed", "return one('#sheet').classList.contains('stale')").await;
     let opacity: f64 = page.js("return Number(getComputedStyle(one('.row')).opacity)").await;
     assert!(opacity < 1.0, "a stale drawing looks like any other");
@@ -65,21 +64,8 @@ pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     assert!(!page.status().await.contains("mistake"), "still says `{}`", page.status().await);
 }
 
-/// How far the left and right ends of the caret are from what it points at, the first `H4` in the shown row.
-async fn offsets(page: &Page) -> [f64; 2] {
-    page.js("const words = problem('`H4`').lastChild.firstChild;
-        const edges = (start, end) => {
-            const range = document.createRange();
-            range.setStart(words, start);
-            range.setEnd(words, end);
-            const { left, right } = range.getBoundingClientRect();
-            return [left, right];
-        };
-        const [at, caret, end] = [/H4/, /\\^/, /\\^\\s*$/].map((sign) => words.data.search(sign));
-        const [wanted, found] = [edges(at, at + 2), edges(caret, caret + 2)];
-        return [Math.round(found[0] - wanted[0]), Math.round(found[1] - wanted[1])];")
-        .await
-}
+/// The words with a rule under them in the text box.
+const MARKED: &str = "return all('#typed mark').filter(shown).map((mark) => mark.textContent)";
 
 async fn a_problem_leads_to_its_place(page: Page) {
     page.open(1280).await;
@@ -88,7 +74,7 @@ async fn a_problem_leads_to_its_place(page: Page) {
         "title: Ümläut 🎸 in the title\n# 🎸🎸 a remark\n\nC4 D E F  G F E D |\n\tC4 D\tE H4  G F E D |\n";
     page.paste(text).await;
     page.until("a problem is shown", "return one('#problems button') !== null").await;
-    assert_eq!(offsets(&page).await, [0.0, 0.0], "how far the caret is from the `H4`");
+    assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
     page.click("problem('`H4`')").await;
     let (focus, selected): (String, String) = page
         .js("const { selectionStart, selectionEnd, value } = text();
@@ -154,9 +140,18 @@ pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
     page.paste(&line.replacen("|\nC4 D E F", "|\nC4 D H4 F", 1)).await;
     page.until("a problem is shown", "return one('#problems button') !== null").await;
     assert_eq!(page.js::<Vec<u32>>(marked).await, [2]);
-    // A rule stands under its line in the text.
-    assert_eq!(page.js::<String>("return text().style.getPropertyValue('--line-number')").await, "2");
-    assert!(page.js::<bool>("return getComputedStyle(text()).backgroundImage.includes('gradient')").await);
+    // A rule is under the word in the text, also after that has scrolled.
+    assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
+    let same_width = "const [behind] = document.querySelectorAll('#typed .behind'); return behind.clientWidth === text().clientWidth";
+    assert!(page.js::<bool>(same_width).await);
+    let long = format!("{}{}", line.repeat(12), "C4 H4 |\n");
+    page.paste(&long).await;
+    page.until("the last row is marked", "return one('#typed mark').textContent === 'C4'").await;
+    page.js::<Value>("text().scrollTop = 1e5").await;
+    page.frames().await;
+    let in_the_box = "const [mark, frame] = [box(one('#typed mark')), box(text())];
+        return text().scrollTop > 0 && mark.top > frame.top && mark.bottom <= frame.bottom";
+    assert!(page.js::<bool>(in_the_box).await);
     page.paste(line).await;
     page.until("the text is right", "return text().ariaInvalid === 'false'").await;
     assert_eq!(page.js::<Vec<u32>>(marked).await, [0; 0]);

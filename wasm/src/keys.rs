@@ -46,7 +46,7 @@ const SHORTCUTS: &[Shortcut] = &[
     },
     Shortcut { keys: &["l"], says: says::LOOP, does: |app, _| app.practice.loop_chosen(&app.page) },
     Shortcut { keys: &["a"], says: says::VERSION, does: |app, _| app.practice.next_version(&app.page) },
-    Shortcut { keys: &["f"], says: says::NECK, does: |app, _| app.go_to_part(Part::Hands) },
+    Shortcut { keys: &["f"], says: says::NECK, does: |app, _| app.go_to_neck() },
     Shortcut { keys: &["e"], says: says::TEXT, does: |app, _| app.edit_text() },
     Shortcut {
         keys: &["[", "]"],
@@ -61,7 +61,7 @@ const SHORTCUTS: &[Shortcut] = &[
             app.go_to_part([Part::Practice, Part::Make, Part::Lines, Part::Share, Part::Worksheet][index])
         },
     },
-    Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.page.clear_selection() },
+    Shortcut { keys: &["escape"], says: says::ESCAPE, does: |app, _| app.page.let_go() },
     Shortcut { keys: &["?"], says: says::HELP, does: |app, _| app.go_to_part(Part::Help) },
 ];
 

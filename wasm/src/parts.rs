@@ -1,6 +1,6 @@
 //! Which part of the page is open: one part of the margin at a time, or the worksheet in place of the music.
 
-use halfbar_dom::{Result, by_id, document, window};
+use halfbar_dom::{Result, by_id, document, focused, window};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlElement, ScrollIntoViewOptions, ScrollLogicalPosition};
 
@@ -104,6 +104,9 @@ pub(crate) fn show_focused(event: &Event) -> Result<()> {
 /// Has all of a control in view that the keys have come to.
 pub(crate) fn show_whole(target: &Element) -> Result<()> {
     if target.matches(":is(button, summary, input, select):focus-visible")? {
+        // Of a choice, only its label is seen.
+        let label = if target.matches("[type=radio]")? { target.closest("label")? } else { None };
+        let target = label.as_ref().unwrap_or(target);
         let nearest = ScrollIntoViewOptions::new();
         nearest.set_block(ScrollLogicalPosition::Nearest);
         nearest.set_inline(ScrollLogicalPosition::Nearest);
@@ -112,11 +115,18 @@ pub(crate) fn show_whole(target: &Element) -> Result<()> {
     Ok(())
 }
 
+/// Closes the panel that a button is in.
+pub(crate) fn close_panel(button: &Element) -> Result<()> {
+    let panel = button.closest(":popover-open")?.and_then(|panel| panel.dyn_into::<HtmlElement>().ok());
+    panel.map_or(Ok(()), |panel| panel.hide_popover())
+}
+
 impl App {
     /// A button was pressed that opens a part, or closes it when it is open.
     pub(crate) fn press_part(&mut self, event: &Event) -> Result<()> {
         let button = event.current_target().and_then(|target| target.dyn_into::<HtmlElement>().ok());
-        let name = button.and_then(|button| button.get_attribute(PART)).unwrap_or_default();
+        let name = button.as_ref().and_then(|button| button.get_attribute(PART)).unwrap_or_default();
+        button.map_or(Ok(()), |button| close_panel(&button))?;
         Part::named(&name).map_or(Ok(()), |part| self.open_or_close(part))
     }
 
@@ -136,6 +146,16 @@ impl App {
         section
             .and_then(|section| section.dyn_into::<HtmlElement>().ok())
             .map_or(Ok(()), |section| section.focus())
+    }
+
+    /// A key opens fingering, then goes to the neck, and closes both from there.
+    pub(crate) fn go_to_neck(&mut self) -> Result<()> {
+        let neck: HtmlElement = by_id("fretboard")?;
+        if Part::Hands.is_open()? && focused()?.as_ref() != Some(neck.as_ref()) {
+            neck.focus()
+        } else {
+            self.go_to_part(Part::Hands)
+        }
     }
 
     /// Opens a part of the page, with what it shows now.

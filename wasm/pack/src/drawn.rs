@@ -13,7 +13,7 @@ const PAGE: &str = "index.html";
 const LINE_NAME: &str = r#" title="Your lines">Your lines</button>"#;
 const SHEET: &str = r#"<div id="sheet" class="music" role="group"></div>"#;
 const FIGURES: &str = r#"<div id="figures" class="choices figures"></div>"#;
-const FIGURE_NAME: &str = r#"<p id="figure-name"></p>"#;
+const FIGURE_NAME: &str = r#"<span id="figure-name"></span>"#;
 const SPELLINGS: &str = r#"<div id="spellings" class="choices"></div>"#;
 const TEXT: (&str, &str) = ("<textarea id=\"text\"", "</textarea>");
 /// For whom the music is laid out, as `style.css` knows them, and how wide the column is there, in CSS pixels: on windows of 1,280 pixels and

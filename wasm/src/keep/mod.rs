@@ -16,7 +16,7 @@ use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlInputEleme
 
 use crate::app::{App, Control, Heard};
 use crate::page::Page;
-use crate::parts::Part;
+use crate::parts::{self, Part};
 pub(crate) use library::Kept;
 use library::{Library, Trouble};
 
@@ -47,7 +47,14 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("save-png", "click", |app, _| app.save_png()),
     ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
     ("copy-link", "click", |app, _| app.copy_link()),
-    ("new-line", "click", |app, _| app.new_line()),
+    ("new-line", "click", |app, event| {
+        button_of(event).map_or(Ok(()), |button| parts::close_panel(&button))?;
+        app.new_line()
+    }),
+    ("status", "click", |app, event| match button_of(event) {
+        Some(button) => app.keep.pressed(&mut app.page, &button),
+        None => Ok(()),
+    }),
     ("find-line", "input", |app, _| app.keep.show()),
     ("empty-bin", "click", |app, _| app.keep.empty_bin()),
     ("bin", "click", |app, event| match button_of(event) {
@@ -190,9 +197,13 @@ impl App {
         let field: HtmlInputElement = by_id("link")?;
         field.set_value(&link);
         field.remove_attribute("hidden")?;
-        field.select();
-        self.spawn(out::copy(link), |app, copied| {
-            app.keep.say(if copied.is_ok() { says::LINK_COPIED } else { says::COPY_THE_LINK })
+        self.spawn(out::copy(link), move |app, copied| match copied {
+            Ok(()) => app.keep.say(says::LINK_COPIED),
+            Err(_) => {
+                field.focus()?;
+                field.select();
+                app.keep.say(says::COPY_THE_LINK)
+            }
         });
         Ok(())
     }
@@ -380,12 +391,41 @@ impl Keep {
             self.edit("", |library| library.add(&text))?;
             self.write(page, &text)
         } else if let Some(id) = id("data-delete") {
-            self.edit(says::DELETED, |library| library.remove(id))
+            self.delete(page, id)
         } else if let Some(id) = id("data-restore") {
             self.edit(says::RESTORED, |library| library.put_back(id))
+        } else if let Some(id) = id("data-bring-back") {
+            self.edit(says::RESTORED, |library| {
+                library.put_back(id);
+                library.current = Some(id);
+            })?;
+            text(self, id).map_or(Ok(()), |text| self.write(page, &text))
         } else {
             Ok(())
         }
+    }
+
+    /// Puts a line into the bin, and offers to take it out again. A line that was open gives its place to the last one of the others.
+    fn delete(&mut self, page: &mut Page, id: u32) -> Result<()> {
+        let was_open = self.library.current == Some(id);
+        self.edit("", |library| {
+            library.remove(id);
+            if was_open {
+                library.current = library.lines.last().map(|line| line.id);
+            }
+        })?;
+        if was_open {
+            let next = self.library.lines.last().map(|line| line.text.clone());
+            let text = next.map_or_else(|| page.first_source(), Ok)?;
+            self.write(page, &text)?;
+        }
+        self.say(says::DELETED)?;
+        let button: HtmlButtonElement = create("button")?;
+        button.set_type("button");
+        button.set_attribute(if was_open { "data-bring-back" } else { "data-restore" }, &id.to_string())?;
+        button.set_text_content(Some(says::RESTORE));
+        by_id::<Element>("status")?.append_with_str_1(" ")?;
+        by_id::<Element>("status")?.append_child(&button).map(|_| ())
     }
 
     /// Another title was written beside a line.

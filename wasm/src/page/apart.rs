@@ -21,7 +21,7 @@ pub(super) fn sentence(piece: &Piece, figure: &Figure, spelling: Spelling) -> Op
         Spelling::Plain | Spelling::Grouped => return None,
     };
     let gap = spelling_gap(figure, heading.tempo, ratio(heading.feel, heading.tempo))?;
-    Some(says::would_sound(other, amount(gap)))
+    Some(says::with_the_other(other, amount(gap)))
 }
 
 fn amount(gap: SpellingGap) -> String {

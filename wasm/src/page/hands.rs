@@ -1,9 +1,8 @@
 //! On the neck: what the hands like, one bar of it drawn, other ways to play it, and why the plan is as it is.
 
-use halfbar_core::fretboard::FretboardLook;
 use halfbar_core::hand::{self, Bound, Cost, Fingering, Term, Way};
 use halfbar_core::line::{Event, NoteId};
-use halfbar_core::neck::{Fret, Position, StringNo};
+use halfbar_core::neck::Position;
 use halfbar_core::technique::{Constraint, FingeringStyle, Picking, Pin};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
@@ -11,12 +10,11 @@ use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
+use super::neck::Neck;
 use crate::parts::Part;
-use halfbar_dom::{Result, by_id, children, create, focused, hand_on_focus, thrown};
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, thrown};
 use halfbar_markup::capital;
 
-/// The frets that are always shown, so that nothing moves from bar to bar; more where they are needed.
-const WHOLE_NECK: (u8, u8) = (1, 12);
 /// How many other ways are offered.
 const WAYS: usize = 8;
 
@@ -27,9 +25,8 @@ pub(super) struct Hands {
     first: HtmlSelectElement,
     slurs: HtmlInputElement,
     where_to: HtmlSelectElement,
-    labels: HtmlSelectElement,
-    left: HtmlInputElement,
     keep: HtmlButtonElement,
+    pub(super) neck: Neck,
     /// The bar that is drawn, by index.
     bar: usize,
     /// The plan as it was, and other ways to play it; empty until one is asked for.
@@ -37,6 +34,8 @@ pub(super) struct Hands {
     /// What they are ways to play.
     passage: Option<Span>,
     list: Element,
+    /// The list with the button that keeps one of them.
+    others: HtmlElement,
     /// Which of them is shown.
     shown: usize,
 }
@@ -57,13 +56,13 @@ impl Hands {
             first: by_id("first")?,
             slurs: by_id("slurs")?,
             where_to: by_id("way-for")?,
-            labels: by_id("labels")?,
-            left: by_id("left")?,
             keep: by_id("keep")?,
+            neck: Neck::new()?,
             bar: 0,
             ways: Vec::new(),
             passage: None,
             list: by_id("ways")?,
+            others: by_id("other")?,
             shown: 0,
         })
     }
@@ -144,7 +143,8 @@ impl Hands {
         (self.ways, self.shown, self.passage) = (Vec::new(), 0, None);
         self.list.set_inner_html("");
         self.keep.set_disabled(true);
-        hand_on_focus(had.as_ref(), &["#way"])
+        self.others.set_hidden(true);
+        hand_on_focus(had.as_ref(), &["#fretboard"])
     }
 
     /// Lists other ways to play a passage, positions first; says so when there are none.
@@ -160,41 +160,35 @@ impl Hands {
         self.passage = Some(passage);
         self.ways = std::iter::once(own).chain(others).collect();
         for (index, way) in self.ways.iter().enumerate() {
-            let (item, button): (Element, HtmlButtonElement) = (create("li")?, create("button")?);
+            let (item, field): (Element, HtmlInputElement) = (create("label")?, create("input")?);
             let label = match (index, way.position) {
                 (0, _) => says::ORIGINAL_FINGERING.to_string(),
                 (_, Some(position)) => says::way_in_position(position, way.cost),
                 (_, None) => says::way(index, way.cost),
             };
-            button.set_type("button");
-            button.set_attribute("data-way", &index.to_string())?;
-            button.set_text_content(Some(&capital(&label)));
-            item.append_child(&button)?;
+            field.set_type("radio");
+            field.set_name("way");
+            field.set_value(&index.to_string());
+            field.set_checked(index == 0);
+            item.append_child(&field)?;
+            item.append_with_str_1(&capital(&label))?;
             self.list.append_child(&item)?;
         }
-        self.mark_shown()?;
+        self.others.set_hidden(false);
+        // Arrow keys go on from there.
+        self.list
+            .query_selector("input")?
+            .map_or(Ok(()), |field| field.unchecked_ref::<HtmlElement>().focus())?;
         Ok(None)
     }
 
-    /// Shows one of the ways, by the button that an event came from.
-    pub(super) fn show_way(&mut self, target: &EventTarget) -> Result<Option<Fingering>> {
-        let button = target.dyn_ref::<Element>().map_or(Ok(None), |target| target.closest("[data-way]"))?;
-        let index = button.and_then(|button| button.get_attribute("data-way")?.parse::<usize>().ok());
-        let Some(way) = index.and_then(|index| self.ways.get(index)) else { return Ok(None) };
-        let fingering = way.fingering.clone();
-        self.shown = index.unwrap_or(0);
-        self.keep.set_disabled(self.shown == 0);
-        self.mark_shown()?;
-        Ok(Some(fingering))
-    }
-
-    fn mark_shown(&self) -> Result<()> {
-        for (index, item) in children(&self.list).enumerate() {
-            if let Some(button) = item.first_element_child() {
-                button.set_attribute("aria-pressed", if index == self.shown { "true" } else { "false" })?;
-            }
-        }
-        Ok(())
+    /// Shows the way that was chosen in a field.
+    pub(super) fn show_way(&mut self, field: &HtmlInputElement) -> Option<Fingering> {
+        let index = field.value().parse::<usize>().ok()?;
+        let fingering = self.ways.get(index)?.fingering.clone();
+        self.shown = index;
+        self.keep.set_disabled(index == 0);
+        Some(fingering)
     }
 
     /// The text with the way that is shown kept in it: a position for its passage, or pins. Says how.
@@ -216,8 +210,8 @@ impl Hands {
         Ok(Some((write::text::with_pins(source, &pins), says::kept_by(&count))))
     }
 
-    /// Shows the plan, when this part of the page is open.
-    pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
+    /// Shows the plan, when this part of the page is open, with the selected note marked on the neck.
+    pub(super) fn show(&mut self, piece: &Piece, note: Option<NoteId>) -> Result<()> {
         if !Part::Hands.is_open()? {
             return Ok(());
         }
@@ -231,14 +225,7 @@ impl Hands {
         let number = piece.line().bars().number(self.bar);
         by_id::<HtmlElement>("hands-bar")?.set_text_content(Some(&says::bar(number)));
         let bar = self.bar(piece)?;
-        let look = FretboardLook {
-            labels: self.labels.value().parse().unwrap_or_default(),
-            left_handed: self.left.checked(),
-            frets: Some(WHOLE_NECK),
-        };
-        let picture = piece.fretboard(bar, &look);
-        let neck: HtmlElement = by_id("fretboard")?;
-        neck.set_inner_html(&write::svg::neck(&picture));
+        self.neck.draw(piece, bar, note)?;
         let events: Vec<&Event> =
             piece.timed().events.iter().filter(|event| bar.contains(event.onset)).collect();
         by_id::<HtmlElement>("hands-say")?.set_text_content(Some(&summary(piece, &events)));
@@ -253,13 +240,6 @@ impl Hands {
         }
         Ok(())
     }
-}
-
-/// The place on the neck that an event came from.
-pub(super) fn place_of(target: &EventTarget) -> Option<(StringNo, Fret)> {
-    let cell = target.dyn_ref::<Element>()?.closest("[data-fret]").ok()??;
-    let number = |name: &str| cell.get_attribute(name)?.parse().ok();
-    Some((StringNo(number("data-string")?), Fret(number("data-fret")?)))
 }
 
 /// The note whose pick stroke an event came from.

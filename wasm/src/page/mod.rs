@@ -4,6 +4,7 @@ mod apart;
 mod caret;
 mod hands;
 mod history;
+mod neck;
 mod note;
 mod print;
 mod problems;
@@ -34,7 +35,6 @@ use web_sys::{
 };
 
 use crate::app::{App, Control, tell};
-use crate::parts;
 use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
@@ -100,6 +100,10 @@ const WORDS: &str = "halfbar-lengths";
 /// What a reader does to the line.
 pub(crate) const CONTROLS: &[Control] = &[
     ("text", "input", |app, event| app.page.typed(event)),
+    ("text", "scroll", |app, _| {
+        caret::scroll_along(&app.page.text);
+        Ok(())
+    }),
     ("text", "focus", |app, _| {
         app.page.placed = true;
         Ok(())
@@ -148,15 +152,17 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("bar-before", "click", |app, _| app.page.go_to_bar(false)),
     ("bar-after", "click", |app, _| app.page.go_to_bar(true)),
     ("way", "click", |app, _| app.page.list_ways()),
-    ("ways", "click", |app, event| app.page.look_at_way(event)),
+    ("ways", "change", |app, event| app.page.look_at_way(event)),
     ("position", "change", |app, _| app.page.choose_position()),
     ("picked", "change", |app, _| app.page.choose_picking_here()),
     ("keep", "click", |app, _| app.page.keep_way()),
-    ("fretboard", "click", |app, event| match event.target().and_then(|target| hands::place_of(&target)) {
-        Some((string, fret)) => match app.page.enter(string, fret)? {
-            Some((key, string)) => app.practice.hear(key, string),
-            None => Ok(()),
-        },
+    ("fretboard", "click", |app, event| match event.target().and_then(|target| neck::place_of(&target)) {
+        Some(place) => app.tap_neck(place),
+        None => Ok(()),
+    }),
+    ("fretboard", "focus", |app, _| app.page.come_to_neck()),
+    ("fretboard", "keydown", |app, event| match app.page.walk_neck(event.unchecked_ref())? {
+        Some(place) => app.tap_neck(place),
         None => Ok(()),
     }),
 ];
@@ -195,6 +201,14 @@ impl App {
                 self.page.select(note)?;
                 self.practice.start_from(note, &self.page)
             }
+            None => Ok(()),
+        }
+    }
+
+    /// A place on the neck is tapped, and heard.
+    fn tap_neck(&mut self, place: neck::Place) -> Result<()> {
+        match self.page.enter(place)? {
+            Some((key, string)) => self.practice.hear(key, string),
             None => Ok(()),
         }
     }
@@ -262,9 +276,9 @@ impl Page {
         self.sheet.take_over(is_first && self.words() == Dialect::default())?;
         self.read()?;
         if self.piece.is_none() {
-            // Beside a text that is wrong from the start stands the music that the page came with.
-            let reading = read::text(&self.first_source()?);
-            self.piece = piece_of(&reading, None).and_then(std::result::Result::ok);
+            // Beside a text that is wrong from the start stands what can be read of it.
+            let reading = read::text(text);
+            self.piece = reading.line.and_then(|line| Piece::new(line, reading.casting).ok());
         }
         if self.right { Ok(()) } else { self.draw() }
     }
@@ -324,8 +338,17 @@ impl Page {
         self.show_selection()
     }
 
+    /// Lets go of the selected bars, the selected note and the half-bar that takes other figures.
+    pub(crate) fn let_go(&mut self) -> Result<()> {
+        (self.last, self.note) = (None, None);
+        self.mark_chosen()?;
+        self.sheet.choose_note(None)?;
+        self.show_hands()?;
+        self.clear_selection()
+    }
+
     /// Selects no bars.
-    pub(crate) fn clear_selection(&mut self) -> Result<()> {
+    fn clear_selection(&mut self) -> Result<()> {
         if self.selection.bars().is_none() {
             return Ok(());
         }
@@ -375,10 +398,23 @@ impl Page {
         self.sheet.mark(Mark::Looped, bars)
     }
 
-    /// By keys, the half-bar that has the focus is the one that takes another figure, if it is recast.
+    /// By keys, the half-bar that has the focus is the one that takes another figure, if it is recast, and its bar is on the neck.
     fn choose_focused(&mut self) -> Result<()> {
         self.last = self.sheet.focused_pad()?;
-        self.sheet.choose(self.chosen())
+        if let Some(bar) = self.sheet.focused_bar()? {
+            self.hands.go_to(bar);
+            self.show_bar()?;
+        }
+        self.mark_chosen()
+    }
+
+    /// Marks the half-bar that takes another figure at once, and says which it is beside the figure.
+    fn mark_chosen(&mut self) -> Result<()> {
+        let chosen = self.chosen();
+        let place =
+            self.piece.as_ref().zip(chosen).and_then(|(piece, at)| piece.line().bars().place(at).ok());
+        form::say("figure-for", &place.map_or(String::new(), |place| says::in_place(place.spoken())))?;
+        self.sheet.choose(chosen)
     }
 
     /// Gives the focus to the half-bar that arrow keys start from.
@@ -501,14 +537,11 @@ impl Page {
         }
         self.right &= unwritable.is_none();
         self.hands.forget()?;
-        problems::show(&reading, unwritable, &source, &self.text)?;
+        problems::show(&reading, unwritable, &self.text)?;
         self.sheet.dim(!self.right)?;
         let wrong = reading.diagnostics.first();
         let bar = wrong.and_then(|wrong| caret::bar_of(&reading, (wrong.line, wrong.column)));
         self.sheet.mark(Mark::Wrong, bar.map(|bar| bar..bar + 1))?;
-        if let Some(wrong) = wrong {
-            self.text.style().set_property("--line-number", &wrong.line.to_string())?;
-        }
         self.say("");
         if self.right {
             return self.draw();
@@ -533,14 +566,14 @@ impl Page {
         }
         match &self.piece {
             Some(piece) => {
-                self.hands.show(piece)?;
+                self.hands.show(piece, self.note)?;
                 self.shelf.offer_own(piece.casting())?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
                 let look = self.shelf.look(piece, self.words())?;
                 self.changed.music = true;
                 self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
-                self.sheet.choose(self.chosen())?;
+                self.mark_chosen()?;
                 self.sheet.choose_note(self.note)?;
                 match self.selection.bars() {
                     Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
@@ -648,7 +681,7 @@ impl Page {
 
     pub(crate) fn show_hands(&mut self) -> Result<()> {
         match &self.piece {
-            Some(piece) => self.hands.show(piece),
+            Some(piece) => self.hands.show(piece, self.note),
             None => Ok(()),
         }
     }
@@ -698,10 +731,6 @@ impl Page {
             Ok(passage) => {
                 let says = self.hands.list_ways(piece, passage)?;
                 self.say(says.unwrap_or(says::FINGERINGS_LISTED));
-                // The list takes room from the part that has the focus.
-                if let Some(had) = focused()? {
-                    parts::show_whole(&had)?;
-                }
             }
             Err(why) => self.say(&format!("{why}.")),
         }
@@ -711,7 +740,8 @@ impl Page {
     /// Shows another way to play it, in the music and on the neck.
     fn look_at_way(&mut self, event: &Event) -> Result<()> {
         let Some(target) = event.target() else { return Ok(()) };
-        let (Some(way), Some(piece)) = (self.hands.show_way(&target)?, self.piece.as_ref()) else {
+        let (Some(way), Some(piece)) = (self.hands.show_way(target.unchecked_ref()), self.piece.as_ref())
+        else {
             return Ok(());
         };
         self.piece = Some(piece.played(way));

@@ -13,7 +13,9 @@ use halfbar_dom::form::{Told, chosen, sentence};
 use halfbar_dom::{Result, thrown};
 use halfbar_view::piece_of;
 use halfbar_words::page as says;
+use web_sys::KeyboardEvent;
 
+use super::neck::{Place, Step};
 use super::{Page, caret};
 
 /// What a tap on the neck sounded: a key, and the string that it is on.
@@ -81,8 +83,39 @@ impl Page {
         }
     }
 
+    /// Keys have come to the neck: they start at the selected note, or at the first one of the bar.
+    pub(super) fn come_to_neck(&mut self) -> Result<()> {
+        let Some(piece) = &self.piece else { return Ok(()) };
+        let bar = self.hands.bar(piece)?;
+        let first =
+            piece.line().events().iter().find(|event| bar.contains(event.onset) && event.pitch.is_some());
+        let fretting = self.note.or(first.map(|event| event.id)).and_then(|note| piece.fingering().of(note));
+        self.hands.neck.start_at(fretting.map(|fretting| (fretting.string, fretting.fret)))
+    }
+
+    /// A key is pressed on the neck. Gives the place that it taps.
+    pub(super) fn walk_neck(&mut self, event: &KeyboardEvent) -> Result<Option<Place>> {
+        let Some(piece) = &self.piece else { return Ok(None) };
+        let step = self.hands.neck.step(event, piece);
+        if step.is_some() {
+            event.prevent_default();
+        }
+        let (string, fret) = match step {
+            Some(Step::Tapped(place)) => return Ok(Some(place)),
+            Some(Step::Went(place)) => place,
+            None => return Ok(None),
+        };
+        let sounding = piece.line().heading().neck.sounding(string, fret);
+        let bar = piece.line().bars().split(self.hands.bar(piece)?.start()).map_err(thrown)?.0;
+        let pitch = sounding.and_then(|key| piece.line().bars().key(bar).spell(key));
+        self.show_hands()?;
+        self.say(&says::at_place(string.0, fret.0, pitch.map_or(String::new(), |pitch| pitch.to_string())));
+        Ok(None)
+    }
+
     /// Does what is chosen with a place on the neck, and says what is heard there.
-    pub(super) fn enter(&mut self, string: StringNo, fret: Fret) -> Result<Option<Heard>> {
+    pub(super) fn enter(&mut self, (string, fret): Place) -> Result<Option<Heard>> {
+        self.hands.neck.go_to((string, fret));
         let Some(piece) = self.piece.as_ref() else { return Ok(None) };
         let Some(key) = piece.line().heading().neck.sounding(string, fret) else { return Ok(None) };
         match chosen("neck-does")?.as_str() {

@@ -11,35 +11,30 @@ use halfbar_dom::{Result, by_id, create};
 /// How many problems are shown; the others would push these away.
 const SHOWN: usize = 4;
 
-/// Shows what is wrong: with the text, or, when that is right, with writing it out. When nothing is wrong, what is worth saying.
-pub(super) fn show(
-    reading: &Reading,
-    unwritable: Option<String>,
-    source: &str,
-    text: &HtmlTextAreaElement,
-) -> Result<()> {
+/// Shows what is wrong, with a rule under it in the text: with the text, or, when that is right, with writing it out. When nothing is wrong,
+/// what is worth saying.
+pub(super) fn show(reading: &Reading, unwritable: Option<String>, text: &HtmlTextAreaElement) -> Result<()> {
     let problems: HtmlElement = by_id("problems")?;
     problems.set_inner_html("");
     let diagnostics = &reading.diagnostics;
     let wrong = !diagnostics.is_empty() || unwritable.is_some();
     text.set_attribute("aria-invalid", if wrong { "true" } else { "false" })?;
+    if let Some(marked) = text.next_element_sibling() {
+        marked.remove();
+    }
+    if let Some(&Diagnostic { line, column, length, .. }) = diagnostics.first() {
+        caret::behind(text, Spot { line, column, length })?;
+        caret::scroll_along(text);
+    }
     let shown: &[Diagnostic] = if wrong { diagnostics } else { &reading.remarks };
     for diagnostic in shown.iter().take(SHOWN) {
-        // The message, then the row of text and the caret under it.
-        let rendered = diagnostic.render(source);
-        let (_, context) = rendered.split_once('\n').unwrap_or((&rendered, ""));
         let button: HtmlElement = create("button")?;
         button.set_attribute("type", "button")?;
         button.set_class_name(if wrong { "problem" } else { "problem remark" });
         button.set_attribute("data-line", &diagnostic.line.to_string())?;
         button.set_attribute("data-column", &diagnostic.column.to_string())?;
         button.set_attribute("data-length", &diagnostic.length.to_string())?;
-        let message: HtmlElement = create("span")?;
-        message.set_text_content(Some(&says::problem(diagnostic.line, &diagnostic.problem)));
-        let place: HtmlElement = create("code")?;
-        place.set_text_content(Some(context));
-        button.append_child(&message)?;
-        button.append_child(&place)?;
+        button.set_text_content(Some(&says::problem(diagnostic.line, &diagnostic.problem)));
         problems.append_child(&button)?;
     }
     let more = shown.len().saturating_sub(SHOWN);

@@ -228,8 +228,8 @@ pub(super) fn ms(seconds: f64) -> i32 {
     (seconds * 1000.0).round() as i32
 }
 
-/// A report in words.
-pub(super) fn told(report: &Report) -> String {
+/// A report in one sentence.
+pub(super) fn lead(report: &Report) -> String {
     let Timing { matched, on_time, missed, extra, mean, spread, drift } = report.all;
     let mut told = says::played(report.pass + 1, matched, matched + missed, on_time);
     if extra > 0 {
@@ -248,7 +248,12 @@ pub(super) fn told(report: &Report) -> String {
         let way = if drift < 0 { says::RUSHING } else { says::DRAGGING };
         told += &says::drifting(way, drift.abs());
     }
-    told += ".";
+    told + "."
+}
+
+/// A report in words.
+pub(super) fn told(report: &Report) -> String {
+    let mut told = lead(report);
     if !report.plain.is_empty() {
         let places: Vec<String> = report.plain.iter().map(|place| place.spoken().to_string()).collect();
         told += &says::played_plain(places.join(", "));

@@ -224,6 +224,8 @@ impl Practice {
     fn started_by(&mut self, starter: HtmlElement) {
         if self.player.is_some() {
             let label = starter.text_content().unwrap_or_default();
+            // As wide as before: it doesn't move away from the pointer that may stop it at once.
+            let _ = starter.style().set_property("min-width", &format!("{}px", starter.offset_width()));
             starter.set_text_content(Some(says::STOP));
             self.starter = Some((starter, label));
         }

@@ -7,11 +7,11 @@ pub const DIGITS: (&str, &str) = ("1 to 9", "choose a figure");
 pub const NOTATION: (&str, &str) = ("B, T", "one bracket, tied");
 pub const LOOP: (&str, &str) = ("L", "loops the selection or the half-bar");
 pub const VERSION: (&str, &str) = ("A", "plays the next version");
-pub const NECK: (&str, &str) = ("F", "shows the neck");
+pub const NECK: (&str, &str) = ("F", "opens fingering; pressed again, goes to the neck");
 pub const STRINGS: (&str, &str) = ("[ ]", "play the selected note on the next lower or higher string");
 pub const TEXT: (&str, &str) = ("E", "edits the text");
 pub const PARTS: (&str, &str) =
     ("P, X, Y, S, W", "open practice, exercises, your lines, share and export, and the worksheet");
 pub const NEW: (&str, &str) = ("N", "begins a new line");
-pub const ESCAPE: (&str, &str) = ("Esc", "clears the selection");
+pub const ESCAPE: (&str, &str) = ("Esc", "clears the selection and lets go of the half-bar");
 pub const HELP: (&str, &str) = ("?", "shows this help");

@@ -6,7 +6,7 @@ use crate::shared::seen;
 
 pub const WITH_TIES: &str = "With ties";
 pub const UNDER_A_BRACKET: &str = "Under one bracket";
-pub const THE_SAME: &str = "the same";
+pub const THE_SAME: &str = "the same sound";
 pub const YES: &str = "yes";
 pub const NO: &str = "no";
 pub const NO_OTHER_FINGERING: &str = "there is no other fingering that differs by more than a note or two.";
@@ -27,12 +27,12 @@ pub const PLAIN_AGAIN: &str = "plain again";
 pub const ONE_PIN: &str = "1 pin";
 pub const FIX_THEN_TAP: &str = "fix the mistake in the text first, then tap the neck.";
 pub const SAY_WHERE_FIRST: &str =
-    "first tap a note in the music, or put the cursor in the text: that is the note that the neck changes.";
+    "first tap a note in the music, or put the cursor in the text: that is the note the neck changes.";
 pub const SELECT_A_NOTE_FIRST: &str = "select a note in the music first.";
 pub const NO_STRING_THERE: &str = "this note can't be played on the next string.";
 pub const ANOTHER_PITCH: &str =
     "another note sounds there. To change the selected one, choose “changes its pitch” beside the neck.";
-pub const FINGERINGS_LISTED: &str = "press a fingering to see it in the music and on the neck.";
+pub const FINGERINGS_LISTED: &str = "choose a fingering to see it in the music and on the neck.";
 pub const FITS_NOWHERE: &str =
     "this figure doesn't fit anywhere in the selected bars, so nothing has changed.";
 pub const NOTHING_FOUND: &str =
@@ -47,8 +47,8 @@ pub const SHORTENS: &str = "shortens";
 pub const PUSHES_OUT: &str = "pushes out";
 pub const NOTHING_LOST: &str = "no notes are lost";
 
-pub fn would_sound(other: impl Display, how: impl Display) -> String {
-    format!("{other}, it would sound {how}.")
+pub fn with_the_other(other: impl Display, how: impl Display) -> String {
+    format!("{other}: {how}.")
 }
 
 pub fn away_and_heard(ms: impl Display) -> String {
@@ -137,6 +137,14 @@ pub fn kept_by(pins: impl Display) -> String {
 
 pub fn put_on(pitch: impl Display, string: impl Display, fret: impl Display) -> String {
     format!("{pitch} on string {string}, fret {fret}.")
+}
+
+pub fn at_place(string: impl Display, fret: impl Display, pitch: impl Display) -> String {
+    format!("string {string}, fret {fret}: {pitch}.")
+}
+
+pub fn in_place(place: impl Display) -> String {
+    format!("in {place}")
 }
 
 pub fn out_of_position(put_on: impl Display) -> String {
