@@ -59,8 +59,8 @@ const DECIDED: [(&str, &str, &str); 8] = [
     ("color-contrast", "contains an image node", "the outlines of the music: `parts` measures them"),
     (
         "color-contrast",
-        "background gradient",
-        "the rule under the line with the mistake: `parts` measures the words",
+        "1:1 contrast",
+        "the words over a mistake in the text box: only the rule under them is seen",
     ),
     ("color-contrast", "too short to determine", "single letters of code: `parts` measures them"),
     ("color-contrast", "only non-text characters", "the arrows beside the neck: `parts` measures them"),

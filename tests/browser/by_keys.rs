@@ -77,6 +77,8 @@ const judged = () => {
     // The ring is cut off by nothing that scrolls.
     const ring = parseFloat(outlineWidth) + parseFloat(getComputedStyle(sign).outlineOffset) - 0.5;
     for (let up = sign.parentElement; up && up !== document.body; up = up.parentElement) {
+        // What is open over the page is cut off by nothing of it.
+        if (up.matches(":popover-open")) break;
         if (getComputedStyle(up).overflowX === "visible") continue;
         const edge = up.getBoundingClientRect();
         if (left - ring < edge.left || right + ring > edge.right || top - ring < edge.top || bottom + ring > edge.bottom)

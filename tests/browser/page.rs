@@ -325,15 +325,11 @@ impl Page {
         if open == part {
             return;
         }
-        let is_shown = format!("return {} !== undefined", button(part));
-        // A phone has what is used less often in a menu.
-        let in_menu = format!(
-            "return one('#menu button[data-part={part}]') !== null && shown(one('[popovertarget=menu]'))"
-        );
-        if !self.js::<bool>(&is_shown).await && self.js::<bool>(&in_menu).await {
-            self.open_panel("menu").await;
+        let in_header = format!("one('#top button[data-part={part}]')");
+        if self.js::<bool>(&format!("return {in_header} !== null")).await {
+            return self.click_in_header(&in_header).await;
         }
-        if self.js::<bool>(&is_shown).await {
+        if self.js::<bool>(&format!("return {} !== undefined", button(part))).await {
             return self.click(&button(part)).await;
         }
         // A wide page shows the figures whenever it shows the music, and a second press closes the open part; the worksheet stands in place of both.
@@ -346,8 +342,16 @@ impl Page {
     /// Opens a panel by its button, unless it is open.
     pub(crate) async fn open_panel(&self, panel: &str) {
         if !self.js::<bool>(&format!("return one('#{panel}').matches(':popover-open')")).await {
-            self.click(&format!("one('button[popovertarget={panel}]')")).await;
+            self.click_in_header(&format!("one('button[popovertarget={panel}]')")).await;
         }
+    }
+
+    /// Clicks on a button that a phone has in a panel of its header.
+    pub(crate) async fn click_in_header(&self, button: &str) {
+        if self.js::<bool>(&format!("return !shown({button}) && {button}.closest('#menu') !== null")).await {
+            self.click("one('button[popovertarget=menu]')").await;
+        }
+        self.click(button).await;
     }
 
     /// Clicks on something in a panel, and closes that again.

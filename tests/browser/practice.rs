@@ -272,7 +272,7 @@ async fn straight_eighths_are_not_the_figure(page: Page) {
     page.until("a note is early", "return all('#sheet .timed.early').length > 0").await;
     page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
-    assert!(told.contains("Played as the original rhythm, not as the figure: bar 1 beat 1."), "{told}");
+    assert!(told.contains("Played as plain eighths, not as the figure: bar 1 beat 1."), "{told}");
     assert!(told.contains("Farthest off: bar 1"), "{told}");
     assert!(!told.contains(" 8 within 50 ms"), "{told}");
 }

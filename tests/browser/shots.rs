@@ -76,7 +76,7 @@ async fn pictures_are_taken(page: Page) {
     page.open_with(390, SHORT).await;
     page.open_part("lines").await;
     page.until("the lines are listed", "return one('#lines').children.length > 0").await;
-    page.click("one('#new-line')").await;
+    page.click_in_header("one('#new-line')").await;
     page.open_part("lines").await;
     shoot(&page, "phone-lines").await;
     page.open_with(390, SHORT).await;

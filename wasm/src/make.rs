@@ -9,8 +9,9 @@ use halfbar_core::neck::Fret;
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
 use halfbar_core::time::Span;
 use halfbar_core::{Piece, write};
-use halfbar_dom::form::{Told, chosen, number, offer, offer_as, say, sentence};
+use halfbar_dom::form::{Told, chosen, number, offer_as, say, sentence};
 use halfbar_dom::{Result, by_id};
+use halfbar_markup::capital;
 use web_sys::{HtmlInputElement, HtmlSelectElement};
 
 use crate::app::{App, Control};
@@ -45,7 +46,7 @@ pub(crate) fn offer_scales(page: &Page) -> Result<()> {
             offer_as(&tonics, name, &name.replace('b', "♭").replace('#', "♯"))?;
         }
         for kind in ScaleKind::all() {
-            offer(&kinds, kind.name())?;
+            offer_as(&kinds, kind.name(), &capital(kind.name()))?;
         }
         by_id::<HtmlInputElement>("highest-fret")?.set_value(&Region::default().up_to.0.to_string());
     }

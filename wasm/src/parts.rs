@@ -73,10 +73,15 @@ impl Part {
 /// The buttons that open a part.
 pub(crate) const BUTTONS: &str = "button[data-part]";
 
+/// Whether the page has margin and figures side by side.
+pub(crate) fn is_wide() -> Result<bool> {
+    Ok(window()?.match_media(WIDE)?.is_some_and(|asked| asked.matches()))
+}
+
 /// Opens a part in place of the one that is open.
 fn show(part: Part) -> Result<()> {
     by_id::<Element>("page")?.set_attribute(PART, part.name())?;
-    let wide = window()?.match_media(WIDE)?.is_some_and(|asked| asked.matches());
+    let wide = is_wide()?;
     let is_shown =
         |name: &str| name == part.name() || wide && part == Part::Figures && name == Part::Text.name();
     let sections = document()?.query_selector_all(&format!("[{OF}], {BUTTONS}"))?;
@@ -152,7 +157,8 @@ impl App {
     pub(crate) fn go_to_neck(&mut self) -> Result<()> {
         let neck: HtmlElement = by_id("fretboard")?;
         if Part::Hands.is_open()? && focused()?.as_ref() != Some(neck.as_ref()) {
-            neck.focus()
+            neck.focus()?;
+            self.page.come_to_neck()
         } else {
             self.go_to_part(Part::Hands)
         }
@@ -161,6 +167,7 @@ impl App {
     /// Opens a part of the page, with what it shows now.
     pub(crate) fn open(&mut self, part: Part) -> Result<()> {
         show(part)?;
+        by_id::<Element>("margin")?.set_scroll_top(0);
         match part {
             Part::Hands => self.page.show_hands(),
             Part::Make => {

@@ -1,7 +1,9 @@
 //! What stands in the page's fields.
 
 use halfbar_words::shared as says;
-use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement};
+use web_sys::{
+    Element, HtmlButtonElement, HtmlElement, HtmlInputElement, HtmlOptionElement, HtmlSelectElement,
+};
 
 use crate::{Result, by_id, create};
 
@@ -53,6 +55,20 @@ pub fn number(id: &str, what: &str) -> Result<Told<u16>> {
 pub fn say(id: &str, text: &str) -> Result<()> {
     by_id::<HtmlElement>(id)?.set_text_content(Some(text));
     Ok(())
+}
+
+/// Adds a button to what an element says, with an attribute that tells what it does.
+///
+/// # Errors
+/// When the page lacks the element.
+pub fn offer_in(id: &str, attribute: &str, label: &str) -> Result<()> {
+    let (place, button): (Element, HtmlButtonElement) = (by_id(id)?, create("button")?);
+    let (name, value) = attribute.split_once('=').unwrap_or((attribute, ""));
+    button.set_type("button");
+    button.set_attribute(name, value)?;
+    button.set_text_content(Some(label));
+    place.append_with_str_1(" ")?;
+    place.append_child(&button).map(|_| ())
 }
 
 /// Adds a choice to a list.

@@ -8,7 +8,7 @@ use halfbar_words::keep as says;
 
 use halfbar_core::write;
 use halfbar_dom::files::{name, save};
-use halfbar_dom::form::{entered, say, sentence, title};
+use halfbar_dom::form::{entered, offer_in, say, sentence, title};
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, window};
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
@@ -52,6 +52,7 @@ pub(crate) const CONTROLS: &[Control] = &[
         app.new_line()
     }),
     ("status", "click", |app, event| match button_of(event) {
+        Some(button) if button.has_attribute("data-put-back") => app.page.put_back(),
         Some(button) => app.keep.pressed(&mut app.page, &button),
         None => Ok(()),
     }),
@@ -181,8 +182,9 @@ impl App {
     fn save_png(&mut self) -> Result<()> {
         let Some(svg) = picture(&self.page) else { return self.keep.say(says::FIX_FIRST) };
         let file = name(title(&self.page.source()), "png");
-        self.spawn(out::save_png(svg, TIMES, file), |app, saved| match saved {
-            Ok(()) => Ok(()),
+        let says = says::saved(&file);
+        self.spawn(out::save_png(svg, TIMES, file), move |app, saved| match saved {
+            Ok(()) => app.keep.say(&says),
             Err(_) => app.keep.say(says::NO_PICTURE),
         });
         Ok(())
@@ -281,14 +283,20 @@ impl Keep {
     pub(crate) fn begin_line(&mut self, page: &mut Page, text: &str, says: &str) -> Result<()> {
         self.changed(page)?;
         let before = page.source();
+        let mut from = None;
         self.edit("", |library| {
             if library.current.is_none() {
                 library.change(&before);
             }
+            from = library.current;
             library.add(text);
         })?;
         self.write(page, text)?;
-        if says.is_empty() { Ok(()) } else { self.say(says) }
+        if says.is_empty() {
+            return Ok(());
+        }
+        self.say(says)?;
+        from.map_or(Ok(()), |id| offer_in("status", &format!("data-open={id}"), says::BACK))
     }
 
     /// Shows the name of the line that is open.
@@ -420,12 +428,8 @@ impl Keep {
             self.write(page, &text)?;
         }
         self.say(says::DELETED)?;
-        let button: HtmlButtonElement = create("button")?;
-        button.set_type("button");
-        button.set_attribute(if was_open { "data-bring-back" } else { "data-restore" }, &id.to_string())?;
-        button.set_text_content(Some(says::RESTORE));
-        by_id::<Element>("status")?.append_with_str_1(" ")?;
-        by_id::<Element>("status")?.append_child(&button).map(|_| ())
+        let does = if was_open { "data-bring-back" } else { "data-restore" };
+        offer_in("status", &format!("{does}={id}"), says::RESTORE)
     }
 
     /// Another title was written beside a line.
@@ -465,17 +469,23 @@ impl Keep {
 
     fn save_all(&mut self) -> Result<()> {
         self.edit("", |library| library.backed_up = u32::try_from(library.lines.len()).unwrap_or(u32::MAX))?;
-        save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
+        self.save(self.library.file()?.as_bytes(), "application/json", "halfbar-lines.json")
+    }
+
+    /// Saves a file, and says so.
+    fn save(&self, content: &[u8], kind: &str, name: &str) -> Result<()> {
+        save(content, kind, name)?;
+        self.say(&says::saved(name))
     }
 
     fn save_text(&self, page: &Page) -> Result<()> {
         let text = page.source();
-        save(text.as_bytes(), "text/plain", &name(title(&text), "txt"))
+        self.save(text.as_bytes(), "text/plain", &name(title(&text), "txt"))
     }
 
     fn save_svg(&self, page: &Page) -> Result<()> {
         match picture(page) {
-            Some(svg) => save(svg.as_bytes(), "image/svg+xml", &name(title(&page.source()), "svg")),
+            Some(svg) => self.save(svg.as_bytes(), "image/svg+xml", &name(title(&page.source()), "svg")),
             None => self.say(says::FIX_FIRST),
         }
     }

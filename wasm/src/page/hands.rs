@@ -114,13 +114,13 @@ impl Hands {
         }
     }
 
-    /// Shows what is set for all of the bar.
+    /// Shows what is set for the bar.
     fn show_set(&self, piece: &Piece) -> Result<()> {
         let bar = self.bar(piece)?;
+        // A note that is moved elsewhere leaves the rest of the bar in its position.
         let all = piece.line().constraints().iter();
-        let all = all.filter(|one| one.span.start() <= bar.start() && bar.end() <= one.span.end());
         let (mut position, mut picked) = (String::new(), "");
-        for one in all {
+        for one in all.filter(|one| one.span.overlaps(bar)) {
             match one.want {
                 Constraint::Position(there) => position = there.to_string(),
                 Constraint::Picking(style) => picked = style.name(),
@@ -157,14 +157,17 @@ impl Hands {
         if others.is_empty() {
             return Ok(Some(says::NO_OTHER_FINGERING));
         }
+        let events: Vec<&Event> =
+            piece.timed().events.iter().filter(|event| passage.contains(event.onset)).collect();
         self.passage = Some(passage);
         self.ways = std::iter::once(own).chain(others).collect();
         for (index, way) in self.ways.iter().enumerate() {
             let (item, field): (Element, HtmlInputElement) = (create("label")?, create("input")?);
+            let costs = |way_is: String| says::costs(way_is, &counts(&way.fingering, &events), way.cost);
             let label = match (index, way.position) {
                 (0, _) => says::ORIGINAL_FINGERING.to_string(),
-                (_, Some(position)) => says::way_in_position(position, way.cost),
-                (_, None) => says::way(index, way.cost),
+                (_, Some(position)) => costs(says::way_in_position(position)),
+                (_, None) => costs(says::way(index)),
             };
             field.set_type("radio");
             field.set_name("way");
@@ -263,11 +266,13 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         (Some(low), Some(high)) => says::positions(Position(low), Position(high)),
         _ => says::OPEN_STRINGS.into(),
     };
-    let terms: Vec<Term> = events
-        .iter()
-        .flat_map(|event| piece.fingering().charges(event.id))
-        .map(|charge| charge.term)
-        .collect();
+    says::hands(&position, &counts(piece.fingering(), events))
+}
+
+/// How often either hand has more to do than usual.
+fn counts(fingering: &Fingering, events: &[&Event]) -> Vec<String> {
+    let terms: Vec<Term> =
+        events.iter().flat_map(|event| fingering.charges(event.id)).map(|charge| charge.term).collect();
     let count =
         |is: fn(&Term) -> bool, one: &str, many: &str| match terms.iter().filter(|term| is(term)).count() {
             0 => None,
@@ -280,7 +285,7 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         count(|term| *term == Term::Inside, says::INSIDE_CROSSING, says::INSIDE_CROSSINGS),
         count(|term| *term == Term::Outside, says::OUTSIDE_CROSSING, says::OUTSIDE_CROSSINGS),
     ];
-    says::hands(&position, &counts.into_iter().flatten().collect::<Vec<_>>())
+    counts.into_iter().flatten().collect()
 }
 
 /// Why a note is played as it is, where a player might ask.

@@ -495,11 +495,25 @@ impl Page {
         // What was said of the choice before is over.
         self.say("");
         match self.chosen().filter(|_| self.right) {
-            Some(start) => self.cast(start, By::Choice(start), |casting, line, window| {
-                casting.put_fitting(line, window).map(|()| true)
-            }),
+            Some(start) => {
+                let before = self.source();
+                self.cast(start, By::Choice(start), |casting, line, window| {
+                    casting.put_fitting(line, window).map(|()| true)
+                })?;
+                if self.source() == before {
+                    Ok(())
+                } else {
+                    form::offer_in("status", "data-put-back", says::PUT_BACK)
+                }
+            }
             None => self.draw(),
         }
+    }
+
+    /// The half-bar gets back what it had before another figure was chosen, which the next one takes.
+    pub(crate) fn put_back(&mut self) -> Result<()> {
+        self.go_back_or_on(true)?;
+        self.let_go()
     }
 
     fn choose_words(&mut self) -> Result<()> {

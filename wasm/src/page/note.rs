@@ -84,7 +84,7 @@ impl Page {
     }
 
     /// Keys have come to the neck: they start at the selected note, or at the first one of the bar.
-    pub(super) fn come_to_neck(&mut self) -> Result<()> {
+    pub(crate) fn come_to_neck(&mut self) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
         let bar = self.hands.bar(piece)?;
         let first =

@@ -9,6 +9,8 @@ use halfbar_player::{Part, What};
 use wasm_bindgen::JsCast;
 use web_sys::{Element, HtmlInputElement, KeyboardEvent};
 
+use crate::page::Page;
+
 use super::check::{By, GAP};
 use super::microphone::Microphone;
 use super::{Practice, results};
@@ -84,8 +86,14 @@ impl Practice {
                 Some((note, late)) if self.player.is_some() => self.marks.show(note, late),
                 _ => Ok(()),
             },
-            None => say("timing-says", says::PRESS_PLAY_FIRST),
+            None => Ok(()),
         }
+    }
+
+    /// Plays what there is to tap along with.
+    pub(super) fn begin_check(&mut self, page: &Page) -> Result<()> {
+        self.play_or_stop(page)?;
+        if self.player.is_some() { say("status", says::TAP_ALONG) } else { Ok(()) }
     }
 
     /// Finds out how late this device tells what is played.

@@ -65,8 +65,8 @@ struct Expected {
     figure: Option<usize>,
     /// Where the figure's window is.
     window: Option<Place>,
-    /// When it would be due in the plain rhythm.
-    plain: f64,
+    /// When it would be due in the plain rhythm, with the feel that is played and with even eighths.
+    plain: [f64; 2],
 }
 
 /// How many of the worst places are named.
@@ -100,8 +100,9 @@ impl Check {
         self.finding.is_some() || self.expected.iter().any(|one| one.due.pass > self.pass)
     }
 
-    /// A note of a piece was put on the audio clock. In the plain rhythm it would be that much later, in seconds.
-    pub(super) fn expect(&mut self, piece: &Piece, due: Due, plain_later: f64) {
+    /// A note of a piece was put on the audio clock. In the plain rhythm it would be that much later, in seconds, with the feel that is played
+    /// and with even eighths.
+    pub(super) fn expect(&mut self, piece: &Piece, due: Due, plain_later: [f64; 2]) {
         let event = piece.timed().events.iter().find(|event| event.id == due.note);
         let window = event.and_then(|event| {
             let mut windows = piece.casting().windows().iter();
@@ -114,7 +115,7 @@ impl Check {
             place: event.and_then(|event| place(event.onset)),
             figure,
             window: window.and_then(|window| place(window.start)),
-            plain: due.start + plain_later,
+            plain: plain_later.map(|later| due.start + later),
         });
     }
 
@@ -193,8 +194,11 @@ impl Check {
         windows.dedup();
         windows.retain(|window| {
             let notes = || mine.iter().filter(|one| one.window == Some(*window));
-            let (due, plain): (Vec<f64>, Vec<f64>) = notes().map(|one| (one.due.start, one.plain)).unzip();
-            is_other_rhythm(&due, &plain, &self.played)
+            let due: Vec<f64> = notes().map(|one| one.due.start).collect();
+            [0, 1].into_iter().any(|feel| {
+                let plain: Vec<f64> = notes().map(|one| one.plain[feel]).collect();
+                is_other_rhythm(&due, &plain, &self.played)
+            })
         });
         Some(Report { pass: self.pass, times, alignment, all, figures, worst, plain: windows })
     }
@@ -296,7 +300,7 @@ mod tests {
     fn check(passes: usize) -> Check {
         let (piece, mut check) = (piece(), Check::default());
         check.start();
-        (0..passes).flat_map(due).for_each(|due| check.expect(&piece, due, 0.0));
+        (0..passes).flat_map(due).for_each(|due| check.expect(&piece, due, [0.0; 2]));
         check
     }
 
@@ -327,7 +331,7 @@ mod tests {
         let later = [0.0, -1.0 / 6.0, -1.0 / 3.0, -1.0 / 6.0, 0.0, 0.0, 0.0, 0.0];
         let even: Vec<Due> = due(0).collect();
         for (due, later) in even.iter().zip(later) {
-            check.expect(&piece, Due { start: due.start - later, ..*due }, later);
+            check.expect(&piece, Due { start: due.start - later, ..*due }, [later; 2]);
         }
         even.iter().for_each(|due| {
             check.play(due.start, 0.0);
@@ -335,7 +339,7 @@ mod tests {
         let report = check.stop(14.5, true).unwrap();
         assert!(report.all.on_time < 8, "{:?}", report.all);
         let said = told(&report);
-        assert!(said.contains("Played as the original rhythm, not as the figure: bar 1 beat 1."), "{said}");
+        assert!(said.contains("Played as plain eighths, not as the figure: bar 1 beat 1."), "{said}");
     }
 
     #[test]
@@ -407,6 +411,22 @@ mod tests {
         });
         let report = check.stop(14.5, true).unwrap();
         assert!(told(&report).ends_with(", rushing by 10 ms per second."), "{}", told(&report));
+    }
+
+    #[test]
+    fn even_eighths_are_told_where_plain_ones_would_swing() {
+        let (piece, mut check) = (piece(), Check::default());
+        check.start();
+        // The figure's notes; the plain ones would swing 1.8 : 1 at a quarter note per second, and even ones are half a second apart.
+        let felt = [0.0, 1.8 / 2.8, 1.0, 1.0 + 1.8 / 2.8];
+        let figure = [0.0, 2.0 / 3.0, 4.0 / 3.0, 5.0 / 3.0];
+        for (index, due) in due(0).take(4).enumerate() {
+            let (even, start) = (0.5 * index as f64, 10.0 + figure[index]);
+            check.expect(&piece, Due { start, ..due }, [felt[index] - figure[index], even - figure[index]]);
+            check.play(10.0 + even, 0.0);
+        }
+        let said = told(&check.stop(14.5, true).unwrap());
+        assert!(said.contains("Played as plain eighths, not as the figure: bar 1 beat 1."), "{said}");
     }
 
     #[test]

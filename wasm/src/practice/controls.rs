@@ -192,22 +192,28 @@ pub(super) fn choose_next_version() -> Result<String> {
     Ok(says::version(option.and_then(|option| option.text_content()).unwrap_or_default()))
 }
 
-/// How much later each note of a version would be in the plain rhythm, in quarter notes; nothing where that can't be told.
-pub(super) fn plain(piece: &Piece, plan: &Plan) -> Vec<(NoteId, f64)> {
+/// How much later a note would be in the plain rhythm, in quarter notes: with the feel that is played, and with even eighths.
+pub(super) type Later = [f64; 2];
+
+/// How much later each note of a version would be in the plain rhythm; nothing where that can't be told.
+pub(super) fn plain(piece: &Piece, plan: &Plan) -> Vec<(NoteId, Later)> {
     let own = piece.line().heading();
-    let heading = Heading { tempo: plan.tempo, feel: plan.feel.unwrap_or(own.feel), ..own.clone() };
-    let starts = |piece: &Piece| -> Option<Vec<(NoteId, f64)>> {
+    let feel = plan.feel.unwrap_or(own.feel);
+    let starts = |piece: &Piece, feel: Feel| -> Option<Vec<(NoteId, f64)>> {
+        let heading = Heading { tempo: plan.tempo, feel, ..own.clone() };
         let performed = swing::perform(piece.written(), &heading).ok()?;
         let notes = piece.timed().events.iter().zip(performed.starts());
         Some(notes.map(|(event, start)| (event.id, start.since_start().to_f64())).collect())
     };
     let plain = Piece::after(piece, piece.line().clone(), piece.casting().cleared()).ok();
-    let (Some(plain), Some(recast)) = (plain.as_ref().and_then(starts), starts(piece)) else {
+    let plain = |feel| plain.as_ref().and_then(|plain| starts(plain, feel));
+    let (Some(felt), Some(even), Some(recast)) = (plain(feel), plain(Feel::Straight), starts(piece, feel))
+    else {
         return Vec::new();
     };
     let later = |&(note, start): &(NoteId, f64)| {
-        let other = plain.binary_search_by_key(&note, |(note, _)| *note).ok()?;
-        Some((note, plain[other].1 - start))
+        let other = felt.binary_search_by_key(&note, |(note, _)| *note).ok()?;
+        Some((note, [felt[other].1 - start, even[other].1 - start]))
     };
     recast.iter().filter_map(later).collect()
 }

@@ -44,8 +44,8 @@ pub(crate) struct Practice {
     steps: Steps,
     check: Check,
     marks: Marks,
-    /// How much later each note of each version would be in the plain rhythm, in quarter notes.
-    plain: Vec<Vec<(NoteId, f64)>>,
+    /// How much later each note of each version would be in the plain rhythm.
+    plain: Vec<Vec<(NoteId, controls::Later)>>,
     microphone: Option<Microphone>,
     /// The address of the script that the microphone needs.
     worklet: String,
@@ -89,7 +89,10 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("ladder", "change", |app, _| app.practice.show_ladder(&app.page)),
     ("ladder", "click", |app, event| app.press_step(event)),
     ("timing", "toggle", |_, _| results::show()),
-    ("tap", "pointerdown", |app, event| app.practice.play_along(event.time_stamp())),
+    ("tap", "pointerdown", |app, event| match app.practice.hears_taps() {
+        true => app.practice.play_along(event.time_stamp()),
+        false => app.practice.begin_check(&app.page),
+    }),
     ("find-delay", "click", |app, _| app.practice.find_delay()),
     ("forget", "click", |_, _| results::forget()),
     ("microphone", "change", |app, _| app.turn_microphone()),
@@ -271,9 +274,12 @@ impl Practice {
             let quarter = 60.0 / f64::from(player.tempo_of(due.pass).quarters_per_minute());
             let version = due.pass % player.plan().versions.len();
             let later = self.plain.get(version).and_then(|notes| {
-                notes.iter().find(|(note, _)| *note == due.note).map(|(_, later)| later * quarter)
+                notes
+                    .iter()
+                    .find(|(note, _)| *note == due.note)
+                    .map(|(_, later)| later.map(|one| one * quarter))
             });
-            self.check.expect(player.piece(due.pass), due, later.unwrap_or(0.0));
+            self.check.expect(player.piece(due.pass), due, later.unwrap_or_default());
         }
         self.tell(heard)?;
         match goes_on {

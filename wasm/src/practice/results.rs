@@ -9,6 +9,8 @@ use js_sys::{Array, JSON, Object, Reflect};
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlElement};
 
+use crate::parts;
+
 use super::check::{By, Report, lead, ms, off, told};
 use super::strip::strip;
 
@@ -49,8 +51,10 @@ pub(super) fn tell_delay(by: By, found: std::result::Result<Latency, String>) ->
 /// Says how close a pass was, shows it, and keeps it by figure.
 pub(super) fn tell(report: &Report) -> Result<()> {
     say("timing-says", &told(report))?;
-    // The result stands below the button; what is said beside the figures is in view on a phone, too.
-    say("status", &lead(report))?;
+    // On a phone the result is below the edge of the drawer.
+    if !parts::is_wide()? {
+        say("status", &lead(report))?;
+    }
     by_id::<HtmlElement>("strip")?.set_inner_html(&strip(&report.times, &report.alignment));
     for (name, timing) in &report.figures {
         set(name, &record(name).with(timing).as_row())?;

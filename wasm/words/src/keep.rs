@@ -13,6 +13,7 @@ pub const FILE_IS_NOT_A_LINE: &str = "This file isn't the text of a line, or is 
 pub const FILE_OPEN: &str = "File opened. Its line is now saved in this browser.";
 pub const DELETED: &str = "Deleted. It stays under Deleted lines, below your lines.";
 pub const RESTORE: &str = "Restore";
+pub const BACK: &str = "Back to it";
 pub const EMPTY_BIN: &str = "Delete them for good";
 pub const BIN_EMPTIED: &str = "The deleted lines are gone.";
 pub const SAVED: &str = "Saved";
@@ -41,6 +42,10 @@ pub fn lines_read(count: impl Display) -> String {
 
 pub fn delete_for_good(count: usize) -> String {
     if count == 1 { "Delete 1 line for good".into() } else { format!("Delete {count} lines for good") }
+}
+
+pub fn saved(file: impl Display) -> String {
+    format!("Saved as {file}.")
 }
 
 pub fn back_up(count: impl Display) -> String {

@@ -22,6 +22,7 @@ pub const OUTSIDE_CROSSING: &str = "outside crossing";
 pub const OUTSIDE_CROSSINGS: &str = "outside crossings";
 pub const DONE_AGAIN: &str = "redone.";
 pub const UNDONE: &str = "undone.";
+pub const PUT_BACK: &str = "Put it back";
 pub const FIX_THEN_RECAST: &str = "fix the mistake in the text first, then recast.";
 pub const PLAIN_AGAIN: &str = "plain again";
 pub const ONE_PIN: &str = "1 pin";
@@ -75,12 +76,19 @@ pub fn milliseconds(ms: impl Display) -> String {
     format!("{ms} ms")
 }
 
-pub fn way(number: impl Display, cost: impl Display) -> String {
-    format!("fingering {number}, cost {cost}")
+pub fn way(number: impl Display) -> String {
+    format!("fingering {number}")
 }
 
-pub fn way_in_position(position: impl Display, cost: impl Display) -> String {
-    format!("position {position}, cost {cost}")
+pub fn way_in_position(position: impl Display) -> String {
+    format!("position {position}")
+}
+
+pub fn costs(way: impl Display, counts: &[String], cost: impl Display) -> String {
+    match counts {
+        [] => format!("{way} (cost {cost})"),
+        counts => format!("{way}: {} (cost {cost})", counts.join(", ")),
+    }
 }
 
 pub fn position_set(position: impl Display) -> String {
@@ -148,7 +156,7 @@ pub fn in_place(place: impl Display) -> String {
 }
 
 pub fn out_of_position(put_on: impl Display) -> String {
-    format!("{put_on} It is an exception to the position.")
+    format!("{put_on} That is outside the position.")
 }
 
 pub fn shifted(told: impl Display) -> String {

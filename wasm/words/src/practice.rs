@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 pub const LISTENING: &str = "Listening. Wear headphones, so that only the guitar is heard.";
 pub const NO_MICROPHONE: &str = "The microphone isn't available. Allow it for this page, or tap instead.";
-pub const PRESS_PLAY_FIRST: &str = "Press Play first, then tap along.";
+pub const TAP_ALONG: &str = "Tap along after the count-in.";
 pub const TAP_LATENCY: &str = "tap latency";
 pub const MICROPHONE_LATENCY: &str = "microphone latency";
 pub const TAP_EVENLY: &str = "Play or tap evenly with the click.";
@@ -61,7 +61,7 @@ pub fn played(time: impl Display, matched: impl Display, all: impl Display, on_t
 }
 
 pub fn played_plain(places: impl Display) -> String {
-    format!(" Played as the original rhythm, not as the figure: {places}.")
+    format!(" Played as plain eighths, not as the figure: {places}.")
 }
 
 pub fn at(place: impl Display, off: impl Display) -> String {
