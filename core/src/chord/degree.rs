@@ -1,11 +1,8 @@
 //! Degrees: what a tone is called over a root.
 
 use std::fmt;
-use std::str::FromStr;
 
 use crate::pitch::{Alter, Interval};
-
-use super::ChordError;
 
 /// A degree over a root, as musicians number it: 9, 11 and 13 above the seventh. The 2, 4 and 6 are for chords that have them instead of
 /// the 9, 11 and 13: `sus2`, `sus4`, `m6`.
@@ -124,16 +121,6 @@ impl fmt::Display for Degree {
     /// `b9`, `#11`, `bb7`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}{}", self.alter(), self.number())
-    }
-}
-
-impl FromStr for Degree {
-    type Err = ChordError;
-
-    fn from_str(text: &str) -> Result<Degree, ChordError> {
-        let (alter, number) = Alter::split_from(text);
-        let degree = number.parse().ok().and_then(|number| Degree::new(alter, number));
-        degree.ok_or_else(|| ChordError::no_degree(text))
     }
 }
 

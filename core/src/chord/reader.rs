@@ -1,4 +1,4 @@
-//! Parses the signs of a quality.
+//! Parses degrees and the signs of a quality.
 
 use std::str::FromStr;
 
@@ -28,6 +28,16 @@ const ADDED: [Degree; 7] = [
     Degree::FlatThirteen,
     Degree::Thirteen,
 ];
+
+impl FromStr for Degree {
+    type Err = ChordError;
+
+    fn from_str(text: &str) -> Result<Degree, ChordError> {
+        let (alter, number) = Alter::split_from(text);
+        let degree = number.parse().ok().and_then(|number| Degree::new(alter, number));
+        degree.ok_or_else(|| ChordError::no_degree(text))
+    }
+}
 
 impl FromStr for Quality {
     type Err = ChordError;

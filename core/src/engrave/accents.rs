@@ -3,8 +3,8 @@
 
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::measure::head_glyph;
 use super::sign::Sign;
+use super::sizes::head_glyph;
 use super::skyline::Skyline;
 
 const WIDTH: Sp = 1.5;

@@ -7,7 +7,6 @@ use crate::pitch::PitchName;
 use crate::scene::{Item, Placed, Point, Sp};
 use crate::time::Duration;
 
-use super::measure::symbol_at;
 use crate::font::{Face, Glyph};
 
 /// The size of the root, the bass, and the sign for minor, diminished or augmented, in staff spaces per em.
@@ -41,7 +40,7 @@ pub(super) fn in_bars(line: &Line, written: &Written) -> Vec<Vec<ChordInBar>> {
             let Ok(offset) = bar.offset(chord.onset) else { continue };
             let (items, width) = set(&chord.symbol);
             let words = chord.symbol.to_string();
-            here.push(ChordInBar { offset, symbol: symbol_at(bar, offset), words, items, width });
+            here.push(ChordInBar { offset, symbol: bar.symbol_at(offset), words, items, width });
         }
         here
     });

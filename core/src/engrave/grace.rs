@@ -1,14 +1,11 @@
 //! Grace notes: small, stems up, with a slash through the stem (Gould 2011, from memory).
 
-use crate::hand::Fretting;
 use crate::notate::Grace;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::measure::{AFTER_ACCIDENTAL, LEDGER_OVERHANG, accidental_room, has_ledger, staff_y};
 use super::sign::Sign;
-use super::stems::STEM_WIDTH;
-use super::tab::{self, NUMBER};
-use crate::font::{Face, Glyph};
+use super::sizes::{AFTER_ACCIDENTAL, LEDGER_OVERHANG, STEM_WIDTH, accidental_room, has_ledger, staff_y};
+use crate::font::Glyph;
 
 /// The size of a grace note relative to other notes.
 const SIZE: f64 = 0.62;
@@ -16,11 +13,6 @@ const SIZE: f64 = 0.62;
 const GAP: Sp = 0.45;
 pub(super) const STEM: Sp = 1.95;
 const LEDGER: Sp = 0.13;
-/// The size of its fret number relative to others.
-const NUMBER_SIZE: f64 = 0.75;
-/// The distance between the two numbers.
-const NUMBER_GAP: Sp = 0.35;
-pub(super) const NUMBER_ROOM: Sp = 2.6;
 
 /// The room that a grace note takes to the left of what comes before its note's head.
 pub(super) fn room(grace: &Grace) -> Sp {
@@ -71,14 +63,4 @@ pub(super) fn on_staff(sign: &Sign<'_>) -> Option<Group> {
 /// The left edge of its head.
 fn left(sign: &Sign<'_>, grace: &Grace) -> Sp {
     sign.x - accidental_room(sign.symbol) - room(grace) + before_head(grace)
-}
-
-/// The fret number of a grace note on its note's string, if it is there: the number's left edge, size and
-/// text.
-pub(super) fn number(sign: &Sign<'_>, fretting: Fretting, frets: u8) -> Option<(Sp, f64, String)> {
-    let fret = fretting.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
-    let size = NUMBER * NUMBER_SIZE;
-    let half = (tab::number_width(sign.symbol, fretting) - Glyph::HeadBlack.width()) / 2.0;
-    let right = sign.x - half - NUMBER_GAP;
-    Some((right - Face::Semibold.width(&fret) * size, size, fret))
 }

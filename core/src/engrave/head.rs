@@ -4,7 +4,7 @@ use crate::dialect::Dialect;
 use crate::line::{Feel, Heading};
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::stems::STEM_WIDTH;
+use super::sizes::STEM_WIDTH;
 use crate::font::{Face, Glyph};
 
 const TITLE: Sp = 3.4;

@@ -7,16 +7,18 @@ use crate::key::Key;
 use crate::line::Legato;
 use crate::meter::Meter;
 use crate::notate::{Symbol, WrittenBar};
-use crate::pitch::{Letter, Pitch};
+use crate::pitch::Letter;
 use crate::scene::Sp;
-use crate::time::Duration;
-use crate::value::Base;
 
 use super::breaking::{BarWidth, Start};
 use super::chords::ChordInBar;
 use super::grace;
+use super::sizes::{
+    BEFORE_DOT, DOT, FLAG, LEDGER_OVERHANG, RING_OVERHANG, accidental_room, has_ledger, head_glyph,
+    rest_width, staff_y,
+};
 use super::spacing::{Spring, lengths};
-use super::stems::FLAG;
+use super::tab;
 use super::view::View;
 use crate::font::{Face, Glyph};
 
@@ -32,19 +34,6 @@ const NUMBER_MARGIN: Sp = 0.4;
 const TIE_ROOM: Sp = 1.0;
 /// The distance between two chord symbols.
 const BETWEEN_CHORDS: Sp = 0.9;
-/// How far the ring around a chord tone extends past the head on each side, and from the middle of the head up and down.
-pub(super) const RING_OVERHANG: Sp = 0.23;
-pub(super) const RING_REACH: Sp = 0.82;
-/// The distance between an accidental and its head.
-pub(super) const AFTER_ACCIDENTAL: Sp = 0.25;
-/// The distance from a head to its dot, and the width of a dot (SMuFL's augmentation dot is 0.4 wide).
-pub(super) const BEFORE_DOT: Sp = 0.4;
-pub(super) const DOT: Sp = 0.4;
-/// How far a ledger line extends past the head on each side (SMuFL engraving defaults: 0.4).
-pub(super) const LEDGER_OVERHANG: Sp = 0.4;
-/// The size of a courtesy accidental's parentheses, in staff spaces per em.
-pub(super) const PARENTHESIS: Sp = 2.6;
-
 /// The room that a bar takes.
 pub(super) struct Measure {
     /// From the bar line to the left edge of the first head.
@@ -142,7 +131,7 @@ impl Measure {
         let number_overhang =
             |symbol: &Symbol| (number(symbol) + NUMBER_MARGIN - head_glyph(symbol.value.base).width()) / 2.0;
         let left_of_head = |symbol: &Symbol| {
-            let grace = if symbol.grace.is_some() && view.has_tab() { grace::NUMBER_ROOM } else { 0.0 };
+            let grace = if symbol.grace.is_some() && view.has_tab() { tab::GRACE_ROOM } else { 0.0 };
             left_of_head(symbol, view).max(number_overhang(symbol) + grace)
         };
         let right_of_head = |symbol: &Symbol| {
@@ -230,17 +219,6 @@ pub(super) fn left_of_head(symbol: &Symbol, view: View) -> Sp {
     if view.has_staff() { accidental_room(symbol) + grace } else { grace }
 }
 
-/// From the left edge of the head to the left edge of its accidental or ledger line.
-pub(super) fn accidental_room(symbol: &Symbol) -> Sp {
-    let Some(pitch) = symbol.pitch else { return 0.0 };
-    let accidental = symbol.accidental.map_or(0.0, |accidental| {
-        let parentheses =
-            if accidental.courtesy { 2.0 * Face::Regular.width("(") * PARENTHESIS } else { 0.0 };
-        Glyph::accidental(accidental.alter.half_steps()).width() + AFTER_ACCIDENTAL + parentheses
-    });
-    accidental.max(if has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 })
-}
-
 /// From the left edge of the head to the right edge of what belongs to it.
 pub(super) fn right_of_head(symbol: &Symbol, view: View) -> Sp {
     let dots = f64::from(symbol.value.dots) * (BEFORE_DOT + DOT);
@@ -252,43 +230,6 @@ pub(super) fn right_of_head(symbol: &Symbol, view: View) -> Sp {
     let flag = if flagged { Glyph::Flag8Up.width() * FLAG } else { 0.0 };
     let ledger = if view.has_staff() && has_ledger(pitch) { LEDGER_OVERHANG } else { 0.0 };
     head + (dots + flag).max(ledger)
-}
-
-pub(super) fn rest_width(base: Base) -> Sp {
-    match rest_glyph(base) {
-        Some(glyph) => glyph.width(),
-        None => super::notes::REST_BLOCK.0,
-    }
-}
-
-/// How far below the staff's top line a sounding pitch is written. Guitar music is written an octave higher
-/// than it sounds: the bottom line of the treble clef, E4, sounds E3.
-pub(super) fn staff_y(pitch: Pitch) -> Sp {
-    const BOTTOM_LINE: i16 = 3 * 7 + 2;
-    4.0 - f64::from(pitch.diatonic() - BOTTOM_LINE) / 2.0
-}
-
-pub(super) fn has_ledger(pitch: Pitch) -> bool {
-    !(-0.6..=4.6).contains(&staff_y(pitch))
-}
-
-pub(super) fn head_glyph(base: Base) -> Glyph {
-    match base {
-        Base::Whole => Glyph::HeadWhole,
-        Base::Half => Glyph::HeadHalf,
-        _ => Glyph::HeadBlack,
-    }
-}
-
-/// The sign for a rest. Whole and half rests are plain blocks.
-pub(super) fn rest_glyph(base: Base) -> Option<Glyph> {
-    match base {
-        Base::Whole | Base::Half => None,
-        Base::Quarter => Some(Glyph::RestQuarter),
-        Base::Eighth => Some(Glyph::Rest8),
-        Base::Sixteenth => Some(Glyph::Rest16),
-        Base::ThirtySecond | Base::SixtyFourth => Some(Glyph::Rest32),
-    }
 }
 
 /// Positions in a prefix.
@@ -333,9 +274,4 @@ impl Opening {
 pub(super) fn time_width(meter: Meter) -> Sp {
     let width = |number: u8| Face::Black.width(&number.to_string()) * TIME_SIZE;
     width(meter.count()).max(width(meter.unit()))
-}
-
-/// The index of the symbol that sounds `offset` into the bar.
-pub(super) fn symbol_at(bar: &WrittenBar, offset: Duration) -> usize {
-    bar.symbols.partition_point(|symbol| symbol.start <= offset).saturating_sub(1)
 }

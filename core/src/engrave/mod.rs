@@ -8,11 +8,14 @@ mod breaking;
 mod chords;
 mod grace;
 mod head;
+mod layout;
 mod measure;
 mod notes;
+mod part;
 mod picture;
 mod sign;
 mod signatures;
+mod sizes;
 mod skyline;
 mod slurs;
 mod spacing;
@@ -27,71 +30,23 @@ use std::ops::Range;
 use std::sync::Arc;
 
 use crate::describe;
-use crate::dialect::Dialect;
 use crate::line::Line;
 use crate::meter::Meter;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::scene::{Scene, Sp, System};
-use crate::score::{Annotations, Score};
+use crate::score::Score;
 use crate::time::{Onset, Span};
 
 use breaking::{BarWidth, Start, break_bars};
 use measure::{BarLine, Measure, Opening};
+use part::Part;
 
 pub use crate::geometry::{Width, WidthError};
 pub(crate) use chords::Setter;
 pub(crate) use head::rows;
+pub use layout::{Layout, PadRow};
 pub use picture::{catalogue, picture};
 pub use view::View;
-
-/// How the page should look.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Layout {
-    /// What each system shows.
-    pub view: View,
-    /// The width of a system. Music that can't be squeezed into it makes the page wider.
-    pub width: Width,
-    /// Whether the title and tempo go above the music.
-    pub head: bool,
-    /// What is added to the notes.
-    pub annotations: Annotations,
-    /// The row of pads under each system; `None` leaves no room for one.
-    pub pads: Option<PadRow>,
-    /// The dialect for length names.
-    pub words: Dialect,
-}
-
-/// A row of pads: the areas under a system that can be tapped.
-#[derive(Clone, PartialEq, Debug)]
-pub struct PadRow {
-    /// Its height.
-    pub height: Sp,
-    /// The least width of a pad. Notes are spread out as needed.
-    pub least_width: Sp,
-    /// The passages of the line that have a pad, in order of time. A pad ends with the bar it starts in.
-    pub spans: Vec<Span>,
-}
-
-impl Layout {
-    /// Whether heads may have a ring.
-    fn has_rings(&self) -> bool {
-        self.view.has_staff() && self.annotations.chord_tones
-    }
-}
-
-impl Default for Layout {
-    /// A printed page with a heading and without pads.
-    fn default() -> Layout {
-        Layout {
-            view: View::Both,
-            width: Width::PRINTED,
-            head: true,
-            annotations: Annotations::default(),
-            pads: None,
-            words: Dialect::American,
-        }
-    }
-}
 
 /// The distance between two systems.
 const BETWEEN_SYSTEMS: Sp = 3.0;
@@ -103,7 +58,7 @@ fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     let first = row.spans.partition_point(|span| span.start() < bar.span.start());
     for span in row.spans[first..].iter().take_while(|span| span.start() < bar.span.end()) {
         let symbol = |onset: Onset| match bar.offset(onset) {
-            Ok(offset) if onset < bar.span.end() => measure::symbol_at(bar, offset),
+            Ok(offset) if onset < bar.span.end() => bar.symbol_at(offset),
             _ => bar.symbols.len(),
         };
         let (start, end) = (symbol(span.start()), symbol(span.end()));
@@ -273,7 +228,7 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
         let last = bars.end == written.bars.len();
         let same = before.and_then(|before| before.system(score, layout, width, &bars).cloned());
         let mut system = same.unwrap_or_else(|| {
-            Arc::new(system::system(&system::Part {
+            Arc::new(system::system(&Part {
                 score,
                 layout,
                 width,

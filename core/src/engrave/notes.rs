@@ -5,19 +5,16 @@ use crate::notate::Accidental;
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 use crate::value::Base;
 
-use super::measure::{
-    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, LEDGER_OVERHANG, PARENTHESIS, RING_OVERHANG, RING_REACH, head_glyph,
-    rest_glyph, rest_width,
-};
 use super::sign::{STAFF_BOTTOM, Sign};
-use super::stems::FLAG;
+use super::sizes::{
+    AFTER_ACCIDENTAL, BEFORE_DOT, DOT, FLAG, LEDGER_OVERHANG, PARENTHESIS, REST_BLOCK, RING_OVERHANG,
+    RING_REACH, head_glyph, rest_glyph, rest_width,
+};
 use super::view::View;
 use crate::font::{Face, Glyph};
 
 /// SMuFL engraving default.
 const LEDGER_LINE: Sp = 0.16;
-/// The block of a whole or half rest: its width and height.
-pub(super) const REST_BLOCK: (Sp, Sp) = (1.13, 0.5);
 
 /// The thickness of the ring around a chord tone.
 const RING: Sp = 0.1;

@@ -3,6 +3,8 @@
 use crate::notate::Symbol;
 use crate::scene::Sp;
 
+use super::sizes::{STEM_WIDTH, head_glyph};
+
 /// The bottom line of the staff.
 pub(super) const STAFF_BOTTOM: Sp = 4.0;
 
@@ -20,4 +22,16 @@ pub(super) struct Sign<'a> {
     pub(super) tip: Sp,
     /// Whether the stem leaves the head at its middle instead of its side.
     pub(super) centered: bool,
+}
+
+impl Sign<'_> {
+    /// The left edge of the stem.
+    pub(super) fn stem_x(&self) -> Sp {
+        let head = head_glyph(self.symbol.value.base);
+        match (self.centered, self.up) {
+            (true, _) => self.x + (head.width() - STEM_WIDTH) / 2.0,
+            (false, true) => self.x + head.width() - STEM_WIDTH,
+            (false, false) => self.x,
+        }
+    }
 }

@@ -6,7 +6,7 @@ use crate::scene::{Group, Item, Role, Sp};
 use super::measure::{
     BEFORE_TIME, CLEF_X, KeySign, Opening, SIGNATURE_STEP, SIGNATURE_X, TIME_SIZE, signature, time_width,
 };
-use super::system::{BarPlace, Part};
+use super::part::{BarPlace, Part};
 use crate::font::{Face, Glyph};
 
 /// Clef and key signature.

@@ -10,13 +10,13 @@ use crate::line::Legato;
 use crate::pitch::Pitch;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::grace;
-use super::measure::{head_glyph, left_of_head, right_of_head};
+use super::measure::{left_of_head, right_of_head};
 use super::sign::Sign;
+use super::sizes::head_glyph;
 use super::skyline::Skyline;
-use super::tab::{self, LINE_GAP};
+use super::tab;
 use super::ties::crescent;
-use super::view::View;
+use super::view::{LINE_GAP, View};
 use crate::font::Face;
 
 /// The distance from a head's center, or from the tip of a stem, to the end of a slur.
@@ -194,7 +194,7 @@ pub(super) fn on_tab(
                     let half = |sign: &Sign<'_>, fretting| tab::number_width(sign.symbol, fretting) / 2.0;
                     let start = center(from) + half(from, before) + SLIDE.1;
                     let number = center(sign) - half(sign, fretting);
-                    let grace = grace::number(sign, fretting, frets).map(|(left, ..)| left);
+                    let grace = tab::grace_number(sign, fretting, frets).map(|(left, ..)| left);
                     let end = grace.unwrap_or(number) - SLIDE.1;
                     let (low, high) = (y(before) + 0.4, y(fretting) - 0.4);
                     let rises =

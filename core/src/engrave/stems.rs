@@ -10,13 +10,13 @@ use crate::scene::{Group, Item, Placed, Point, Role, Sp};
 use crate::value::Base;
 
 use super::grace;
-use super::measure::{RING_REACH, head_glyph, left_of_head, rest_glyph, staff_y};
+use super::measure::left_of_head;
 use super::sign::Sign;
+use super::sizes::{FLAG, RING_REACH, STEM_WIDTH, rest_glyph, staff_y};
 use super::view::View;
 use crate::font::Glyph;
 
 /// SMuFL engraving defaults.
-pub(super) const STEM_WIDTH: Sp = 0.12;
 const BEAM_THICKNESS: Sp = 0.5;
 const BEAM_GAP: Sp = 0.25;
 const STEM: Sp = 3.5;
@@ -27,8 +27,6 @@ const MIDDLE: Sp = 2.0;
 const OVER_ACCIDENTAL: Sp = 0.25;
 /// The most a beam rises for each space it runs.
 const STEEPEST: f64 = 0.24;
-/// The font's flags are as tall as a stem. At this size they stay clear of their heads.
-pub(super) const FLAG: f64 = 0.88;
 /// The distance from a flag to the ring around its head.
 const OVER_RING: Sp = 0.04;
 /// The length of a hook.
@@ -48,13 +46,21 @@ pub(super) struct StemRule {
 }
 
 impl StemRule {
-    pub(super) const STAFF: StemRule = StemRule { forced: None, anchor: 0.168, numbers: false, rings: false };
+    const STAFF: StemRule = StemRule { forced: None, anchor: 0.168, numbers: false, rings: false };
     pub(super) const HEADS_UP: StemRule = StemRule { forced: Some(true), ..StemRule::STAFF };
     /// From the upper right corner of a slash.
-    pub(super) const SLASH: StemRule = StemRule { anchor: 0.95, ..StemRule::HEADS_UP };
+    const SLASH: StemRule = StemRule { anchor: 0.95, ..StemRule::HEADS_UP };
     /// Under a tab, attached to nothing.
-    pub(super) const TAB: StemRule =
-        StemRule { forced: Some(false), anchor: 0.0, numbers: true, rings: false };
+    const TAB: StemRule = StemRule { forced: Some(false), anchor: 0.0, numbers: true, rings: false };
+
+    /// The stems of a view.
+    pub(super) fn of(view: View) -> StemRule {
+        match view {
+            View::Both | View::Staff => StemRule::STAFF,
+            View::Tab => StemRule::TAB,
+            View::Rhythm => StemRule::SLASH,
+        }
+    }
 
     /// The same where heads may have a ring.
     pub(super) fn with_rings(self, rings: bool) -> StemRule {
@@ -321,18 +327,6 @@ fn settle(y: Sp) -> Sp {
     let outside = !(0.0..=4.0).contains(&y);
     let sliver = (quarters / 4.0).rem_euclid(1.0) == 0.25;
     if sliver && !outside { (quarters - 1.0) / 4.0 } else { quarters / 4.0 }
-}
-
-impl Sign<'_> {
-    /// The left edge of the stem.
-    pub(super) fn stem_x(&self) -> Sp {
-        let head = head_glyph(self.symbol.value.base);
-        match (self.centered, self.up) {
-            (true, _) => self.x + (head.width() - STEM_WIDTH) / 2.0,
-            (false, true) => self.x + head.width() - STEM_WIDTH,
-            (false, false) => self.x,
-        }
-    }
 }
 
 #[cfg(test)]

@@ -5,26 +5,26 @@ use std::ops::Range;
 use crate::hand::Fretting;
 use crate::notate::WrittenBar;
 use crate::scene::{Group, Item, PadPlace, Placed, Point, Role, Sp, System};
-use crate::score::Score;
 use crate::time::{Duration, Onset};
 
 use super::accents::accents;
 use super::breaking::justifies;
-use super::chords::ChordInBar;
 use super::grace;
-use super::measure::{BarLine, CLEF_X, Measure, head_glyph, rest_width, staff_y};
+use super::layout::PadRow;
+use super::measure::{BarLine, CLEF_X, Measure};
 use super::notes::{note, rings};
+use super::part::{BarPlace, Part};
 use super::sign::Sign;
 use super::signatures::{openings, prefix};
+use super::sizes::{head_glyph, rest_width, staff_y};
 use super::skyline::Skyline;
 use super::slurs;
 use super::spacing::{force, lengths};
-use super::stems::stems;
+use super::stems::{StemRule, stems};
 use super::tab::{self, STROKE_HEIGHT, UNDER_STROKES};
 use super::ties::ties;
 use super::tuplets::tuplet;
-use super::view::View;
-use super::{Layout, PadRow};
+use super::view::{View, tab_height};
 use crate::font::Face;
 
 /// The thickness of a line (SMuFL engraving defaults).
@@ -49,50 +49,6 @@ const OVER_FINGERS: Sp = 0.5;
 const OVER_PADS: Sp = 0.6;
 pub(super) const BETWEEN_PADS: Sp = 0.7;
 
-/// What a system is made from.
-pub(super) struct Part<'a> {
-    pub(super) score: Score<'a>,
-    pub(super) layout: &'a Layout,
-    pub(super) width: Sp,
-    /// Whether the line ends here.
-    pub(super) last: bool,
-    pub(super) first_bar: usize,
-    pub(super) bars: &'a [WrittenBar],
-    pub(super) measures: &'a [Measure],
-    /// The bar after the system, if there is one.
-    pub(super) next: Option<&'a Measure>,
-    pub(super) chords: &'a [Vec<ChordInBar>],
-}
-
-/// Where a bar is in its system.
-pub(super) struct BarPlace {
-    pub(super) left: Sp,
-    /// Where its first head is, or would be.
-    head: Sp,
-    right: Sp,
-    /// The signs of the bar, by index in the system.
-    first: usize,
-    after: usize,
-}
-
-impl Part<'_> {
-    /// The width of clef and key signature.
-    pub(super) fn prefix(&self) -> Sp {
-        self.measures.first().map_or(0.0, |first| first.opening.prefix)
-    }
-
-    /// Where the signatures at the start of the first bar end.
-    fn after_signatures(&self) -> Sp {
-        self.prefix() + self.measures.first().map_or(0.0, |first| first.opening.time_room())
-    }
-
-    /// From the bar line to the first head of the bar with this index in the system.
-    fn lead(&self, index: usize) -> Sp {
-        let measure = &self.measures[index];
-        measure.lead - if index == 0 { measure.opening.key_room() } else { 0.0 }
-    }
-}
-
 /// Sets a system.
 pub(super) fn system(part: &Part<'_>) -> System {
     let (view, neck) = (part.layout.view, &part.score.line.heading().neck);
@@ -104,7 +60,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
 
     let mut groups = Vec::new();
     let has_rings = part.layout.has_rings();
-    let (stem_items, beams) = stems(&mut signs, view.stems().with_rings(has_rings));
+    let (stem_items, beams) = stems(&mut signs, StemRule::of(view).with_rings(has_rings));
     for (sign, stem) in signs.iter().zip(stem_items) {
         let full = sign.symbol.length == part.bars[sign.bar - part.first_bar].meter.bar();
         groups.push(note(sign, view, f64::midpoint(row.0, row.1), full, stem));
@@ -164,7 +120,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         let tab_top = tab_top(&played, least, &below).ceil();
         groups.extend(strokes(tab_top - UNDER_STROKES));
         if view.has_tab() {
-            rows.push((tab_top, tab_top + tab::height(strings)));
+            rows.push((tab_top, tab_top + tab_height(strings)));
             groups.extend(tab::tab(&played, neck, tab_top, 0.0, edge));
             groups.extend(slurs::on_tab(&played, attacks, neck.frets(), tab_top, tab_top - UNDER_STROKES));
         }
@@ -277,7 +233,7 @@ fn chords(part: &Part<'_>, signs: &[Sign<'_>], places: &[BarPlace], above: &mut 
 /// The x of the moment `offset` into a bar: at a head, or between two.
 fn x_at(offset: Duration, signs: &[Sign<'_>], place: &BarPlace, bar: &WrittenBar) -> Sp {
     let inside = &signs[place.first..place.after];
-    let index = super::measure::symbol_at(bar, offset);
+    let index = bar.symbol_at(offset);
     let Some(sign) = inside.get(index) else { return place.left };
     let next = inside.get(index + 1).map_or(place.right, |next| next.x);
     let (into, length) = (offset.to_f64() - sign.symbol.start.to_f64(), sign.symbol.length.to_f64());

@@ -6,16 +6,20 @@ use crate::neck::{Finger, Stroke};
 use crate::notate::Symbol;
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::grace;
-use super::measure::head_glyph;
 use super::sign::Sign;
-use crate::font::Face;
+use super::sizes::head_glyph;
+use super::view::{LINE_GAP, tab_height};
+use crate::font::{Face, Glyph};
 
-/// The distance from one line to the next.
-pub(super) const LINE_GAP: Sp = 1.5;
 const LINE: Sp = 0.1;
 /// The size of fret numbers, in staff spaces per em.
 pub(super) const NUMBER: Sp = 2.1;
+/// The size of a grace note's number relative to others.
+const GRACE_SIZE: f64 = 0.75;
+/// The distance from a grace note's number to its note's.
+const GRACE_GAP: Sp = 0.35;
+/// The room for a grace note's number.
+pub(super) const GRACE_ROOM: Sp = 2.6;
 /// How far from a number the line is interrupted.
 const MARGIN: Sp = 0.18;
 /// The size of the three letters at the left, in staff spaces per em.
@@ -24,11 +28,6 @@ const LETTERS: Sp = 2.3;
 /// The height of the row of pick strokes, and the room below it.
 pub(super) const STROKE_HEIGHT: Sp = 1.0;
 pub(super) const UNDER_STROKES: Sp = 1.3;
-
-/// The height of the tab from its top line to its bottom line.
-pub(super) fn height(strings: u8) -> Sp {
-    LINE_GAP * f64::from(strings.saturating_sub(1))
-}
 
 /// A fret number, in parentheses if the note is only held.
 fn number(symbol: &Symbol, fretting: Fretting) -> String {
@@ -41,6 +40,16 @@ fn number(symbol: &Symbol, fretting: Fretting) -> String {
 /// The width of the number under a symbol.
 pub(super) fn number_width(symbol: &Symbol, fretting: Fretting) -> Sp {
     Face::Semibold.width(&number(symbol, fretting)) * NUMBER
+}
+
+/// The fret number of a grace note on its note's string, if it is there: the number's left edge, size and
+/// text.
+pub(super) fn grace_number(sign: &Sign<'_>, fretting: Fretting, frets: u8) -> Option<(Sp, f64, String)> {
+    let fret = fretting.grace_fret(sign.symbol.grace?.pitch, sign.symbol.pitch?, frets)?.0.to_string();
+    let size = NUMBER * GRACE_SIZE;
+    let half = (number_width(sign.symbol, fretting) - Glyph::HeadBlack.width()) / 2.0;
+    let right = sign.x - half - GRACE_GAP;
+    Some((right - Face::Semibold.width(&fret) * size, size, fret))
 }
 
 /// Numbers and lines. `top` is the y of the top line, and `left` and `right` are the ends of the lines.
@@ -64,7 +73,7 @@ pub(super) fn tab(signs: &[(&Sign<'_>, Fretting)], neck: &Neck, top: Sp, left: S
         );
         groups.push(group);
         let mut cut = vec![(center - width / 2.0 - MARGIN, center + width / 2.0 + MARGIN)];
-        if let Some((left, size, text)) = grace::number(sign, *fretting, frets) {
+        if let Some((left, size, text)) = grace_number(sign, *fretting, frets) {
             let mut group = Group::new(Role::Grace, Some(sign.bar), Some(sign.symbol.note));
             cut.insert(0, (left - MARGIN, left + Face::Semibold.width(&text) * size + MARGIN));
             group.put(left, y - cap * size / 2.0, Item::Text { face: Face::Semibold, size, text });
@@ -91,8 +100,8 @@ pub(super) fn tab(signs: &[(&Sign<'_>, Fretting)], neck: &Neck, top: Sp, left: S
 pub(super) fn letters(strings: u8, top: Sp, x: Sp) -> Group {
     let mut group = Group::new(Role::Clef, None, None);
     let (cap, _) = Face::Semibold.extent("T");
-    let step = height(strings) / 3.0;
-    let center = top + height(strings) / 2.0;
+    let step = tab_height(strings) / 3.0;
+    let center = top + tab_height(strings) / 2.0;
     for (row, letter) in [(-1.0, "T"), (0.0, "A"), (1.0, "B")] {
         let width = Face::Semibold.width(letter) * LETTERS;
         let y = center + row * step.min(2.0) - cap * LETTERS / 2.0;

@@ -2,8 +2,8 @@
 
 use crate::scene::{Group, Item, Placed, Point, Role, Segment, Sp};
 
-use super::measure::head_glyph;
 use super::sign::Sign;
+use super::sizes::{BEFORE_DOT, DOT, head_glyph};
 
 /// The thickness at the ends and in the middle (SMuFL engraving defaults).
 const END: Sp = 0.1;
@@ -42,7 +42,7 @@ pub(super) fn ties(signs: &[Sign<'_>], left: Sp, right: Sp) -> Vec<Group> {
 }
 
 fn head_right(sign: &Sign<'_>) -> Sp {
-    let dots = f64::from(sign.symbol.value.dots) * (super::measure::BEFORE_DOT + super::measure::DOT);
+    let dots = f64::from(sign.symbol.value.dots) * (BEFORE_DOT + DOT);
     sign.x + head_glyph(sign.symbol.value.base).width() + dots
 }
 

@@ -6,8 +6,8 @@
 use crate::notate::{Beam, Tuplet};
 use crate::scene::{Group, Item, Role, Sp};
 
-use super::measure::head_glyph;
 use super::sign::Sign;
+use super::sizes::head_glyph;
 use super::skyline::Skyline;
 use crate::font::Face;
 

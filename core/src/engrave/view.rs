@@ -3,9 +3,6 @@
 use crate::naming::by_name;
 use crate::scene::Sp;
 
-use super::stems::StemRule;
-use super::tab;
-
 /// What a system shows.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
 #[non_exhaustive]
@@ -21,6 +18,8 @@ pub enum View {
     Rhythm,
 }
 
+/// The distance from one line of the tab to the next.
+pub(super) const LINE_GAP: Sp = 1.5;
 /// The distance from the tab's bottom line to the stems under it.
 const TAB_TO_STEMS: Sp = 1.2;
 
@@ -52,7 +51,7 @@ impl View {
     pub(super) fn row(self, strings: u8) -> (Sp, Sp) {
         match self {
             View::Both | View::Staff => (0.0, 4.0),
-            View::Tab => (0.0, tab::height(strings)),
+            View::Tab => (0.0, tab_height(strings)),
             // A slash is as tall as two spaces.
             View::Rhythm => (1.0, 3.0),
         }
@@ -62,18 +61,15 @@ impl View {
     pub(super) fn height(self, strings: u8) -> Option<Sp> {
         match self {
             View::Both | View::Staff => None,
-            View::Tab => Some(tab::height(strings) + TAB_TO_STEMS),
+            View::Tab => Some(tab_height(strings) + TAB_TO_STEMS),
             View::Rhythm => Some(2.0),
         }
     }
+}
 
-    pub(super) fn stems(self) -> StemRule {
-        match self {
-            View::Both | View::Staff => StemRule::STAFF,
-            View::Tab => StemRule::TAB,
-            View::Rhythm => StemRule::SLASH,
-        }
-    }
+/// The height of the tab from its top line to its bottom line.
+pub(super) fn tab_height(strings: u8) -> Sp {
+    LINE_GAP * f64::from(strings.saturating_sub(1))
 }
 
 by_name!(View, "a view");

@@ -3,8 +3,9 @@
 
 use std::sync::Arc;
 
-use super::Fretting;
 use crate::order;
+
+use super::reach::Fretting;
 
 /// The notes of a cell at most: a bar of eighths.
 const LONGEST: usize = 8;

@@ -4,9 +4,9 @@ use serde_json::Value;
 
 use crate::read;
 
-use super::Fretting;
 use super::fretting::FrettingHand;
 use super::plan;
+use super::reach::Fretting;
 use super::weights::{Cost, FrettingWeights};
 
 /// The passages, with every answer that is right; `tests/hand.rs` reads them too.

@@ -8,11 +8,10 @@ use crate::neck::{Neck, StringNo};
 use crate::technique::Constraint;
 use crate::time::Duration;
 
-use super::Fretting;
 use super::beats::Beat;
 use super::cells::{self, InCell, Key, Shaped};
 use super::error::{FingeringError, Result};
-use super::reach::{Reach, Ways};
+use super::reach::{Fretting, Reach, Ways};
 use super::search::Hand;
 use super::terms::Term;
 use super::weights::{Cost, EASY_FRETS, FrettingWeights, HIGH, RELAXED_MM, bright, ease};

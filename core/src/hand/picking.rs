@@ -10,10 +10,10 @@ use crate::technique::{Constraint, PickingStyle};
 use crate::time::{Duration, Onset};
 use crate::timed::Timed;
 
-use super::Fretting;
 use super::beats::Beat;
 use super::error::{FingeringError, Result};
 use super::fretting::TIME_TO_RETURN;
+use super::reach::Fretting;
 use super::search::{Hand, Search};
 use super::terms::{Charge, Term};
 use super::weights::{Cost, FAST_EIGHTHS, PICKING};

@@ -4,10 +4,10 @@ use std::sync::Arc;
 
 use crate::line::{Line, NoteId};
 
-use super::Fretting;
 use super::error::Result;
+use super::explain::explained;
 use super::fretting::{FrettingHand, ToFret, ToPlan, shaped, to_fret};
-use super::positions::explained;
+use super::reach::Fretting;
 use super::search::Search;
 use super::terms::Charge;
 use super::weights::Cost;

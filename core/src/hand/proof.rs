@@ -7,9 +7,9 @@ use crate::line::{Line, NoteId};
 use crate::technique::{FingeringStyle, PickingStyle};
 use crate::{read, recast};
 
-use super::Fretting;
 use super::fretting::{FrettingHand, ToFret, shaped, to_fret};
 use super::picking::{PickingHand, ToPick, to_pick};
+use super::reach::Fretting;
 use super::search::{Hand, Search};
 use super::weights::Cost;
 

@@ -7,8 +7,39 @@ use crate::neck::{Finger, Fret, Neck, StringNo, Strings};
 use crate::pitch::Pitch;
 use crate::technique::Constraint;
 
-use super::Fretting;
 use super::error::{FingeringError, Result};
+
+/// Where a note is fretted, and by what.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub struct Fretting {
+    /// The string.
+    pub string: StringNo,
+    /// The fret.
+    pub fret: Fret,
+    /// The finger.
+    pub finger: Finger,
+    /// The fret at which the index finger rests. An open string leaves the hand where it is.
+    pub position: u8,
+}
+
+impl Fretting {
+    /// Whether it lies beyond the four frets of the four fingers.
+    pub(super) fn is_stretched(self) -> bool {
+        self.finger.0 > 0 && !(self.position..=self.position + 3).contains(&self.fret.0)
+    }
+
+    /// Whether its finger lies at the fret of the finger above it.
+    pub(super) fn is_doubled(self) -> bool {
+        (1..=3).contains(&self.finger.0) && self.fret.0 == self.position + self.finger.0
+    }
+
+    /// The fret of a grace note on the string of the note that it leads into, where a neck of so many frets has it.
+    pub fn grace_fret(self, grace: Pitch, note: Pitch, frets: u8) -> Option<Fret> {
+        let (grace, note) = (grace.midi()?, note.midi()?);
+        let fret = i16::from(self.fret.0) + i16::from(grace.0) - i16::from(note.0);
+        u8::try_from(fret).ok().filter(|fret| *fret <= frets).map(Fret)
+    }
+}
 
 /// Ways to fret a note.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -10,9 +10,11 @@ use crate::line::NoteId;
 use crate::order;
 use crate::technique::Pin;
 
+use super::fingering::Fingering;
+use super::plan::FrettingPlan;
+use super::reach::Fretting;
 use super::search::Hand;
 use super::weights::Cost;
-use super::{Fingering, Fretting, FrettingPlan};
 
 /// The surcharges tried, from about a string change to far more than any shift.
 const SURCHARGES: [Cost; 6] = [4, 8, 16, 32, 64, 128];

@@ -10,7 +10,10 @@ use crate::naming::number;
 use crate::neck::{Position, Stroke};
 use crate::order;
 
-use super::{Charge, Cost, Fingering, Fretting, Term};
+use super::fingering::Fingering;
+use super::reach::Fretting;
+use super::terms::{Charge, Term};
+use super::weights::Cost;
 
 /// Why a note costs something, in words.
 #[derive(Clone, PartialEq, Eq, Debug)]

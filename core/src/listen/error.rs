@@ -1,6 +1,12 @@
 //! Why taps don't give a latency.
 
-use super::{LEAST_TAPS, MOST_SPREAD_MS};
+/// The fewest taps that give a latency.
+pub const LEAST_TAPS: usize = 4;
+
+/// The most that taps may vary and still give a latency, in milliseconds. Tapping along with a click every
+/// half second, people vary by about 4% of that, or 20 ms, and beginners by twice as much (Repp,
+/// "Sensorimotor synchronization: a review of the tapping literature", 2005; from memory).
+pub const MOST_SPREAD_MS: u32 = 40;
 
 /// The error for taps that can't measure a device's latency.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]

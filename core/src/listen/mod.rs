@@ -11,7 +11,7 @@ mod rhythm;
 mod timing;
 
 pub use align::{Alignment, HIT, Heard, WINDOW, align};
-pub use error::LatencyError;
+pub use error::{LEAST_TAPS, LatencyError, MOST_SPREAD_MS};
 pub use onsets::Onsets;
 pub use rhythm::is_other_rhythm;
-pub use timing::{LEAST_TAPS, Latency, MOST_SPREAD_MS, Timing, latency, timing, timing_by_group};
+pub use timing::{Latency, Timing, latency, timing, timing_by_group};

@@ -1,6 +1,6 @@
 //! How early or late a take was, and how much of that is the device's latency.
 
-use super::error::LatencyError;
+use super::error::{LEAST_TAPS, LatencyError, MOST_SPREAD_MS};
 use crate::order;
 
 use super::align::{Alignment, HIT, Heard, align};
@@ -109,14 +109,6 @@ fn of(notes: &[(f64, Heard)], extra: usize) -> Timing {
         drift: (times > 0.0).then(|| both / times * 60.0),
     }
 }
-
-/// The fewest taps that give a latency.
-pub const LEAST_TAPS: usize = 4;
-
-/// The most that taps may vary and still give a latency, in milliseconds. Tapping along with a click every
-/// half second, people vary by about 4% of that, or 20 ms, and beginners by twice as much (Repp,
-/// "Sensorimotor synchronization: a review of the tapping literature", 2005; from memory).
-pub const MOST_SPREAD_MS: u32 = 40;
 
 /// For a normal distribution, the standard deviation divided by the median distance from the median.
 const DEVIATION: f64 = 1.4826;

@@ -7,16 +7,7 @@
 use crate::key::Key;
 use crate::pitch::{Alter, Pitch};
 
-use super::WrittenBar;
-
-/// A sign before a note.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-pub struct Accidental {
-    /// The alteration that it shows.
-    pub alter: Alter,
-    /// Whether it is a reminder that the rules don't require, written in parentheses.
-    pub courtesy: bool,
-}
+use super::written::{Accidental, WrittenBar};
 
 /// The altered places of a bar. There are few, so a list is faster than a map.
 type Altered = Vec<(i16, Alter)>;

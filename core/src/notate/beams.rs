@@ -8,32 +8,8 @@
 use super::error::Result;
 use crate::time::{Duration, Span};
 
-use super::{Symbol, WrittenBar};
+use super::written::{Beam, Symbol, WrittenBar};
 use crate::value::Base;
-
-/// What one beam does at a note, named as in MusicXML (MusicXML 4.0, data type beam-value).
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
-#[allow(missing_docs)]
-pub enum Beam {
-    Begin,
-    Continue,
-    End,
-    ForwardHook,
-    BackwardHook,
-}
-
-impl Beam {
-    /// Its name in MusicXML.
-    pub fn name(self) -> &'static str {
-        match self {
-            Beam::Begin => "begin",
-            Beam::Continue => "continue",
-            Beam::End => "end",
-            Beam::ForwardHook => "forward hook",
-            Beam::BackwardHook => "backward hook",
-        }
-    }
-}
 
 /// What notes that share a beam have in common. Notes with different keys never share one.
 #[derive(Clone, Copy, PartialEq, Eq)]

@@ -17,7 +17,7 @@ use crate::time::{Duration, Onset, Span, TimeError};
 use crate::timed::{Spelling, Timed, TimedWindow};
 use crate::value::{Base, NoteValue, TICKS};
 
-use super::{Grace, Symbol, Tuplet, WrittenBar};
+use super::written::{Grace, Symbol, Tuplet, WrittenBar};
 
 type Tick = i64;
 type Cost = u32;

@@ -3,7 +3,8 @@
 use crate::bars::BarsError;
 use crate::time::TimeError;
 
-use super::LONGEST_MINUTES;
+/// The longest take, in minutes. It is made in one piece, at 11 MB per minute.
+pub const LONGEST_MINUTES: i64 = 20;
 
 /// The error for a line that can't be performed as asked.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]

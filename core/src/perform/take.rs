@@ -1,6 +1,6 @@
 //! A take: everything that is heard when a line, or a passage of it, is played from the count-in to the end.
 
-use super::error::{PerformError, Result};
+use super::error::{LONGEST_MINUTES, PerformError, Result};
 use crate::chord::ChordSymbol;
 use crate::line::Tempo;
 use crate::score::Score;
@@ -10,9 +10,6 @@ use crate::time::{Duration, Onset, Span, TimeError};
 use super::clicks::{Click, Metronome, clicks, count_in};
 use super::sounds::{Sound, sounds};
 use crate::swing::{long_eighth, swung};
-
-/// The longest take, in minutes. It is made in one piece, at 11 MB per minute.
-pub const LONGEST_MINUTES: i64 = 20;
 
 /// What to play.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

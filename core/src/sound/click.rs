@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use crate::perform::ClickKind;
 
-use super::{samples, shape, single};
+use super::samples::{samples, shape, single};
 
 /// Frequency in Hz, loudness, and how fast it dies away in seconds.
 const ACCENT: (f64, f64, f64) = (1_320.0, 0.50, 0.014);

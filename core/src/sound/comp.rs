@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use crate::chord::{ChordSymbol, Degree};
 use crate::pitch::MidiKey;
 
-use super::{add, hertz, samples, shape, single};
+use super::samples::{add, hertz, samples, shape, single};
 
 /// The keys of a chord that sound.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]

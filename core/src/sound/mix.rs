@@ -3,7 +3,9 @@
 use crate::perform::{ClickKind, Take};
 use crate::time::Onset;
 
-use super::{Note, add, click, comp, pluck};
+use super::note::Note;
+use super::samples::add;
+use super::{click, comp, pluck};
 
 /// How loud each part is, from 0 (silent) to 1.
 #[derive(Clone, Copy, PartialEq, Debug)]

@@ -4,7 +4,8 @@
 
 use std::f64::consts::{LN_10, TAU};
 
-use super::{Note, hertz, nearest, samples, shape, single};
+use super::note::Note;
+use super::samples::{hertz, nearest, samples, shape, single};
 
 /// How long the fundamental takes to decay by 60 dB: this many seconds at this frequency, and half as long
 /// two octaves higher. By ear, a dark guitar with flat-wound strings.

@@ -7,8 +7,8 @@ use svg::{Document, Node};
 use crate::scene::Sp;
 use crate::worksheet::{Page, Pages};
 
+use super::markup::{decimal, draw, transform, units, view_box};
 use super::path::Pen;
-use super::{decimal, draw, transform, units, view_box};
 
 /// The page with this index as a file of its own, with a white background and its size in millimeters. `None` if there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {
