@@ -1,10 +1,10 @@
-//! Chord symbols: laws over random texts, and what others read the same symbols as. Each outside check names its source;
-//! `tests/outside/README.md` tells how the scripts work.
+//! Chord symbols: laws over random texts, and comparison with how other programs read the same symbols. Each outside check names its
+//! source; `tests/outside/README.md` says how the scripts work.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::collections::BTreeSet;
@@ -22,7 +22,7 @@ use proptest::prelude::*;
 use proptest::string::string_regex;
 use serde::Deserialize;
 
-/// Degrees from which most draws are a quality: a third or none, a fifth or none, and so on.
+/// Random degrees, most of which make up a quality: a third or none, a fifth or none, and so on.
 fn quality() -> impl Strategy<Value = Quality> {
     use Degree::*;
     let one_of = |degrees: &'static [&'static [Degree]]| prop::sample::select(degrees);
@@ -53,7 +53,7 @@ fn chord() -> impl Strategy<Value = Chord> {
         .prop_map(|(root, quality, bass)| Chord::new(root, quality, bass))
 }
 
-/// A text that is nearly a chord symbol, or any other.
+/// Text that is almost a chord symbol, or any text at all.
 fn text() -> impl Strategy<Value = String> {
     let sign = "maj|ma|M|m|mi|-|\\+|o|°|ø|Ø|△|\\^|dim|aug|sus|sus2|sus4|alt|add9|add#11|no3|omit5|b|#|♭|♯|\\(|\\)|,|/|2|4|5|6|69|7|9|11|13|[a-z0-9]";
     prop_oneof![
@@ -68,7 +68,7 @@ proptest! {
     #[test]
     fn any_text_is_read_or_refused(text in text()) {
         let Ok(symbol) = text.parse::<ChordSymbol>() else { return Ok(()) };
-        // What is read comes back from its own text, in letters that can be typed.
+        // A symbol that was read is written in characters that can be typed, and reads back the same.
         let written = symbol.to_string();
         prop_assert_eq!(written.parse(), Ok(symbol.clone()));
         prop_assert!(!written.contains(['♭', '♯', '𝄪', '𝄫']));
@@ -79,7 +79,7 @@ proptest! {
         }
     }
 
-    /// Whatever is written: a moved symbol is read as what it is, and a known quality stays the same.
+    /// Any symbol at all: once transposed, it reads back the same, and a known quality is unchanged.
     #[test]
     fn any_symbol_can_be_transposed(text in text(), letters in -7i32..=7, half_steps in -13i32..=13) {
         let Ok(symbol) = text.parse::<ChordSymbol>() else { return Ok(()) };
@@ -110,7 +110,7 @@ proptest! {
         }
     }
 
-    /// What a chord names is what its tones are, in every spelling.
+    /// A chord's tones have the degrees that it names, in every spelling.
     #[test]
     fn tones_have_their_degrees(chord in chord(), letters in -1i32..=1) {
         let symbol = ChordSymbol::Chord(chord.clone());
@@ -121,7 +121,7 @@ proptest! {
     }
 }
 
-/// A symbol that can't be read is a remark: the line stands, and all that is made of it.
+/// A symbol that can't be read is only a remark: the line and everything made from it are still there.
 #[test]
 fn refused_qualities_are_remarks() {
     a_thousand("chords.proptest-regressions", text(), |text| {
@@ -153,11 +153,11 @@ enum Known {
     Degree { degree: String, half_steps: u8 },
 }
 
-/// Sources: music21 (PyPI), its kinds of chords in all their spellings on 15 roots, tone by tone with its name; mir_eval (PyPI), which
+/// Sources: music21 (PyPI), its kinds of chords in all their spellings on 15 roots, each tone with its name; mir_eval (PyPI), which
 /// reads the shorthand of Harte et al. (ISMIR 2005). `chords.py` says what is left out.
 #[test]
-fn others_read_the_same_chords() {
-    /// What music21 takes and we refuse, with what we would have instead: names of its own, and symbols with two meanings.
+fn other_programs_read_the_same_chords() {
+    /// What music21 accepts and we refuse: names of its own, and symbols with two meanings.
     const REFUSED: [&str; 14] = [
         "power", "m#7", "7+", "dom7", "dom9", "dom11", "dom13", "dom7dim5", "o9", "dim9", "o11", "dim11",
         "ob9", "dimb9",
@@ -179,7 +179,7 @@ fn others_read_the_same_chords() {
                     refused.insert(suffix);
                     continue;
                 };
-                // Handbooks stack all thirds; over a major third the 11 is left out (common practice, no source).
+                // Textbooks stack all thirds, but over a major third the 11 is left out (common practice, no source).
                 let is_practice = kind.ends_with("13th") && quality.has(Degree::Three);
                 let all: Vec<Degree> =
                     quality.degrees().chain(is_practice.then_some(Degree::Eleven)).collect();
@@ -201,7 +201,7 @@ fn others_read_the_same_chords() {
             Known::Shorthand { shorthand, half_steps } => {
                 counts[1] += 1;
                 if shorthand == "1" {
-                    // A root alone is no chord symbol.
+                    // A root by itself is not a chord symbol.
                     continue;
                 }
                 let quality: Quality = shorthands(&shorthand).parse().unwrap();
@@ -223,7 +223,7 @@ fn others_read_the_same_chords() {
 }
 
 /// Source: chord symbols of the Weimar Jazz Database (Jazzomat Research Project), kept in `../shared/outside/jazz`, or where `HALFBAR_JAZZ`
-/// says. Without that folder the test says that it is skipped.
+/// says. Without that folder, the test prints that it is skipped.
 #[test]
 fn symbols_of_real_lines_are_read() {
     let Some(folder) = jazz() else { return };
@@ -245,8 +245,8 @@ fn symbols_of_real_lines_are_read() {
     assert_eq!(symbols.len(), 142);
 }
 
-/// The parts that file formats ask for. Source: the kinds of MusicXML 4.0 (W3C), from memory: a chord is a kind, and degrees that are
-/// added to it, altered in it or taken from it.
+/// The parts that file formats need. Source: the kinds of MusicXML 4.0 (W3C), from memory: a chord is a kind plus degrees that are
+/// added, altered or removed.
 #[test]
 fn a_form_is_a_kind_and_degrees() {
     let form = |text: &str| {

@@ -1,9 +1,10 @@
-//! Nothing lies on anything that it does not belong to: on hard lines, random lines and old tunes, plain and recast, at three widths.
+//! No sign overlaps another one that it doesn't belong to: on difficult lines, random lines and old tunes, plain and recast, at three
+//! widths.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,10 +24,10 @@ use halfbar_tests::{laws, lines};
 
 const WIDTHS: [Sp; 3] = [44.0, 100.0, 150.0];
 
-/// What the engraver does not yet avoid. What it has learned to avoid has to leave the list.
+/// What the engraver doesn't avoid yet. Once it does, the entry must be removed.
 const KNOWN: [Kind; 2] = [["figure", "tie"], ["signature", "tie"]];
 
-/// What was found on many pages.
+/// The collisions found on many pages.
 #[derive(Default)]
 struct Tally {
     pages: usize,
@@ -36,13 +37,13 @@ struct Tally {
 /// One kind of collision.
 struct Found {
     pages: usize,
-    /// The shortest text that shows it, and where.
+    /// The shortest text that shows it, and where it is.
     text: String,
     place: String,
 }
 
 impl Tally {
-    /// Sets a line, plain and with every figure wherever it fits.
+    /// Engraves a line, plain and with every figure wherever it fits.
     fn add(&mut self, line: &Line, first: usize) {
         for casting in [Casting::default(), laws::everywhere(line, first)] {
             let piece = Piece::new(line.clone(), casting).unwrap();
@@ -89,7 +90,7 @@ impl Tally {
         }
     }
 
-    /// Fails where anything but the known kinds was found.
+    /// Fails if anything but the known kinds was found.
     fn judge(&self) {
         let (known, new): (Vec<_>, Vec<_>) = self.found.iter().partition(|(kind, _)| KNOWN.contains(kind));
         println!("{} pages; known collisions:", self.pages);
@@ -103,12 +104,12 @@ impl Tally {
     }
 }
 
-/// The random lines are all in C, with one chord: gives a line another key, and a long chord symbol over every bar.
+/// The random lines are all in C, with one chord. This gives a line another key, and a long chord symbol over every bar.
 fn dressed(line: &Line, index: usize) -> Line {
     let tonics = ["C", "Eb", "F#", "Bb", "A", "Cb", "G", "C#"];
     let tonic = tonics[index % tonics.len()].parse().unwrap();
     let bars = line.bars().clone().in_key(Key::new(tonic, Mode::Major).unwrap());
-    // Nobody slurs or slides over more than a fifth.
+    // Nobody slurs or slides farther than a fifth.
     let events = line.events();
     let near = |index: usize| {
         let keys = [index, index + 1].map(|index| events.get(index)?.pitch?.midi());
@@ -129,7 +130,7 @@ fn dressed(line: &Line, index: usize) -> Line {
     Line::new(line.heading().clone(), bars, parts, chords.collect()).unwrap()
 }
 
-/// The gallery, and random lines: the same 1,000 at every run, or as few as `PROPTEST_CASES` says.
+/// The gallery and random lines: the same 1,000 in every run, or fewer if `PROPTEST_CASES` says so.
 #[test]
 fn hard_and_random_lines() {
     const LINES: usize = 1000;
@@ -147,7 +148,7 @@ fn hard_and_random_lines() {
     }
     tally.judge();
     for kind in KNOWN.into_iter().filter(|_| count == LINES) {
-        assert!(tally.found.contains_key(&kind), "{kind:?} is avoided now: take it from the list");
+        assert!(tally.found.contains_key(&kind), "{kind:?} is avoided now: remove it from the list");
     }
 }
 
@@ -162,7 +163,7 @@ fn old_tunes() {
     tally.judge();
 }
 
-/// A page on which nearly every kind of sign stands.
+/// A page with nearly every kind of sign.
 fn page() -> Scene {
     let text = "title: Low tide\nkey: Eb\nrecast: split-last at 1.1\nrecast: accent-3 at 2.2\n\
         @Fm7 F3 Ab C Eb r Bb3:3/2~ | Bb3:1 C4 D E r D6:3/4 Eb5:1/4 | B3 Bb B C r D:1 r | r Bb3 r:3 |";
@@ -172,9 +173,9 @@ fn page() -> Scene {
     piece.engrave(&Layout { width: Width::PRINTED, ..Layout::default() })
 }
 
-/// Every sign that is drawn twice in one place is found, whatever it is.
+/// Any sign that is drawn twice in the same place is found.
 #[test]
-fn a_sign_on_its_like_is_found() {
+fn a_sign_drawn_twice_is_found() {
     let page = page();
     assert_eq!(collisions(&page), []);
     let mut seen = BTreeSet::new();
@@ -186,7 +187,7 @@ fn a_sign_on_its_like_is_found() {
             let found = collisions(&doubled);
             let [name, _] =
                 found.iter().map(Collision::kind).find(|[one, other]| one == other).unwrap_or_else(|| {
-                    panic!("{:?} is not seen twice", group.role);
+                    panic!("{:?} drawn twice is not found", group.role);
                 });
             seen.insert(name);
         }
@@ -195,7 +196,7 @@ fn a_sign_on_its_like_is_found() {
     assert!(seen.len() >= 20, "{seen:?}");
 }
 
-/// Slopes that pass close by each other share their boxes, but no ink.
+/// The boxes of two slopes that pass close to each other overlap, but their ink doesn't.
 #[test]
 fn slopes_may_pass() {
     let beam = |y: Sp| {

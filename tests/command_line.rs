@@ -1,9 +1,9 @@
-//! The command-line twin: what it prints, where, and how it exits.
+//! The command line: what it prints, where, and its exit codes.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::fs;
@@ -28,7 +28,7 @@ fn halfbar(arguments: &[&str], input: &[u8]) -> Output {
         .stderr(Stdio::piped())
         .spawn()
         .unwrap();
-    // A program that stops before reading all of it is judged by what it says.
+    // If the program stops before it has read everything, its output is what counts.
     let _ = child.stdin.take().unwrap().write_all(input);
     child.wait_with_output().unwrap()
 }
@@ -38,7 +38,7 @@ fn text(bytes: &[u8]) -> String {
 }
 
 #[test]
-fn check_is_silent_when_all_is_well() {
+fn check_is_silent_without_mistakes() {
     let output = halfbar(&["check", "-"], DEMO.as_bytes());
     assert!(output.status.success());
     assert_eq!((text(&output.stdout), text(&output.stderr)), (String::new(), String::new()));
@@ -55,9 +55,9 @@ fn check_says_what_is_wrong_and_where() {
     assert!(message.contains("\n  F3 Ab X Eb G F Eb C |\n        ^"), "{message}");
 }
 
-/// What is worth a remark is right: it is said, and the line is drawn.
+/// A remark is not a mistake: it is printed, and the line is drawn.
 #[test]
-fn remarks_are_no_mistakes() {
+fn remarks_are_not_mistakes() {
     let line = "@C2/E C4 D E F @Am7 G F E D |";
     let output = halfbar(&["check", "-"], line.as_bytes());
     assert!(output.status.success());
@@ -107,7 +107,7 @@ fn draw_writes_svg() {
     let svg = text(&output.stdout);
     let document = roxmltree::Document::parse(&svg).unwrap();
     let systems = document.descendants().filter(|node| node.attribute("class") == Some("system")).count();
-    assert_eq!(systems, 2, "three bars do not fit 60 spaces");
+    assert_eq!(systems, 2, "three bars don't fit in 60 spaces");
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn lengths_have_british_names_too() {
         steps.contains(": Play swung quavers, foot on 1 and 3\n") && !steps.contains("eighth"),
         "{steps}"
     );
-    // Names stay, and so does what the text says.
+    // Names stay the same, and so does the text's own wording.
     let figures = said(&["figures"], "");
     assert!(figures.contains("late-sixteenths") && figures.contains("in three quavers"), "{figures}");
     let wrong = said(&["check", "-"], "C4 D eighths Q:quarter E F G A B |");
@@ -181,7 +181,7 @@ fn a_bar_is_drawn_on_the_neck() {
             && drawn(&["2"]) != svg
     );
     assert!(svg.contains("data-string=\"6\" height="));
-    // Whoever looks at it from the other side finds the same places elsewhere.
+    // Seen from the other side, the same places are mirrored.
     let left = drawn(&["2", "--labels", "degrees", "--left"]);
     assert!(left != svg && left.len().abs_diff(svg.len()) < 100);
     assert!(drawn(&["1", "--white"]).contains("fill=\"#fff\""));
@@ -215,7 +215,7 @@ fn a_stretch_is_drawn_on_the_neck() {
     assert_eq!(drawn(&["--from", "2.1", "--to", "3.1"]), drawn(&["--bar", "2"]));
     assert_eq!(notes(&["--from", "1.1", "--to", "1.3"]), [0, 1, 2, 3]);
     assert_eq!(notes(&["--from", "1.3", "--to", "2.2"]), [4, 5, 6, 7, 8, 9]);
-    // The second note, two thirds long from 2/3 on, is held over into the second beat.
+    // The second note, which starts at 2/3 and is two thirds long, is held over into the second beat.
     assert_eq!(notes(&["--from", "1.2", "--to", "1.7/3"]), [1]);
     for (arguments, code, says) in [
         (&["--from", "3.1", "--to", "4.2"][..], 1, "there is nothing at 4.2: the line ends before it"),
@@ -233,7 +233,7 @@ fn a_stretch_is_drawn_on_the_neck() {
 }
 
 #[test]
-fn dump_tells_the_plan_as_asked() {
+fn dump_shows_the_requested_plan() {
     let dump = |arguments: &[&str]| -> Value {
         let output = halfbar(&[&["dump", "-"], arguments].concat(), DEMO.as_bytes());
         serde_json::from_slice(&output.stdout).unwrap_or_else(|_| panic!("{}", text(&output.stderr)))
@@ -245,7 +245,7 @@ fn dump_tells_the_plan_as_asked() {
     );
     assert_ne!(plain["notes"], along["notes"]);
     assert!(plain.get("ways").is_none());
-    // What the notes cost is what the plan costs.
+    // The costs of the notes add up to the cost of the plan.
     let costs = |dump: &Value| -> u64 {
         let notes = dump["notes"].as_array().unwrap();
         notes
@@ -360,7 +360,7 @@ fn ladders_are_lines() {
     assert_eq!((code, told.as_str()), (Some(0), ""));
     let (_, one, _) = ladder(&["split-last", "--line", "-", "--side", "eighths"]);
     assert!(both.len() > one.len() && both.ends_with(&one));
-    // What lies between the rows that start a step is a line each.
+    // What is between the rows that start a step is a line.
     let steps: Vec<_> = one.split("# step ").skip(1).collect();
     for step in &steps {
         let (first, line) = step.split_once('\n').unwrap();
@@ -396,7 +396,7 @@ fn a_shape_is_moved_through_a_scale() {
         let output = halfbar(&[&["shape", "-", "--scale"], arguments].concat(), input.as_bytes());
         (output.status.code(), text(&output.stdout), text(&output.stderr))
     };
-    // Every note is pinned to its string: left away here, but for the first assertion.
+    // Every note is pinned to its string. This strips the pins.
     let shape = |arguments: &[&str], input: &str| {
         let (code, made, told) = pinned(arguments, input);
         let unpinned = |word: &str| word.split('^').next().unwrap_or_default().to_string();
@@ -405,7 +405,7 @@ fn a_shape_is_moved_through_a_scale() {
         (code, rows.collect::<String>(), told)
     };
     let (_, made, _) = pinned(&["Eb major", "--steps", "2", "--strings", "4-2"], DEMO);
-    // What is played with the same fingers everywhere may have them pinned.
+    // Copies that are played with the same fingers may have them pinned.
     let made: Vec<_> = made.split(' ').map(|word| word.split('/').next().unwrap()).collect();
     let made = made.join(" ");
     assert!(
@@ -428,10 +428,10 @@ fn a_shape_is_moved_through_a_scale() {
         ),
         "{made}"
     );
-    // What is printed is a line again.
+    // The output is a valid line.
     assert!(halfbar(&["check", "-"], made.as_bytes()).status.success());
 
-    // The second window, two steps down: what is no tone of the scale goes with the tone on its letter.
+    // The second window, two steps down: a note outside the scale moves like the scale tone on its letter.
     let (_, made, _) =
         shape(&["Eb major", "--steps", "-2", "--from", "2.3", "--to", "3.1", "--strings", "4-2"], DEMO);
     assert!(
@@ -441,7 +441,7 @@ fn a_shape_is_moved_through_a_scale() {
         "{made}"
     );
 
-    // Left out, the steps go through one octave; copies that leave the neck are told.
+    // Without a number of steps, it goes through one octave; copies that leave the neck are reported.
     let (code, made, told) = shape(&["C whole tone"], "C6 D E5 C r:2 |");
     assert_eq!(code, Some(0));
     assert!(made.ends_with("G#4 Bb C4 G#  Bb4 C D4 Bb | C5 D E4 C  r:2 |\n"), "{made}");
@@ -452,7 +452,7 @@ fn a_shape_is_moved_through_a_scale() {
         told.ends_with("bar 1 beat 1: the copy that starts here goes higher up the neck than asked\n"),
         "{told}"
     );
-    // Higher, where that is asked for.
+    // Higher, if requested.
     let (_, _, told) = shape(&["C whole tone", "--steps", "1", "--up-to-fret", "22"], "C5 D E5 C r:2 |");
     assert_eq!(told, "");
     let (_, made, _) = shape(&["C major", "--steps", "1", "--up-to-fret", "4"], "C4 E D C r:2 |");
@@ -474,7 +474,7 @@ fn a_shape_is_moved_through_a_scale() {
 }
 
 #[test]
-fn positions_are_asked_for_and_listed() {
+fn positions_are_set_and_listed() {
     let line = b"Bb4 Ab G F Eb D C Bb3 |";
     let dump = |arguments: &[&str]| -> Value {
         let output = halfbar(&[&["dump", "-"], arguments].concat(), line);
@@ -487,7 +487,7 @@ fn positions_are_asked_for_and_listed() {
     }
     let some = dump(&["--position", "VIII", "--from", "1.1", "--to", "1.3"])["notes"].clone();
     assert!(some.as_array().unwrap()[..4].iter().all(|note| note["position"] == 8), "{some}");
-    // Positions first, each with its cost, and none above twice the best unless that is asked for.
+    // Positions first, each with its cost; nothing above twice the best unless requested.
     let kinds = |dump: &Value| -> Vec<(bool, u64)> {
         let ways = dump["ways"].as_array().unwrap().iter();
         ways.map(|way| (way["position"].is_string(), way["cost"].as_u64().unwrap())).collect()
@@ -581,21 +581,21 @@ fn help_names_the_commands() {
     assert_eq!(halfbar(&["conjure"], b"").status.code(), Some(2));
 }
 
-/// The pictures in the README are the ones that the project draws now.
+/// The pictures in the README are up to date.
 #[test]
 fn pictures_are_fresh() {
     let top = halfbar_tests::top();
     let fresh = |arguments: &[&str], input: &str, file: &str| {
         let output = halfbar(arguments, input.as_bytes());
         let kept = std::fs::read_to_string(top.join(file)).unwrap();
-        assert!(text(&output.stdout) == kept, "make {file} again: DEVELOPERS.md says how");
+        assert!(text(&output.stdout) == kept, "{file} is out of date: DEVELOPERS.md says how to redraw it");
     };
     fresh(&["figures", "--picture", "--white"], "", "core/figures.svg");
     let example = std::fs::read_to_string(top.join("core/example.txt")).unwrap();
     fresh(&["draw", "-", "--width", "84", "--white"], &example, "core/example.svg");
 }
 
-/// How many samples a WAV file has, after its 44 bytes of header (RIFF/WAVE, one channel of 16 bits at 48,000 samples a second).
+/// The number of samples in a WAV file, after its header of 44 bytes (RIFF/WAVE, one channel, 16 bits, 48,000 samples per second).
 fn samples(wav: &[u8]) -> usize {
     assert_eq!((&wav[..4], &wav[8..16]), (&b"RIFF"[..], &b"WAVEfmt "[..]));
     assert_eq!(wav[20..36], [1, 0, 1, 0, 0x80, 0xBB, 0, 0, 0, 0x77, 1, 0, 2, 0, 16, 0]);
@@ -604,8 +604,8 @@ fn samples(wav: &[u8]) -> usize {
 }
 
 #[test]
-fn wav_lasts_as_long_as_it_says() {
-    // Twelve quarters of half a second at 120; what still sounds at the end takes less than half a second.
+fn wav_has_the_right_length() {
+    // At 120, twelve quarter notes of half a second each; the last sound dies away in less than half a second.
     for (arguments, seconds) in [
         (&["--bpm", "120"][..], 6.0),
         (&["--bpm", "240"], 3.0),
@@ -622,7 +622,7 @@ fn wav_lasts_as_long_as_it_says() {
 }
 
 #[test]
-fn wav_hears_each_option() {
+fn wav_follows_each_option() {
     let wav = |arguments: &[&str]| halfbar(&[&["wav", "-"], arguments].concat(), DEMO.as_bytes()).stdout;
     let plain = wav(&[]);
     for arguments in [&["--swing", "3"][..], &["--click", "every"], &["--comp"], &["--no-line"]] {
@@ -655,7 +655,7 @@ fn wav_says_what_is_allowed() {
     }
 }
 
-/// A folder of this name that holds these files only.
+/// A folder of this name with just these files.
 fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
     let _ = fs::remove_dir_all(&folder);
@@ -667,7 +667,7 @@ fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
 }
 
 #[test]
-fn worksheets_come_as_pdf_or_html() {
+fn worksheets_are_pdf_or_html() {
     let sheet = |arguments: &[&str], input: &str| {
         let output = halfbar(&[&["worksheet", "-"], arguments].concat(), input.as_bytes());
         assert!(output.status.success() && output.stderr.is_empty(), "{}", text(&output.stderr));
@@ -692,7 +692,7 @@ fn worksheets_come_as_pdf_or_html() {
     assert!(html.contains("<title>&lt;script&gt;&amp;&quot;&#39;</title>"), "{}", &html[..400]);
     assert!(html.contains("size: 210mm 297mm") && html.contains("1. A lift"));
 
-    // What a ladder writes is a worksheet's examples, which have numbers of their own.
+    // The output of a ladder can be a worksheet's examples, which are numbered separately.
     let ladder = text(&halfbar(&["ladder", "split-last", "--side", "eighths"], b"").stdout);
     let steps = ladder.matches("# step").count();
     let html = text(&sheet(&["--html"], &ladder));
@@ -709,7 +709,7 @@ fn worksheets_say_what_is_allowed() {
         (&["--answers"], DEMO, "--recast-yourself"),
         (&["--view", "tabs"], DEMO, "is not a view"),
         (&[], "C4 D |", "standard input:1:"),
-        // The row is counted in the whole file.
+        // Line numbers are those of the whole file.
         (&[], "# step 1\nC4 D E F G A B C |\n\n# step 2\nC4 D X F G A B C |\n", "standard input:5:6: `X`"),
     ] {
         let output = halfbar(&[&["worksheet", "-"], arguments].concat(), input.as_bytes());
@@ -753,7 +753,7 @@ fn lines_become_files() {
         let out = folder(&format!("rendered-{to}"), &[]).join("into/here");
         let [from, into] = [&from, &out].map(|path| path.to_str().unwrap());
         let output = halfbar(&[&["render", from, "--to", to, "--out", into], more].concat(), b"");
-        // What is wrong with one text is told, and the others are there.
+        // A mistake in one text is reported, and the others are drawn.
         assert_eq!(output.status.code(), Some(1));
         let told = text(&output.stderr);
         assert!(
@@ -813,7 +813,7 @@ fn render_says_what_is_allowed() {
     }
 }
 
-/// A title in letters without an outline of our own takes a font of the machine, and that is said.
+/// A title with letters that we have no outlines for uses one of the machine's fonts, and a note says so.
 #[test]
 fn no_title_is_lost_in_a_picture() {
     let from = folder("letters", &[("line.txt", "title: \u{0531}\u{0532}\u{0533}\n\nC4 D E F G A B C |")]);
@@ -826,7 +826,7 @@ fn no_title_is_lost_in_a_picture() {
     assert!(told.contains("\u{0531}\u{0532}\u{0533}"), "{told}");
     if output.status.success() {
         let picture = pixels::decode(&fs::read(out.join("line.png")).unwrap());
-        // The title stands on the left above everything else.
+        // The title is at the left, above everything else.
         let above = |x, y| picture.pixel(x, y).is_some_and(|pixel| pixel.red() < 128);
         assert!((0..60).any(|y| (0..200).any(|x| above(x, y))), "no title");
     } else {

@@ -1,4 +1,4 @@
-//! What is in `halfbar-core` when it is published. `cargo publish --dry-run`, which compiles it, is a step of its own in `tests/run`.
+//! What is in `halfbar-core` when it is published. `cargo publish --dry-run`, which compiles it, is a separate step in `tests/run`.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -35,7 +35,7 @@ fn the_crate_is_its_source_what_it_includes_and_the_licenses() {
     let list = String::from_utf8(program(env!("CARGO"), &arguments)).unwrap();
     let (source, beside): (BTreeSet<_>, BTreeSet<_>) =
         list.lines().partition(|path| path.starts_with("src/"));
-    // Cargo knows the commit only in a repository.
+    // Cargo knows the commit only inside a repository.
     let beside: BTreeSet<_> = beside.into_iter().chain([BESIDE_THE_SOURCE[0]]).collect();
     assert_eq!(beside, BTreeSet::from(BESIDE_THE_SOURCE));
     assert!(source.contains("src/lib.rs"));

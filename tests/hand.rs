@@ -1,10 +1,10 @@
-//! Both hands, from a text to the plan: common practice, pins, styles, time, other ways, real lines. `PROPTEST_CASES` sets how many random
-//! lines.
+//! Both hands, from the text to the plan: common practice, pins, styles, time, other ways, real lines. `PROPTEST_CASES` sets the number
+//! of random lines.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::cell::Cell;
@@ -36,7 +36,7 @@ fn piece(text: &str) -> Piece {
     Piece::new(reading.line.unwrap(), reading.casting).unwrap_or_else(|error| panic!("{error}\n{text}"))
 }
 
-/// Where the notes that sound are fretted.
+/// How the notes that sound are fretted.
 fn frettings(plan: &Fingering) -> Vec<Fretting> {
     plan.notes().iter().map(|&note| plan.of(note).unwrap()).collect()
 }
@@ -71,12 +71,12 @@ fn count(plan: &Fingering, name: &str) -> usize {
     terms(plan).iter().filter(|term| term.name() == name).count()
 }
 
-/// How often neighbours in a list differ.
+/// How often neighbors in a list differ.
 fn changes(list: &[u8]) -> usize {
     list.windows(2).filter(|pair| pair[0] != pair[1]).count()
 }
 
-/// Eighths, and a rest to the end of the bar.
+/// Eighths, then a rest to the end of the bar.
 fn eighths(words: &[String]) -> String {
     let mut text = String::new();
     for (index, word) in words.iter().enumerate() {
@@ -89,7 +89,7 @@ fn eighths(words: &[String]) -> String {
     }
 }
 
-/// The sounding name of a place on the standard neck.
+/// The name of the pitch at a place on the standard neck, as it sounds.
 fn name(string: u8, fret: u8) -> String {
     spelled(Neck::default().sounding(StringNo(string), Fret(fret)).unwrap().0)
 }
@@ -104,7 +104,7 @@ fn on_strings(headers: &str, places: &[(u8, u8)]) -> Piece {
     piece(&format!("{headers}\n{}", eighths(&words.collect::<Vec<_>>())))
 }
 
-/// So many notes on each of these strings, from the fifth fret.
+/// This many notes on each of these strings, from the fifth fret.
 fn runs(strings: impl IntoIterator<Item = u8>, notes: u8) -> Vec<(u8, u8)> {
     strings.into_iter().flat_map(|string| (0..notes).map(move |note| (string, 5 + note))).collect()
 }
@@ -125,28 +125,28 @@ fn ordinary() -> Vec<(&'static str, &'static str)> {
 
 /// Common practice, no source.
 #[test]
-fn economy_goes_on_in_the_direction_of_the_stroke() {
+fn economy_continues_in_the_direction_of_the_stroke() {
     let economy = |first: &str, places: &[(u8, u8)]| {
         strokes(on_strings(&format!("picking: economy, first {first}"), places).fingering())
     };
     assert_eq!(economy("down", &[(4, 5), (4, 7), (3, 5), (2, 5)]), "DUDD");
-    // The same the other way round: up goes on to lower-sounding strings.
+    // The reverse: an up stroke continues to lower-sounding strings.
     assert_eq!(economy("up", &[(2, 7), (2, 5), (3, 7), (4, 7)]), "UDUU");
-    // Three notes a string: every string starts with a down stroke going up, and with an up stroke coming down.
+    // Three notes per string: each string starts with a down stroke when ascending, and with an up stroke when descending.
     assert_eq!(economy("down", &runs((1..=6).rev(), 3)), "DUD".repeat(6));
     assert_eq!(economy("up", &runs(1..=6, 3)), "UDU".repeat(6));
-    // Two notes a string: down, up, and the next string lies against the stroke.
+    // Two notes per string: down, up, and the next string is in the other direction from the stroke.
     assert_eq!(economy("down", &runs((1..=6).rev(), 2)), "DU".repeat(6));
 }
 
-/// Common practice, no source. Outside: lower string down, then higher string up, or the two the other way round; the pick goes round the
-/// pair. Inside: lower string up and higher string down; the pick turns between them.
+/// Common practice, no source. Outside: lower string down, then higher string up, or the reverse; the pick goes around the pair.
+/// Inside: lower string up, then higher string down, or the reverse; the pick turns between them.
 ///
-/// With an even number of notes a string, each string starts with the first stroke and ends with the other one. So from a down stroke,
-/// going up, a crossing is up on the lower string and then down on the higher one: inside. Coming down, it is up on the higher string and
-/// then down on the lower one: outside. From an up stroke it is the other way round.
+/// With an even number of notes per string, each string starts with the first stroke and ends with the other one. So when the first
+/// stroke is down, an ascending crossing is up on the lower string, then down on the higher one: inside. A descending crossing is up on
+/// the higher string, then down on the lower one: outside. When the first stroke is up, it is the reverse.
 #[test]
-fn even_numbers_on_a_string_cross_on_one_side() {
+fn even_numbers_per_string_cross_on_one_side() {
     for notes in [2, 4] {
         for (first, rises, inside) in
             [("down", true, 5), ("down", false, 0), ("up", true, 0), ("up", false, 5)]
@@ -161,7 +161,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
             );
         }
     }
-    // One and three alternately.
+    // Alternating one and three.
     for notes in [1, 3] {
         let crossings =
             on_strings("picking: alternate, first down", &runs((1..=6).rev(), notes)).fingering().crossings();
@@ -169,7 +169,7 @@ fn even_numbers_on_a_string_cross_on_one_side() {
     }
 }
 
-/// Common practice, no source: a sweep is three notes on three neighboring strings at least.
+/// Common practice, no source: a sweep takes at least three notes on three neighboring strings.
 #[test]
 fn sweeps_take_three_strings() {
     let sweep = |first: &str, places: &[(u8, u8)]| {
@@ -178,11 +178,11 @@ fn sweeps_take_three_strings() {
     assert_eq!(sweep("down", &[(4, 5), (3, 5), (2, 5)]), "DDD");
     assert_eq!(sweep("up", &[(2, 5), (3, 5), (4, 5)]), "UUU");
     assert_eq!(sweep("down", &[(6, 8), (5, 7), (4, 5), (3, 5), (2, 5), (2, 8)]), "DDDDDU");
-    // Only two follow: alternate, where economy would continue.
+    // Only two in a row: alternate, although economy picking would continue.
     let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
     assert_eq!(sweep("down", &two), "DUDUD");
     assert_eq!(strokes(on_strings("picking: economy, first down", &two).fingering()), "DUDDU");
-    // Two, and then one beyond a string.
+    // Two, then one across a skipped string.
     assert_eq!(sweep("down", &[(5, 5), (4, 5), (2, 5)]), "DUD");
 }
 
@@ -207,8 +207,8 @@ fn picking_by_the_beat_is_down_on_it() {
     }
 }
 
-/// Common practice, no source: the hand swings with the beat, so a line that starts off the beat starts with an up stroke, and after a rest or
-/// a half note it is with the beat again.
+/// Common practice, no source: the hand swings with the beat, so a line that starts off the beat starts with an up stroke, and after a rest
+/// or a half note the hand is back with the beat.
 #[test]
 fn strokes_start_with_the_beat() {
     let played =
@@ -220,18 +220,18 @@ fn strokes_start_with_the_beat() {
         assert_eq!(played(picking, "C4:2^3.5 D^3.7 C^3.5 r:1"), "DDU", "{picking}");
         assert_eq!(played(picking, "C4:3/2^3.5 D^3.7 C^3.5 r:3/2"), "DUD", "{picking}");
     }
-    // What is said of the first stroke is said of that one only.
+    // A setting for the first stroke applies to that stroke only.
     assert_eq!(played("alternate, first up", "C4 D E F G A B C"), "UDUDUDUD");
     assert_eq!(played("beat", "C4 D r:3"), "DU");
     // In dotted beats too.
     assert_eq!(strokes(piece("meter: 6/8\npicking: beat\nC4 D E F G A |").fingering()), "DUDDUD");
 }
 
-/// Common practice, no source: a major scale that starts with the second finger lies in four frets.
+/// Common practice, no source: a major scale that starts with the second finger fits in four frets.
 #[test]
 fn a_major_scale_fits_four_frets() {
     const STEPS: [u8; 8] = [0, 2, 4, 5, 7, 9, 11, 12];
-    // From G2 with the hand in position 2 to C#3 in position 8.
+    // From G2, with the hand in position 2, to C#3, in position 8.
     for tonic in 43..=49 {
         let words: Vec<String> = STEPS.iter().map(|step| spelled(tonic + step)).collect();
         let plan = piece(&eighths(&words)).fingering().clone();
@@ -276,7 +276,7 @@ fn open_positions_sound_right() {
             assert_eq!(wrong.diagnostics[0].problem.code(), "pin-pitch");
         }
     }
-    // A capo raises what is open.
+    // A capo raises the open strings.
     let capo = piece("neck: capo 2\nF#2^6.0 B^5.0 E^4.0 A^3.0 C#^2.0 F#^1.0 r:1 |");
     assert!(frettings(capo.fingering()).iter().all(|fretting| fretting.finger == Finger(0)));
 }
@@ -284,7 +284,7 @@ fn open_positions_sound_right() {
 proptest! {
     #![proptest_config(random(KEPT))]
 
-    /// The crossings of any line, counted by their definition; strokes by the rule of each way of picking.
+    /// The crossings of any line, counted by their definition; strokes follow the rule of each picking style.
     #[test]
     fn strokes_keep_their_rule(
         places in prop::collection::vec((1u8..=6, 1u8..=12), 1..17),
@@ -327,7 +327,8 @@ proptest! {
 
 }
 
-/// A note without a stroke is led into, by the line, or by the plan where slurs are allowed; along one string, to another fret.
+/// A note without a stroke is slurred into, as the line says or, where slurs are allowed, as the plan decides: on the same string, at
+/// another fret.
 #[test]
 fn slurs_come_only_where_they_are_allowed() {
     a_thousand(KEPT, lines::line(), |(line, casting)| {
@@ -339,7 +340,7 @@ fn slurs_come_only_where_they_are_allowed() {
             let before = index.checked_sub(1).map(|before| events[before]);
             let by_line = before.and_then(|before| before.legato);
             let attack = attacks.of(event.id).unwrap();
-            // The table says the same of both notes.
+            // The table agrees for both notes.
             prop_assert_eq!(attack.legato(), before.and_then(|before| attacks.leads(before.id)));
             if let Some(legato) = by_line {
                 prop_assert_eq!(attack.legato(), Some(legato));
@@ -350,7 +351,7 @@ fn slurs_come_only_where_they_are_allowed() {
                 let from = piece.fingering().of(before.unwrap().id).unwrap();
                 prop_assert!(from.string == fretting.string && from.fret != fretting.fret);
                 prop_assert!(event.grace.is_none());
-                // By another finger that lies where the note does, or by the same one a few frets along.
+                // By another finger that is already at the note, or by the same finger sliding a few frets.
                 match attack {
                     Attack::Slid => {
                         prop_assert_eq!(from.finger, fretting.finger);
@@ -368,9 +369,9 @@ fn slurs_come_only_where_they_are_allowed() {
     });
 }
 
-/// The plan slurs where it may, and where that saves the pick an awkward crossing.
+/// Where it is allowed to, the plan slurs if that saves the pick an awkward crossing.
 #[test]
-fn slurs_do_come() {
+fn slurs_avoid_awkward_crossings() {
     let joins = |headers: &str| -> usize {
         let plans =
             ordinary().into_iter().map(|(_, text)| piece(&format!("{headers}\n{text}")).fingering().clone());
@@ -382,7 +383,7 @@ fn slurs_do_come() {
         assert_eq!(joins(&format!("picking: {}", which.name())), 0);
     }
     assert!(joins("picking: economy, slurs") > 0);
-    // In the second bar only.
+    // Only in the second bar.
     let mut inside = 0;
     for (title, text) in ordinary() {
         let piece = piece(&format!("picking: economy\nhand: slurs at 2.1 to 3.1\n{text}"));
@@ -396,12 +397,12 @@ fn slurs_do_come() {
     assert!(inside > 0);
 }
 
-/// Common practice of jazz phrasing, no source: at speed, lines are slurred from the offbeat into the beat, up and down, but not into a
-/// stretch; with time, notes are struck.
+/// Common practice in jazz phrasing, no source: fast lines are slurred from the offbeat into the beat, ascending and descending, but not
+/// into a stretch; at slower tempos, notes are picked.
 #[test]
 fn fast_lines_are_slurred_into_the_beat() {
-    // Of all pairs of eighths on one string within a position, from an offbeat into a beat: how many there are, how many are slurred,
-    // and how many of these rise.
+    // Pairs of eighths on one string within a position, from an offbeat into a beat: how many there are, how many are slurred, and how many
+    // of these ascend.
     let found = |tempo: u16, strokes: PickingStyle, feel: &str| {
         let (mut pairs, mut slurred, mut rising) = (0, 0, 0);
         for (_, text) in ordinary() {
@@ -447,10 +448,10 @@ fn fast_lines_are_slurred_into_the_beat() {
     }
 }
 
-/// Common practice, no source: of the places where a scale of one octave lies under the hand, players take the lower one, short of the wide
-/// frets of the first position.
+/// Common practice, no source: of the places where a one-octave scale is under the hand, players take the lower one, but not down at the
+/// wide frets of first position.
 #[test]
-fn a_scale_of_one_octave_lies_low() {
+fn a_one_octave_scale_is_low_on_the_neck() {
     const STEPS: [u8; 8] = [0, 2, 4, 5, 7, 9, 11, 12];
     // All twelve, from G2 to F#3, and on to E4.
     for tonic in 43..=64 {
@@ -459,7 +460,7 @@ fn a_scale_of_one_octave_lies_low() {
         let (scale, positions) = (words.join(" "), positions(&plan));
         println!("{scale}: {positions:?}");
         assert_eq!(changes(&positions), 0, "{scale}");
-        // From D flat 4 on, nothing lies lower.
+        // From D flat 4 up, there is no lower place.
         let highest = if tonic <= 60 { 6 } else { tonic - 55 };
         assert!((2..=highest).contains(&positions[0]), "{scale}: {positions:?}");
     }
@@ -468,7 +469,7 @@ fn a_scale_of_one_octave_lies_low() {
 /// A slur into the beat is cheaper than one off it; a grace note is struck for its note.
 #[test]
 fn where_slurs_go() {
-    // Down and then up again leave no stroke for the note between them.
+    // A down stroke and then an up stroke leave none for the note between them.
     let slur = |notes: &str, note: usize| {
         let piece = piece(&format!("picking: alternate, slurs\n{notes} |"));
         let charges = piece.fingering().charges(piece.timed().events[note].id);
@@ -482,18 +483,18 @@ fn where_slurs_go() {
     };
     assert_eq!(fast("r C4^3.5 D^3.7 r:5/2"), "U-");
     assert_eq!(fast("r C4^3.5 (C#)D^3.7 r:5/2"), "UD");
-    // Down as well as up, but a finger that is stretched for a note doesn't sound it alone.
+    // Descending as well as ascending, but a finger that has to stretch can't sound the note by itself.
     assert_eq!(fast("r D4^3.7 C^3.5 r:5/2"), "U-");
     let stretched =
         "tempo: 200\npicking: alternate, slurs\nhand: position 6 at 1.3/2 to 1.5/2\nr C#4^3.6 F^3.10 r:5/2 |";
     assert_eq!(strokes(piece(stretched).fingering()), "UD");
-    // A half step is slurred soonest.
+    // Half steps are the first to be slurred.
     let cost = |second: &str| slur(&format!("r C4^3.5d {second} C^3.5u r:2"), 2);
     assert!(cost("C#^3.6") < cost("D^3.7"));
-    // Off the beat, and by the finger that lies on the fret below, it is struck.
+    // Off the beat, and with the finger that is on the fret below, it is picked.
     assert_eq!(fast("C4^3.5 D^3.7 r:3"), "DU");
     assert_eq!(fast("r B3^3.4/1 C4^3.5/1 r:5/2"), "UD");
-    // A finger slides some frets along the string, but not over half of it.
+    // A finger slides a few frets along the string, but not over half of it.
     let slid = |notes: &str| strokes(piece(&format!("picking: alternate, slurs\n{notes} |")).fingering());
     assert_eq!(slid("C4^3.5/1d D^3.7/1 C^3.5/1u r:5/2"), "D-U");
     assert_eq!(slid("C4^3.5/1d A4^3.14/1 C4^3.5/1u r:5/2"), "DUU");
@@ -501,7 +502,7 @@ fn where_slurs_go() {
 
 // --------------------------------------------------------------------------------------------------------------------------- pins
 
-/// What is written for one note of a random line.
+/// What the text says for one note of a random line.
 type Pinned = (u8, Option<Pin>);
 
 fn pinned_note() -> impl Strategy<Value = Pinned> {
@@ -526,7 +527,7 @@ fn pinned_note() -> impl Strategy<Value = Pinned> {
     })
 }
 
-/// Something settled for a note or a stretch: its text and its edges.
+/// Something that is set for a note or a passage: its text and where it starts and ends.
 fn held() -> impl Strategy<Value = (Constraint, prop::sample::Index, Option<prop::sample::Index>)> {
     let set = (1u8..=6, 1u8..=6).prop_map(|(a, b)| Constraint::Strings(format!("{a}-{b}").parse().unwrap()));
     let want = prop_oneof![
@@ -540,7 +541,7 @@ fn held() -> impl Strategy<Value = (Constraint, prop::sample::Index, Option<prop
     (want, any::<prop::sample::Index>(), any::<Option<prop::sample::Index>>())
 }
 
-/// `2.5/2`: the second bar, half way between its beats 2 and 3.
+/// `2.5/2`: the second bar, halfway between beats 2 and 3.
 fn place(eighth: usize) -> String {
     match (eighth / 8 + 1, eighth % 8) {
         (bar, eighth) if eighth % 2 == 0 => format!("{bar}.{}", eighth / 2 + 1),
@@ -548,7 +549,7 @@ fn place(eighth: usize) -> String {
     }
 }
 
-/// Whether a finger of a hand in this position reaches a fret: one finger a fret, the index one back, the little finger one on.
+/// Whether a finger of a hand in this position reaches a fret: one finger per fret, the index one fret lower, the little finger one higher.
 fn reaches(position: u8, finger: u8, fret: u8) -> bool {
     match fret {
         0 => finger == 0,
@@ -559,7 +560,7 @@ fn reaches(position: u8, finger: u8, fret: u8) -> bool {
     }
 }
 
-/// The same, or two fingers at one fret: the lower one at the fret of the one above it.
+/// The same, or two fingers at one fret: the lower one at the fret of the finger above it.
 fn lies(Fretting { finger, fret, position, .. }: Fretting) -> bool {
     reaches(position, finger.0, fret.0) || (1..=3).contains(&finger.0) && position + finger.0 == fret.0
 }
@@ -583,7 +584,7 @@ fn possible(key: u8, wants: &[Constraint]) -> bool {
 proptest! {
     #![proptest_config(random(KEPT))]
 
-    /// What is settled is obeyed; what can't be is told, in as few words as can't hold together.
+    /// What is set for a note is obeyed. If it can't be, the error names the smallest set of constraints that conflict.
     #[test]
     fn pins_are_obeyed_or_refused(
         notes in prop::collection::vec(pinned_note(), 1..17),
@@ -608,7 +609,7 @@ proptest! {
             notes.iter().map(|(key, pin)| spelled(*key).to_string() + &pin.map_or(String::new(), |pin| format!("^{pin}"))).collect();
         text += &eighths(&words);
         let line = line_of(&text);
-        // The fretting hand comes first: its conflicts are told before those of strokes.
+        // The fretting hand comes first: its conflicts are reported before those of strokes.
         let frets_of = |wants: &[Constraint]| -> Vec<Constraint> {
             wants.iter().copied().filter(|want| !matches!(want, Constraint::Stroke(_))).collect()
         };
@@ -633,7 +634,7 @@ proptest! {
                     Error::Fingering(
                         FingeringError::Pin { wants, pitch, place } | FingeringError::Conflict { wants, pitch, place, .. },
                     ) => (wants, pitch, place),
-                    // A position by itself: told for its whole passage, this note first.
+                    // A position by itself: reported for its whole passage, this note first.
                     Error::Fingering(FingeringError::Position { position, missing, possible: others }) => {
                         prop_assert!(!others.contains(&position), "{}", message);
                         prop_assert!(message.contains(&format!("position {position} can't hold {} (", missing[0].1)), "{}", message);
@@ -665,7 +666,7 @@ proptest! {
     }
 }
 
-/// The line with nothing settled for its notes.
+/// The line with nothing set for its notes.
 fn unpinned(line: &Line) -> Line {
     let parts = line.events().iter().map(|event| Part {
         duration: event.duration,
@@ -677,8 +678,8 @@ fn unpinned(line: &Line) -> Line {
     Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap()
 }
 
-/// A pin moves notes only up to the nearest rest, long note, bar line or shift on either side; and at the place where a note lies anyway it
-/// moves nothing.
+/// A pin moves notes only as far as the nearest rest, long note, bar line or shift on either side. A pin at the place where the note is
+/// anyway moves nothing.
 #[test]
 fn a_pin_moves_what_is_near() {
     let (moved, stayed) = (Cell::new(0), Cell::new(0));
@@ -690,7 +691,7 @@ fn a_pin_moves_what_is_near() {
         prop_assume!(!events.is_empty());
         let of = |piece: &Piece, note: usize| piece.fingering().fretting().of(events[note].1.id).unwrap();
         let bar = |note: usize| line.bars().split(events[note].1.onset).unwrap().0;
-        // Where a part of the line begins that moves as one.
+        // Where each part of the line starts that moves as a whole.
         let begins = |note: usize| {
             let Some(before) = note.checked_sub(1) else { return true };
             let (last, here) = (events[before], events[note]);
@@ -717,7 +718,7 @@ fn a_pin_moves_what_is_near() {
             }
             start = end;
         }
-        // A pin at the place where the note lies anyway moves nothing.
+        // A pin at the place where the note is anyway moves nothing.
         let (event, at) = (events[which.index(events.len())].1, which.index(events.len()));
         let at = of(&free, at);
         let pin = |other: &Event| match other.id == event.id {
@@ -735,7 +736,7 @@ fn a_pin_moves_what_is_near() {
         let again = Line::new(line.heading().clone(), line.bars().clone(), parts, vec![]).unwrap();
         match Piece::new(again, Casting::default()) {
             Ok(again) => prop_assert_eq!(frettings(again.fingering()), frettings(free.fingering())),
-            // Where the plan itself has to tear a slur, it can't be pinned.
+            // If the plan itself has to break a slur, it can't be pinned.
             Err(error) => prop_assert!(error.code() == "apart" && count(free.fingering(), "apart") > 0),
         }
         Ok(())
@@ -744,7 +745,7 @@ fn a_pin_moves_what_is_near() {
     assert!(moved.get() > 0 && stayed.get() > 0);
 }
 
-/// What far notes do is none of a pin's business: bars of a line that a pin in another bar leaves as they were, and the pinned bar itself.
+/// A pin moves notes in its own bar, and none in the other bars.
 #[test]
 fn a_pin_in_one_bar_leaves_the_others() {
     let bars = ["D4 E F A C5 B A G", "F4 D B3 Ab G B D4 F", "E4 D C B3 C4 E G E"];
@@ -759,16 +760,16 @@ fn a_pin_in_one_bar_leaves_the_others() {
     assert_eq!(line(&format!("F4^{}.{}", free[8].string.0, free[8].fret.0)), free);
 }
 
-/// Common practice, no source: two strings are swept where the player asks, and three at least elsewhere.
+/// Common practice, no source: two strings are swept only if the player wants it; otherwise it takes three.
 #[test]
-fn two_strings_are_swept_where_asked() {
+fn two_strings_are_swept_only_where_set() {
     let two = [(4, 5), (4, 7), (4, 8), (3, 5), (3, 7)];
     let played = |headers: &str| strokes(on_strings(headers, &two).fingering());
     assert_eq!(played("picking: sweep"), "DUDUD");
     assert_eq!(played("picking: alternate\nhand: sweep at 1.1 to 2.1"), "DUDDU");
-    // Only where it is asked for.
+    // Only where it is set.
     assert_eq!(played("picking: alternate\nhand: sweep at 1.1 to 1.2"), "DUDUD");
-    // A stroke that is pinned does the same.
+    // A pinned stroke does the same.
     let pinned = piece("picking: sweep\nG3^4.5 A^4.7 A#^4.8d C4^3.5d D^3.7 r:3/2 |");
     assert_eq!(strokes(pinned.fingering()), "DUDDU");
     let both = read::text("hand: sweep at 1.1\nhand: beat at 1.1\nC4:4 |");
@@ -779,8 +780,8 @@ fn two_strings_are_swept_where_asked() {
 proptest! {
     #![proptest_config(random(KEPT))]
 
-    /// A passage is held by exactly those positions that reach each of its notes: the index rests at the position, and a hand reaches one
-    /// fret back and one beyond its four.
+    /// Exactly those positions hold a passage that reach each of its notes: the index finger rests at the position, and a hand reaches one fret
+    /// below its four frets and one above.
     #[test]
     fn positions_hold_what_they_reach(notes in prop::collection::vec(40u8..=86, 1..17), edges in any::<[prop::sample::Index; 2]>()) {
         let words: Vec<String> = notes.iter().map(|key| spelled(*key).to_string()).collect();
@@ -801,7 +802,7 @@ proptest! {
         prop_assert_eq!(&found, &expected);
         prop_assert!(ways.is_sorted_by_key(|way| way.cost));
         for way in &ways {
-            // It is the plan of the line with that set.
+            // It is the plan of the line with that position set.
             let set = in_position(&line, passage, way.position);
             let set = Piece::new(set, Casting::default()).unwrap();
             prop_assert_eq!(set.fingering().fretting().cost(), way.fingering.fretting().cost());
@@ -809,7 +810,7 @@ proptest! {
                 prop_assert_eq!(way.fingering.of(event.id).unwrap().position, way.position.unwrap().0);
             }
         }
-        // What is listed comes in that order, each way once, within twice the cost of the best, or all of it.
+        // The list is in that order, each way once, up to twice the cost of the best or without a limit.
         let listed = plan.listed(&line, passage, 30, Bound::TwiceTheBest);
         let all = plan.listed(&line, passage, 30, Bound::None);
         prop_assert!(all.len() >= listed.len());
@@ -817,7 +818,7 @@ proptest! {
         let best = all.iter().map(|way| way.cost).min().unwrap_or(0);
         let cheap: Vec<u32> = all.iter().map(|way| way.cost).filter(|cost| *cost <= 2 * best).collect();
         prop_assert_eq!(listed.iter().map(|way| way.cost).collect::<Vec<_>>(), cheap);
-        // One that can't hold it says which notes it misses, and which can.
+        // A position that can't hold it says which notes it misses, and which positions can.
         for position in (1..=22).filter(|position| !expected.contains(position)).take(3) {
             let set = in_position(&line, passage, Some(Position(position)));
             let error = Piece::new(set, Casting::default()).unwrap_err();
@@ -832,9 +833,9 @@ proptest! {
     }
 }
 
-/// What can't be asked for, and what could be.
+/// What can't be set, and what could be.
 #[test]
-fn what_cannot_be_says_what_could() {
+fn errors_say_what_is_possible() {
     for (text, said) in [
         (
             "hand: position V at 1.1 to 2.1\nA4 C5 E5 D5 r:2 |",
@@ -888,7 +889,7 @@ fn what_cannot_be_says_what_could() {
 }
 
 #[test]
-fn conflicts_name_both_wants() {
+fn conflicts_name_both_constraints() {
     for (text, code, named) in [
         ("hand: position 5 at 1.1\nD4:4^4.12 |", "pin", &["fret 12", "position V"][..]),
         ("hand: up at 1.1\nD4:4^d |", "pin", &["down", "up"]),
@@ -903,7 +904,7 @@ fn conflicts_name_both_wants() {
         ("hand: fret 7 at 1.1\nD4:4^2 |", "pin", &["string 2", "fret 7"]),
         ("hand: position 5 at 1.1\nD4:4^/1 |", "pin", &["position V", "finger 1"]),
         ("E4:4^1.0/2 |", "pin", &["fret 0", "finger 2"]),
-        // One that the neck doesn't have.
+        // A position that the neck doesn't have.
         ("hand: fret 4 at 1.1\nD4:4 |", "pin", &["D4", "fret 4"]),
         ("C4:2_ D:2^u |", "led-stroke", &["leads into D4", "up stroke", "beat 3"]),
         ("hand: down at 1.3\nC4:2_ D:2 |", "led-stroke", &["leads into D4", "down stroke"]),
@@ -927,7 +928,7 @@ fn conflicts_name_both_wants() {
 
 // ------------------------------------------------------------------------------------------------------------------------- styles
 
-/// What the ordinary lines sum up to in a style.
+/// The totals over the ordinary lines in a style.
 fn sum(style: FingeringStyle, measure: impl Fn(&Fingering) -> usize) -> usize {
     let plans = ordinary()
         .into_iter()
@@ -935,7 +936,7 @@ fn sum(style: FingeringStyle, measure: impl Fn(&Fingering) -> usize) -> usize {
     plans.map(|plan| measure(&plan)).sum()
 }
 
-/// Common practice, no source: what the names of the styles say.
+/// Common practice, no source: each style does what its name says.
 #[test]
 fn styles_change_what_they_should() {
     let changed = |plan: &Fingering| changes(&strings(plan));
@@ -947,7 +948,7 @@ fn styles_change_what_they_should() {
     assert!(2 * sum(FingeringStyle::Position, shifted) < sum(FingeringStyle::Along, shifted));
     assert!(sum(FingeringStyle::Position, shifted) < sum(FingeringStyle::ThreePerString, shifted));
 
-    // Major scales over three octaves: 43 is G2, and the scale's half steps.
+    // Major scales over three octaves: 43 is G2, plus the scale's half steps.
     let threes = |style: FingeringStyle| -> Vec<usize> {
         let groups = |tonic: u8| {
             let key = |step: u8| tonic + 12 * (step / 7) + [0, 2, 4, 5, 7, 9, 11][usize::from(step % 7)];
@@ -975,7 +976,7 @@ fn styles_change_what_they_should() {
 
 // --------------------------------------------------------------------------------------------------------------------------- time
 
-/// A line of these keys, or rests, each so many eighths long; a rest fills the last bar.
+/// A line of these keys or rests, each a number of eighths long; a rest fills the last bar.
 fn in_eighths(tempo: u16, notes: &[(Option<u8>, i64)]) -> Piece {
     let (eighth, bar) = (Duration::EIGHTH, Duration::of(4, 1));
     let total: i64 = notes.iter().map(|(_, eighths)| eighths).sum();
@@ -990,7 +991,7 @@ fn in_eighths(tempo: u16, notes: &[(Option<u8>, i64)]) -> Piece {
     Piece::new(line, Casting::default()).unwrap()
 }
 
-/// A line is learned once: at every tempo, with every feel, and whatever is recast, each note has its string, fret and finger.
+/// A line is learned once: at every tempo, with every feel, and whatever is recast, each note keeps its string, fret and finger.
 #[test]
 fn the_fretting_hand_plays_the_plain_line() {
     let tempos = Tempo::RANGE.0..=Tempo::RANGE.1;
@@ -1007,7 +1008,7 @@ fn the_fretting_hand_plays_the_plain_line() {
         };
         let repeats: BTreeMap<NoteId, NoteId> = cast.timed().repeats().collect();
         for event in cast.timed().events.iter().filter(|event| event.pitch.is_some()) {
-            // What a window adds lies where the note lies that it repeats.
+            // A note that a window adds is played where the note that it repeats is.
             let note = repeats.get(&event.id).copied().unwrap_or(event.id);
             prop_assert!((note.0 as usize) < plain.line().events().len());
             prop_assert_eq!(cast.fingering().of(event.id), plain.fingering().of(note));
@@ -1016,10 +1017,10 @@ fn the_fretting_hand_plays_the_plain_line() {
     });
 }
 
-/// Common practice, no source: the hand moves while nothing has to sound, or while a long note rings.
+/// Common practice, no source: the hand moves while nothing sounds, or while a long note rings.
 #[test]
 fn shifts_wait_for_a_rest_or_a_long_note() {
-    // Three octaves and more of the white keys from F2: some shift there must be.
+    // More than three octaves of white keys from F2: there has to be a shift somewhere.
     let keys: Vec<u8> = (41..80).filter(|key| [0, 2, 4, 5, 7, 9, 11].contains(&(key % 12))).collect();
     let shifts = |at: usize, long: i64, rest: i64| -> Vec<usize> {
         let note = |(index, &key): (usize, &u8)| match index == at {
@@ -1040,8 +1041,8 @@ fn shifts_wait_for_a_rest_or_a_long_note() {
     }
 }
 
-/// What a shift costs depends on the time there is for it in the plain line, and on nothing else. Common practice, no source: it is harder
-/// between quick notes, and easy after a rest or a half note.
+/// The cost of a shift depends on the time for it in the plain line, and on nothing else. Common practice, no source: it is harder between
+/// fast notes, and easy after a rest or a half note.
 #[test]
 fn shifts_cost_by_the_time_of_the_plain_line() {
     let shift = |headers: &str, at: &str, notes: &str| {
@@ -1069,7 +1070,7 @@ fn shifts_cost_by_the_time_of_the_plain_line() {
     }
 }
 
-/// What is charged, in plans that pins leave no choice. Common practice, no source.
+/// The charges, in plans that are fully determined by pins. Common practice, no source.
 #[test]
 fn charges_say_what_the_hand_does() {
     let charges = |headers: &str, notes: &str, note: usize| {
@@ -1081,29 +1082,29 @@ fn charges_say_what_the_hand_does() {
         let charges = charges(headers, notes, note);
         *charges.get(name).unwrap_or_else(|| panic!("no {name} in {charges:?}"))
     };
-    // One finger twice, along the string and over to another.
+    // The same finger twice: along the string, and on another string.
     let fifth = "hand: position 5 at 1.1, 1.3/2";
     assert!(
         at(fifth, "C4^3.5/1 B3^3.4/1 r:3", 1, "same-finger") > at(fifth, "C4^3.5/1 E^2.5/1 r:3", 1, "roll")
     );
-    // One string on, one skipped, two skipped.
+    // To the next string, one skipped, two skipped.
     let next = at(fifth, "D3^5.5 G^4.5 r:3", 1, "change");
     let skip = at(fifth, "D3^5.5 C4^3.5 r:3", 1, "skip");
     let skips = at(fifth, "D3^5.5 E4^2.5 r:3", 1, "skip");
     assert!(next < skip && skip < skips, "{next} {skip} {skips}");
-    // An open string leaves the hand free for twice the time. The note after it is where the hand arrives, or the open string itself.
+    // An open string gives the hand twice the time. The shift is charged to the note after it, or to the open string itself.
     let shift = |notes: &str| -> u32 {
         let headers = "hand: position 3 at 1.1\nhand: position 10 at 1.2";
         (1..3).filter_map(|note| charges(headers, notes, note).get("shift").copied()).sum()
     };
     let (open, fretted) = (shift("C4^3.5 E^1.0 A4^2.10 r:5/2"), shift("C4^3.5 D^3.7 A4^2.10 r:5/2"));
     assert!(0 < open && 2 * open <= fretted, "{open} {fretted}");
-    // A slide is a shift that one hears, and costs the way only.
+    // A slide is an audible shift, and only its distance costs.
     let slide = "hand: position 5 at 1.1\nhand: position 7 at 1.3/2";
     assert!(
         2 * at(slide, "C4^3.5/1_s D^3.7/1 r:3", 1, "shift") < at(slide, "C4^3.5/1 D^3.7/1 r:3", 1, "shift")
     );
-    // The body is in the way from a fret of the neck on, wherever the capo is.
+    // Where the body gets in the way depends on the fret of the neck, not on the capo.
     assert!(charges("neck: capo 5", "A5:4^1.12", 0).contains_key("high"));
     assert!(!charges("", "E5:4^1.12", 0).contains_key("high"));
     // In dotted beats an eighth is a third of a beat.
@@ -1117,7 +1118,7 @@ fn charges_say_what_the_hand_does() {
 
 // --------------------------------------------------------------------------------------------------------------------- other ways
 
-/// The line with more pins; what was pinned before stays.
+/// The line with more pins; earlier pins stay.
 fn with_pins(line: &Line, pins: &[(NoteId, Pin)]) -> Line {
     let pins: BTreeMap<NoteId, Pin> = pins.iter().copied().collect();
     let parts = line.events().iter().map(|event| {
@@ -1145,7 +1146,7 @@ fn ways_differ_and_can_be_kept() {
             prop_assert!((1..=most).contains(&ways.len()));
             prop_assert_eq!(frettings(&ways[0]), frettings(plan));
             prop_assert_eq!(attacks(&ways[0]), attacks(plan));
-            // What is settled may be dearer than another way.
+            // What is set may cost more than another way.
             prop_assert!(ways[1..].is_sorted_by_key(|way| way.fretting().cost()));
             let enough = stretch.len().div_ceil(4).max(stretch.len().min(2));
             for (index, way) in ways.iter().enumerate() {
@@ -1166,12 +1167,12 @@ fn ways_differ_and_can_be_kept() {
                         prop_assert_eq!((fretting.string, fretting.fret), (planned.string, planned.fret));
                     }
                 }
-                // What keeps it.
+                // The pins that keep it.
                 let pins = way.pins_over(plan);
                 prop_assert!(pins.is_empty() == (strings(way) == strings(plan)));
                 match Piece::new(with_pins(piece.line(), &pins), Casting::default()) {
                     Ok(kept) => prop_assert_eq!(strings(kept.fingering()), strings(way), "{:?}", pins),
-                    // Only where the plan itself has to tear a slur may a way do so.
+                    // A way may break a slur only if the plan itself has to.
                     Err(error) => {
                         prop_assert!(error.code() == "apart" && count(plan, "apart") > 0, "{}", error)
                     }
@@ -1182,7 +1183,7 @@ fn ways_differ_and_can_be_kept() {
     );
 }
 
-/// A slur stays on its string in every way, or at least the pins of a way are no error.
+/// A slur stays on its string in every way, or at least the pins of a way are not an error.
 #[test]
 fn every_way_that_is_offered_can_be_kept() {
     let mut torn = Vec::new();
@@ -1210,10 +1211,10 @@ fn every_way_that_is_offered_can_be_kept() {
     assert!(torn.is_empty(), "{} ways can't be kept", torn.len());
 }
 
-/// Moving nearly all of a long slur to another string looks like another way; but it tears the slur.
+/// Moving nearly all of a long slur to another string would count as another way, but it breaks the slur.
 #[test]
 fn no_way_tears_a_long_slur() {
-    // F2 is on the lowest string only; all the rest is on the next one too.
+    // F2 is only on the lowest string; all other notes are on the next one too.
     let notes = format!("F2_ {}D3 |", "D3_ C_ ".repeat(15));
     let notes = notes.split(' ').collect::<Vec<_>>();
     let bars: Vec<String> = notes[..32].chunks(8).map(|bar| bar.join(" ")).collect();
@@ -1232,7 +1233,7 @@ fn there_are_other_ways() {
         let costs: Vec<_> = ways.iter().map(Fingering::cost).collect();
         println!("{title}: {} ways, costs {costs:?}", ways.len());
         assert!(ways.len() >= 3, "{title}");
-        // The pins survive the text.
+        // Written as text and read again, the pins are the same.
         let pins = ways[2].pins_over(piece.fingering());
         let pinned = write::text::line(&with_pins(piece.line(), &pins), piece.casting()).unwrap();
         assert_eq!(strings(self::piece(&pinned).fingering()), strings(&ways[2]), "{pinned}");
@@ -1258,7 +1259,7 @@ struct Tally {
 }
 
 impl Tally {
-    /// Adds a piece in which everything sounds right and lies under the hand.
+    /// Adds a piece, and checks that every note sounds right and is under the hand.
     fn add(&mut self, tune: &Tune, piece: &Piece) {
         let (neck, plan) = (&piece.line().heading().neck, piece.fingering());
         for event in &piece.timed().events {
@@ -1315,7 +1316,7 @@ impl Tally {
     }
 }
 
-/// Every tune in position, every eighth one in each other style, cycling through the picking styles.
+/// Every tune in position style, every eighth one in each of the other styles, cycling through the picking styles.
 fn play(what: &str, tunes: &[Tune]) {
     for style in FingeringStyle::ALL {
         let mut tally = Tally::default();
@@ -1328,14 +1329,14 @@ fn play(what: &str, tunes: &[Tune]) {
             tally.add(tune, &piece.unwrap_or_else(|error| panic!("{}: {error}", tune.name)));
         }
         tally.print(&format!("{what}, {}", style.name()));
-        // Common practice, no source: a hand in position moves seldom.
+        // Common practice, no source: in position playing, the hand seldom moves.
         if style == FingeringStyle::Position {
             assert!(10 * tally.shifts < tally.notes);
         }
     }
 }
 
-/// Source: the collections `ryansMammoth` and `oneills1850` bundled with music21, as in `outside.rs`; folded on to the neck.
+/// Source: the collections `ryansMammoth` and `oneills1850` bundled with music21, as in `outside.rs`; notes off the neck are moved by octaves.
 #[test]
 fn old_tunes_can_be_played() {
     let tunes = tunes("tunes.py", &[]);
@@ -1343,7 +1344,7 @@ fn old_tunes_can_be_played() {
     play("old tunes", &tunes);
 }
 
-/// Source: the Weimar Jazz Database, as in `outside.rs`; without its folder the test says that it is skipped.
+/// Source: the Weimar Jazz Database, as in `outside.rs`; without its folder, the test prints that it is skipped.
 #[test]
 fn jazz_lines_can_be_played() {
     let Some(folder) = jazz() else { return };
@@ -1353,7 +1354,7 @@ fn jazz_lines_can_be_played() {
     learned_once(&lines);
 }
 
-/// What a student learns of all lines: the same plain and recast, at 80 and at 240.
+/// What a student learns is the same plain and recast, at 80 and at 240, for every line.
 fn learned_once(tunes: &[Tune]) {
     #[derive(Default, PartialEq, Debug)]
     struct Learned {
@@ -1417,7 +1418,7 @@ fn learned_once(tunes: &[Tune]) {
     assert!([&fast, &slow_recast, &fast_recast].into_iter().all(|other| *other == slow));
 }
 
-/// A line out of range says which note, and between which notes it should lie.
+/// For a line out of range, the error says which note it is and what the range is.
 #[test]
 fn a_note_off_the_neck_is_named() {
     for (headers, notes, said) in [
@@ -1453,7 +1454,7 @@ fn a_note_off_the_neck_is_named() {
             reading.diagnostics.iter().map(|diagnostic| diagnostic.problem.to_string()).collect();
         assert_eq!(messages, [said], "{text}");
     }
-    // A line that comes from elsewhere is refused by the stage itself.
+    // A line that wasn't read from text is refused by the stage itself.
     let error = Line::new(
         Heading::default(),
         Bars::new(Meter::COMMON),
@@ -1517,17 +1518,17 @@ fn classic_fingerings_are_found() {
 struct Judged {
     id: String,
     text: String,
-    /// For every note the places that are right, each `string.fret`.
+    /// For each note, the places that are right, as `string.fret`.
     frets: Vec<Vec<String>>,
-    /// Further whole lines that are right too.
+    /// Other complete lines that are right too.
     or: Vec<Vec<Vec<String>>>,
-    /// Places that are wrong whatever the rest.
+    /// Places that are wrong in any case.
     #[serde(default)]
     never: Vec<Never>,
     /// Groups that must have the same strings and the same fingers.
     cells: Option<Cells>,
     fingers: Option<Vec<Vec<String>>>,
-    /// Whether `fingers` are all that are right, for every note, and not just advice.
+    /// Whether `fingers` lists all right fingers of every note, rather than just advice.
     #[serde(default)]
     fingers_judged: bool,
 }
@@ -1546,7 +1547,7 @@ struct Cells {
 }
 
 impl Judged {
-    /// The notes that lie elsewhere than in the line that is nearest.
+    /// The notes that are in a different place than in the closest accepted line.
     fn misplaced(&self, ours: &[Fretting]) -> Vec<usize> {
         let place = |fretting: &Fretting| format!("{}.{}", fretting.string.0, fretting.fret.0);
         let wrong = |line: &Vec<Vec<String>>| -> Vec<usize> {
@@ -1566,7 +1567,7 @@ impl Judged {
         best
     }
 
-    /// The notes that another finger should play.
+    /// The notes that should be played by another finger.
     fn misfingered(&self, ours: &[Fretting]) -> Vec<usize> {
         let finger = |fretting: &Fretting| fretting.finger.0.to_string();
         let mut wrong = Vec::new();
@@ -1593,7 +1594,7 @@ struct Panel {
 }
 
 impl Panel {
-    /// Shows all plans, and how many passages agree: by frets, and with fingers.
+    /// Prints all plans, and how many passages agree: by frets, and by frets and fingers.
     fn judge(&self) -> (usize, usize) {
         let (mut by_frets, mut with_fingers) = (0, 0);
         for judged in &self.passages {
@@ -1619,11 +1620,11 @@ impl Panel {
     }
 }
 
-/// Source: `fingering_panel.json` beside the repository: twenty passages with every answer that is right, judged by reading, as a player
-/// would (common practice, one judgment). Without that file the test says that it is skipped.
+/// Source: `fingering_panel.json` beside the repository: twenty passages with every right answer, as one player judged them by reading
+/// (common practice). Without that file, the test prints that it is skipped.
 ///
-/// All but f13 agree. There, after thirds that come down in one shape, the panel wants the next three notes on the fourth string, up to a
-/// stretch of the little finger; the plan goes on to the third string, where the hand already is.
+/// All but f13 agree. There, after thirds that descend in one shape, the panel wants the next three notes on the fourth string, up to a
+/// stretch of the little finger; the plan continues on the third string, where the hand already is.
 #[test]
 fn the_outside_panel_agrees() {
     let Some(file) = shared("fingering_panel.json") else { return };
@@ -1632,7 +1633,7 @@ fn the_outside_panel_agrees() {
     assert!(by_frets >= 19 && with_fingers >= 19);
 }
 
-/// Our own passages, in the same format, with the reasons beside them (common practice, no source).
+/// Our own passages, in the same format, with reasons (common practice, no source).
 #[test]
 fn our_own_panel_agrees() {
     let panel: Panel = serde_json::from_str(include_str!("hand/passages.json")).unwrap();

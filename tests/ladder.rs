@@ -1,9 +1,9 @@
-//! Laws of ladders, whichever figure they lead to, and of the pace of practice. `PROPTEST_CASES` sets how many.
+//! Laws of ladders, whatever figure they lead to, and of the pace of practice. `PROPTEST_CASES` sets the number of random cases.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::sync::Arc;
@@ -20,7 +20,7 @@ use proptest::prelude::*;
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/ladder.regressions");
 
-/// What sounds, from its start to its end, in quarter notes; and whether it is accented.
+/// A sound's start and end in quarter notes, and whether it is accented.
 type Sound = (Duration, Duration, bool);
 
 fn sounds(line: &Line, casting: &Casting) -> Vec<Sound> {
@@ -31,7 +31,7 @@ fn sounds(line: &Line, casting: &Casting) -> Vec<Sound> {
         .collect()
 }
 
-/// The notes of a figure, from its window's start.
+/// The notes of a figure, timed from the start of its window.
 fn figure_sounds(figure: &Figure) -> Vec<(Duration, Duration)> {
     let (mut at, mut notes) = (Duration::ZERO, Vec::new());
     for stretch in figure.stretches(Spelling::Plain) {
@@ -44,11 +44,11 @@ fn figure_sounds(figure: &Figure) -> Vec<(Duration, Duration)> {
     notes
 }
 
-/// How often the window is played, and what is played in it; the same every time.
+/// After how long the window repeats, and what is played in it; the same every time.
 fn window_of(step: &LadderStep, figure: &Figure) -> (Duration, Vec<(Duration, Duration)>) {
     let meter = step.line.bars().meter(0);
     let bar = meter.bar();
-    // Counted on here another way: from long to short.
+    // Computed another way here: from long to short.
     let beat = if meter.has_quarter_beats() { Duration::QUARTER } else { bar };
     let bars = (1..9).map(|bars| bar.checked_mul(bars).unwrap()).find(|&bars| bars >= figure.span()).unwrap();
     let shorter = (1..=16)
@@ -71,7 +71,7 @@ fn window_of(step: &LadderStep, figure: &Figure) -> (Duration, Vec<(Duration, Du
     (period, first)
 }
 
-/// The one small change from one rhythm to the next, found by looking at what starts, and ends, where.
+/// The one small change from one rhythm to the next, found by comparing where notes start and end.
 fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Option<StepKind> {
     let only =
         |notes: &[(Duration, Duration)], others: &[(Duration, Duration)]| -> Vec<(Duration, Duration)> {
@@ -88,7 +88,7 @@ fn change(before: &[(Duration, Duration)], after: &[(Duration, Duration)]) -> Op
         }
         ([a, b], [c, d]) if a.0 == c.0 && b.1 == d.1 && a.1 == b.0 && c.1 == d.0 => Some(StepKind::Move),
         _ => {
-            // A stretch that was shared out evenly, and is again.
+            // A passage that was divided evenly, and still is.
             let even = |notes: &[(Duration, Duration)]| {
                 let length = |note: &(Duration, Duration)| note.1.checked_sub(note.0).unwrap();
                 notes.windows(2).all(|pair| length(&pair[0]) == length(&pair[1]) && pair[0].1 == pair[1].0)
@@ -130,7 +130,7 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[LadderStep], beats_ali
         }
         return;
     }
-    // The pulse stands in the bar, everything after it in the window.
+    // A pulse goes through the whole bar; everything after it is in the window.
     let in_window = &rhythm[usize::from(side == Side::Triplets && rhythm.len() > 1)..];
     for pair in in_window.windows(2) {
         let (before, after) = (window_of(pair[0], figure).1, window_of(pair[1], figure).1);
@@ -149,7 +149,7 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[LadderStep], beats_ali
     let (_, last) = window_of(last, figure);
     assert_eq!(last, figure_sounds(figure), "{figure} from {side}");
 
-    // On every beat that takes it, and nowhere else.
+    // On every beat where it fits, and nowhere else.
     for step in steps.iter().filter(|step| step.kind == StepKind::Place) {
         let [window] = step.casting.windows() else { panic!("{}", context(step)) };
         let start = window.start.since_start();
@@ -160,7 +160,7 @@ fn is_a_ladder(figure: &Arc<Figure>, side: Side, steps: &[LadderStep], beats_ali
         let all = sounds(&step.line, &step.casting);
         let inside = |note: &&Sound| note.0 >= start && note.0 < start.checked_add(figure.span()).unwrap();
         let found: Vec<_> = all.iter().filter(inside).map(|note| (note.0, note.1)).collect();
-        // Beat by beat, swung eighths carry what lies at two thirds.
+        // In the tied spelling, notes at two thirds of a beat are written as swung eighths.
         assert!(window.spelling == Spelling::Tied || found == moved, "{}", context(step));
         let others = all.iter().filter(|note| !inside(note));
         assert!(
@@ -185,7 +185,7 @@ fn ladders_of_the_catalogue() {
     }
 }
 
-/// How lessons on the subject go about it (common practice, no source).
+/// How lessons on the subject do it (common practice, no source).
 #[test]
 fn the_steps_to_a_split_triplet() {
     let rhythms = |name: &str, side: Side| -> Vec<(StepKind, String)> {
@@ -236,7 +236,7 @@ fn the_steps_to_a_split_triplet() {
     );
 }
 
-/// Lengths of a figure, beat by beat, that a player might type; half a beat at the end now and then.
+/// Lengths of a figure, beat by beat, as a player might type them; sometimes with half a beat at the end.
 fn lengths() -> impl Strategy<Value = String> {
     let cell = prop::sample::select(
         &[
@@ -261,7 +261,7 @@ fn lengths() -> impl Strategy<Value = String> {
         prop::collection::vec(cell, 1..=3).prop_map(|cells| cells.join(" ")),
         two.prop_map(String::from)
     ];
-    // Some notes are held on, some are rests.
+    // Some notes are held, some are rests.
     (beats, end, any::<u16>(), any::<u16>()).prop_map(|(beats, end, held, rests)| {
         let all: Vec<Duration> =
             format!("{beats} {end}").split_whitespace().map(|word| word.parse().unwrap()).collect();
@@ -305,7 +305,7 @@ proptest! {
     fn ladders_into_lines((line, casting) in lines::line(), which in any::<prop::sample::Index>(), side in prop::sample::select(&Side::ALL[..])) {
         let figure = which.get(Figure::all());
         let carry = casting.windows().iter().filter(|window| window.figure == *figure).count();
-        // Where nothing carries the figure, some window of the line has to take it.
+        // Unless the casting already has the figure, it has to fit somewhere in the line.
         let moments = (0..).map(|sixteenth| Onset::at(sixteenth, 4)).take_while(|&start| start < line.end());
         let mut windows = moments.map(|start| Window::new(start, Arc::clone(figure), Spelling::Plain));
         let takes =
@@ -348,7 +348,7 @@ proptest! {
         let pace = Pace::new(from, to).per_cent(per_cent).unwrap().repeats(repeats).unwrap().jumps(jumps);
         let passes: Vec<_> = pace.passes().collect();
         prop_assert_eq!((passes[0].tempo, passes.last().unwrap().tempo), (from, to));
-        // Steps are counted through, each with all of its repeats at one tempo.
+        // Steps are numbered in order, each with all of its repeats at one tempo.
         let steps = passes.last().unwrap().step;
         prop_assert_eq!(passes.len(), steps * usize::from(repeats));
         for (index, pass) in passes.iter().enumerate() {
@@ -356,7 +356,7 @@ proptest! {
             prop_assert_eq!((pass.step, usize::from(pass.repeat), pass.steps), (step + 1, repeat + 1, steps));
             prop_assert_eq!(pass.tempo, passes[index - repeat].tempo);
         }
-        // Without what comes beside the rise, every step goes nearer, by so many per cent and at least by 1.
+        // Apart from the jumps, every step gets closer to the goal, by that percentage and by at least 1.
         let mut rise: Vec<f64> = passes.iter().filter(|pass| !pass.is_jump && pass.repeat == 1).map(|pass| pass.tempo.quarters_per_minute().into()).collect();
         rise.dedup();
         let goal = f64::from(to.quarters_per_minute());
@@ -378,7 +378,7 @@ proptest! {
     #[test]
     fn taps(quarters in any_tempo(), count in 4usize..9, late in prop::collection::vec(-0.02f64..0.02, 9), odd in prop::option::of((any::<bool>(), 1usize..8, 0.1f64..0.9)), before in 0usize..4) {
         let gap = 60.0 / f64::from(quarters.quarters_per_minute());
-        // Counts of another tempo, then a pause.
+        // Taps at another tempo, then a pause.
         let mut times: Vec<f64> = (0..before).map(|tap| tap as f64 * 0.31).collect();
         let start = times.last().map_or(0.0, |last| last + 2.1);
         let mut taps: Vec<f64> = (0..count).map(|tap| start + gap * (tap as f64 + late[tap])).collect();
@@ -392,12 +392,12 @@ proptest! {
             }
             _ => {}
         }
-        // As slow as this, a late tap is a pause.
+        // At a tempo this slow, a late tap counts as a pause.
         prop_assume!(gap * 1.04 < 2.0);
         times.extend(taps);
         let found = tapped(&times).map(|tempo| f64::from(tempo.quarters_per_minute()));
         let tempo = f64::from(quarters.quarters_per_minute());
-        // The taps are up to 4 per cent of a gap apart from even ones.
+        // The taps are off by up to 4 percent of a gap.
         let Some(found) = found else {
             prop_assert!(tempo > 300.0, "nothing for {}", tempo);
             return Ok(());
@@ -414,7 +414,7 @@ fn a_pace_says_what_is_allowed() {
     assert_eq!(pace.repeats(0).unwrap_err().to_string(), "a step can be played 1 to 32 times, not 0");
 }
 
-/// Worked by hand.
+/// Worked out by hand.
 #[test]
 fn paces_worked_by_hand() {
     let numbers =
@@ -424,12 +424,12 @@ fn paces_worked_by_hand() {
     assert_eq!(numbers(Pace::new(tempo(120), tempo(100)).per_cent(10).unwrap()), [120, 108, 100]);
     let back = Pace::new(tempo(80), tempo(100)).per_cent(10).unwrap().jumps(Jumps::Back);
     assert_eq!(numbers(back), [80, 88, 97, 80, 97, 100, 80, 100]);
-    // Nothing is beyond the fastest.
+    // Nothing goes beyond the fastest tempo.
     assert_eq!(numbers(Pace::new(tempo(310), tempo(320)).jumps(Jumps::Over)), [310, 320]);
 }
 
 #[test]
-fn taps_that_are_no_tempo() {
+fn taps_without_a_tempo() {
     for taps in [&[][..], &[1.0], &[0.0, 3.0], &[0.0, 0.1], &[f64::NAN, 1.0], &[1.0, 0.5], &[0.0, 0.0, 0.0]] {
         assert_eq!(tapped(taps), None, "{taps:?}");
     }

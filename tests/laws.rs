@@ -1,9 +1,9 @@
-//! Laws over random lines, castings and texts. `PROPTEST_CASES` sets how many.
+//! Laws over random lines, castings and texts. `PROPTEST_CASES` sets the number of random cases.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::fmt::{Debug, Display};
@@ -34,7 +34,7 @@ use serde::de::DeserializeOwned;
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/laws.regressions");
 
-/// A value with a text form, through JSON and back.
+/// A value with a text form survives a round trip through JSON.
 fn survives<T>(value: T) -> Result<(), TestCaseError>
 where
     T: Serialize + DeserializeOwned + FromStr<Err: Display> + Display + PartialEq + Debug,
@@ -89,7 +89,7 @@ proptest! {
         laws::shifts(&line, &Casting::default(), stretch, direction);
     }
 
-    /// A passage that is filled has the figure wherever it fits, and what lies outside stays as it was.
+    /// Filling a passage puts the figure wherever it fits, and everything outside stays the same.
     #[test]
     fn a_passage_is_filled(
         (line, before) in line(),
@@ -168,7 +168,7 @@ proptest! {
             prop_assert!(diagnostic.render(&text).contains('^'));
         }
         if let Some(line) = reading.line {
-            // Whatever was kept fills its bars, and every stage takes it or says why not.
+            // What was kept fills its bars, and every stage accepts it or says why not.
             if let Err(error) = Piece::new(line, reading.casting) {
                 let hands = matches!(error.code(), "off-neck" | "pin" | "led-stroke" | "apart");
                 prop_assert!(hands || error.code() == "unwritable", "{}", error);
@@ -198,7 +198,7 @@ proptest! {
         }
     }
 
-    /// A value with a text form is that text in JSON, and reads back the same.
+    /// A value with a text form is written as that text in JSON, and reads back the same.
     #[test]
     fn values_survive_json(
         (line, casting) in line(),

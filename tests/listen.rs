@@ -1,11 +1,11 @@
-//! Laws of listening: played notes matched to expected ones, timing, and starts found in sound. `PROPTEST_CASES` sets how many. The checks against
-//! sounds and figures of other programs stand at the end.
+//! Laws of listening: played notes matched to expected ones, timing, and note starts found in sound. `PROPTEST_CASES` sets the number of random
+//! cases. The checks against sounds and numbers from other programs are at the end.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
     clippy::cast_possible_truncation,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::cell::Cell;
@@ -24,10 +24,10 @@ use serde_json::json;
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/listen.regressions");
 
-/// What comes of rounding, in seconds.
+/// Rounding error, in seconds.
 const EXACTLY: f64 = 1e-9;
 
-/// A few moments in order, often at the same time, in steps that no float holds exactly.
+/// A few moments in order, often several at the same time, in steps that a float can't represent exactly.
 fn moments(most: usize) -> impl Strategy<Value = Vec<f64>> {
     prop::collection::vec(0u32..60, 0..=most).prop_map(|mut steps| {
         steps.sort_unstable();
@@ -35,7 +35,7 @@ fn moments(most: usize) -> impl Strategy<Value = Vec<f64>> {
     })
 }
 
-/// The least that any way of matching costs that keeps the order: every one is tried.
+/// The lowest cost of any matching that keeps the order, found by trying all of them.
 fn least(expected: &[f64], played: &[f64], window: f64) -> f64 {
     let ([first, expected_rest @ ..], [sound, played_rest @ ..]) = (expected, played) else {
         return window * (expected.len() + played.len()) as f64;
@@ -52,7 +52,7 @@ fn cost(alignment: &Alignment, window: f64) -> f64 {
     costs.sum::<f64>() + window * alignment.extra.len() as f64
 }
 
-/// When the expected notes were played, and those too many, as the alignment tells it.
+/// When the expected notes were played, and the extra notes, according to the alignment.
 fn told(expected: &[f64], alignment: &Alignment) -> (Vec<f64>, Vec<f64>) {
     let matched =
         expected.iter().zip(&alignment.heard).filter_map(|(time, heard)| Some(time + heard.late()?));
@@ -81,7 +81,7 @@ fn take() -> impl Strategy<Value = (Vec<f64>, Vec<f64>)> {
 proptest! {
     #![proptest_config(random(KEPT))]
 
-    /// Every played note is told once, in the order in which it was played, inside the window, and no other way costs less.
+    /// Every played note is reported once, in the order of playing, inside the window, and no other matching costs less.
     #[test]
     fn no_alignment_costs_less(expected in moments(6), played in moments(6), window in 1u32..40) {
         let window = f64::from(window) / 100.0;
@@ -95,7 +95,7 @@ proptest! {
         prop_assert!((cost - least).abs() < EXACTLY, "{cost}, not {least}");
     }
 
-    /// The order in which moments are given changes nothing, nor do moments that are no time.
+    /// The order in which moments are given doesn't matter, and neither do values that aren't a time.
     #[test]
     fn any_order(expected in moments(20), played in moments(20)) {
         let straight = align(&expected, &played, WINDOW);
@@ -107,7 +107,7 @@ proptest! {
         prop_assert!((cost(&again, WINDOW) - cost(&straight, WINDOW)).abs() < EXACTLY);
     }
 
-    /// Who plays everything later by d is later by d, and no less even.
+    /// Playing everything later by d is reported as later by d, and as just as even.
     #[test]
     fn playing_later((expected, played) in take(), by in -0.05f64..0.05) {
         let of = |played: &[f64]| timing(&expected, &align(&expected, played, WINDOW));
@@ -118,7 +118,7 @@ proptest! {
         prop_assert!((after.drift.unwrap() - before.drift.unwrap()).abs() < 1e-6);
     }
 
-    /// A click at an even tempo, played at another, drifts by the difference of the tempos.
+    /// Playing along with a click at a slightly different tempo drifts by the difference between the tempos.
     #[test]
     fn hurrying(notes in 3u32..200, rate in -0.002f64..0.002) {
         let expected: Vec<f64> = (0..notes).map(|note| f64::from(note) * 0.3).collect();
@@ -128,7 +128,7 @@ proptest! {
         prop_assert!((timing.drift.unwrap() - 60.0 * rate).abs() < 1e-6);
     }
 
-    /// A note too many between two that were played, nearer to its note than any other, is all that changes; and so is a note left out.
+    /// An extra note between two others, which are closer to their expected notes, changes nothing else. Neither does a missing note.
     #[test]
     fn one_more_or_less((expected, played) in take(), at in any::<prop::sample::Index>()) {
         let at = at.index(expected.len() - 1);
@@ -146,7 +146,7 @@ proptest! {
         prop_assert_eq!(with_less, whole);
     }
 
-    /// Groups part what the whole take holds, and each is as if the others weren't there.
+    /// Groups divide up the whole take, and each is judged as if the others weren't there.
     #[test]
     fn groups_add_up(
         expected in moments(30), played in moments(30), labels in prop::collection::vec(0u8..4, 30)
@@ -167,7 +167,7 @@ proptest! {
     }
 }
 
-/// Thousands of notes, as a whole lesson has them, and more played than anybody expects.
+/// Thousands of notes, as in a whole lesson, with many extra ones.
 #[test]
 fn long_takes() {
     let expected: Vec<f64> = (0..5_000).map(|note| f64::from(note) * 0.1).collect();
@@ -177,7 +177,7 @@ fn long_takes() {
     assert_eq!(alignment.extra.len(), 5_000);
 }
 
-/// Numbers that look random, and are the same at every run (xorshift, Marsaglia 2003), from -1 to 1.
+/// Pseudorandom numbers from -1 to 1, the same in every run (xorshift, Marsaglia 2003).
 struct Noise(u32);
 
 impl Noise {
@@ -189,7 +189,7 @@ impl Noise {
     }
 }
 
-/// The plainest plucked string (Karplus and Strong 1983): noise that goes round, and gets duller.
+/// The simplest plucked string (Karplus and Strong 1983): noise in a loop that gets duller.
 fn pluck(rate: f64, hertz: f64, seconds: f64, noise: &mut Noise) -> Vec<f64> {
     let mut string: Vec<f64> = (0..(rate / hertz) as usize).map(|_| noise.next()).collect();
     (0..(seconds * rate) as usize)
@@ -202,7 +202,7 @@ fn pluck(rate: f64, hertz: f64, seconds: f64, noise: &mut Noise) -> Vec<f64> {
         .collect()
 }
 
-/// A line of plucks, each as loud as the random number says, over noise 20 dB under their mean power: the sound, and when they start.
+/// A line of plucks of random loudness over noise 20 dB below their mean power: the sound, and when they start.
 fn plucked(rate: f64, gaps: &[f64]) -> (Vec<f32>, Vec<f64>) {
     let mut noise = Noise(2_463_534_242);
     line(rate, gaps, |index, gap| {
@@ -212,7 +212,7 @@ fn plucked(rate: f64, gaps: &[f64]) -> (Vec<f32>, Vec<f64>) {
     })
 }
 
-/// Notes so many seconds apart, which may sound on into the next, over noise 20 dB under their mean power.
+/// Notes at these distances in seconds, which may ring into the next, over noise 20 dB below their mean power.
 fn line(rate: f64, gaps: &[f64], mut note: impl FnMut(usize, f64) -> Vec<f64>) -> (Vec<f32>, Vec<f64>) {
     let length = 0.6 + gaps.iter().sum::<f64>();
     let (mut sound, mut starts, mut time) = (vec![0.0; (length * rate) as usize], Vec::new(), 0.4);
@@ -223,13 +223,13 @@ fn line(rate: f64, gaps: &[f64], mut note: impl FnMut(usize, f64) -> Vec<f64>) -
         time += gap;
     }
     let power = sound.iter().map(|sample| sample * sample).sum::<f64>() / sound.len() as f64;
-    // Even noise from -1 to 1 has a third of the power.
+    // Uniform noise from -1 to 1 has a power of one third.
     let level = (power * 3.0 / 100.0).sqrt();
     let mut noise = Noise(31);
     (sound.into_iter().map(|sample| (sample + level * noise.next()) as f32).collect(), starts)
 }
 
-/// How many starts have a heard one of their own within 25 ms, matched in order, and how many were heard.
+/// How many starts were found within 25 ms, each matched to one of its own in order, and how many were reported.
 fn found(starts: &[f64], heard: &[f64]) -> (usize, usize) {
     let mut rest = heard.iter().copied().peekable();
     let own = |start: &&f64| {
@@ -239,7 +239,7 @@ fn found(starts: &[f64], heard: &[f64]) -> (usize, usize) {
     (starts.iter().filter(own).count(), heard.len())
 }
 
-/// The harmonic mean of the parts found and rightly heard.
+/// The harmonic mean of recall and precision.
 fn f_measure(starts: &[f64], heard: &[f64]) -> f64 {
     let (hits, heard) = found(starts, heard);
     2.0 * hits as f64 / (starts.len() + heard) as f64
@@ -261,7 +261,7 @@ fn starts_at_any_sample_rate() {
     }
 }
 
-/// What this program plays, up through the strings, every fourth note accented.
+/// What this program itself plays, across the strings, with every fourth note accented.
 #[test]
 fn starts_of_its_own_sound() {
     const RATE: u32 = 48_000;
@@ -283,14 +283,14 @@ fn starts_of_its_own_sound() {
     assert!(f >= 0.99, "{f} {heard:?}");
 }
 
-/// Loud or soft, clipped, off the middle: the same starts.
+/// Loud, soft, clipped or with an offset: the starts are the same.
 #[test]
-fn starts_of_sound_as_it_comes() {
+fn starts_at_any_loudness() {
     let (sound, starts) = plucked(48_000.0, &gaps());
     for (name, of) in [
         ("soft", (|sample| sample * 0.02) as fn(f32) -> f32),
         ("clipped", |sample| (sample * 5.0).clamp(-1.0, 1.0)),
-        ("off the middle", |sample| sample * 0.5 + 0.4),
+        ("with an offset", |sample| sample * 0.5 + 0.4),
     ] {
         let sound: Vec<f32> = sound.iter().copied().map(of).collect();
         let f = f_measure(&starts, &Onsets::new(48_000.0).hear(&sound));
@@ -341,9 +341,9 @@ fn blocks_of_any_size_are_heard_alike() {
     });
 }
 
-/// Any bits are samples, between those of a sound, and any float a sample rate. Times go up, and lie in what was heard.
+/// Any bits can be samples in the middle of a sound, and any float a sample rate. Times increase, and are within what was heard.
 #[test]
-fn any_bits_are_heard_without_harm() {
+fn any_bits_are_accepted() {
     let bits = prop::collection::vec(any::<u32>(), 0..4_000);
     let noise = prop::collection::vec((-1.0f32..1.0).prop_map(f32::to_bits), 0..4_000);
     let blocks = prop::collection::vec(prop_oneof![bits, noise], 0..4);
@@ -363,8 +363,8 @@ fn any_bits_are_heard_without_harm() {
     assert!(all.get() > 0, "nothing was heard");
 }
 
-/// A block of samples that are no numbers, or none that a sound has, is a start at most at its beginning and its end; before and after, everything
-/// is heard.
+/// A block of samples that are not numbers, or far too large, is a start at most at its beginning and end; everything before and after is
+/// heard.
 #[test]
 fn a_broken_block_passes() {
     for broken in [f32::NAN, f32::INFINITY, f32::MAX] {
@@ -375,7 +375,7 @@ fn a_broken_block_passes() {
     }
 }
 
-/// Browsers give zeros until the microphone is open. The noise is a start then, and soon no more.
+/// Browsers deliver zeros until the microphone is open. The noise then counts as a start, but soon no longer.
 #[test]
 fn a_microphone_that_opens_late() {
     let (sound, starts) = plucked(48_000.0, &[0.25; 24]);
@@ -390,7 +390,7 @@ fn a_microphone_that_opens_late() {
     assert!(opened <= 3 && f_measure(&starts, &heard[opened..]) >= 0.98, "{heard:?}");
 }
 
-/// Source: Python's `statistics`: mean, sample standard deviation, linear regression; and its median, of taps with a click.
+/// Source: Python's `statistics`: mean, sample standard deviation, linear regression, and the median of taps along with a click.
 #[test]
 fn statistics_of_python_agree() {
     let mut noise = Noise(99);
@@ -398,7 +398,7 @@ fn statistics_of_python_agree() {
     for length in 2..200 {
         let expected: Vec<f64> =
             (0..length).map(|note| f64::from(note) * 0.4 + 0.05 * noise.next()).collect();
-        // Every other take is steady enough to tell a latency.
+        // Every other take is steady enough to measure the latency.
         let scatter = if length % 2 == 0 { 0.02 } else { 0.07 };
         let played: Vec<f64> = expected.iter().map(|time| time + 0.02 + scatter * noise.next()).collect();
         cases.push((expected, played));
@@ -424,7 +424,7 @@ fn statistics_of_python_agree() {
         assert!((timing.mean.unwrap() - figures.mean).abs() < EXACTLY);
         assert!((timing.spread.unwrap() - figures.spread).abs() < EXACTLY);
         assert!((timing.drift.unwrap() - figures.drift).abs() < 1e-7, "{timing:?} {}", figures.drift);
-        // As clicks, though not quite steady ones, they tell a latency.
+        // Taken as clicks, though not quite steady ones, they give a latency.
         if expected.len() >= 4 {
             match halfbar_core::listen::latency(expected, played) {
                 Ok(latency) => {
@@ -435,12 +435,12 @@ fn statistics_of_python_agree() {
             }
         }
     }
-    println!("{steady} of {} takes tell a latency", cases.len());
+    println!("{steady} of {} takes give a latency", cases.len());
     assert!(steady >= 98);
 }
 
-/// Sources: plucked notes of sox's synthesiser, and recorded notes of four guitars (freepats, GPL), put together by `plucks.py`, with noise 20 dB
-/// under them; the measure and the matching of mir_eval (Raffel et al. 2014): an onset counts within 25 ms.
+/// Sources: plucked notes from sox's synthesizer and recorded notes of four guitars (freepats, GPL), put together by `plucks.py`, with noise
+/// 20 dB below them; measured and matched by mir_eval (Raffel et al. 2014): an onset counts if it is within 25 ms.
 #[test]
 fn mir_eval_finds_the_starts_of_plucked_notes() {
     #[derive(Deserialize)]
@@ -482,16 +482,16 @@ fn mir_eval_finds_the_starts_of_plucked_notes() {
         let mean = |of: fn(&Verdict) -> f64| verdicts.iter().map(of).sum::<f64>() / verdicts.len() as f64;
         let (f, late, spread) = (mean(|one| one.f), mean(|one| one.late), mean(|one| one.spread));
         println!("{kind:15} F {f:.3}, {:.1} ms late, spread {:.1} ms", late * 1e3, spread * 1e3);
-        // Seven notes at once, as `held` has them where they are dense, are not a line on a guitar.
+        // Seven notes ringing at once, as in the dense parts of `held`, are not a line on a guitar.
         let least = if *kind == "nylon-held" { 0.91 } else { 0.97 };
         assert!(f >= least && late.abs() < 0.008 && spread < 0.006, "{kind}: {f} {late} {spread}");
     }
 }
 
 proptest! {
-    /// Whoever plays one of two rhythms exactly, however late, is told which.
+    /// A rhythm that is played exactly, however late, is told apart from the other one.
     #[test]
-    fn each_rhythm_is_known_by_itself(
+    fn each_rhythm_is_told_apart(
         apart in proptest::collection::vec(-0.1f64..0.1, 3..8),
         late in -0.04f64..0.04,
     ) {
@@ -502,7 +502,7 @@ proptest! {
         let later = |times: &[f64]| -> Vec<f64> { times.iter().map(|time| time + late).collect() };
         prop_assert!(!is_other_rhythm(&expected, &other, &later(&expected)));
         prop_assert!(is_other_rhythm(&expected, &other, &later(&other)));
-        // Nobody is told so who played too little.
+        // With too few notes, there is no verdict.
         prop_assert!(!is_other_rhythm(&expected, &other, &later(&other[..2])));
     }
 }

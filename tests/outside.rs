@@ -1,9 +1,9 @@
-//! Checks against what this project did not write. Each names its source; `tests/outside/README.md` tells how the scripts work.
+//! Checks against things that this project didn't write. Each names its source; `tests/outside/README.md` says how the scripts work.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
@@ -79,7 +79,7 @@ fn verdicts(cases: &[Value]) -> Vec<Verdict> {
 
 /// Source: music21 (PyPI), its durations, tuplets and `TimeSignature.getBeams`.
 ///
-/// The figures of one triplet bracket, in both spellings, on beats 1 and 3, alone and beside plain eighths, a half note, quarters, dotted notes and rests.
+/// The figures with one triplet bracket, in both spellings, on beats 1 and 3, alone and beside plain eighths, a half note, quarters, dotted notes and rests.
 #[test]
 fn music21_agrees_on_every_figure() {
     const BESIDE: [&str; 7] =
@@ -116,7 +116,7 @@ fn music21_agrees_on_every_figure() {
 }
 
 /// Source: music21 (PyPI), as above: lengths, tuplets and beams of bars generated in every meter, from cells that fill a beat (or,
-/// in compound meters, a dotted beat). The same bars at every run.
+/// in compound meters, a dotted beat). The bars are the same in every run.
 #[test]
 fn music21_agrees_in_every_meter() {
     const BEAT: [&str; 9] = [
@@ -173,7 +173,7 @@ fn music21_agrees_in_every_meter() {
         judged += hooks.len();
         wrong.extend(others.iter().map(|problem| format!("{}: {problem}", verdict.name)));
     }
-    println!("{} bars, {judged} hooks judged by the handbook, {} differences", cases.len(), wrong.len());
+    println!("{} bars, {judged} hooks judged by the textbook, {} differences", cases.len(), wrong.len());
     assert!(judged <= 200);
     for problem in wrong.iter().take(12) {
         println!("{problem}");
@@ -181,7 +181,7 @@ fn music21_agrees_in_every_meter() {
     assert!(wrong.is_empty());
 }
 
-/// One bracket; or, beat by beat, one triplet for each beat that is not two plain eighths.
+/// One bracket; or, beat by beat, a triplet for each beat that is not two plain eighths.
 fn tuplets(figure: &Figure, spelling: Spelling) -> usize {
     match (spelling, figure.name()) {
         (Spelling::Tied, "split-first") => 2,
@@ -189,8 +189,8 @@ fn tuplets(figure: &Figure, spelling: Spelling) -> usize {
     }
 }
 
-/// Where the notes of the two spellings start. Source: arithmetic from the written lengths; what swing makes of them is tested beside
-/// `perform::apart`.
+/// Where the notes of the two spellings start. Source: arithmetic from the written lengths; how they are swung is tested in
+/// `swing::gap`.
 #[test]
 fn the_spellings_start_where_they_are_written() {
     let figure = Figure::named("split-last").unwrap();
@@ -227,8 +227,8 @@ fn every_fret_sounds_its_published_pitch() {
     }
 }
 
-/// All laws on a tune: plain, with every half-bar recast that can be, and with every figure wherever it fits. Gives how many windows
-/// were recast, and the three pieces.
+/// All laws on a tune: plain, with every possible half-bar recast, and with every figure wherever it fits. Returns the number of windows
+/// that were recast, and the three pieces.
 fn through(tune: &Tune, first: usize) -> (usize, [Piece; 3]) {
     let line = line_of(&tune.text);
     let (halves, everywhere) = (laws::half_bars(&line, first), laws::everywhere(&line, first));
@@ -238,7 +238,7 @@ fn through(tune: &Tune, first: usize) -> (usize, [Piece; 3]) {
     let windows = halves.windows().len() + everywhere.windows().len();
     let pieces = [Casting::default(), halves, everywhere].map(|casting| {
         laws::hold(&line, &casting);
-        // music21 beams by the meter alone.
+        // music21 beams by the meter only.
         let mut by_meter = casting.clone();
         for window in casting.windows().iter().filter(|window| window.spelling == Spelling::Grouped) {
             by_meter.put(Window { spelling: Spelling::Plain, ..window.clone() });
@@ -271,7 +271,7 @@ fn real_tunes_are_recast_and_restored() {
         });
         judged += before - verdict.problems.len();
     }
-    println!("{judged} beams over rests judged by the handbook");
+    println!("{judged} beams over rests judged by the textbook");
     assert!(judged <= 60);
     let wrong: Vec<_> = verdicts.iter().filter(|verdict| !verdict.problems.is_empty()).collect();
     let exceptions: usize = verdicts.iter().map(|verdict| verdict.exceptions.len()).sum();
@@ -314,7 +314,7 @@ struct Spelled {
 /// A note or rest as its source writes it.
 #[derive(Deserialize, PartialEq, Debug)]
 struct Source {
-    /// `None` where no single note has this length, or ABC counts a tuplet otherwise than print.
+    /// `None` if no single note has this length, or if ABC counts a tuplet differently than print.
     value: Option<String>,
     dots: u8,
     tuplets: Vec<[u8; 2]>,
@@ -322,7 +322,7 @@ struct Source {
     rest: bool,
 }
 
-/// How a bar is written here, in the words of the sources.
+/// How a bar is written here, in the same terms as the sources.
 fn as_source(piece: &Piece) -> Vec<Vec<Source>> {
     let mut bars: Vec<Vec<Source>> = piece.written().bars.iter().map(|_| Vec::new()).collect();
     let dump = Dump::of(piece).unwrap();
@@ -343,7 +343,7 @@ fn as_source(piece: &Piece) -> Vec<Vec<Source>> {
 /// Source: the collections `ryansMammoth`, `oneills1850`, `airdsAirs` and `northumbrianminstrelsyopus` bundled with music21 (melodies
 /// printed 1778 to 1903), with the note values of their own encodings.
 ///
-/// The differences, a part of which is printed, are choices that print makes both ways: a tie or a dot over a beat of 3/4, six or twice three,
+/// The differences, some of which are printed, are cases where printed music varies: a tie or a dot across a beat of 3/4, a six or two threes,
 /// dotted rests; and sources that hide a dotted beat of 6/8 or 6/4.
 #[test]
 fn real_tunes_are_spelled_as_their_sources_are() {
@@ -355,7 +355,7 @@ fn real_tunes_are_spelled_as_their_sources_are() {
         let tune: Spelled = serde_json::from_str(line).unwrap();
         let line = line_of(&tune.text);
         if let Err(error) = Piece::new(line.clone(), Casting::default()) {
-            // Nine notes in a dotted eighth, once, as a flourish.
+            // Nine notes in a dotted eighth: a flourish that occurs once.
             println!("{}: {error}", tune.name);
             unwritable += 1;
             continue;
@@ -393,7 +393,7 @@ fn real_tunes_are_spelled_as_their_sources_are() {
     for difference in differences.iter().step_by((differences.len() / 30).max(1)) {
         println!("{difference}");
     }
-    // Eight meters with a hundred bars and more.
+    // Eight meters have at least a hundred bars.
     assert!(tunes >= 1_458 && meters.values().filter(|(_, bars)| *bars >= 100).count() >= 8);
     assert!(unwritable <= 1);
     assert!(all.0 >= 23_650 && all.1 >= 23_800);
@@ -430,7 +430,7 @@ fn plain_half_bars(line: &Line) -> Vec<Onset> {
 }
 
 /// Source: eighth-note lines of the Weimar Jazz Database (Jazzomat Research Project, ODbL 1.0), kept apart from this repository in
-/// `../shared/outside/jazz`, or where `HALFBAR_JAZZ` says. Without that folder the test says that it is skipped.
+/// `../shared/outside/jazz`, or where `HALFBAR_JAZZ` says. Without that folder, the test prints that it is skipped.
 #[test]
 fn real_jazz_lines_are_recast_and_restored() {
     let Some(folder) = jazz() else { return };
@@ -462,7 +462,7 @@ struct Marked {
 }
 
 /// Source: music21 (PyPI), its scale classes, `ConcreteScale.nextPitch` and `getScaleDegreeFromPitch`, `Interval.transposePitch`, and `Key`:
-/// `scales.py` tells which.
+/// `scales.py` says which.
 #[test]
 fn music21_agrees_on_scales_keys_and_intervals() {
     let pitch = |text: &str| text.parse::<Pitch>().unwrap();
@@ -503,7 +503,7 @@ fn music21_agrees_on_scales_keys_and_intervals() {
                 let (from, there) = (pitch(&from), pitch(&there));
                 let ours = from.transposed(Interval { letters, half_steps }).unwrap();
                 assert_eq!(ours.midi(), there.midi(), "{from} {letters} {half_steps}");
-                // Which other name a pitch takes is a matter of taste: music21 has C#, Eb, F#, G# and Bb.
+                // The choice of an enharmonic name is a matter of taste: music21 has C#, Eb, F#, G# and Bb.
                 match signs > 2 {
                     true => assert!(ours.name.alter.half_steps().abs() <= 1, "{from} {letters} {half_steps}"),
                     false => {

@@ -1,9 +1,9 @@
-//! The page of music: nothing collides, nothing leaves the page, and the SVG stands alone.
+//! The page of music: nothing collides, nothing leaves the page, and the SVG is self-contained.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::collections::HashSet;
@@ -25,7 +25,7 @@ use kurbo::{Affine, Shape};
 
 const WIDTHS: [Sp; 4] = [44.0, 60.0, 100.0, 150.0];
 
-/// Lines that are hard to set: ledger lines, accidentals, ties into triplets, long chord symbols, two-figure frets.
+/// Difficult lines: ledger lines, accidentals, ties into triplets, long chord symbols, two-digit frets.
 const HARD: [&str; 7] = [
     "title: A lift\nkey: Eb\nrecast: split-last at 1.1 bracket, 2.3 tied\n\
      @Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D F B Ab  F# E D B | @Ebmaj7 Bb3:2 r:2 |",
@@ -43,7 +43,7 @@ const HARD: [&str; 7] = [
 fn scenes() -> Vec<(String, Scene)> {
     let mut scenes = Vec::new();
     for text in HARD {
-        // A mistake in these lines would test less than it seems.
+        // With a mistake in these lines, less would be tested than it seems.
         let text = text.replace("| G:4~ |", "| Gb:4~ |");
         let reading = read::text(&text);
         assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(&text));
@@ -78,7 +78,7 @@ fn of(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
     groups.map(|group| (group.role, bounds(group))).collect()
 }
 
-/// The boxes of every single sign: a note's accidental and its head are two.
+/// The box of every single sign: a note's accidental and its head count separately.
 fn signs(system: &System, roles: &[Role]) -> Vec<(Role, [Sp; 4])> {
     let groups = system.groups.iter().filter(|group| roles.contains(&group.role));
     groups.flat_map(|group| group.items.iter().map(|placed| (group.role, placed.bounds()))).collect()
@@ -91,16 +91,16 @@ fn nothing_collides() {
         let collisions = collisions(&scene);
         assert!(collisions.is_empty(), "{} {name}", collisions[0]);
         for system in &scene.systems {
-            numbers += numbers_stand_on_lines(&name, system);
-            heads += heads_stand_apart(&name, system);
+            numbers += numbers_are_on_lines(&name, system);
+            heads += heads_are_apart(&name, system);
         }
     }
     println!("{numbers} fret numbers, {heads} columns of heads");
     assert!(numbers > 1_700 && heads > 1_700);
 }
 
-/// Every fret number is centered on a line of the tab, and the line is broken for it. Says how many there are.
-fn numbers_stand_on_lines(name: &str, system: &System) -> usize {
+/// Every fret number is centered on a line of the tab, and the line is interrupted for it. Returns how many there are.
+fn numbers_are_on_lines(name: &str, system: &System) -> usize {
     let (lines, numbers) = (signs(system, &[Role::Staff]), of(system, &[Role::Fret]));
     for &(_, [left, top, right, bottom]) in &numbers {
         let middle = f64::midpoint(top, bottom);
@@ -113,11 +113,11 @@ fn numbers_stand_on_lines(name: &str, system: &System) -> usize {
     numbers.len()
 }
 
-/// Columns of heads and what stands before them never run into each other, nor into a bar line. Says how many there are.
-fn heads_stand_apart(name: &str, system: &System) -> usize {
+/// Columns of heads, with everything before them, never run into each other or into a bar line. Returns how many there are.
+fn heads_are_apart(name: &str, system: &System) -> usize {
     let mut columns: Vec<(Sp, Sp)> = Vec::new();
     for group in system.groups.iter().filter(|group| group.role == Role::Note) {
-        // Everything of a note but its stem and flag, which may lean over the next head's height.
+        // Everything of a note except its stem and flag, which may reach over or under the next head.
         let glyphs =
             group.items.iter().filter(|placed| matches!(placed.item, halfbar_core::scene::Item::Glyph(..)));
         let boxes: Vec<_> =
@@ -141,12 +141,12 @@ fn heads_stand_apart(name: &str, system: &System) -> usize {
     columns.len()
 }
 
-/// Two thin lines before a new key, a thin and a thick one at the end (common practice, no source), in staff and tab alike.
+/// Two thin lines before a new key, a thin and a thick one at the end (common practice, no source), in both staff and tab.
 #[test]
-fn bar_lines_tell_what_follows() {
+fn bar_lines_show_what_follows() {
     let reading = read::text("C4:4 | C:4 | =G G:4 | G:4 |");
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-    // A new key may start a system: the line before it ends the one above.
+    // A new key may start a system: its double bar line then ends the system above.
     for width in [100.0, 26.0] {
         let scene = piece.engrave(&Layout { width: Width::new(width).unwrap(), ..Layout::default() });
         let lines = scene.groups().filter(|group| group.role == Role::BarLine && group.bar.is_some());
@@ -155,10 +155,10 @@ fn bar_lines_tell_what_follows() {
     }
 }
 
-/// A group is one path: it looks like its signs each drawn by themselves, by another library from the outlines that the engraver measures.
+/// A group is one path. It looks the same as its signs drawn one by one, by another library from the outlines that the engraver measures.
 #[test]
 fn a_path_looks_like_its_signs() {
-    /// Units to the staff space, and pixels.
+    /// Units per staff space, and pixels.
     const UNITS: Sp = 1000.0;
     const PIXELS: Sp = 8.0;
     for case in cases() {
@@ -178,14 +178,14 @@ fn a_path_looks_like_its_signs() {
             for Placed { at, item } in groups.iter().flat_map(|group| &group.items) {
                 let place = Affine::scale(UNITS) * Affine::translate((at.x, at.y + top));
                 let outline = place * outline(item);
-                // What overlaps another sign leaves no hole only where both run the same way round.
-                assert!(outline.area() > 0.0, "{}: {item:?} runs the wrong way round", case.name);
+                // Overlapping signs leave no hole only if both outlines run in the same direction.
+                assert!(outline.area() > 0.0, "{}: {item:?} runs in the wrong direction", case.name);
                 apart_drawn += &format!("<path d=\"{}\"/>", outline.to_svg());
             }
         }
         apart_drawn += "</svg>";
         let apart = apart(&render(&case.svg(), 1.0), &render(&apart_drawn, 1.0));
-        // Where signs meet within a pixel, two greys are not one: in at most 12 pixels. The figures 1 of the first tab are 39.
+        // Where signs meet within a pixel, two grays don't add up to one: in at most 12 pixels. The 1s of the first tab are 39.
         let pixels = apart.far * width * height * PIXELS * PIXELS;
         assert!(apart.mean < 0.001 && pixels < 16.0, "{}: {apart:?}, {pixels:.0} pixels", case.name);
     }
@@ -234,7 +234,7 @@ fn nothing_leaves_the_page() {
     assert!(pads > 500, "only {pads} pads");
 }
 
-/// Systems but the last end at the right edge.
+/// All systems except the last end at the right edge.
 #[test]
 fn systems_are_justified() {
     let mut justified = 0;
@@ -249,9 +249,9 @@ fn systems_are_justified() {
     assert!(justified > 50, "only {justified} systems have one after them");
 }
 
-/// The file is well-formed XML (read by another library), names nothing that could be named twice in a page, and carries every event.
+/// The file is well-formed XML (read by another library), has no ids that could clash in a page, and has every event.
 #[test]
-fn the_svg_stands_alone() {
+fn the_svg_is_self_contained() {
     for (name, scene) in scenes() {
         let svg = write::svg::document(&scene);
         let document = roxmltree::Document::parse(&svg).unwrap_or_else(|error| panic!("{error} {name}"));
@@ -296,9 +296,9 @@ fn hostile_titles_stay_text() {
     assert_eq!(title, Some("</title><script>alert(1)</script> & \"quotes\" 港"));
 }
 
-/// Every figure's picture in both spellings, and the plain one, is drawn at the same height.
+/// The pictures of every figure in both spellings, and the plain one, all have the same height.
 #[test]
-fn pictures_stand_beside_each_other() {
+fn pictures_have_the_same_height() {
     let plain = picture(None).unwrap();
     for figure in Figure::all() {
         for &spelling in figure.spellings() {
@@ -324,10 +324,10 @@ fn pictures_stand_beside_each_other() {
     }
 }
 
-/// The engraver's numbers, in staff spaces. Source: the engraving defaults of SMuFL's reference font for thicknesses, and Gould,
+/// Measurements in staff spaces. Source: the engraving defaults of SMuFL's reference font for thicknesses, and Gould,
 /// *Behind Bars* (2011), from memory, for stem lengths and beam slopes.
 #[test]
-fn the_numbers_of_the_handbooks() {
+fn measurements_agree_with_textbooks() {
     use halfbar_core::scene::{Item, Segment};
     let (mut stems, mut ledger_lines, mut beams) = (0, 0, 0);
     for (name, scene) in scenes() {
@@ -366,7 +366,7 @@ fn the_numbers_of_the_handbooks() {
 }
 
 /// A slur, a slide out of its last note, and a slur over a system's end, whose second half still says what the left hand does.
-/// Every head that was struck as a tone of its chord stands in the middle of a ring, and no other does.
+/// Every head that was struck as a chord tone is in the middle of a ring, and no other is.
 #[test]
 fn chord_tones_are_ringed() {
     let text = "recast: split-last at 1.1\n@Bb7alt F4 Gb F Gb Ab:1 Gb:1~ | Gb:1 @Ebmaj7 G4:1 Bb:2 | @NC Bb4:1 r:1 @Fm7 E4:2 |";
@@ -396,7 +396,7 @@ fn chord_tones_are_ringed() {
                         "{view:?}: {around:?}, {head:?}"
                     );
                 }
-                // Only the line is inked, not what it encloses.
+                // Only the line has ink, not the inside.
                 let [left, top, right, bottom] = around;
                 let ink: f64 = ring.items.iter().map(|placed| outline(&placed.item).area().abs()).sum();
                 assert!(ink < 0.3 * (right - left) * (bottom - top), "{view:?}: {ink}");
@@ -409,7 +409,7 @@ fn chord_tones_are_ringed() {
     assert!(plain.groups().all(|group| group.role != Role::ChordTone));
 }
 
-/// As close as notes get, their rings stay apart; and no flag reaches down to one.
+/// However close notes are, their rings don't touch, and no flag reaches down to one.
 #[test]
 fn rings_touch_nothing() {
     let close = format!("@C {}|", "C4:1/4 E:1/4 E:1/4 G:1/4 ".repeat(4));
@@ -427,11 +427,11 @@ fn rings_touch_nothing() {
     }
 }
 
-/// A system is not taken over from a page where its rings were others.
+/// A system is not reused from a page where its rings were different.
 #[test]
 fn rings_are_drawn_anew() {
     let annotations = Annotations { chord_tones: true, ..Annotations::default() };
-    // A chord that changes in an earlier system changes the rings of those after it.
+    // If a chord changes in an earlier system, so do the rings of the systems after it.
     let piece = |text: &str| {
         let reading = read::text(text);
         Piece::new(reading.line.unwrap(), reading.casting).unwrap()
@@ -442,7 +442,7 @@ fn rings_are_drawn_anew() {
     let reused = Before { score: before.score(), layout: &layout, scene: &scene };
     assert_eq!(after.engrave_after(&layout, reused), after.engrave(&layout));
     assert_ne!(scene.systems[1].groups, after.engrave(&layout).systems[1].groups);
-    // And so are they where they are asked for, or no longer.
+    // The same when rings are switched on or off.
     let plain = Layout::default();
     for (one, other) in [(&layout, &plain), (&plain, &layout)] {
         let reused = Before { score: before.score(), layout: one, scene: &before.engrave(one) };
@@ -466,14 +466,14 @@ fn joins_are_drawn() {
         let letters: Vec<String> = letters.collect();
         (items.len() - letters.len(), letters)
     };
-    // On the staff a slur, a slide and half a slur; on the tab an arc and a line.
+    // On the staff, a slur, a slide and half a slur; on the tab, an arc and a line.
     assert_eq!(joins(0), (5, vec!["H".into(), "sl".into()]));
     assert_eq!(joins(1), (1, vec!["P".into()]));
 }
 
-/// `UPDATE_ICONS=1 cargo test -p halfbar-tests --test scene icons` draws them anew.
+/// `UPDATE_ICONS=1 cargo test -p halfbar-tests --test scene icons` redraws them.
 #[test]
-fn the_icons_of_the_page_are_as_the_engraver_draws_them() {
+fn the_icons_are_up_to_date() {
     let www = top().join("www");
     let style = std::fs::read_to_string(www.join("style.css")).unwrap();
     for (name, content) in icon::files(&style) {
@@ -481,11 +481,11 @@ fn the_icons_of_the_page_are_as_the_engraver_draws_them() {
             std::fs::write(www.join(&name), &content).unwrap();
         }
         let found = std::fs::read(www.join(&name)).unwrap_or_default();
-        // Another processor may round a pixel's edge another way.
+        // Another processor may round the edge of a pixel differently.
         let same = match name.ends_with(".png") && !found.is_empty() {
             true => apart(&decode(&found), &decode(&content)).mean < 0.001,
             false => found == content,
         };
-        assert!(same, "www/{name} is not as the engraver draws it; set UPDATE_ICONS=1 to write it anew");
+        assert!(same, "www/{name} is out of date; set UPDATE_ICONS=1 to redraw it");
     }
 }

@@ -1,9 +1,9 @@
-//! Sound: what is heard against what is written, and the samples against instruments that this project did not build.
+//! Sound: what is heard compared with what is written, and the samples measured by tools that this project didn't build.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::fs;
@@ -31,7 +31,7 @@ fn piece(text: &str) -> Piece {
     Piece::new(reading.line.unwrap(), reading.casting).unwrap()
 }
 
-/// All of a piece, so many times.
+/// All of a piece, this many times.
 fn all(piece: &Piece, times: u16, metronome: &str) -> Take {
     let stretch = Span::new(Onset::ZERO, piece.line().end()).unwrap();
     let practice = Practice { stretch, times, count_in: 0, metronome: metronome.parse().unwrap() };
@@ -52,7 +52,7 @@ fn onsets(path: &Path) -> Vec<f64> {
     serde_json::from_str(&outside("onsets.py", &[path.to_str().unwrap()], "")[0]).unwrap()
 }
 
-/// Each onset within a millisecond of where it belongs.
+/// Each onset is within a millisecond of where it belongs.
 fn on_time(found: &[f64], expected: &[f64], name: &str) {
     assert_eq!(found.len(), expected.len(), "{name}: onsets found");
     let late = found.iter().zip(expected).map(|(found, expected)| found - expected);
@@ -64,7 +64,7 @@ fn on_time(found: &[f64], expected: &[f64], name: &str) {
 proptest! {
     #![proptest_config(random(KEPT))]
 
-    /// What sounds is what is written, once each, one after the other, when it is played.
+    /// Every written note sounds once, in order, at the time it is played.
     #[test]
     fn sounds_are_the_notes((line, casting) in lines::line()) {
         let piece = Piece::new(line, casting).unwrap();
@@ -86,10 +86,10 @@ proptest! {
             prop_assert!(own.start < own.end && own.accent == event.accent);
             prop_assert!(own.start == start || (index == 0 && event.grace.is_some()));
             prop_assert_eq!(own.string, piece.fingering().of(event.id).map(|fretting| fretting.string));
-            // As the table says, but for a note that comes from its grace note.
+            // As the table says, except for a note that comes from its grace note.
             let attack = piece.fingering().attacks().of(event.id);
             prop_assert!(event.grace.is_some() || Some(own.attack) == attack);
-            // Legato: nothing is cut before the next note, or its grace note, starts.
+            // Legato: nothing is cut off before the next note, or its grace note, starts.
             let next = left.peek().map_or(piece.line().end(), |next| next.start);
             let rest = piece.performed().starts().get(index + 1).copied().unwrap_or(piece.line().end());
             prop_assert_eq!(own.end, next.min(rest));
@@ -97,7 +97,7 @@ proptest! {
         prop_assert!(left.next().is_none());
     }
 
-    /// Any stretch, over and over, is the same at each time, moved by exactly its length; clicks come in order.
+    /// A repeated passage is the same each time, moved by exactly its length; clicks are in order.
     #[test]
     fn takes_repeat_exactly(((line, casting), edges, times, counted) in (lines::line(), [0usize..99, 0usize..99], 1u16..5, 0u8..3)) {
         let end = line.end().since_start();
@@ -135,7 +135,7 @@ proptest! {
         }
     }
 
-    /// Every string, key and manner: no step where the note starts or is damped, and nothing near full scale.
+    /// Every string, key and kind of attack: no step where the note starts or is damped, and nothing near full scale.
     #[test]
     fn notes_start_and_end_without_a_step(
         (key, string, accent, led, seconds, rate) in (35u8..=88, 1u8..=7, any::<bool>(), 0usize..3, 0.0..1.5, prop::sample::select(&[44_100u32, 48_000, 96_000][..]))
@@ -149,14 +149,14 @@ proptest! {
         prop_assert!(peak < 0.8 && (peak > 0.01 || seconds < 0.1), "{peak} in {seconds} s");
         let soon = sound[..usize::try_from(rate).unwrap() / 10_000].iter().fold(0f32, |most, sample| most.max(sample.abs()));
         prop_assert!(soon < 0.03 * peak.max(0.1), "{soon} of {peak}");
-        // 30 ms of release: neighbours differ least at its end.
+        // 30 ms of release: neighboring samples differ least at its end.
         let release = &sound[sound.len() - usize::try_from(rate).unwrap() / 1_000..];
         let step = release.windows(2).fold(0f32, |step, pair| step.max((pair[1] - pair[0]).abs()));
         prop_assert!(step < 0.002, "{step}");
     }
 }
 
-/// Nothing clips however loud and many the parts are, and all of it dies away to nothing.
+/// Nothing clips, however many parts there are and however loud, and everything dies away to silence.
 #[test]
 fn mixes_stay_below_full_scale() {
     a_thousand(KEPT, (lines::line(), 0.0f32..=1.0, 0.0f32..=1.0), |((line, casting), line_level, rest)| {
@@ -173,7 +173,7 @@ fn mixes_stay_below_full_scale() {
     });
 }
 
-/// What is silent adds nothing.
+/// A muted part adds nothing.
 #[test]
 fn parts_are_muted() {
     let piece = piece("tempo: 240\n@C7 C4 D E F G A Bb C |");
@@ -203,8 +203,8 @@ struct Measured {
 
 /// Source: equal temperament with A4 = 440 Hz (ISO 16) as music21 (PyPI) has it; measured on the WAV file by Fourier transform, with SciPy (PyPI).
 ///
-/// Every string and fret of the standard neck, and the low string of one with seven. A tenth of a cent is far below what is heard between tones that
-/// follow each other, 5 to 6 cents at best (Loeffler 2006, from memory).
+/// Every string and fret of the standard neck, and the low string of one with seven. A tenth of a cent is far below what can be heard between
+/// successive tones, 5 to 6 cents at best (Loeffler 2006, from memory).
 #[test]
 fn every_fret_is_in_tune() {
     for (tuning, strings) in [("standard", 1..=6u8), ("seven-string", 7..=7)] {
@@ -244,14 +244,14 @@ fn every_fret_is_in_tune() {
     }
 }
 
-/// Every note of the README's line is heard within a millisecond of its time; so is every one of ten minutes of it, to the last.
+/// Every note of the README's line is heard within a millisecond of its time, and so is every note in ten minutes of it, up to the last.
 #[test]
 fn the_readme_line_is_on_time() {
     let text = fs::read_to_string(top().join("core/example.txt")).unwrap();
     for (tempo, times) in [(90, 1), (180, 1), (132, 110)] {
         let piece = piece(&text.replace("tempo: 132", &format!("tempo: {tempo}")));
         let path = wav(&format!("example-{tempo}.wav"), &all(&piece, times, "off"), &Levels::default());
-        // Arithmetic of the test's own: a row of onsets in quarter notes, the written triplets literal, the swung eighths at r / (r + 1).
+        // The test's own arithmetic: a list of onsets in quarter notes, the written triplets literal, the swung eighths at r / (r + 1).
         let ratio = (2.0483 - 0.0031 * f64::from(tempo)).clamp(1.0, 1.8);
         let long = ratio / (ratio + 1.0);
         let thirds = |thirds: i32| f64::from(thirds) / 3.0;
@@ -276,7 +276,7 @@ fn clicks_do_not_drift() {
     on_time(&onsets(&path), &expected.map(|beat| beat * 60.0 / 133.0).collect::<Vec<_>>(), "clicks");
 }
 
-/// Source: the constants of Friberg's published rule source for Friberg and Sundström 2002 (ratio = 2.0483 - 0.0031 bpm, from 1 to 1.8), as heard.
+/// Source: the constants in Friberg's published source of the rule in Friberg and Sundström 2002 (ratio = 2.0483 - 0.0031 bpm, from 1 to 1.8), as heard.
 #[test]
 fn swing_is_heard_as_published() {
     for (tempo, published) in
@@ -292,12 +292,12 @@ fn swing_is_heard_as_published() {
         }
         let ratio = long / short;
         println!("at {tempo}: {ratio:.3} heard, {published} published");
-        // Half a millisecond in the shortest eighth, 91 ms, is 0.6 % of it, and as much of the ratio twice over.
+        // Half a millisecond of the shortest eighth, 91 ms, is 0.6 %, and twice that of the ratio.
         assert!((ratio / published - 1.0).abs() < 0.012, "{tempo}: {ratio}");
     }
 }
 
-/// Arithmetic: the long eighth of a ratio that is set, at any tempo.
+/// Arithmetic: the long eighth of a fixed ratio, at any tempo.
 #[test]
 fn set_ratios_are_played() {
     for (ratio, long) in [("1", (1, 2)), ("1.5", (3, 5)), ("2", (2, 3)), ("3.5", (7, 9))] {
@@ -315,13 +315,13 @@ fn set_ratios_are_played() {
     }
 }
 
-/// Nobody waits for a file without end.
+/// The length of a take is limited.
 #[test]
-fn takes_have_an_end() {
+fn takes_have_a_longest_length() {
     let piece = piece("tempo: 30\nC4:4 |");
     let stretch = piece.line().bar(0).unwrap();
     let practice = |times| Practice { stretch, times, count_in: 0, metronome: Metronome::default() };
-    // Eight seconds each: 150 are twenty minutes.
+    // Eight seconds each: 150 of them are twenty minutes.
     assert!(piece.take(&practice(150)).is_ok());
     for times in [0, 151, u16::MAX] {
         assert_eq!(piece.take(&practice(times)).unwrap_err().code(), "take", "{times}");

@@ -1,9 +1,9 @@
-//! The text format of `core/TEXT.md`: what is read, what is wrong, and where.
+//! The text format of `core/TEXT.md`: what is read, and which mistakes are found where.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use halfbar_core::chord::Quality;
@@ -20,7 +20,7 @@ fn places(reading: &Reading) -> Vec<String> {
     reading.diagnostics.iter().map(|d| format!("{}:{} {}", d.line, d.column, d.problem.code())).collect()
 }
 
-/// How many notes were read all the same.
+/// How many notes were read in spite of mistakes.
 fn notes(text: &str) -> usize {
     let line = read::text(text).line;
     line.map_or(0, |line| line.events().iter().filter(|event| event.pitch.is_some()).count())
@@ -29,7 +29,7 @@ fn notes(text: &str) -> usize {
 const PLAIN: &str = "C4 D E F G A B C |";
 
 #[test]
-fn the_page_about_the_format_is_true() {
+fn the_documentation_of_the_format_is_correct() {
     let page = include_str!("../core/TEXT.md");
     let example: String = page
         .lines()
@@ -47,7 +47,7 @@ fn the_page_about_the_format_is_true() {
         let bracket: Vec<_> = row.split('|').nth(2).unwrap().split_whitespace().map(String::from).collect();
         assert_eq!(bracket.join(" "), figure.to_string());
     }
-    // The qualities are read; alterations stand after a number.
+    // The qualities can be read; alterations come after a number.
     let chords =
         page.lines().skip_while(|row| *row != "## Chords").take_while(|row| !row.starts_with("A quality"));
     let rows: Vec<_> = chords.filter(|row| row.starts_with("| ") && row.contains('`')).collect();
@@ -56,7 +56,7 @@ fn the_page_about_the_format_is_true() {
         let quality = if way.starts_with(['b', '#']) { format!("7{way}") } else { way.into() };
         assert!(quality.parse::<Quality>().is_ok(), "{quality}");
     }
-    // The message at its end is the one that is given.
+    // The error at the end of TEXT.md is the real one.
     let shown: Vec<_> = page.lines().rev().take(3).map(|row| row.strip_prefix("    ").unwrap()).collect();
     let source = format!("\n\n{}", shown[1].trim_start());
     let messages = read::text(&source).diagnostics;
@@ -87,7 +87,7 @@ fn everything_is_read() {
     assert_eq!(line.bar_count(), 3);
 }
 
-/// What the hands are asked, in the text's own words, and again in the text that is written.
+/// Settings for the hands, as the text has them, and again in the text that is written.
 #[test]
 fn hands_are_read_and_written() {
     let text = "key: C\nmeter: 4/4\ntempo: 120\nfeel: swing auto\ntuning: fourths\nneck: 24 frets, 628 mm, capo 2\n\
@@ -108,9 +108,9 @@ fn hands_are_read_and_written() {
     assert_eq!(written, text.replace("^4.22/4:1", ":1^4.22/4"));
 }
 
-/// A stretch ends with the line, and stays a stretch where only a rest is as long.
+/// A passage is cut off at the end of the line. One that is a single note is written as a place, but one that is a single rest isn't.
 #[test]
-fn stretches_of_hands_are_written_as_they_hold() {
+fn passages_for_the_hands_are_written_as_they_apply() {
     for (said, again) in [("1.1 to 9.1", "1.1 to 3.1"), ("1.1 to 1.3", "1.1 to 1.3"), ("1.3 to 2.1", "1.3")] {
         let reading = read::text(&format!("hand: position 5 at {said}\nr:2 C4:2 | D:4 |"));
         assert_eq!(places(&reading), [""; 0]);
@@ -121,7 +121,7 @@ fn stretches_of_hands_are_written_as_they_hold() {
 }
 
 #[test]
-fn what_the_hands_can_not_do() {
+fn what_cannot_be_set_for_the_hands() {
     for (header, said) in [
         ("neck: 11 frets", "1:7 neck"),
         ("neck: wide", "1:7 neck"),
@@ -156,7 +156,7 @@ fn what_the_hands_can_not_do() {
     }
 }
 
-/// A pin goes to its note's word, whatever stands around it.
+/// A pin is put into its note's word, whatever is around it.
 #[test]
 fn pins_are_put_into_texts() {
     let pins = |text: &str, pins: &[(u32, &str)]| {
@@ -170,9 +170,9 @@ fn pins_are_put_into_texts() {
     assert_eq!(pins(&put, &[(0, ""), (1, ""), (3, "")]), text.replace("^3.7", ""));
     // In any order.
     assert_eq!(pins(text, &[(3, "u"), (1, "4"), (0, "5.3/1")]), put);
-    // Whatever stands after an old pin stays, and a byte order mark is no letter of the first word.
+    // What follows an old pin stays, and a byte order mark is not part of the first word.
     assert_eq!(pins("\u{FEFF}C4^2_ D^3~ D:3 |", &[(0, "4"), (1, "")]), "\u{FEFF}C4_^4 D~ D:3 |");
-    // A note that is not there changes nothing.
+    // For a note that isn't there, nothing changes.
     assert_eq!(pins(text, &[(99, "1")]), text);
     let with = write::text::with_header(text, "style", Some("along"));
     assert_eq!(with, text.replace("key: C\r\n", "key: C\r\nstyle: along\r\n"));
@@ -225,7 +225,7 @@ fn headers() {
         [""; 0],
         "after the music, in capitals, spaced"
     );
-    assert_eq!(wrong("Bb3:2 r:2 |\nAbb:4 |"), [""; 0], "notes are no headers");
+    assert_eq!(wrong("Bb3:2 r:2 |\nAbb:4 |"), [""; 0], "notes are not headers");
     assert_eq!(wrong(&format!("title: {}\n{PLAIN}", "x".repeat(201))), ["1:8 title"]);
 }
 
@@ -260,9 +260,9 @@ fn pickups_and_changes_of_meter() {
     );
 }
 
-/// Somebody who is writing is told what the end still lacks, and sees what is there.
+/// Unfinished text gets a remark about what is missing at the end, and is read so far.
 #[test]
-fn what_is_being_written_is_read_so_far() {
+fn unfinished_text_is_read_so_far() {
     for (end, remarks) in [
         ("D", vec!["1:20 open-bar"]),
         ("D E F G", vec!["1:20 open-bar"]),
@@ -286,7 +286,7 @@ fn what_is_being_written_is_read_so_far() {
         assert_eq!(found, remarks, "{end}");
         let line = reading.line.unwrap();
         assert_eq!(line.bar_count(), if end.starts_with('D') { 2 } else { 1 }, "{end}");
-        // A bar line ends the writing: now it is a mistake.
+        // A bar line says that the bar is finished: now it is a mistake.
         let closed = wrong(&format!("{PLAIN} {end} |"));
         assert_eq!(closed.is_empty(), end == "D:4", "{end}: {closed:?}");
     }
@@ -295,7 +295,7 @@ fn what_is_being_written_is_read_so_far() {
 }
 
 #[test]
-fn keys_change_and_systems_are_wanted() {
+fn key_changes_and_system_breaks() {
     let text = "key: Eb\nsystems: 2 at 4, 9\nEb4:4 | =G 3/4 G:3 | 4/4 =Cm C:4 | =Cm C:4 |";
     let reading = read::text(text);
     assert_eq!(places(&reading), [] as [&str; 0]);
@@ -339,10 +339,10 @@ fn notes_and_rests() {
     assert_eq!(wrong("q:4 C4:4 |"), ["1:1 note"]);
 }
 
-/// German and Dutch names, small letters, signs: common practice, no source.
+/// German and Dutch names, lowercase letters, signs: common practice, no source.
 #[test]
-fn names_of_other_kinds() {
-    // They are read as they are meant, so that the bar is full.
+fn foreign_names() {
+    // They are read as they were meant, so the bar is full.
     let text = "C4 H c fis Bes (es)As4 H#:1/2^2 ces~ | ces:4 |";
     let reading = read::text(text);
     let said: Vec<_> = reading.diagnostics.iter().map(ToString::to_string).collect();
@@ -437,7 +437,7 @@ fn chords() {
     let said = |chord: &str| read::text(&format!("@{chord} {PLAIN}")).diagnostics[0].to_string();
     assert_eq!(said("Hm7"), "1:1: `Hm7` is not a chord: write `Bm7`");
 
-    // What a quality may not say is a remark: the text is right.
+    // A quality that can't be read is only a remark: the text is correct.
     let reading = read::text(&format!("@C7 {PLAIN} @C2 {PLAIN} @Gblah7/B C4:2 @Es7 D:2 |"));
     assert_eq!(places(&reading), [] as [&str; 0]);
     let remarks: Vec<_> = reading.remarks.iter().map(ToString::to_string).collect();
@@ -482,7 +482,7 @@ fn recasts() {
 }
 
 #[test]
-fn what_is_asked_of_a_window() {
+fn options_of_windows() {
     let bar = "C4 D E F G F E D |";
     let text = format!("recast: accent-3 at 1.1 to 4.1 grouped, 4.1\n{}", bar.repeat(4));
     let reading = read::text(&text);
@@ -520,7 +520,7 @@ fn what_is_asked_of_a_window() {
             piece.timed().windows.iter().map(|window| window.left_out.len()).sum::<usize>(),
         )
     };
-    // Five notes and three for a figure of four: what does not apply leaves the window plain.
+    // Five notes, and three, for a figure of four: an option that doesn't apply leaves the window plain.
     assert_eq!(sounding("keep-first"), ("C D E F F E C".into(), 1));
     assert_eq!(sounding("keep-last"), ("D E F G F E C".into(), 1));
     assert_eq!(sounding("repeat-last"), ("C D E F G F E C C".into(), 0));
@@ -548,7 +548,7 @@ fn a_large_file_is_read() {
     let reading = read::text(&text);
     assert_eq!(reading.diagnostics.len(), 0);
     assert_eq!(reading.line.unwrap().bar_count(), bars);
-    // Garbage of the same size ends, with a limited list.
+    // Garbage of the same size is read to its end too, with a limited list of mistakes.
     let reading = read::text(&"x y z ".repeat(170_000));
     assert_eq!(reading.diagnostics.len(), 101);
     assert_eq!(reading.diagnostics[100].problem.code(), "more");
@@ -556,7 +556,7 @@ fn a_large_file_is_read() {
 }
 
 #[test]
-fn the_caret_stands_under_the_place() {
+fn the_caret_is_under_the_mistake() {
     let source = format!("{}H{} |", "C4 ".repeat(40), " D".repeat(60));
     let diagnostic =
         read::text(&source).diagnostics.into_iter().find(|d| d.problem.code() == "note").unwrap();
@@ -578,13 +578,13 @@ fn rewriting_the_casting_keeps_what_was_written() {
     casting.restore(halfbar_core::time::Onset::ZERO);
     let text = write::text::with_casting(source, &casting, &bars).unwrap();
     assert_eq!(text, source.replace("recast: split-last at 1.1\r\n", ""));
-    // Headers in capitals are headers.
+    // Headers in capitals are still headers.
     let capitals = write::text::with_casting(&source.replace("recast:", "ReCast:"), &casting, &bars).unwrap();
     assert_eq!(capitals, text);
 }
 
 #[test]
-fn figures_of_ones_own() {
+fn user_defined_figures() {
     let wrong = |headers: &str| wrong(&format!("{headers}\n{PLAIN} {PLAIN}"));
     assert_eq!(wrong("figure: lilt = 2/3 1/3 1/3 2/3\nrecast: lilt at 1.1, 1.3 tied, 2.2 plain"), [""; 0]);
     assert_eq!(wrong("recast: lilt at 1.1\nfigure: lilt = 1 1/2 1/4 1/4"), [""; 0], "in any order");
@@ -593,7 +593,7 @@ fn figures_of_ones_own() {
     assert_eq!(wrong("figure: split-last = 1 1"), ["1:9 figure-name"], "the catalogue has it");
     assert_eq!(wrong("figure: a = 1 1\nfigure: a = 2"), ["2:9 figure-name"], "twice");
     assert_eq!(wrong("figure: a = 2/3 2/3 1/3 1/4"), ["1:9 figure-lengths"]);
-    // Windows that share time, or hide what has to be seen.
+    // Windows that overlap, or that hide what has to be visible.
     assert_eq!(wrong("recast: accent-3 at 1.1, 1.2"), ["1:26 window"]);
     assert_eq!(wrong("recast: split-last at 1.2 bracket"), ["1:23 window"]);
     assert_eq!(wrong("recast: dotted-pairs at 1.1 tied"), ["1:25 window"]);

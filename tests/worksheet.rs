@@ -1,9 +1,9 @@
-//! Worksheets: laws of what stands where, and the files against readers that this project did not build.
+//! Worksheets: laws about what goes where, and the files checked with readers that this project didn't build.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use std::collections::BTreeMap;
@@ -24,7 +24,7 @@ use serde::Deserialize;
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/worksheet.regressions");
 
-/// What would be markup, if it were not taken for a title.
+/// A title that would be markup if it weren't escaped.
 const HOSTILE: &str =
     "</title></pre></svg><script>alert(1)</script><!-- \" onload='x' &lt; id=\"here\" <use href=\"#";
 
@@ -77,7 +77,7 @@ fn parts(pages: &Pages, kind: PartKind, example: usize) -> impl Iterator<Item = 
     all.filter(move |(_, part)| part.kind == kind && part.example == Some(example))
 }
 
-/// The smallest box around the ink of a part, on its page: control points of curves lie beyond it.
+/// The smallest box around the ink of a part, on its page. Control points of curves can be outside.
 fn ink(part: &PagePart) -> [f64; 4] {
     let placed = part.groups.iter().flat_map(|group| &group.items);
     let boxes = placed.map(|placed| match placed.item {
@@ -112,7 +112,7 @@ fn all_bars<'a>(parts: impl Iterator<Item = (usize, &'a PagePart)>, piece: &Piec
 }
 
 #[test]
-fn every_bar_stands_once_and_what_is_asked_is_answered() {
+fn every_bar_is_there_once_and_tasks_have_answers() {
     a_thousand(KEPT, (pieces(), asked()), |(pieces, asked)| {
         let pages = worksheet::pages(&pieces, &asked).unwrap();
         for (piece, number) in pieces.iter().zip(1..) {
@@ -136,7 +136,7 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
             } else {
                 prop_assert_eq!(parts(&pages, PartKind::Answer, number).count(), 0);
             }
-            // An empty staff for every system with something to recast, right under it, and no other.
+            // An empty staff right under every system with something to recast, and nowhere else.
             let staves: Vec<_> = parts(&pages, PartKind::Staves, number).collect();
             prop_assert_eq!(drawn_signs(PartKind::Staves), 0);
             prop_assert_eq!(
@@ -158,7 +158,7 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
                     prop_assert_eq!(*on, page);
                     prop_assert_eq!(count(&staff.groups, Role::Chord), count(&given.groups, Role::Chord));
                     prop_assert!(staff.at.y > given.at.y);
-                    // A bar line for each bar, and whatever stands before the notes.
+                    // A bar line for each bar, and whatever comes before the notes.
                     let numbered = staff
                         .groups
                         .iter()
@@ -177,11 +177,11 @@ fn every_bar_stands_once_and_what_is_asked_is_answered() {
 }
 
 #[test]
-fn nothing_leaves_its_page_or_lies_over_something_else() {
+fn nothing_leaves_its_page_or_overlaps() {
     a_thousand(KEPT, (pieces(), asked()), |(pieces, asked)| {
         let pages = worksheet::pages(&pieces, &asked).unwrap();
         let (width, height) = pages.format.size();
-        // 15 mm at the sides and on top, 10 mm at the foot; a bar's number or a clef may reach out by half a space.
+        // 15 mm at the sides and on top, 10 mm at the bottom; a bar number or a clef may stick out by half a space.
         let (side, top, foot) =
             (15.0 / worksheet::SPACE - 0.5, 15.0 / worksheet::SPACE - 0.5, 10.0 / worksheet::SPACE - 0.5);
         let count = pages.pages.len();
@@ -208,37 +208,37 @@ fn nothing_leaves_its_page_or_lies_over_something_else() {
             let said: Vec<&str> = last.groups.iter().map(|group| group.words.as_str()).collect();
             let expected = format!("Page {number} of {count}");
             prop_assert_eq!(said.last().copied(), Some(expected.as_str()));
-            // A head is followed by what it is the head of.
+            // A heading is followed by what it is for.
             for head in page.parts.iter().filter(|part| part.kind == PartKind::Head) {
                 let mut follows =
                     page.parts.iter().filter(|part| part.example == head.example && part.bars.is_some());
                 prop_assert_eq!(follows.next().unwrap().bars.as_ref().unwrap().start, 0);
             }
-            // No page is empty, and none but the last of the examples or of the answers has room for what follows.
+            // No page is empty, and only the last page of the examples or of the answers has room for what comes next.
             prop_assert!(page.parts.len() > 1);
         }
         Ok(())
     });
 }
 
-/// An example stays together where a page can hold it.
+/// An example stays on one page if a page can hold it.
 #[test]
 fn examples_are_cut_only_where_they_are_longer_than_a_page() {
     let line = piece("title: Low tide\nsystems: 1\nD4 F A C B G E D | C4 E G B A F D C | D4 F A C B G E D |");
     let pages = worksheet::pages(&vec![line; 9], &Worksheet::default()).unwrap();
     for number in 1..=9 {
         let on: Vec<usize> = parts(&pages, PartKind::Music, number).map(|(page, _)| page).collect();
-        assert!(on.len() == 3 && on[0] == on[2], "example {number} stands on pages {on:?}");
+        assert!(on.len() == 3 && on[0] == on[2], "example {number} is on pages {on:?}");
     }
     let long = piece(&format!("systems: 1\n{}", "D4 F A C B G E D | ".repeat(30)));
     let pages = worksheet::pages(&[long], &Worksheet::default()).unwrap();
     assert!(pages.pages.len() > 3);
-    // Full from top to bottom: a title and heads, then systems of some 22 spaces on 148.
+    // Full from top to bottom: a title and headings, then systems of about 22 spaces in 148.
     let full = pages.pages[1].parts.iter().filter(|part| part.bars.is_some()).count();
     assert!((5..=7).contains(&full), "{full} systems on a page");
 }
 
-/// A lesson of the workshop: two lines to recast, one as it is.
+/// A lesson: two lines to recast, and one as it is.
 fn lesson(format: Format) -> Pages {
     let example = fs::read_to_string(top().join("core/example.txt")).unwrap();
     let second = "title: Ça va, “Sea” – 2\nkey: C minor\nrecast: split-first at 2.1 tied\n\
@@ -289,7 +289,7 @@ fn pdf_is_read_back_by_poppler() {
         assert_eq!(field("Pages"), pages.pages.len().to_string());
         let found: Vec<f64> = field("Page size").split(' ').filter_map(|word| word.parse().ok()).collect();
         assert!(found.iter().zip(size).all(|(found, size)| (found - size).abs() < 0.01), "{found:?}");
-        // No font is embedded: letters are outlines, and the words over them are in one that every reader has.
+        // No font is embedded: letters are outlines, and the words over them are in a font that every viewer has.
         let fonts = said("pdffonts", &[], &file, &[]);
         assert_eq!(fonts.lines().count(), 3, "{fonts}");
         assert!(
@@ -314,7 +314,7 @@ fn pdf_is_read_back_by_poppler() {
         for word in ["Fm7", "Bb7alt", "Ebmaj7", "split-last, tied", "Name", "Notes", "132"] {
             assert!(first.contains(word), "{word}: {first}");
         }
-        // Fret numbers: those of the first bar, from the tab of `core/example.svg`.
+        // The fret numbers of the first bar, from the tab in `core/example.svg`.
         let numbers: Vec<&str> = first.split_whitespace().collect();
         assert!(
             numbers.windows(8).any(|eight| eight == ["8", "6", "10", "8", "8", "10", "8", "10"]),
@@ -323,7 +323,7 @@ fn pdf_is_read_back_by_poppler() {
     }
 }
 
-/// Page for page the same picture, drawn by poppler from the PDF and by resvg from the SVG.
+/// Poppler's picture of each page of the PDF is the same as resvg's of the SVG.
 #[test]
 fn pdf_looks_like_svg() {
     for format in Format::ALL {
@@ -332,7 +332,7 @@ fn pdf_looks_like_svg() {
         for index in 0..pages.pages.len() {
             let svg = write::svg::page(&pages, index).unwrap();
             roxmltree::Document::parse(&svg).unwrap();
-            // 96 pixels to the inch, as SVG has it.
+            // 96 pixels per inch, as in SVG.
             let number = (index + 1).to_string();
             let pdf = file.to_str().unwrap();
             let png = program(
@@ -368,7 +368,7 @@ fn html(source: &str, arguments: &[&str]) -> Html {
     serde_json::from_str(&outside("html.py", arguments, source)[0]).unwrap()
 }
 
-/// The elements of a file: those that its writers mean to use.
+/// The elements of a file are only those that we mean to use.
 fn harmless(html: &Html, known: &[&str]) {
     assert_eq!(html.errors, Vec::<String>::new());
     assert_eq!(html.twice, Vec::<String>::new());
@@ -380,7 +380,7 @@ fn harmless(html: &Html, known: &[&str]) {
 const DRAWN: [&str; 7] = ["svg", "title", "desc", "path", "g", "rect", "text"];
 
 #[test]
-fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
+fn html_is_read_back_by_html5lib_and_hostile_text_stays_text() {
     let line = piece("recast: split-last at 1.1\n@Fm7 F3 Ab C Eb  G F Eb C |");
     let heading = Heading { title: HOSTILE.into(), ..line.line().heading().clone() };
     let hostile = Piece::new(line.line().clone().with_heading(heading), line.casting().clone()).unwrap();
@@ -407,7 +407,7 @@ fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
         );
     }
 
-    // Some of them on a page.
+    // With some of them on a page.
     let scene = hostile.engrave(&Layout::default());
     let text = format!("\ntitle: {HOSTILE}\n\nC4 D E F G A B C |\n");
     let markup = write::html::half_bar(&text, &scene).repeat(3);
@@ -417,7 +417,7 @@ fn html_is_read_back_by_html5lib_and_hostile_words_are_words() {
     assert_eq!(fragment.texts.iter().filter(|found| **found == text).count(), 3, "{:?}", fragment.texts);
 }
 
-/// A title in letters that the faces lack is drawn as frames, found as it is, and named.
+/// A title with letters that the faces lack is drawn as frames, can be searched, and is reported.
 #[test]
 fn letters_without_an_outline() {
     let title = "港の夜";
@@ -430,9 +430,9 @@ fn letters_without_an_outline() {
     assert_eq!(lesson(Format::A4).missing_letters(), "");
 }
 
-/// Printed by Chromium, each page is a sheet.
+/// Chromium prints each page on one sheet.
 #[test]
-fn html_prints_a_page_a_sheet() {
+fn html_prints_one_page_per_sheet() {
     for (format, size) in [(Format::A4, "A4"), (Format::Letter, "letter")] {
         let pages = lesson(format);
         let page = kept(&format!("{}.html", format.name()), write::html::worksheet(&pages).as_bytes());

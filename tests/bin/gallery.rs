@@ -1,10 +1,10 @@
-//! Draws the hard lines of `tests/gallery` for a person to look at: an SVG and a picture of each, in `gallery` under cargo's target
-//! folder, and says what collides.
+//! Draws the difficult lines of `tests/gallery` for a person to look at: an SVG and a PNG of each, in `gallery` in cargo's target
+//! folder, and prints what collides.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 use halfbar_tests::collisions::collisions;

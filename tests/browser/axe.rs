@@ -1,7 +1,7 @@
-//! What axe-core (npm, MPL 2.0) finds on the page and on the lesson page: its rules for WCAG 2.0 to 2.2, A and AA, and those of good practice.
+//! What axe-core (npm, MPL 2.0) finds on the page and on the lesson page: its rules for WCAG 2.0 to 2.2, A and AA, and for best practices.
 //!
-//! axe looks into open shadow roots, so it sees the inside of an element. What it can't decide by itself it says too; that has to be
-//! empty but for what `DECIDED` tells.
+//! axe looks into open shadow roots, so it sees the inside of an element. It also lists what it can't decide by itself; only what is in
+//! `DECIDED` may be on that list.
 
 use halfbar_tests::target;
 use serde::Deserialize;
@@ -30,9 +30,9 @@ return axe.run(document, { runOnly: { type: 'tag', values: tags }, preload: fals
     };
 })";
 
-/// Something that axe says about an element.
+/// Something that axe reports about an element.
 #[derive(Debug, Deserialize)]
-#[allow(dead_code, reason = "all of it is told when a scenario fails")]
+#[allow(dead_code, reason = "all of it is printed when a scenario fails")]
 struct Finding {
     rule: String,
     at: String,
@@ -43,16 +43,16 @@ struct Finding {
 struct Findings {
     violations: Vec<Finding>,
     undecided: Vec<Finding>,
-    /// The rules that found something to agree with.
+    /// The rules that passed for at least one element.
     passes: Vec<String>,
 }
 
-/// What axe leaves to a person: the rule, what it says, and why it is well.
+/// What axe leaves to a person: the rule, its message, and why there is no problem.
 const DECIDED: [(&str, &str, &str); 8] = [
     (
         "color-contrast",
         "overlapped by another",
-        "outlines over the words of the music, or the shelf, which sticks: `parts` measures both",
+        "outlines over the words of the music, or the shelf, which is sticky: `parts` measures both",
     ),
     ("color-contrast", "partially overlaps", "the shelf again, over the music: `parts` measures its words"),
     ("color-contrast", "partially obscured", "scrolled half off the shelf: `parts` measures it"),
@@ -90,9 +90,9 @@ async fn judge(page: &Page, state: &str) {
             };
             let open: Vec<_> = found.undecided.iter().filter(|one| !decided(one)).collect();
             assert!(open.is_empty(), "{at}: not decided: {open:#?}");
-            // A page on which nothing was looked at has no mistakes either.
+            // Make sure that axe did look at something.
             for rule in ["color-contrast", "target-size", "button-name", "region", "page-has-heading-one"] {
-                assert!(found.passes.iter().any(|passed| passed == rule), "{at}: {rule} saw nothing");
+                assert!(found.passes.iter().any(|passed| passed == rule), "{at}: {rule} checked nothing");
             }
         }
     }
@@ -111,7 +111,7 @@ async fn axe_finds_nothing_on_the_page(page: Page) {
     page.show_part("lines").await;
     page.until("the lines are listed", "return all('#lines li').length > 1").await;
     page.click("one('#lines [data-delete]')").await;
-    // With every fold open.
+    // With every section unfolded.
     for part in PARTS {
         page.show_part(part).await;
         judge(&page, part).await;
@@ -140,7 +140,7 @@ async fn axe_finds_nothing_while_it_plays(page: Page) {
     judge(&page, "while it plays").await;
 }
 
-/// Every example is drawn.
+/// Waits until every example is drawn.
 async fn drawn(page: &Page) {
     page.resize(1280).await;
     page.go().await;

@@ -1,4 +1,4 @@
-//! The boxes of signs that the other tests measure by are those that a browser finds.
+//! The boxes of signs that other tests rely on are those that a browser measures.
 
 use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::line::Line;
@@ -17,16 +17,16 @@ scenarios! {
     served (Served): boxes_are_those_of_the_browser;
 }
 
-/// How far an edge may lie from where Chromium has it: whole units, and columns of the ink. Measured: 0.012 for the ink, 0.019 for what
-/// sticks out of the boxes by which the engraver sets, over 3,344 signs.
+/// How far an edge may be from where Chromium has it, because of whole units and columns of ink. Measured over 3,344 signs: 0.012 for the
+/// ink, and it sticks out of the engraver's boxes by 0.019.
 const TOLERANCE: Sp = 0.02;
 
-/// User units of the SVG to the staff space.
+/// User units of the SVG per staff space.
 const UNITS: f64 = 250.0;
 const WIDTH: Sp = 80.0;
 
-/// Every sign of every system as the module draws it, letters one by one: its role, and its box in user units. A sign starts at a place of
-/// the page, `M`, and goes on from there.
+/// Every sign of every system as the module draws it, letters separately: its role, and its box in user units. A sign starts at a place on
+/// the page, `M`, and continues from there.
 const SEE: &str = "
 const [text, width, done] = arguments;
 const signs = (path) => path.getAttribute('d').split(/(?=M)/).map((sign) => {
@@ -43,7 +43,7 @@ import('./halfbar_piece.js').then(async ({ default: init, Piece }) => {
     holder.remove();
 }, (error) => done(`${error}`));";
 
-/// Random lines, one with all of its figures, and the line that the page starts with.
+/// Random lines, one with every figure, and the line that the page starts with.
 fn sample() -> Vec<(Line, Casting)> {
     let mut sample: Vec<_> = lines::sample(10).collect();
     let line = line_of(LINE);
@@ -52,7 +52,7 @@ fn sample() -> Vec<(Line, Casting)> {
     sample
 }
 
-/// How many boxes a sign has.
+/// The number of boxes of a sign.
 fn letters(placed: &Placed) -> usize {
     match &placed.item {
         Item::Text { text, .. } => text.chars().filter(|letter| *letter != ' ').count(),
@@ -60,7 +60,7 @@ fn letters(placed: &Placed) -> usize {
     }
 }
 
-/// The box around two of one role.
+/// The box around two boxes of the same role.
 fn whole((role, a): (String, [Sp; 4]), (_, b): (String, [Sp; 4])) -> (String, [Sp; 4]) {
     (role, [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])])
 }

@@ -1,5 +1,5 @@
-//! The whole job by keys alone, and what WCAG 2.2 asks of every step on the way: the focus is seen (2.4.7, 1.4.11), hidden by nothing
-//! (2.4.11), never lost and never held (2.1.2), and what happens is said in a live region (4.1.3).
+//! The whole job by keyboard only, and what WCAG 2.2 requires of every step: the focus is visible (2.4.7, 1.4.11), not covered (2.4.11),
+//! never lost and never trapped (2.1.2), and what happens is announced in a live region (4.1.3).
 
 use std::cell::Cell;
 
@@ -18,16 +18,16 @@ scenarios! {
     lesson (Lesson): examples_are_played_and_recast_by_keys;
 }
 
-/// What the keys have come to.
+/// What has the focus.
 #[derive(Debug, Deserialize)]
 struct Focus {
-    /// As a reader hears it, with its kind.
+    /// Its kind and name, as a screen reader says them.
     name: String,
-    /// What is wrong with it; nothing, as it should be.
+    /// What is wrong with it: an empty string if nothing is.
     wrong: Vec<String>,
 }
 
-/// `seen()` is what has the focus, inside of an element too; `told(element)` its name.
+/// `seen()` is what has the focus, even inside an element; `told(element)` is its name.
 const HELP: &str = r#"
 const seen = () => {
     let on = document.activeElement;
@@ -41,7 +41,7 @@ const told = (element) => {
     const option = element.labels?.[0]?.querySelector("select") ? element.labels[0].firstChild.textContent : words;
     return `${element.type === "radio" ? "choice" : element.localName} ${option.replace(/\s+/g, " ").trim()}`;
 };
-// What shows that something has the focus: where the control itself is not seen, its label.
+// What shows the focus: the control itself or, if it is invisible, its label.
 const shown = (element) => (["radio", "file"].includes(element.type) ? element.labels[0] : element);
 const channels = (color) => color.match(/[\d.]+/g).map(Number);
 const luminance = (color) => {
@@ -63,9 +63,9 @@ const judged = () => {
     else if (apart(outlineColor, getComputedStyle(document.body).backgroundColor) < 3) wrong.push(`a pale outline: ${outlineColor}`);
     const { left, top, right, bottom, width, height } = sign.getBoundingClientRect();
     if (width < 2 || height < 2) wrong.push(`${width} by ${height} px`);
-    // Of what is larger than the room that is left, a part is enough; else all of it is to be seen.
+    // All of it has to be visible, unless it is larger than the available space; then a part is enough.
     const whole = height < Math.min(200, innerHeight / 3);
-    // Not the corners, which are round.
+    // Not the corners, which are rounded.
     const inside = [[0.5, 0.1], [0.1, 0.5], [0.5, 0.5], [0.9, 0.5], [0.5, 0.9]];
     const points = inside.map(([x, y]) => [left + x * width, top + y * height]);
     const hidden = points.filter(([x, y]) => {
@@ -74,7 +74,7 @@ const judged = () => {
     });
     if (whole ? hidden.length > 0 : hidden.length === points.length)
         wrong.push(`hidden at ${JSON.stringify(hidden)} of ${JSON.stringify([left, top, right, bottom])} in ${innerWidth} by ${innerHeight}`);
-    // The ring is cut off by nothing that scrolls.
+    // No scroll area cuts off the focus ring.
     const ring = parseFloat(outlineWidth) + parseFloat(getComputedStyle(sign).outlineOffset) - 0.5;
     for (let up = sign.parentElement; up && up !== document.body; up = up.parentElement) {
         // What is open over the page is cut off by nothing of it.
@@ -88,7 +88,7 @@ const judged = () => {
 };
 "#;
 
-/// Somebody at the keyboard.
+/// A user at the keyboard.
 struct Reader<'a> {
     page: &'a Page,
     presses: Cell<usize>,
@@ -104,7 +104,7 @@ impl Reader<'_> {
         self.page.js(&format!("{HELP}return judged()")).await
     }
 
-    /// The focus is on something, seen, and in the open.
+    /// Something has the focus, visibly, and isn't covered.
     async fn check(&self, after: &str) -> String {
         let Focus { name, wrong } = self.focus().await;
         assert!(wrong.is_empty(), "`{name}` after {after}: {wrong:#?}");
@@ -118,7 +118,7 @@ impl Reader<'_> {
         self.check(&after).await;
     }
 
-    /// A key of the page, which may put the focus on a part as a whole.
+    /// Presses a shortcut of the page, which may put the focus on a part as a whole.
     async fn key(&self, key: &str) {
         self.count(1);
         self.page.keys(key).await;
@@ -133,7 +133,7 @@ impl Reader<'_> {
         self.check(&format!("{key}")).await;
     }
 
-    /// Tab, forwards or back, to what has such a name.
+    /// Presses Tab or Shift+Tab until something with this name has the focus.
     async fn go(&self, back: bool, name: &str) {
         let mut passed = Vec::new();
         for _ in 0..120 {
@@ -143,7 +143,7 @@ impl Reader<'_> {
                 false => self.page.keys(Key::Tab).await,
             }
             let Focus { name: here, wrong } = self.focus().await;
-            // From the last thing on the page the focus goes around.
+            // After the last thing on the page, the focus wraps around.
             if here != "the page" {
                 assert!(wrong.is_empty(), "`{here}` on the way to `{name}`, after {passed:?}: {wrong:#?}");
             }
@@ -163,17 +163,17 @@ impl Reader<'_> {
         self.go(true, name).await;
     }
 
-    /// Waits until these words are shown in a live region.
+    /// Waits until a live region shows these words.
     async fn hears(&self, words: &str) {
         let script = format!(
             "const live = all('[role=status], [role=alert], [aria-live=polite]');
             return live.some((one) => one.checkVisibility() && one.textContent.includes({}))",
             json!(words)
         );
-        self.page.until(&format!("`{words}` is said"), &script).await;
+        self.page.until(&format!("`{words}` is announced"), &script).await;
     }
 
-    /// Opens a part of the page by its button, which stays in focus.
+    /// Opens a part of the page with its button, which keeps the focus.
     async fn part(&self, button: &str) {
         self.on(&format!("button {button}")).await;
         self.opens_part().await;
@@ -222,7 +222,7 @@ impl Reader<'_> {
         assert!(open, "{fold} does not open");
     }
 
-    /// Takes another choice of a list by the arrow keys.
+    /// Chooses from a list with the arrow keys.
     async fn chooses(&self, list: &str, value: &str) {
         self.on(&format!("select {list}")).await;
         for _ in 0..30 {
@@ -256,14 +256,14 @@ async fn job(page: &Page, width: u32) {
     let reader = Reader { page, presses: Cell::new(0) };
     let phone = width < 600;
 
-    // A phone has the text behind a button.
+    // On a phone, the text is behind a button.
     if phone {
         reader.part("Text").await;
     }
     reader.on("textarea").await;
     reader.writes_the_line().await;
 
-    // Recast a half-bar; it takes another notation at once.
+    // Recast a half-bar; choosing another notation changes it immediately.
     reader.on("button bar 1 beat 1: plain eighths").await;
     reader.recasts().await;
     if phone {
@@ -275,7 +275,7 @@ async fn job(page: &Page, width: u32) {
     reader.press(Key::Right).await;
     reader.has_recast().await;
 
-    // Undo and redo, each to its end, where the button goes.
+    // Undo and redo to the end. Once a button is disabled, the focus moves to the other one.
     reader.back("button Undo").await;
     while reader.can("undo").await {
         assert_eq!(page.focus().await, "undo");
@@ -313,7 +313,7 @@ async fn job(page: &Page, width: u32) {
     println!("the whole job at {width} px: {} keys", reader.presses.get());
 }
 
-/// The same job by somebody who knows the keys that Help lists.
+/// The same job for someone who knows the shortcuts that Help lists.
 async fn the_job_is_done_by_shortcuts(page: Page) {
     page.open(1280).await;
     let reader = Reader { page: &page, presses: Cell::new(0) };
@@ -351,7 +351,7 @@ async fn the_job_is_done_by_shortcuts(page: Page) {
     reader.creates_a_sequence().await;
     reader.key("y").await;
     reader.renames_and_restores().await;
-    // Out of the title, where letters are letters.
+    // Leave the title, where letters are just typed.
     reader.press(Key::Escape).await;
     reader.key("s").await;
     reader.hands_it_on().await;
@@ -363,13 +363,13 @@ async fn the_job_is_done_by_shortcuts(page: Page) {
     assert!(presses <= 484 / 2, "{presses}");
 }
 
-/// The steps of the job, once the reader is where each begins.
+/// The steps of the job, each from where it begins.
 impl Reader<'_> {
     async fn can(&self, button: &str) -> bool {
         self.page.js(&format!("return !one('#{button}').disabled")).await
     }
 
-    /// Types a line into the text, with a mistake, which is fixed.
+    /// Types a line with a mistake into the text, and fixes it.
     async fn writes_the_line(&self) {
         self.chord(Key::Control, 'a').await;
         self.types(&TYPED.replace("@Bb7 D", "@Bb7 H")).await;
@@ -386,7 +386,7 @@ impl Reader<'_> {
         self.page.until("it is drawn", "return drawn('note').length === 16").await;
     }
 
-    /// From the first half-bar to the next one, which is recast.
+    /// Moves from the first half-bar to the next one and recasts it.
     async fn recasts(&self) {
         self.press(Key::Right).await;
         self.press(Key::Enter).await;
@@ -412,11 +412,14 @@ impl Reader<'_> {
         self.press(Key::Enter).await;
         self.hears("in the text").await;
         let text = self.page.text().await;
-        assert!(["^", "hand:"].iter().any(|kept| text.contains(kept)), "nothing is kept: {text}");
+        assert!(
+            ["^", "hand:"].iter().any(|kept| text.contains(kept)),
+            "the fingering is not in the text: {text}"
+        );
         assert_eq!(self.page.js::<String>("return document.activeElement.id").await, "fretboard");
     }
 
-    /// Plays and stops, at another tempo, with the metronome, in a loop.
+    /// Plays and stops, at a different tempo, with the metronome, in a loop.
     async fn plays(&self, phone: bool) {
         let page = self.page;
         self.on("input Tempo").await;
@@ -463,7 +466,7 @@ impl Reader<'_> {
         self.check("the worksheet").await;
     }
 
-    /// Hears a step to the figure, and makes another one a line.
+    /// Listens to one step to the figure, and makes another step a line.
     async fn opens_a_step(&self) {
         self.opens("Build this figure step by step").await;
         self.page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
@@ -480,7 +483,7 @@ impl Reader<'_> {
         self.on("button Open Week 21, by keys").await;
         self.press(Key::Enter).await;
         self.page.until("the line is back", "return text().value.includes('title: Week 21')").await;
-        // The line that is open has no button to open it; its title is next.
+        // The open line has no button to open it; its title comes next.
         assert_eq!(self.check("the line was opened").await, "input title");
     }
 
@@ -491,13 +494,13 @@ impl Reader<'_> {
         self.hears("4 bars.").await;
     }
 
-    /// Opens the line, renames it, deletes it and gets it back.
+    /// Opens the line, renames it, deletes it and restores it.
     async fn renames_and_restores(&self) {
         self.goes_back_to_the_line().await;
         self.chord(Key::Control, 'a').await;
         self.types("Week 22").await;
         self.press(Key::Enter).await;
-        self.page.until("it has its name", "return text().value.includes('title: Week 22')").await;
+        self.page.until("it has its new name", "return text().value.includes('title: Week 22')").await;
         assert_eq!(self.check("the new name").await, "input title");
         self.on("button Delete Week 22").await;
         self.press(Key::Enter).await;
@@ -528,14 +531,14 @@ impl Reader<'_> {
         self.press(Key::Enter).await;
         assert_eq!(page.js::<Vec<String>>("return window.saved").await, ["week-22.svg"]);
         let saved = self.check("the picture").await;
-        // What the browser does at Ctrl+P.
+        // What the browser does on Ctrl+P.
         page.driver().print_page(PrintParameters::default()).await.unwrap();
         assert!(page.js::<usize>("return all('#print g.note').length").await >= 16, "nothing is printed");
         assert_eq!(self.focus().await.name, saved);
     }
 }
 
-/// All that a reader can do, in the order of the page: what the tab key passes, from the top to the end and back.
+/// Everything a user can do, in page order: all the stops of the tab key, from the top to the end and back.
 async fn the_tab_key_reaches_everything_and_comes_out_again(page: Page) {
     page.open_with(1280, TYPED).await;
     there_and_back(&page).await;
@@ -554,7 +557,7 @@ async fn there_and_back(page: &Page) {
     page.unfold().await;
     for part in PARTS {
         page.show_part(part).await;
-        // Of pads and of choices of one kind, the tab key takes one; the arrows go on.
+        // Pads, and choices of one kind, are a single tab stop; arrow keys move between them.
         let all: Vec<String> = page
             .js(&format!(
                 "{HELP}
@@ -589,7 +592,7 @@ async fn examples_are_played_and_recast_by_keys(page: Page) {
             "return all('half-bar').flatMap((one) => all('[role=status]', one.shadowRoot)).some((one) => one.textContent.includes({}))",
             json!(words)
         );
-        page.until("it is said", &script).await;
+        page.until("the message is shown", &script).await;
     };
     reader.on("button bar 1 beat 1: plain eighths").await;
     reader.press(Key::Enter).await;
@@ -599,7 +602,7 @@ async fn examples_are_played_and_recast_by_keys(page: Page) {
     page.until("it sounds", "return all('half-bar')[0].playing").await;
     reader.press(Key::Space).await;
     page.until("it is silent", "return !all('half-bar')[0].playing").await;
-    // The second has pads alone, the third a shelf.
+    // The second has only pads, the third has a shelf.
     reader.on("button bar 1 beat 1: quarter-note triplet, last note split (tied)").await;
     reader.press(Key::Space).await;
     reader.on("button bar 1 beat 1: plain eighths").await;

@@ -1,4 +1,4 @@
-//! A phone, by fingers alone: nothing is pressed, scrolled or reached by anything but a touch (WebDriver, 17.4.2, pointers of type touch).
+//! A phone, by touch only: everything is pressed, scrolled and reached with a finger (WebDriver, 17.4.2, pointers of type touch).
 
 use serde_json::{Value, json};
 use thirtyfour::common::command::{Actions, Command};
@@ -14,7 +14,7 @@ scenarios! {
 
 const WIDTH: u32 = 390;
 
-/// A finger that comes down, moves by so much in some steps, and goes up.
+/// A finger that goes down, moves this far in a few steps, and goes up.
 async fn finger(page: &Page, from: (i64, i64), by: (i64, i64)) {
     let mut actions = vec![
         json!({ "type": "pointerMove", "duration": 0, "x": from.0, "y": from.1 }),
@@ -25,7 +25,7 @@ async fn finger(page: &Page, from: (i64, i64), by: (i64, i64)) {
             let (x, y) = (from.0 + by.0 * step / 8, from.1 + by.1 * step / 8);
             actions.push(json!({ "type": "pointerMove", "duration": 16, "x": x, "y": y }));
         }
-        // At rest before it goes up, so that nothing is flung.
+        // It rests before it goes up, so that scrolling doesn't continue.
         actions.push(json!({ "type": "pause", "duration": 120 }));
     }
     actions.push(json!({ "type": "pointerUp", "button": 0 }));
@@ -35,9 +35,9 @@ async fn finger(page: &Page, from: (i64, i64), by: (i64, i64)) {
     page.frames().await;
 }
 
-/// Taps what an expression gives; swipes what it stands in until it is there to be tapped.
+/// Taps the result of an expression, after swiping what it is in until it can be tapped.
 async fn tap(page: &Page, element: &str) {
-    // Where it is, whether a tap in its middle would reach it, and where that would be swiped that scrolls it: the music, a strip, else the page.
+    // Where it is, whether a tap in its middle would reach it, and where to swipe to scroll it: the music, a strip, or else the page.
     let script = format!(
         "const found = {element};
         const {{ left, top, width, height }} = found.getBoundingClientRect();
@@ -79,7 +79,7 @@ async fn a_finger_does_the_job(page: Page) {
     .await;
     tap(&page, "pad(1, 3)").await;
     assert!(page.is_pressed(1, 3).await);
-    // It takes another notation at once; another figure, for a bar further down.
+    // Another notation changes it immediately; then another figure, for a bar further down.
     tap(&page, "one('[value=tied]').parentElement").await;
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.1 bracket, 1.3 tied, 2.3 tied"]);
     tap(&page, "pad(6, 1)").await;
@@ -89,7 +89,7 @@ async fn a_finger_does_the_job(page: Page) {
     let status = page.status().await;
     assert!(status.starts_with("Bar 6 beat 1: quarter note + triplet"), "{status}");
     let shown: bool = page.js("const { top, bottom } = one('#status').getBoundingClientRect(); return top > 0 && bottom < innerHeight").await;
-    assert!(shown, "what was done is not in view");
+    assert!(shown, "the last change is not in view");
 
     tap(&page, "one('[data-play]')").await;
     page.until("a note sounds", "return all('#sheet .sounding').length > 0").await;
@@ -98,7 +98,7 @@ async fn a_finger_does_the_job(page: Page) {
     tap(&page, "one('#undo')").await;
     assert!(!page.recast_rows().await.iter().any(|row| row.contains("quarter-triplet")));
 
-    // The neck: opened, ticked and paged through; and back to the figures.
+    // The neck: open it, set a check box, page through it, and go back to the figures.
     tap(&page, "one('#parts [data-part=hands]')").await;
     tap(&page, "one('#left')").await;
     tap(&page, "one('#bar-after')").await;
@@ -111,7 +111,7 @@ async fn a_finger_does_the_job(page: Page) {
     page.driver().print_page(PrintParameters::default()).await.unwrap();
     assert!(page.js::<usize>("return all('#print g.note').length").await > 50, "nothing is printed");
     let by: Vec<String> = page.js("return [...window.by]").await;
-    assert_eq!(by, ["touch"], "something else than a finger was there");
+    assert_eq!(by, ["touch"], "something other than a finger was used");
 }
 
 async fn a_finger_recasts_and_plays_an_example(page: Page) {
@@ -126,7 +126,7 @@ async fn a_finger_recasts_and_plays_an_example(page: Page) {
     page.until("it sounds", "return one('half-bar').playing").await;
     tap(&page, &inside(".play")).await;
     page.until("it is silent", "return !one('half-bar').playing").await;
-    // The third has a shelf, further down.
+    // The third, further down, has a shelf.
     let third = |selector: &str| format!("all('half-bar')[2].shadowRoot.querySelector('{selector}')");
     tap(&page, "all('h2')[2]").await;
     page.until("the third is drawn", "return all('half-bar')[2].drawn").await;

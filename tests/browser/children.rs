@@ -1,4 +1,4 @@
-//! The programs that the scenarios need: the server of the page, the drivers of browsers, and a screen and sound for browsers that can't do without.
+//! The programs that the scenarios need: the server of the page, the drivers of the browsers, and a screen and sound for browsers that need them.
 
 use std::io::{BufRead, BufReader};
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
@@ -10,14 +10,14 @@ use std::time::{Duration, Instant};
 
 use halfbar_tests::top;
 
-/// How long a program may take until it answers; long, as a busy machine is no fault of it.
+/// How long a program may take to answer. It is long because a busy machine is not the program's fault.
 const PATIENCE: Duration = Duration::from_secs(30);
 
-/// A program that runs until this is dropped or the tests end, however they end.
+/// A program that runs until this is dropped or the tests end for whatever reason.
 pub(crate) struct Guarded {
-    /// What its announcing line says: an address or a number.
+    /// What its first line says: an address or a number.
     says: String,
-    /// Holds the pipe whose closing ends the program.
+    /// Holds the pipe that ends the program when it is closed.
     shell: Child,
 }
 
@@ -33,13 +33,13 @@ pub(crate) fn site() -> &'static str {
     static SITE: OnceLock<Guarded> = OnceLock::new();
     let site = SITE.get_or_init(|| {
         let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
-        // Port 0 is any free one.
+        // Port 0 means any free one.
         start(&[&cargo, "site", "--port", "0"], &[], "Halfbar is at ", " ")
     });
     &site.says
 }
 
-/// The address of Chromium's driver, which drives any number of browsers.
+/// The address of Chromium's driver, which handles any number of browsers.
 pub(crate) fn chromedriver() -> String {
     static DRIVER: OnceLock<Guarded> = OnceLock::new();
     let driver =
@@ -47,7 +47,7 @@ pub(crate) fn chromedriver() -> String {
     at(&driver.says)
 }
 
-/// A driver of a single browser that keeps its files in `home`, and its address. The browser can sound, and has a screen if it needs one.
+/// A driver for a single browser that keeps its files in `home`, and its address. The browser can play sound, and has a screen if it needs one.
 pub(crate) fn driver(program: &str, home: &Path, screen: Option<&Guarded>) -> (Guarded, String) {
     let (port, home) = (free_port(), home.to_str().unwrap());
     let mut env = vec![("HOME", home), ("XDG_RUNTIME_DIR", home), ("PULSE_SERVER", sound())];
@@ -58,15 +58,15 @@ pub(crate) fn driver(program: &str, home: &Path, screen: Option<&Guarded>) -> (G
     (driver, at(&port))
 }
 
-/// A screen that nobody sees. On one that two browsers share, only one of them gets the keys.
+/// A virtual screen. If two browsers shared one, only one of them would get the keys.
 pub(crate) fn screen() -> Guarded {
-    // It writes its number, and nothing else.
+    // It prints its number and nothing else.
     let screen =
         "Xvfb -displayfd 1 -screen 0 1600x1200x24 -nolisten tcp 2>/dev/null | sed -u 's/.*/display &,/'";
     start(&["sh", "-c", screen], &[], "display ", ",")
 }
 
-/// The address of a sound server whose sound nobody hears. Without any, the clock of a page's sound stands still in Firefox.
+/// The address of a sound server without an output. In Firefox, a page's audio clock stands still if there is none.
 fn sound() -> &'static str {
     static SOUND: OnceLock<(Guarded, String)> = OnceLock::new();
     let (_, address) = SOUND.get_or_init(|| {
@@ -101,7 +101,7 @@ fn at(port: &str) -> String {
     format!("http://127.0.0.1:{port}")
 }
 
-/// A port that nobody listens to, for programs that don't tell which one they chose.
+/// A free port, for programs that don't say which one they chose.
 fn free_port() -> String {
     let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
     listener.local_addr().unwrap().port().to_string()
@@ -115,12 +115,12 @@ fn wait_for(program: &str, port: &str) {
     }
 }
 
-/// Starts a program in the workspace's top folder and waits for the line with `before`; what follows there, up to `after`, is kept. Waits for
-/// nothing if both are empty.
+/// Starts a program in the workspace's top folder, waits for a line with `before`, and keeps what follows there up to `after`. Doesn't wait
+/// if both are empty.
 fn start(words: &[&str], env: &[(&str, &str)], before: &str, after: &str) -> Guarded {
-    // Statics are never dropped and a test may be killed, so a shell waits for the end of its input, which comes with the end of
-    // the tests, and then ends its whole process group: the program and the browsers that it started. Only the program has the output,
-    // which ends with it.
+    // Statics are never dropped, and a test may be killed. So a shell waits until its input is closed, which happens when the tests
+    // end, and then ends its whole process group: the program and the browsers that it started. Only the program has the output, which
+    // ends with it.
     let mut shell = Command::new("sh")
         .args(["-c", r#""$@" & exec >&-; read -r end; kill -KILL 0"#, "sh"])
         .args(words)
@@ -128,7 +128,7 @@ fn start(words: &[&str], env: &[(&str, &str)], before: &str, after: &str) -> Gua
         .current_dir(top())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
-        // Desktop programs complain about everything that a server has not.
+        // Desktop programs complain about everything that a server doesn't have.
         .stderr(if before.is_empty() { Stdio::null() } else { Stdio::inherit() })
         .process_group(0)
         .spawn()
@@ -145,7 +145,7 @@ fn start(words: &[&str], env: &[(&str, &str)], before: &str, after: &str) -> Gua
         });
         says = found.unwrap_or_else(|| panic!("{words:?} ended without `{before}`: {heard:#?}"));
     }
-    // A full pipe would stop the program.
+    // A full pipe would block the program.
     std::thread::spawn(move || rows.for_each(drop));
     Guarded { says, shell }
 }

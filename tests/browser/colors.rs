@@ -11,7 +11,7 @@ scenarios! {
     lesson (Lesson): an_example_can_be_read_in_the_dark;
 }
 
-/// What is shown against what: the sign, and the element whose background it stands on.
+/// A sign, and the element whose background it is on.
 const PAIRS: [(&str, &str); 9] = [
     ("drawn('note')[0].firstElementChild", "one('#music')"),
     ("drawn('fret')[0].querySelector('path')", "one('#music')"),
@@ -86,10 +86,10 @@ async fn an_example_can_be_read_in_the_dark(page: Page) {
     }
 }
 
-/// The color of a sign and of what it stands on, as red, green and blue of 255.
+/// The colors of a sign and of its background, as red, green and blue from 0 to 255.
 async fn colors(page: &Page, sign: &str, ground: &str) -> ([f64; 3], [f64; 3]) {
     let script = format!(
-        "// What is mixed is told in parts of 1.
+        "// Mixed colors are given in parts of 1.
         const read = (color) => {{
             const scale = color.startsWith('color(srgb ') ? 255 : 1;
             const [red, green, blue, opacity] = color.match(/[\\d.]+/g).map(Number);

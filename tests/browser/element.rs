@@ -1,6 +1,6 @@
-//! The element `<half-bar>`: in a lesson page with a strict policy, and in pages that scripts make.
+//! The element `<half-bar>`: in a lesson page with a strict security policy, and in pages made by scripts.
 //!
-//! That the policy holds is seen by the console: the browser writes there what it refuses (CSP Level 3, 5.3), and every scenario fails over it.
+//! Violations of the policy show up on the console (CSP Level 3, 5.3), and any message there fails the scenario.
 
 use std::fs;
 
@@ -15,20 +15,20 @@ use crate::practice;
 
 scenarios! {
     lesson (Lesson):
-        the_lesson_is_drawn, a_tap_recasts_and_tells, keys_do_what_taps_do, the_shelf_chooses, one_example_sounds_at_a_time;
+        the_lesson_is_drawn, a_tap_recasts_and_sends_events, keys_do_what_taps_do, the_shelf_chooses, one_example_plays_at_a_time;
     blank (Blank):
-        what_was_set_before_the_script_counts, attributes_and_properties_are_one, a_mistake_keeps_the_drawing,
-        what_moves_keeps_its_state, what_moves_into_a_frame_goes_on_there, a_tap_is_heard_while_it_plays, what_is_removed_is_freed, hostile_text_stays_words, text_that_comes_later_is_drawn,
+        what_was_set_before_the_script_counts, attributes_and_properties_agree, a_mistake_keeps_the_drawing,
+        a_moved_element_keeps_its_state, an_element_moved_into_a_frame_still_works, a_tap_is_heard_while_it_plays, removed_elements_are_freed, hostile_text_stays_text, text_that_comes_later_is_drawn,
         only_examples_near_the_window_are_drawn, pictures_that_came_with_the_page_cost_nothing_until_a_tap,
-        a_script_asks_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays,
+        a_script_works_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays,
         sound_is_fetched_when_it_is_played;
 }
 
-/// What scenarios ask of elements. `tag(n)` is the n-th.
+/// Helpers for scripts. `tag(n)` is the n-th element.
 const HELP: &str = r#"
 const tags = () => all("half-bar");
 const tag = (n) => tags()[n];
-// Nothing before the script has come.
+// Empty until the script is loaded.
 const inside = (n, selector) => [...(tag(n).shadowRoot?.querySelectorAll(selector) ?? [])];
 const signs = (n, role) => inside(n, `.row > div > svg.system g.${role}`);
 const padOf = (n, bar, beat) =>
@@ -46,7 +46,7 @@ const seen = (element) => element.checkVisibility();
 "#;
 
 impl Page {
-    /// Runs a script that knows about elements.
+    /// Runs a script with the helpers for elements.
     pub(crate) async fn ask<T: serde::de::DeserializeOwned>(&self, script: &str) -> T {
         self.js(&format!("{HELP}{script}")).await
     }
@@ -55,7 +55,7 @@ impl Page {
         self.until(what, &format!("{HELP}{script}")).await;
     }
 
-    /// Runs a script that ends later, and gives what it returns; a string that starts with `thrown` for what it throws.
+    /// Runs an asynchronous script and returns its result, or a string that starts with `thrown` if it throws.
     pub(crate) async fn later(&self, script: &str) -> Value {
         let whole = format!(
             "{}{HELP}const done = arguments[0]; (async () => {{ {script} }})()
@@ -67,11 +67,11 @@ impl Page {
     }
 
     async fn click_in(&self, element: &str) {
-        // A block, so that the names may hide those of the page.
+        // In a block, so that names can shadow those of the page.
         self.click(&format!("(() => {{{HELP} return {element}; }})()")).await;
     }
 
-    /// Puts elements into an empty page, with a list of all that they tell, and loads the script.
+    /// Puts elements into an empty page, with a list of all their events, and loads the script.
     pub(crate) async fn put_elements(&self, markup: &str) {
         self.go().await;
         let script = "document.body.innerHTML = arguments[0];
@@ -96,7 +96,7 @@ impl Page {
     }
 }
 
-/// A line as markup, its text escaped as HTML wants it.
+/// A line as markup, its text escaped for HTML.
 pub(crate) fn markup(attributes: &str, text: &str) -> String {
     format!("<half-bar {attributes}><pre>{}</pre></half-bar>", escaped(text))
 }
@@ -126,7 +126,7 @@ pub(crate) async fn the_lesson_is_drawn(page: Page) {
         let found: Counts = page.ask(&format!("return counts({index})")).await;
         let expected = count(text.trim_start());
         let words: bool = page.ask(&format!("return seen(tag({index}).querySelector('pre'))")).await;
-        assert!(!words, "the text stands beside the music");
+        assert!(!words, "the text is shown beside the music");
         assert_eq!(found, expected, "{text}");
     }
     let pads: Vec<usize> = page.ask("return tags().map((_, n) => inside(n, 'button.pad').length)").await;
@@ -137,11 +137,11 @@ pub(crate) async fn the_lesson_is_drawn(page: Page) {
         .ask("return tags().map((_, n) => ['.shelf', '.play'].map((one) => seen(inside(n, one)[0])))")
         .await;
     assert_eq!(shown, [[false, true], [false, false], [true, true], [false, false], [false, false]]);
-    // One module for all.
+    // One module for all of them.
     assert_eq!(page.modules_fetched().await, 1);
 }
 
-pub(crate) async fn a_tap_recasts_and_tells(page: Page) {
+pub(crate) async fn a_tap_recasts_and_sends_events(page: Page) {
     page.resize(1280).await;
     page.go().await;
     page.wait("the first example is drawn", "return signs(0, 'note').length > 0").await;
@@ -162,7 +162,7 @@ pub(crate) async fn a_tap_recasts_and_tells(page: Page) {
         (pressed.as_str(), says.as_str()),
         ("true", "Bar 2 beat 1: quarter-note triplet, last note split (one bracket).")
     );
-    // The others stay as they are.
+    // The others stay the same.
     assert_eq!(
         page.ask::<String>("return tag(1).text").await,
         page.ask::<String>("return tag(1).querySelector('pre').textContent").await
@@ -203,7 +203,7 @@ pub(crate) async fn keys_do_what_taps_do(page: Page) {
     );
     page.keys(Key::Enter).await;
     assert_eq!(page.ask::<String>(focus).await, "bar 1 beat 1: plain eighths");
-    // One stop of the tab key for all pads.
+    // All pads together are one tab stop.
     page.keys(Key::Tab).await;
     assert_eq!(page.ask::<String>(focus).await, "Play");
 }
@@ -225,11 +225,11 @@ async fn the_shelf_chooses(page: Page) {
         .ask("return tags().flatMap((_, n) => inside(n, 'button, .choices label')).filter(seen).map((one) => one.getBoundingClientRect())
             .filter(({ width, height }) => width < 24 || height < 44).map(({ width, height }) => [width, height])")
         .await;
-    // WCAG 2.2, 2.5.8 and 2.5.5: as on the page, 24 px wide and a thumb tall.
+    // WCAG 2.2, 2.5.8 and 2.5.5: as on the page, 24 px wide and tall enough for a thumb.
     assert!(small.is_empty(), "{small:?}");
 }
 
-pub(crate) async fn one_example_sounds_at_a_time(page: Page) {
+pub(crate) async fn one_example_plays_at_a_time(page: Page) {
     page.resize(1280).await;
     page.go().await;
     page.wait("the first example is drawn", "return signs(0, 'note').length > 0").await;
@@ -241,7 +241,7 @@ pub(crate) async fn one_example_sounds_at_a_time(page: Page) {
     page.click_in("inside(0, '.play')[0]").await;
     page.wait("notes sound", "return heard.length > 2 && inside(0, '.sounding').length > 0").await;
     let notes: Vec<(usize, u32, bool)> = page.js("return heard.splice(0)").await;
-    // A busy machine may pass some over.
+    // A busy machine may skip some.
     assert!(notes.iter().all(|note| note.0 == 0 && note.2), "{notes:?}");
     assert!(notes.windows(2).all(|pair| pair[0].1 < pair[1].1), "{notes:?}");
     page.click_in("inside(2, '.play')[0]").await;
@@ -252,7 +252,7 @@ pub(crate) async fn one_example_sounds_at_a_time(page: Page) {
     assert_eq!(first, (false, "Play".into(), 0));
     page.click_in("inside(2, '.play')[0]").await;
     assert!(!page.ask::<bool>("return tag(2).playing").await);
-    // What is removed falls silent.
+    // A removed element falls silent.
     page.click_in("inside(0, '.play')[0]").await;
     page.wait("the first sounds again", "return tag(0).playing").await;
     page.ask::<Value>("window.gone = tag(0); gone.remove()").await;
@@ -266,7 +266,7 @@ async fn what_was_set_before_the_script_counts(page: Page) {
         "tag(1).text = '{text}'; tag(1).view = 'tab'; tag(1).fingers = true; tag(1).width = 40"
     ))
     .await;
-    // Without script, the text can be read.
+    // Without the script, the text can be read.
     assert!(page.ask::<bool>("return seen(tag(0).querySelector('pre'))").await);
     page.load_script().await;
     page.wait("both are drawn", "return tag(0).drawn && tag(1).drawn").await;
@@ -278,15 +278,15 @@ async fn what_was_set_before_the_script_counts(page: Page) {
         page.ask::<bool>("return !Object.hasOwn(tag(1), 'view') && tag(1).hasAttribute('fingers')").await
     );
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count(LINE));
-    // A second script changes nothing.
+    // Loading the script again changes nothing.
     assert_eq!(page.later("await import('./half-bar.js?again'); return null").await, Value::Null);
 }
 
-async fn attributes_and_properties_are_one(page: Page) {
+async fn attributes_and_properties_agree(page: Page) {
     page.put_elements(&markup("id=one figure=split-first", LINE)).await;
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn").await;
-    // From attribute to property, and back.
+    // From attribute to property and back.
     for (name, value) in
         [("view", "staff"), ("figure", "split-middle"), ("spelling", "tied"), ("controls", "shelf")]
     {
@@ -304,7 +304,7 @@ async fn attributes_and_properties_are_one(page: Page) {
              return [tag(0).getAttribute('tempo'), tag(0).hasAttribute('loop'), tag(0).width, tag(0).fingers]")
         .await;
     assert_eq!(numbers, json!(["90", true, 60, false]));
-    // They do what they say.
+    // They take effect.
     assert_eq!(page.ask::<usize>("return signs(0, 'fret').length").await, 0);
     let box_of: String =
         page.ask("return inside(0, '.row > div > svg.system')[0].getAttribute('viewBox')").await;
@@ -314,14 +314,14 @@ async fn attributes_and_properties_are_one(page: Page) {
     assert_eq!(windows, json!([{ "bar": 3, "beat": 1, "figure": "split-middle", "spelling": "tied" }]));
     page.ask::<Value>("tag(0).controls = 'none'").await;
     assert_eq!(page.ask::<usize>("return inside(0, 'button').filter(seen).length").await, 0);
-    // What makes no sense is told, and the rest goes on.
+    // An invalid value is reported, and everything else still works.
     heard(&page).await;
     for (name, value) in
         [("view", "upside-down"), ("figure", "<b>"), ("spelling", "phonetic"), ("width", "3")]
     {
         page.ask::<Value>(&format!("tag(0).setAttribute('{name}', '{value}')")).await;
         let told = heard(&page).await;
-        let last = told.last().unwrap_or_else(|| panic!("{name} is not told"));
+        let last = told.last().unwrap_or_else(|| panic!("{name} is not reported"));
         assert_eq!((last.name.as_str(), last.id.as_str()), ("error", "one"));
         assert_eq!((&last.detail["code"], &last.detail["line"]), (&json!(name), &json!(0)), "{last:?}");
     }
@@ -333,7 +333,7 @@ async fn a_mistake_keeps_the_drawing(page: Page) {
     page.put_elements(&[markup("id=one", LINE), markup("id=two", "C4 H E F G A B C |")].concat()).await;
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn && wrong(1).length === 1").await;
-    // What was never right stays readable, with what is wrong.
+    // A text that was never correct stays readable, with a message about what is wrong.
     assert!(page.ask::<bool>("return seen(tag(1).querySelector('pre')) && !tag(1).drawn").await);
     let told = heard(&page).await;
     let [Heard { name, detail, id }] = told.as_slice() else { panic!("{told:?}") };
@@ -357,25 +357,25 @@ async fn a_mistake_keeps_the_drawing(page: Page) {
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count("C4 D E F  G F E D |"));
 }
 
-async fn what_moves_keeps_its_state(page: Page) {
+async fn a_moved_element_keeps_its_state(page: Page) {
     page.put_elements(&(markup("id=one", LINE) + "<section></section>")).await;
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn").await;
     page.click_in("padOf(0, 3, 1)").await;
     let text: String = page.ask("return tag(0).text").await;
     page.ask::<Value>("window.kept = signs(0, 'note')[0]; one('section').append(tag(0))").await;
-    // Well after the move.
+    // Some time after the move.
     let same = page
         .later("await new Promise((go) => setTimeout(go, 100)); return kept === signs(0, 'note')[0]")
         .await;
-    assert_eq!(same, json!(true), "it was drawn anew");
+    assert_eq!(same, json!(true), "it was redrawn");
     assert_eq!(page.ask::<String>("return tag(0).text").await, text);
     assert_eq!(page.living().await, json!(1));
     page.click_in("padOf(0, 3, 1)").await;
     assert_ne!(page.ask::<String>("return tag(0).text").await, text);
 }
 
-async fn what_moves_into_a_frame_goes_on_there(page: Page) {
+async fn an_element_moved_into_a_frame_still_works(page: Page) {
     page.resize(1280).await;
     let frame = "<iframe srcdoc='<!doctype html><body></body>' width=900 height=600></iframe>";
     page.put_elements(
@@ -400,9 +400,9 @@ async fn what_moves_into_a_frame_goes_on_there(page: Page) {
         )
         .await;
     assert_eq!(same, json!([true, true, text]));
-    assert_eq!(page.ask::<[String; 4]>(looks).await, before, "its looks were left behind");
+    assert_eq!(page.ask::<[String; 4]>(looks).await, before, "its styles were left behind");
     assert_eq!(page.living().await, json!(2));
-    // It answers there, and draws again where the room is another.
+    // It works there, and is redrawn if the width is different.
     let tapped: (String, Vec<String>) = page
         .ask("[...moved.shadowRoot.querySelectorAll('button.pad')].find((pad) => pad.dataset.start === '8').click();
               return [moved.text, heard.filter((one) => one.name === 'casting').map((one) => one.id)]")
@@ -412,19 +412,19 @@ async fn what_moves_into_a_frame_goes_on_there(page: Page) {
         "window.rows = moved.shadowRoot.querySelectorAll('.row').length; one('iframe').width = 320",
     )
     .await;
-    page.wait("it is drawn anew", "return moved.shadowRoot.querySelectorAll('.row').length > rows").await;
-    // The other one keeps its looks, and what comes back has them again.
+    page.wait("it is redrawn", "return moved.shadowRoot.querySelectorAll('.row').length > rows").await;
+    // The other one keeps its styles, and the first one has them again when it comes back.
     page.ask::<Value>("document.body.prepend(moved)").await;
     page.frames().await;
     assert_eq!(page.ask::<[String; 4]>(looks).await, before);
     page.ask::<Value>("moved = tag(1)").await;
     assert_eq!(page.ask::<[String; 4]>(looks).await, before);
-    // With its frame, it falls silent.
+    // It falls silent when its frame is removed.
     page.ask::<Value>("moved = tag(0); one('iframe').contentDocument.body.append(moved)").await;
     assert!(page.ask::<bool>("return moved.playing").await);
     page.ask::<Value>("one('iframe').remove()").await;
     page.until("it falls silent", "return !moved.playing").await;
-    // In a document that nobody sees it is told to nobody either: it is out of the page, and keeps its text.
+    // In an invisible document, there is no event either: it is out of the page, and keeps its text.
     page.ask::<Value>("moved = tag(0); document.implementation.createHTMLDocument().body.append(moved)")
         .await;
     let text = page.later("await new Promise((go) => setTimeout(go, 100)); return moved.text").await;
@@ -440,7 +440,7 @@ async fn a_tap_is_heard_while_it_plays(page: Page) {
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn").await;
     page.js::<Value>(practice::NOTE_STARTS).await;
-    // As soon as the first note is on the clock, the second bar is tapped.
+    // The second bar is tapped as soon as the first note is scheduled.
     page.ask::<Value>(
         "const timer = setInterval(() => {
             if (starts.length === 0) return;
@@ -460,13 +460,13 @@ async fn a_tap_is_heard_while_it_plays(page: Page) {
     let pass = 8.0 * 60.0 / 200.0;
     let again: Vec<f64> = expected.iter().map(|start| start + pass).collect();
     practice::agree(&found[16..], &again);
-    // A bar that is past comes with the next time through.
+    // A change in a bar that was already played is heard the next time through.
     page.ask::<Value>("starts.length = 0; padOf(0, 1, 1).click()").await;
     page.click_in("inside(0, '.play')[0]").await;
     assert!(!page.ask::<bool>("return tag(0).playing").await);
 }
 
-async fn what_is_removed_is_freed(page: Page) {
+async fn removed_elements_are_freed(page: Page) {
     page.put_elements(&(0..20).map(|_| markup("", LINE)).collect::<String>()).await;
     page.load_script().await;
     let ready = page.later("await Promise.all(tags().map((one) => one.ready())); return null").await;
@@ -476,20 +476,20 @@ async fn what_is_removed_is_freed(page: Page) {
     let text: String = page.ask("window.first = tag(0); return first.text").await;
     page.ask::<Value>("document.body.replaceChildren()").await;
     let living = page.later("await new Promise((go) => setTimeout(go, 50)); return (await import('./halfbar_widget.js')).living()").await;
-    assert_eq!(living, json!(0), "removed elements hold their memory");
-    // What comes back has its casting.
+    assert_eq!(living, json!(0), "removed elements keep their memory");
+    // An element that comes back has its casting.
     page.ask::<Value>("document.body.append(first)").await;
     page.wait("it is drawn again", "return tag(0).drawn").await;
     assert_eq!(page.ask::<String>("return tag(0).text").await, text);
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count(&text));
-    // One that was never in the document, too.
+    // Even one that was never in the document.
     let living = page
         .later("const loose = document.createElement('half-bar'); loose.text = 'C4 D E F  G F E D |'; await loose.recast(1, 1, 'split-last');
             const text = loose.text; await new Promise((go) => setTimeout(go, 50));
             return [text === loose.text && text, (await import('./halfbar_widget.js')).living()]")
         .await;
     assert_eq!(living, json!(["recast: split-last at 1.1 bracket\nC4 D E F  G F E D |", 1]));
-    // Memory is given back and used again: a hundred times more than is ever alive.
+    // Memory is freed and reused: there are a hundred times as many elements as are alive at any time.
     let grown = page
         .later("const { default: init } = await import('./halfbar_widget.js'); const { memory } = await init();
             const round = async () => { const one = document.createElement('half-bar'); one.text = first.text; document.body.append(one);
@@ -499,10 +499,10 @@ async fn what_is_removed_is_freed(page: Page) {
             for (let n = 0; n < 200; n++) await round();
             return memory.buffer.byteLength - before")
         .await;
-    assert_eq!(grown, json!(0), "bytes that the module's memory has grown by");
+    assert_eq!(grown, json!(0), "growth of the module's memory in bytes");
 }
 
-async fn hostile_text_stays_words(page: Page) {
+async fn hostile_text_stays_text(page: Page) {
     let hostile = "</pre><script>window.hit = true</script><img src=x onerror='window.hit = true'>";
     let turned = "\u{202E}desrever \u{2067}\u{200B}";
     let line = LINE.replace("Week 12", &format!("{hostile} {turned}"));
@@ -515,7 +515,7 @@ async fn hostile_text_stays_words(page: Page) {
     page.put_elements(&elements.concat()).await;
     page.load_script().await;
     page.wait(
-        "all that can be drawn is",
+        "everything that can be drawn is",
         "return tag(0).drawn && wrong(1).length && wrong(2).length && tag(3).drawn",
     )
     .await;
@@ -529,10 +529,10 @@ async fn hostile_text_stays_words(page: Page) {
             .await
             .starts_with("Bar 3 beat 1: quarter-note triplet, last note split")
     );
-    assert!(page.ask::<bool>("return window.hit === undefined").await, "a text was run");
+    assert!(page.ask::<bool>("return window.hit === undefined").await, "a text was executed");
     let name: String = page.ask("return label(inside(0, '.music')[0])").await;
     assert!(name.contains("<img src=x onerror="), "{name}");
-    // Ten megabytes are refused, at once.
+    // Ten megabytes are refused immediately.
     let answered = page
         .later("const start = performance.now(); tag(1).text = 'C4 D E F '.repeat(1_200_000); return [wrong(1)[0], performance.now() - start]")
         .await;
@@ -566,7 +566,7 @@ async fn only_examples_near_the_window_are_drawn(page: Page) {
     assert_eq!(page.modules_fetched().await, 1);
 }
 
-/// As the command line writes them.
+/// Elements with pictures, as the command line writes them.
 async fn with_pictures(page: &Page, count: usize) {
     page.go().await;
     let svg = page
@@ -603,7 +603,7 @@ async fn pictures_that_came_with_the_page_cost_nothing_until_a_tap(page: Page) {
         shown.2
     );
 
-    // Watch for a moment without any music, from the tap on.
+    // From the tap on, watch for a frame without any music.
     page.ask::<Value>(
         "window.empty = 0; window.both = 0;
          const watch = () => {
@@ -621,7 +621,7 @@ async fn pictures_that_came_with_the_page_cost_nothing_until_a_tap(page: Page) {
     assert_eq!(
         page.js::<[usize; 2]>("return [empty, both]").await,
         [0, 0],
-        "frames with no music, and with two"
+        "frames without music, and with two copies of it"
     );
     assert_eq!(page.modules_fetched().await, 1);
     assert_eq!(page.living().await, json!(1));
@@ -631,14 +631,14 @@ async fn pictures_that_came_with_the_page_cost_nothing_until_a_tap(page: Page) {
         page.ask::<bool>("return inside(0, '.open')[0].hidden && !seen(tag(0).querySelector('figure'))")
             .await
     );
-    // A tap on the picture itself does too.
+    // A tap on the picture itself works too.
     page.click_in("tag(1).querySelector('svg')").await;
     page.wait("the second is drawn", "return tag(1).drawn").await;
     page.click_in("padOf(1, 3, 1)").await;
     assert_eq!(page.living().await, json!(2));
 }
 
-/// A page as a site generator writes it: markup from the command line, and no script but the element's.
+/// A page as a site generator writes it: markup from the command line, and no script other than the element's.
 async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     let folder = target().join("rendered");
     let _ = fs::remove_dir_all(&folder);
@@ -669,13 +669,13 @@ async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     let address: String = page.js("return location.href.replace(/[^/]*$/, '')").await;
     page.resize(390).await;
 
-    // Without any script the music stands there.
+    // The music is there without any script.
     page.driver().goto(format!("{address}plain-weeks.html")).await.unwrap();
     let pictures = "return tags().map((one) => one.querySelector('svg').getBoundingClientRect()).map(({ width, height }) => [width, height])";
     let plain: Vec<[f64; 2]> = page.ask(pictures).await;
     assert_eq!(plain.len(), 100);
     assert!(plain.iter().all(|[width, height]| *width > 300.0 && *height > 40.0), "{plain:?}");
-    // With it too, in the same size, and from one end to the other nothing is fetched that draws.
+    // With the script, it has the same size, and scrolling through all of it fetches nothing that draws.
     page.driver().goto(format!("{address}weeks.html")).await.unwrap();
     page.wait(
         "the elements are there",
@@ -689,9 +689,9 @@ async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     }
     assert_eq!(page.modules_fetched().await, 0);
     let fetched: usize = page.js("return performance.getEntriesByType('resource').filter((one) => one.name.includes('widget')).length").await;
-    assert_eq!(fetched, 0, "reading fetched the glue of a module");
+    assert_eq!(fetched, 0, "reading fetched a module's JavaScript");
 
-    // A finger on a picture: in no frame is there no music, or twice; and it is drawn once.
+    // A finger on a picture: every frame shows the music exactly once, and it is drawn once.
     page.ask::<Value>(
         "window.empty = window.both = window.drawings = 0;
          const note = (sign) => seen(sign) && sign.getBoundingClientRect().height > 0;
@@ -716,10 +716,10 @@ async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     assert_eq!(
         page.js::<[usize; 2]>("return [empty, both]").await,
         [0, 0],
-        "frames with no music, and with two"
+        "frames without music, and with two copies of it"
     );
     let drawn: (usize, usize) = page.ask("return [drawings, inside(50, '.row').length]").await;
-    assert_eq!(drawn.0, drawn.1, "rows that were drawn, and rows that are there");
+    assert_eq!(drawn.0, drawn.1, "rows that were drawn, and rows in the document");
     assert!(
         page.ask::<bool>("return Math.abs(tag(50).getBoundingClientRect().top + scrollY - place) < 1").await,
         "the page jumped"
@@ -731,7 +731,7 @@ async fn what_the_command_line_writes_is_shown_and_taken_over(page: Page) {
     assert_eq!(windows, json!(3));
 }
 
-async fn a_script_asks_without_a_tap(page: Page) {
+async fn a_script_works_without_a_tap(page: Page) {
     with_pictures(&page, 3).await;
     page.load_script().await;
     let windows = page.later("return await tag(2).windows()").await;
@@ -775,22 +775,22 @@ async fn without_the_module_the_text_stays(page: Page) {
     let shown: (bool, String) =
         page.ask("return [seen(tag(0).querySelector('pre')), inside(0, '.failure').filter(seen).map((one) => one.textContent).join('')]").await;
     assert!(shown.0 && shown.1.starts_with("Sorry, the music could not be loaded"), "{shown:?}");
-    // The next one who asks tries again.
+    // The next request tries again.
     block(&page, None).await;
     assert_eq!(page.later("await tag(0).ready(); return tag(0).drawn").await, json!(true));
-    // What was refused is on the console, as it has to be.
+    // The blocked request is reported on the console, as expected.
     let _ = page.driver().browser_log().await;
 }
 
-/// Has the network refuse files whose addresses fit a pattern, or none.
+/// Makes the network refuse files whose addresses match a pattern, or none.
 async fn block(page: &Page, pattern: Option<&str>) {
     page.cdp("Network.enable", json!({})).await;
     page.cdp("Network.setBlockedURLs", json!({ "urls": pattern.into_iter().collect::<Vec<_>>() })).await;
 }
 
-/// Waits until the first thing that is told is an error with this code.
+/// Waits for the first event, which has to be an error with this code.
 async fn fails_with(page: &Page, code: &str) {
-    page.wait("the failure is told", "return heard.length > 0").await;
+    page.wait("the failure is reported", "return heard.length > 0").await;
     let told = heard(page).await;
     assert_eq!((told[0].name.as_str(), &told[0].detail["code"]), ("error", &json!(code)));
 }
@@ -801,7 +801,7 @@ async fn sound_is_fetched_when_it_is_played(page: Page) {
     page.load_script().await;
     page.wait("it is drawn", "return tag(0).drawn").await;
     assert_eq!(page.modules_fetched().await, 1);
-    // Browsers only let sound begin during a tap, so the audio clock can't wait for the module.
+    // Browsers let sound start only during a tap, so the audio clock can't wait for the module.
     page.ask::<Value>(
         "window.clocks = []; let tapped = false;
          addEventListener('click', () => (tapped = true), { capture: true });
@@ -816,7 +816,7 @@ async fn sound_is_fetched_when_it_is_played(page: Page) {
     assert_eq!(page.ask::<Value>(state).await, json!([[true], false, "Play"]));
     let _ = page.driver().browser_log().await;
     block(&page, None).await;
-    // Stopped while the module is on its way.
+    // Stopped while the module is loading.
     let stopped = "const playing = tag(0).play(); tag(0).stop(); await playing; return [tag(0).playing, inside(0, '.play')[0].textContent]";
     assert_eq!(page.later(stopped).await, json!([false, "Play"]));
     page.click_in("inside(0, '.play')[0]").await;

@@ -1,4 +1,4 @@
-//! The engines that pages are shown in: how a browser of each is started, and what can't be tried in it.
+//! The browser engines: how each is started, and what can't be tested in it.
 
 use std::path::Path;
 
@@ -13,24 +13,24 @@ pub(crate) enum Engine {
     Chromium,
     /// Firefox's.
     Gecko,
-    /// Safari's, and that of every browser on an iPhone; here in the browser that WebKitGTK has for tests.
+    /// Safari's, and that of every browser on an iPhone; here in WebKitGTK's browser for tests.
     WebKit,
 }
 
-/// What can't be tried, in which engine, and why not.
+/// What can't be tested in which engine, and why.
 const BEYOND: [(Engine, &str, &str); 2] = [
     (Engine::WebKit, "the_music_is_printed", "WebKitGTK's driver doesn't know the command"),
     (Engine::WebKit, "a_finger_recasts", "WebKitGTK's driver moves a mouse instead of a finger"),
 ];
 
 impl Engine {
-    /// Why a scenario can't be tried in this engine, if it can't.
+    /// Why a scenario can't be tested in this engine, if it can't.
     pub(crate) fn why_not(self, scenario: &str) -> Option<&'static str> {
         let found = BEYOND.iter().find(|(engine, name, _)| *engine == self && *name == scenario);
         found.map(|(_, _, why)| *why)
     }
 
-    /// Starts a browser that keeps its files in a folder. The programs that come with it must not end before it.
+    /// Starts a browser that keeps its files in a folder. The programs that are returned with it must outlive it.
     pub(crate) async fn start(self, folder: &Path) -> (WebDriver, Vec<Guarded>) {
         let (programs, address, asked) = match self {
             Engine::Chromium => (Vec::new(), children::chromedriver(), chromium(folder)),

@@ -1,6 +1,6 @@
-//! What matters most, in each engine that readers have: many of them read on an iPhone, where every browser is WebKit.
+//! What matters most, in each engine that people use: many are on an iPhone, where every browser is WebKit.
 //!
-//! WebKit is WebKitGTK's: what Safari draws, types and plays, but without a finger. `engine` says what can't be tried where.
+//! WebKit here is WebKitGTK: it draws, types and plays like Safari, but has no touch. `engine` says what can't be tested where.
 
 use std::time::{Duration, Instant};
 
@@ -17,17 +17,17 @@ in_engines! {
         served (Served):
             tap::a_click_recasts_and_another_restores, shortcuts::keys_do_what_help_says,
             typing::a_mistake_keeps_the_drawing_until_it_is_fixed, typing::the_bar_with_the_mistake_is_marked,
-            steps::undo_and_redo_walk_over_every_change, practice::every_note_is_put_on_its_exact_time,
+            steps::undo_and_redo_go_through_every_change, practice::every_note_is_put_on_its_exact_time,
             practice::the_playhead_goes_with_the_sound, selecting::dragging_selects_bars, hands::a_note_brings_its_bar,
             hands::a_note_goes_to_another_string_by_key, keep::a_changed_line_is_there_at_the_next_visit;
         lesson (Lesson):
-            element::the_lesson_is_drawn, element::a_tap_recasts_and_tells, element::keys_do_what_taps_do,
-            element::one_example_sounds_at_a_time;
+            element::the_lesson_is_drawn, element::a_tap_recasts_and_sends_events, element::keys_do_what_taps_do,
+            element::one_example_plays_at_a_time;
         from_disk (OneFile): tap::a_click_recasts_and_another_restores;
     }
 }
 
-// What only these ask.
+// Scenarios that run only here.
 in_engines! {
     in_chromium (Chromium), in_gecko (Gecko), in_webkit (WebKit): {
         served (Served):
@@ -40,7 +40,7 @@ async fn every_part_opens(page: Page) {
     for width in [1280, 700] {
         page.open(width).await;
         for part in ["text", "hands", "practice", "make", "lines", "share", "worksheet", "help", "figures"] {
-            // A panel that is open where something is hidden goes with it.
+            // An open panel closes when what it belongs to is hidden.
             page.js::<Value>("one('#more').showPopover()").await;
             page.js::<Value>(&format!("one('button[data-part={part}]').click()")).await;
             page.frames().await;
@@ -85,7 +85,7 @@ async fn the_music_is_printed(page: Page) {
     };
     assert_eq!(print("music.pdf").await.0, "1");
     assert!(page.js::<usize>("return all('#print g.note').length").await > 50, "nothing is printed");
-    // A sheet of the worksheet is a sheet of paper.
+    // Each page of the worksheet is a sheet of paper.
     page.open_part("worksheet").await;
     page.until("the page is drawn", "return all('#pages .page').length === 1").await;
     let (pages, size) = print("worksheet.pdf").await;
@@ -93,7 +93,7 @@ async fn the_music_is_printed(page: Page) {
     assert!(size.contains("A4"), "{size}");
 }
 
-/// Opens the page in a frame of a phone's size: no window is as narrow.
+/// Opens the page in a frame the size of a phone, since a window can't be that narrow.
 async fn open_on_a_phone(page: &Page) {
     page.screen(1280, 900).await;
     page.go().await;
@@ -107,7 +107,7 @@ async fn open_on_a_phone(page: &Page) {
 
 async fn a_phone_has_all_in_view(page: Page) {
     open_on_a_phone(&page).await;
-    // The bars with their half-bars, all figures, and Play; nothing is wider than the phone.
+    // The bars with their half-bars, all figures, and Play. Nothing is wider than the phone.
     let hidden: Vec<String> = page
         .js("return [systems()[0], pads()[0], pads()[3], ...all('#figures label'), ...all('#spellings label').filter(shown), one('[data-play]')]
             .filter((one) => {
@@ -117,7 +117,7 @@ async fn a_phone_has_all_in_view(page: Page) {
         .await;
     assert!(hidden.is_empty(), "{hidden:#?}");
     assert_eq!(page.js::<u32>("return document.documentElement.scrollWidth").await, 390);
-    // A half-bar stands under its notes.
+    // A half-bar is under its notes.
     let apart: Vec<f64> = page
         .js("return [pad(1, 1), pad(1, 3)].map((pad, half) => {
             const note = box(one(`#sheet .note[data-note=\"${4 * half}\"]`));
@@ -134,7 +134,7 @@ async fn a_phone_has_all_in_view(page: Page) {
     page.until("it is silent", "return all('#sheet .sounding').length === 0").await;
     for part in ["text", "hands", "practice"] {
         page.click(&format!("one('#parts [data-part={part}]')")).await;
-        // The first system keeps its half-bars above it.
+        // The first system and its half-bars stay visible above it.
         let room: f64 = page.js("return box(one('#music')).bottom - box(pads()[0]).bottom").await;
         assert!(room >= 0.0, "{part} covers {room} px");
     }

@@ -1,11 +1,11 @@
-//! What a text must be drawn as, counted from the text alone and from the table of figures in `core/TEXT.md`.
+//! How a text has to be drawn, counted from nothing but the text and the table of figures in `core/TEXT.md`.
 
 use serde::Deserialize;
 
-/// How many signs of each kind the staff shows.
+/// The number of signs of each kind on the staff.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Deserialize)]
 pub(crate) struct Counts {
-    /// Note heads: a note that is tied to the next counts as two.
+    /// Noteheads: a note written as two tied notes counts twice.
     pub(crate) notes: usize,
     pub(crate) rests: usize,
     pub(crate) tuplets: usize,
@@ -13,7 +13,7 @@ pub(crate) struct Counts {
     pub(crate) chords: usize,
 }
 
-/// Each figure in each spelling: its name, its spelling, and the note heads, tuplets and ties of one window.
+/// Each figure in each spelling: its name, its spelling, and the noteheads, tuplets and ties of one window.
 pub(crate) const FIGURES: [(&str, &str, usize, usize, usize); 6] = [
     ("split-last", "bracket", 4, 1, 0),
     // 1/2 1/2~ | 1/3 1/3 1/3
@@ -26,10 +26,10 @@ pub(crate) const FIGURES: [(&str, &str, usize, usize, usize); 6] = [
     ("split-first", "tied", 5, 2, 1),
 ];
 
-/// The notes in a half-bar that a figure takes.
+/// How many notes of a half-bar a figure takes.
 pub(crate) const NOTES: usize = 4;
 
-/// Counts a right text in 4/4 in which no note is longer than its bar or tied by hand.
+/// Counts for a correct text in 4/4 in which no note is longer than its bar or tied by hand.
 pub(crate) fn count(text: &str) -> Counts {
     let mut counts = Counts { notes: 0, rests: 0, tuplets: 0, ties: 0, chords: 0 };
     for row in text.lines() {
@@ -65,7 +65,7 @@ pub(crate) fn count(text: &str) -> Counts {
     counts
 }
 
-/// A line like the one that the page starts with. The last bar is no material for any figure.
+/// A line like the one that the page starts with. No figure fits in its last bar.
 pub(crate) const LINE: &str = "\
 title: Week 12, a lift in the middle
 key: Eb
@@ -80,7 +80,7 @@ recast: split-last at 1.1 bracket, 2.3 tied
 @Ebmaj7 G4 F Eb D  Bb C D F | Eb4:2 r:2 |
 ";
 
-/// A line of 32 bars: all twelve notes, all registers, chords in every bar, a few windows recast.
+/// A line of 32 bars with all twelve notes, all registers, chords in every bar, and a few recast windows.
 pub(crate) fn long_line() -> String {
     let four = "@Fm7 F3 Ab C Eb  G F Eb C | @Bb7alt D3 F B Ab  F# E D B |\n\
                 @Ebmaj7 Bb3 D F G  Bb G F D | @C7b9 C#4 E G Bb  C# Bb G E |\n";

@@ -1,4 +1,4 @@
-//! On the neck: style and picking, positions and other fingerings, the diagram, and notes moved and entered on it.
+//! The neck: style and picking, positions and other fingerings, the diagram, and moving and entering notes on it.
 
 use thirtyfour::Key;
 
@@ -6,11 +6,11 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        what_the_hands_like_goes_into_the_text, another_way_is_looked_at_and_kept, fingerings_are_those_of_the_bar_shown,
-        the_neck_enters_notes, a_note_is_an_exception_to_a_position, a_new_note_goes_between_words, what_is_typed_unselects_the_note,
+        settings_for_the_hands_go_into_the_text, another_fingering_is_previewed_and_kept, fingerings_are_those_of_the_bar_shown,
+        the_neck_enters_notes, a_note_is_an_exception_to_a_position, a_new_note_goes_between_words, typing_unselects_the_note,
         a_note_brings_its_bar, a_note_goes_to_another_string_by_key, the_neck_is_walked_by_keys, the_selected_note_is_marked_on_the_neck, all_bars_show_the_same_frets,
-        a_pick_mark_is_turned, a_position_is_set_or_refused,
-        the_neck_is_shown_as_asked;
+        a_pick_stroke_is_reversed, a_position_is_set_or_refused,
+        the_neck_follows_its_settings;
 }
 
 const LINE: &str = "meter: 4/4\n\nEb4 D C Bb3 G Ab Bb C | D4 F A C  B G E C | C4:4 |\n";
@@ -21,7 +21,7 @@ async fn open(page: &Page, width: u32, text: &str) {
     page.until("the neck is drawn", "return one('#fretboard svg') !== null").await;
 }
 
-/// Chooses an option as a reader does.
+/// Chooses an option the way a user does.
 async fn choose(page: &Page, id: &str, value: &str) {
     let script = format!(
         "one('#{id}').value = '{value}'; one('#{id}').dispatchEvent(new Event('change', {{ bubbles: true }}))"
@@ -33,7 +33,7 @@ async fn tab(page: &Page) -> String {
     page.js("return [...document.querySelectorAll('#sheet .fret')].map((one) => one.innerHTML).join()").await
 }
 
-async fn what_the_hands_like_goes_into_the_text(page: Page) {
+async fn settings_for_the_hands_go_into_the_text(page: Page) {
     open(&page, 1280, LINE).await;
     let before = tab(&page).await;
     choose(&page, "style", "along").await;
@@ -44,20 +44,20 @@ async fn what_the_hands_like_goes_into_the_text(page: Page) {
     assert!(page.text().await.contains("picking: economy, first up\n"), "{}", page.text().await);
     page.click("one('#slurs')").await;
     assert!(page.text().await.contains("picking: economy, slurs, first up\n"), "{}", page.text().await);
-    // What goes without saying is not said.
+    // Defaults are not written.
     choose(&page, "style", "position").await;
     assert!(!page.text().await.contains("style:"), "{}", page.text().await);
     choose(&page, "strokes", "alternate").await;
     choose(&page, "first", "").await;
     page.click("one('#slurs')").await;
     assert!(!page.text().await.contains("picking:"), "{}", page.text().await);
-    // A text that says otherwise is shown as it says.
+    // When the text says something else, the choices follow.
     open(&page, 390, &format!("style: one-per-string\npicking: sweep\n{LINE}")).await;
     let chosen: [String; 2] = page.js("return ['style', 'strokes'].map((id) => one('#' + id).value)").await;
     assert_eq!(chosen, ["one-per-string", "sweep"]);
 }
 
-async fn another_way_is_looked_at_and_kept(page: Page) {
+async fn another_fingering_is_previewed_and_kept(page: Page) {
     open(&page, 1280, LINE).await;
     let (before, text) = (tab(&page).await, page.text().await);
     assert!(page.js::<bool>("return one('#keep').disabled").await);
@@ -73,7 +73,7 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     assert!(shown[1] && shown.iter().filter(|shown| **shown).count() == 1, "{shown:?}");
     let other = tab(&page).await;
     assert_ne!(other, before);
-    // Only looked at so far, and easily given up.
+    // It is only a preview so far, and can be left again.
     assert_eq!(page.text().await, text);
     page.click("all('#ways label')[0]").await;
     assert_eq!(tab(&page).await, before);
@@ -83,7 +83,7 @@ async fn another_way_is_looked_at_and_kept(page: Page) {
     assert!(page.status().await.contains("in the text"), "{}", page.status().await);
     assert_ne!(page.text().await, text);
     assert_eq!(tab(&page).await, other);
-    // What is kept can't be kept again.
+    // What was kept can't be kept again.
     assert!(page.js::<bool>("return one('#keep').disabled").await);
     page.click("one('#undo')").await;
     assert_eq!((page.text().await, tab(&page).await), (text, before));
@@ -95,13 +95,13 @@ async fn fingerings_are_those_of_the_bar_shown(page: Page) {
     let listed = async || page.js::<usize>("return all('#ways label').length").await;
     let bar = async || page.js::<String>("return one('#hands-bar').textContent").await;
     page.click("one('#bar-after')").await;
-    // In another bar there is nothing left of them, whether that was gone to by its button or by a note.
+    // They disappear when another bar is shown, whether by button or by selecting a note.
     for away in ["one('#bar-before')", "one('#sheet .note[data-note=\"1\"]')"] {
         page.click("one('#sheet .note[data-note=\"9\"]')").await;
         page.click("one('#way')").await;
         page.click("all('#ways label')[1]").await;
         assert_ne!(tab(&page).await, before);
-        // The bar's other notes leave them there.
+        // Selecting another note of the bar keeps them.
         page.click("one('#sheet .note[data-note=\"10\"]')").await;
         assert!(listed().await > 1, "{away}");
         page.click(away).await;
@@ -109,7 +109,7 @@ async fn fingerings_are_those_of_the_bar_shown(page: Page) {
         assert!(page.js::<bool>("return one('#keep').disabled").await);
         assert_eq!((tab(&page).await, page.text().await), (before.clone(), text.clone()));
     }
-    // The neck stays at the bar while the line is heard.
+    // The neck stays at the bar while the line plays.
     page.click("one('#way')").await;
     page.click("one('[data-play]')").await;
     page.until("the second bar sounds", "return all('#sheet .sounding[data-note=\"9\"]').length > 0").await;
@@ -130,7 +130,7 @@ async fn a_note_is_an_exception_to_a_position(page: Page) {
     let text = page.text().await;
     assert!(text.contains("C^1.8") && text.contains("hand: position 10 at 2.1 to "), "{text}");
     assert_ne!(tab(&page).await, frets);
-    // One step takes all of it back.
+    // A single undo reverts all of it.
     page.click("one('#undo')").await;
     assert_eq!(tab(&page).await, frets);
 }
@@ -140,10 +140,10 @@ async fn a_new_note_goes_between_words(page: Page) {
     choose(&page, "neck-does", "write").await;
     let tap = "one('#fretboard .cells [data-string=\"2\"][data-fret=\"5\"]')";
     for (text, cursor, written) in [
-        // In a word, it goes behind it.
+        // If the cursor is inside a word, it goes after the word.
         ("key: C\nG4:1 A:1 r:1 |\n", 8, "key: C\nG4:1 E4^2.5 A:1 r:1 |\n"),
         ("key: C\nG4:1 A:1 r:1 |\n", 11, "key: C\nG4:1 E4^2.5 A:1 r:1 |\n"),
-        // Among headers and comments there is no place for it.
+        // It can't go among headers and comments.
         ("key: C\n# mine\nG4:4 |\n", 3, "key: C\n# mine\nG4:4 |\nE4^2.5 "),
         ("key: C\n# mine\nG4:4 |\n", 10, "key: C\n# mine\nG4:4 |\nE4^2.5 "),
         ("key: C", 6, "key: C\nE4^2.5 "),
@@ -160,8 +160,8 @@ async fn a_new_note_goes_between_words(page: Page) {
     }
 }
 
-/// The notes after it are others now.
-async fn what_is_typed_unselects_the_note(page: Page) {
+/// The notes after it are different ones now.
+async fn typing_unselects_the_note(page: Page) {
     open(&page, 1280, LINE).await;
     let chosen = async || page.js::<usize>("return all('#sheet .chosen').length").await;
     page.click("one('#sheet .note[data-note=\"1\"]')").await;
@@ -178,7 +178,7 @@ async fn what_is_typed_unselects_the_note(page: Page) {
 }
 
 async fn the_neck_enters_notes(page: Page) {
-    // A stray tap, before anybody has said where a note goes, changes nothing.
+    // A stray tap changes nothing as long as nobody has said where a note should go.
     page.open(1280).await;
     let before = page.text().await;
     page.open_part("hands").await;
@@ -195,7 +195,7 @@ async fn the_neck_enters_notes(page: Page) {
     open(&page, 1280, LINE).await;
     choose(&page, "neck-does", "pitch").await;
     let tap = "one('#fretboard .cells [data-string=\"2\"][data-fret=\"5\"]')";
-    // The cursor stands before the second note.
+    // The cursor is before the second note.
     let cursor = "one('#text').focus(); const at = one('#text').value.indexOf('D C'); one('#text').setSelectionRange(at, at)";
     page.js::<serde_json::Value>(cursor).await;
     page.js::<serde_json::Value>(&format!(
@@ -204,13 +204,13 @@ async fn the_neck_enters_notes(page: Page) {
     .await;
     assert_eq!(page.status().await, "E4 on string 2, fret 5.");
     assert!(page.text().await.contains("\nEb4 E^2.5 C Bb"), "{}", page.text().await);
-    // The cursor went on to the next note, which gives way in its turn.
+    // The cursor moved on to the next note, which is replaced next.
     page.js::<serde_json::Value>(&format!(
         "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
     ))
     .await;
     assert!(page.text().await.contains("\nEb4 E^2.5 E^2.5 Bb"), "{}", page.text().await);
-    // After the last note comes a new bar.
+    // After the last note, a new bar is added.
     let cursor = "const end = one('#text').value.length; one('#text').setSelectionRange(end, end)";
     page.js::<serde_json::Value>(cursor).await;
     page.js::<serde_json::Value>(&format!(
@@ -222,7 +222,7 @@ async fn the_neck_enters_notes(page: Page) {
         "{}",
         page.text().await
     );
-    // A new note, with a length, goes where the cursor is.
+    // A new note, with a length, goes to the cursor.
     choose(&page, "neck-does", "write").await;
     choose(&page, "note-length", "1").await;
     let cursor = "const text = one('#text'); text.value = 'C4:2 |'; \
@@ -233,14 +233,14 @@ async fn the_neck_enters_notes(page: Page) {
     ))
     .await;
     assert_eq!(page.text().await, "C4:2 E4:1^2.5 |");
-    // The cursor went on with it.
+    // The cursor moved along with it.
     page.js::<serde_json::Value>(&format!(
         "{tap}.dispatchEvent(new MouseEvent('click', {{ bubbles: true }}))"
     ))
     .await;
     assert_eq!(page.text().await, "C4:2 E4:1^2.5 E4:1^2.5 |");
     choose(&page, "neck-does", "pitch").await;
-    // A text with a mistake is fixed first.
+    // A mistake in the text has to be fixed first.
     page.go_to_end_of_text().await;
     page.keys("H").await;
     let before = page.text().await;
@@ -263,7 +263,7 @@ pub(crate) async fn a_note_brings_its_bar(page: Page) {
         .js("const text = one('#text'); return [one('#hands-bar').textContent, text.value.slice(text.selectionStart, text.selectionEnd)]")
         .await;
     assert_eq!((bar.as_str(), word.as_str()), ("Bar 2", "F"));
-    // All its signs are marked. A slip on the neck doesn't change it: another pitch goes there only when that is asked for.
+    // All its signs are marked. A slip on the neck doesn't change it: another pitch is entered only when that is switched on.
     let chosen: Vec<String> = page.js("return all('#sheet .chosen').map((sign) => sign.dataset.note)").await;
     assert!(chosen.len() > 1 && chosen.iter().all(|note| note == "9"), "{chosen:?}");
     let before = page.text().await;
@@ -283,7 +283,7 @@ pub(crate) async fn a_note_brings_its_bar(page: Page) {
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 3");
     page.click("one('#bar-before')").await;
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 2");
-    // Before the first bar there is none.
+    // There is no bar before the first.
     page.click("one('#bar-before')").await;
     page.click("one('#bar-before')").await;
     assert_eq!(page.js::<String>("return one('#hands-bar').textContent").await, "Bar 1");
@@ -298,7 +298,7 @@ pub(crate) async fn a_note_goes_to_another_string_by_key(page: Page) {
     assert_eq!(page.status().await, "Select a note in the music first.");
     page.click("one('#sheet .note[data-note=\"1\"]')").await;
     page.leave_fields().await;
-    // D4 is at fret 7 of string 3; at 12 of string 4, 17 of string 5 and 22 of string 6; at 3 of string 2, and nowhere on string 1.
+    // D4 is at string 3 fret 7, string 4 fret 12, string 5 fret 17, string 6 fret 22 and string 2 fret 3, and nowhere on string 1.
     let at = |string, fret| format!("D4 on string {string}, fret {fret}.");
     let nowhere = || "This note can't be played on the next string.".to_string();
     for (key, says) in [
@@ -399,7 +399,7 @@ async fn all_bars_show_the_same_frets(page: Page) {
     }
 }
 
-async fn a_pick_mark_is_turned(page: Page) {
+async fn a_pick_stroke_is_reversed(page: Page) {
     open(&page, 1280, LINE).await;
     for (says, word) in [("Upstroke.", "Eb4^u D"), ("Downstroke.", "Eb4^d D")] {
         page.click("one('#sheet .stroke[data-note=\"0\"]')").await;
@@ -421,7 +421,7 @@ async fn a_position_is_set_or_refused(page: Page) {
     }
     choose(&page, "position", "").await;
     assert_eq!(page.text().await, line);
-    // F2 is at the first fret of string 6 and nowhere else.
+    // F2 is only at the first fret of string 6.
     page.click("one('#bar-after')").await;
     choose(&page, "position", "9").await;
     assert!(
@@ -430,10 +430,14 @@ async fn a_position_is_set_or_refused(page: Page) {
         page.status().await
     );
     assert_eq!(page.text().await, line);
-    assert_eq!(page.js::<String>("return one('#position').value").await, "", "it shows what is so");
+    assert_eq!(
+        page.js::<String>("return one('#position').value").await,
+        "",
+        "it doesn't show the actual state"
+    );
 }
 
-async fn the_neck_is_shown_as_asked(page: Page) {
+async fn the_neck_follows_its_settings(page: Page) {
     open(&page, 390, "@Cm7 C4 Eb G Bb  G Eb C r |\n").await;
     let picture = || page.js::<String>("return one('#fretboard').innerHTML");
     let mut seen = vec![picture().await];
@@ -444,7 +448,7 @@ async fn the_neck_is_shown_as_asked(page: Page) {
     page.click("one('#left')").await;
     seen.push(picture().await);
     assert!(seen.windows(2).all(|pair| pair[0] != pair[1]));
-    // A system of music with its half-bars stays above the neck.
+    // A system of music with its half-bars stays visible above the neck.
     let (room, system): (f64, f64) =
         page.js("return [one('#music').clientHeight, box(pads()[0]).bottom - box(systems()[0]).top]").await;
     assert!(room >= system, "{room} px for a system of {system}");

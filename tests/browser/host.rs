@@ -1,4 +1,4 @@
-//! A web host of a scenario's own, which has the site in a folder among others. It can go away, and be given other versions of the site.
+//! A web host for a single scenario, with the site in one of its folders. It can go away and get other versions of the site.
 
 use std::collections::BTreeMap;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
@@ -19,9 +19,9 @@ use tower_http::services::ServeDir;
 
 use crate::children;
 
-/// Where the site lies on the host.
+/// Where the site is on the host.
 const FOLDER: &str = "guitar/halfbar";
-/// What the host's pages may do: their own scripts and styles, and no others.
+/// What the host's pages may load: their own scripts and styles, and no others.
 const POLICY: &str = "default-src 'self'; script-src 'self' 'wasm-unsafe-eval'; img-src 'self' data: blob:";
 
 pub(crate) struct Host {
@@ -31,7 +31,7 @@ pub(crate) struct Host {
 }
 
 impl Host {
-    /// Starts, with the site as it was built.
+    /// Starts with the site as it was built.
     pub(crate) fn new() -> Host {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         children::site();
@@ -49,12 +49,12 @@ impl Host {
         format!("http://{}/{FOLDER}/", self.at)
     }
 
-    /// Where the site lies on disk.
+    /// Where the site is on disk.
     pub(crate) fn folder(&self) -> PathBuf {
         self.root.join(FOLDER)
     }
 
-    /// Answers, at the same address as before.
+    /// Starts to answer, at the same address as before.
     pub(crate) fn start(&mut self) {
         let runtime =
             tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build().unwrap();
@@ -73,14 +73,14 @@ impl Host {
         self.running = Some(runtime);
     }
 
-    /// Goes away, with all connections.
+    /// Goes away, closing all connections.
     pub(crate) fn stop(&mut self) {
         if let Some(runtime) = self.running.take() {
             runtime.shutdown_background();
         }
     }
 
-    /// Has another version in place of the one before: its page, its module and what that loads later say which.
+    /// Replaces the site with another version: its page, its module and what that loads later say which one it is.
     pub(crate) fn deploy(&self, version: &str) {
         let folder = self.folder();
         std::fs::remove_dir_all(&folder).unwrap();
@@ -100,7 +100,7 @@ impl Host {
             let name = format!("{version}/{name}");
             std::fs::write(folder.join(&name), format!("{}{says}\n", read(&name))).unwrap();
         }
-        // The list by other means than the build's.
+        // The list is made in another way than by the build.
         let worker = read("worker.js");
         let (before, rest) = worker.split_once("FILES = ").unwrap();
         let (list, after) = rest.split_once(";\n").unwrap();

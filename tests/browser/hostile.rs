@@ -1,4 +1,4 @@
-//! Texts that nobody should write, pasted.
+//! Pasted texts that nobody should write.
 
 use serde_json::Value;
 
@@ -7,8 +7,8 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        an_empty_text_keeps_the_drawing, markup_stays_words, controls_do_not_turn_messages_around,
-        a_thousand_bars_are_drawn, a_megabyte_of_text_is_answered;
+        an_empty_text_keeps_the_drawing, markup_stays_text, control_characters_do_not_reverse_messages,
+        a_thousand_bars_are_drawn, a_megabyte_of_text_is_handled;
 }
 
 async fn an_empty_text_keeps_the_drawing(page: Page) {
@@ -27,7 +27,7 @@ async fn an_empty_text_keeps_the_drawing(page: Page) {
     assert_eq!(page.music().await, before);
 }
 
-async fn markup_stays_words(page: Page) {
+async fn markup_stays_text(page: Page) {
     page.open_with(1280, LINE).await;
     let elements = "return [...new Set(all('*').map((element) => element.localName))].sort()";
     let before: Vec<String> = page.js(elements).await;
@@ -45,7 +45,7 @@ async fn markup_stays_words(page: Page) {
         page.paste(&text).await;
         let invalid = page.js::<String>("return text().getAttribute('aria-invalid')").await == "true";
         assert_eq!(invalid, !right, "{text}: {:?}", page.problems().await);
-        // On paper too, and in what the pads say.
+        // On paper too, and in the names of the pads.
         page.js::<Value>("dispatchEvent(new Event('beforeprint'))").await;
         if right {
             page.click_pad(3, 1).await;
@@ -66,7 +66,7 @@ async fn markup_stays_words(page: Page) {
     }
 }
 
-async fn controls_do_not_turn_messages_around(page: Page) {
+async fn control_characters_do_not_reverse_messages(page: Page) {
     page.open_with(1280, LINE).await;
     // Right-to-left override, embedding and isolate, none of them closed, and right-to-left letters.
     for turned in
@@ -89,13 +89,13 @@ async fn controls_do_not_turn_messages_around(page: Page) {
                 return [left(start), left(start + 5)]")
             .await;
         let said = page.problems().await;
-        let [first, second] = ends.unwrap_or_else(|| panic!("{turned:?} is said otherwise: {said:?}"));
-        assert!(second > first, "{turned:?} turns its message around: {said:?}");
+        let [first, second] = ends.unwrap_or_else(|| panic!("{turned:?} is reported differently: {said:?}"));
+        assert!(second > first, "{turned:?} reverses its message: {said:?}");
     }
-    // In the title they are no mistake; what stands beside it must not turn.
+    // They are not a mistake in the title, but what is beside it must not be reversed.
     let title = "\u{202E}desrever \u{2067}\u{202A}";
     page.paste(&LINE.replace("Week 12", title)).await;
-    page.until("the text is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+    page.until("the text is correct", "return text().getAttribute('aria-invalid') === 'false'").await;
     page.click_pad(3, 1).await;
     let status = page.status().await;
     assert!(
@@ -104,7 +104,7 @@ async fn controls_do_not_turn_messages_around(page: Page) {
     );
 }
 
-/// A line far longer than a lesson: slow, perhaps, but whole.
+/// A line far longer than a lesson: perhaps slow, but complete.
 async fn a_thousand_bars_are_drawn(page: Page) {
     page.open(1280).await;
     let text = "C4 D E F  G F E D |\n".repeat(1_000);
@@ -119,7 +119,7 @@ async fn a_thousand_bars_are_drawn(page: Page) {
     assert_eq!(page.text().await, text);
 }
 
-async fn a_megabyte_of_text_is_answered(page: Page) {
+async fn a_megabyte_of_text_is_handled(page: Page) {
     page.open_with(1280, LINE).await;
     let before = page.music().await;
     let bar = "H4 D E F  G F E D |\n";
@@ -144,7 +144,7 @@ async fn a_megabyte_of_text_is_answered(page: Page) {
     assert_eq!(page.music().await, before);
 }
 
-/// Puts in a text that is too long to be typed by the browser, and prints how long the page takes.
+/// Enters a text that is too long for the driver to type, and prints how long the page takes.
 async fn put(page: &Page, text: &str) {
     let script = "text().value = arguments[0];
         const start = performance.now();

@@ -1,4 +1,4 @@
-//! Lines that the browser keeps, and how they leave the page and come into it.
+//! Lines that the browser keeps, and how they get out of the page and into it.
 
 use serde_json::{Value, json};
 use thirtyfour::prelude::*;
@@ -7,11 +7,11 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, the_bin_is_emptied_when_said_twice, a_link_brings_the_line,
-        links_that_are_none_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, a_deleted_line_gives_its_place_and_comes_back,
-        a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read, what_nobody_told_is_taken_in,
-        what_is_begun_early_is_not_lost, storage_that_is_damaged_or_full_says_so,
-        hostile_titles_stay_words;
+        a_changed_line_is_there_at_the_next_visit, lines_are_copied_renamed_deleted_and_brought_back, deleting_for_good_takes_two_clicks, a_link_brings_the_line,
+        bad_links_say_so, files_go_out_and_come_in, two_windows_lose_nothing, two_windows_keep_their_own_lines, a_deleted_line_gives_its_place_and_comes_back,
+        a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read, unannounced_changes_are_taken_in,
+        early_changes_are_not_lost, storage_that_is_damaged_or_full_says_so,
+        hostile_titles_stay_text;
     from_disk (OneFile): a_changed_line_is_there_at_the_next_visit;
 }
 
@@ -28,7 +28,7 @@ async fn unfold(page: &Page) {
     page.open_part("lines").await;
 }
 
-/// Waits until a line whose text has these words is kept.
+/// Waits until a line with these words is kept.
 async fn kept(page: &Page, words: &str) {
     let script = format!("return (localStorage.getItem('halfbar-lines') ?? '').includes({})", json!(words));
     page.until("the line is kept", &script).await;
@@ -49,7 +49,7 @@ async fn press(page: &Page, name: &str, index: usize) {
 pub(crate) async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
     page.open(1280).await;
     let untouched: bool = page.js("return localStorage.getItem('halfbar-lines') === null").await;
-    assert!(untouched, "a line that nobody changed is not kept");
+    assert!(untouched, "an unchanged line must not be kept");
     page.open_with(1280, LINE).await;
     page.click_pad(1, 1).await;
     kept(&page, "recast: split-last at 1.1").await;
@@ -58,7 +58,7 @@ pub(crate) async fn a_changed_line_is_there_at_the_next_visit(page: Page) {
     page.until("it is back", "return text().value.includes('Week 3')").await;
     assert_eq!(page.text().await, text);
     assert!(page.is_pressed(1, 1).await);
-    // A mistake is kept as well: it is somebody's work.
+    // A line with a mistake is kept too: it is somebody's work.
     page.go_to_end_of_text().await;
     page.keys("H4").await;
     kept(&page, "H4").await;
@@ -94,7 +94,7 @@ async fn lines_are_copied_renamed_deleted_and_brought_back(page: Page) {
     assert!(page.text().await.starts_with("title: A new line\n"));
 }
 
-async fn the_bin_is_emptied_when_said_twice(page: Page) {
+async fn deleting_for_good_takes_two_clicks(page: Page) {
     open(&page, LINE).await;
     let bin =
         "return [one('#the-bin').hidden ? 'hidden' : one('#empty-bin').textContent, all('#bin li').length]";
@@ -127,13 +127,13 @@ async fn a_link_brings_the_line(page: Page) {
     page.until("it is drawn", "return drawn('note').length === 8").await;
 }
 
-async fn links_that_are_none_say_so(page: Page) {
+async fn bad_links_say_so(page: Page) {
     page.open(1280).await;
     let text = page.text().await;
     for fragment in ["#line=", "#line=AAAA", "#line=%3Cimg%20src%3Dx%3E", "#line=7Zx9_"] {
         page.js::<Value>(&format!("location.hash = '{fragment}'")).await;
         unfold(&page).await;
-        page.until("it is said", "return one('#status').textContent.includes('link')").await;
+        page.until("the message is shown", "return one('#status').textContent.includes('link')").await;
         assert!(
             says(&page).await.starts_with("The line in this link can't be read"),
             "{}",
@@ -142,7 +142,7 @@ async fn links_that_are_none_say_so(page: Page) {
         assert_eq!(page.text().await, text);
         page.js::<Value>("one('#status').textContent = ''; location.hash = ''").await;
     }
-    // A bomb: ten million letters in ten thousand.
+    // A decompression bomb: ten million letters in ten thousand.
     let bomb: String = page
         .js(
             "const stream = new Blob(['A'.repeat(1e7)]).stream().pipeThrough(new CompressionStream('deflate-raw'));
@@ -151,15 +151,16 @@ async fn links_that_are_none_say_so(page: Page) {
         )
         .await;
     page.js::<Value>(&format!("location.hash = '#line={bomb}'")).await;
-    page.until("it is said", "return one('#status').textContent.includes('link')").await;
+    page.until("the message is shown", "return one('#status').textContent.includes('link')").await;
     assert_eq!(page.text().await, text);
-    // What does not fit in a link: words that nothing shortens.
+    // Too long for a link: words that can't be compressed.
     let words: Vec<String> =
         (1..2_000u64).map(|word| format!("{:x}", word.wrapping_mul(0x9e37_79b9_7f4a_7c15))).collect();
     page.paste(&format!("{LINE}# {}\n", words.join(" "))).await;
     page.open_part("share").await;
     page.click("one('#copy-link')").await;
-    page.until("it is said", "return one('#status').textContent.includes('too long for a link')").await;
+    page.until("the message is shown", "return one('#status').textContent.includes('too long for a link')")
+        .await;
 }
 
 async fn files_go_out_and_come_in(page: Page) {
@@ -189,7 +190,7 @@ async fn files_go_out_and_come_in(page: Page) {
             })")
         .await;
     assert!(width > 1500 && white, "{width} pixels wide");
-    // The library comes back from its file; what is here already comes once.
+    // The library is restored from its file; lines that are already here don't come twice.
     unfold(&page).await;
     let folder = std::path::PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
     for (name, text, count, opened) in [
@@ -243,7 +244,7 @@ async fn two_windows_lose_nothing(page: Page) {
     assert!(page.text().await.ends_with("D4:4 |"));
 }
 
-/// Another window on the same lines, beside the page's own.
+/// A second window with the same lines.
 async fn in_another_window(page: &Page, script: &str) {
     let own = page.driver().window().await.unwrap();
     let other = page.driver().new_tab().await.unwrap();
@@ -262,14 +263,18 @@ async fn two_windows_keep_their_own_lines(page: Page) {
     page.click("one('#new-line')").await;
     unfold(&page).await;
     in_another_window(&page, "one('#lines [data-delete]').click(); one('#new-line').click()").await;
-    page.until("it is heard of", "return all('#lines li').length === 2").await;
-    assert_eq!(titles(&page).await, ["A new line", "A new line"], "Week 3 is deleted there, so it is here");
+    page.until("the change is received", "return all('#lines li').length === 2").await;
+    assert_eq!(
+        titles(&page).await,
+        ["A new line", "A new line"],
+        "Week 3 was deleted there, so it has to be deleted here"
+    );
     page.go_to_end_of_text().await;
     page.keys("E4:4 |").await;
     kept(&page, "E4:4").await;
     unfold(&page).await;
     assert_eq!(titles(&page).await.len(), 2);
-    // A line that is deleted elsewhere while it is changed here stays.
+    // A line that is deleted in another window while it is changed here stays.
     in_another_window(
         &page,
         "all('#lines [data-delete]').forEach(() => one('#lines [data-delete]').click())",
@@ -322,8 +327,8 @@ async fn a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read(page: Page) {
     assert_eq!(page.js::<usize>("return all('#sheet .note').length").await, 0);
 }
 
-/// What another window wrote a moment ago, and nobody has told this one yet.
-async fn what_nobody_told_is_taken_in(page: Page) {
+/// What another window wrote a moment ago, before this one is notified.
+async fn unannounced_changes_are_taken_in(page: Page) {
     open(&page, LINE).await;
     page.js::<Value>(
         "const kept = JSON.parse(localStorage.getItem('halfbar-lines'));
@@ -337,9 +342,9 @@ async fn what_nobody_told_is_taken_in(page: Page) {
     kept(&page, "Unheard").await;
 }
 
-async fn what_is_begun_early_is_not_lost(page: Page) {
+async fn early_changes_are_not_lost(page: Page) {
     open(&page, LINE).await;
-    // A reader who comes back and types before the lines are there.
+    // A user who comes back and types before the lines are loaded.
     page.js::<Value>(
         "sessionStorage.setItem('lines', localStorage.getItem('halfbar-lines'));
         localStorage.removeItem('halfbar-lines')",
@@ -356,7 +361,7 @@ async fn what_is_begun_early_is_not_lost(page: Page) {
     kept(&page, "C4:4").await;
     assert_eq!(titles(&page).await.len(), 2);
     assert!(page.text().await.ends_with("C4:4 |"));
-    // And one who types and follows a link at once.
+    // A user who types and immediately follows a link.
     page.open_part("share").await;
     page.click("one('#copy-link')").await;
     page.js::<Value>(
@@ -376,21 +381,26 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
         page.js::<Value>(&format!("localStorage.setItem('halfbar-lines', {})", json!(damaged))).await;
         page.open(1280).await;
         unfold(&page).await;
-        page.until("it is said", "return one('#status').textContent.includes('could not be read')").await;
+        page.until("the message is shown", "return one('#status').textContent.includes('could not be read')")
+            .await;
         let aside: String = page.js("return localStorage.getItem('halfbar-lines-damaged')").await;
         assert_eq!(aside, damaged);
-        assert!(page.music().await.counts.notes > 50, "the page works on");
+        assert!(page.music().await.counts.notes > 50, "the page still works");
     }
     page.js::<Value>(
         "localStorage.clear(); Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); }",
     )
     .await;
     page.paste(LINE).await;
-    page.until("it is said", "return one('#status').textContent.includes('Browser storage is full')").await;
+    page.until(
+        "the message is shown",
+        "return one('#status').textContent.includes('Browser storage is full')",
+    )
+    .await;
     assert_eq!(page.text().await, LINE);
 }
 
-async fn hostile_titles_stay_words(page: Page) {
+async fn hostile_titles_stay_text(page: Page) {
     let title =
         "</title><img src=x onerror=\"document.body.dataset.harmed=1\"><script>1</script>\u{202e}x\u{200b}";
     open(&page, &LINE.replace("Week 3", &format!("Week 3 {title}"))).await;

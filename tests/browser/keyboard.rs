@@ -1,4 +1,4 @@
-//! The whole page by keyboard alone.
+//! The whole page by keyboard only.
 
 use serde::Deserialize;
 use thirtyfour::Key;
@@ -9,10 +9,10 @@ use halfbar_core::recast::Figure;
 
 scenarios! {
     served (Served):
-        arrows_walk_over_the_pads, every_figure_in_every_spelling, the_focus_is_never_hidden;
+        arrows_move_between_pads, every_figure_in_every_spelling, the_focus_is_never_hidden;
 }
 
-/// A pad as the keys see it.
+/// A pad and where it is.
 #[derive(Deserialize, Debug)]
 struct Pad {
     name: String,
@@ -29,7 +29,7 @@ async fn pads(page: &Page) -> Vec<Pad> {
         .await
 }
 
-async fn arrows_walk_over_the_pads(page: Page) {
+async fn arrows_move_between_pads(page: Page) {
     page.open_with(1280, LINE).await;
     let pads = pads(&page).await;
     let last = pads.len() - 1;
@@ -41,7 +41,7 @@ async fn arrows_walk_over_the_pads(page: Page) {
     // The cursor is in the text, just before the music.
     page.tab_to(false, "the first pad", |focus| focus == pads[0].name).await;
 
-    // Where each key leads: to the next or last one, or to the nearest one in the next row; at an edge nowhere.
+    // Where each key goes: to the next or last pad, or to the nearest one in the next row; at an edge, nowhere.
     let nearest = |from: usize, row: Option<usize>| {
         let distance = |pad: &Pad| (pad.center - pads[from].center).abs();
         let in_row = (0..pads.len()).filter(|&index| Some(pads[index].row) == row);
@@ -54,7 +54,7 @@ async fn arrows_walk_over_the_pads(page: Page) {
         Key::End => last,
         Key::Down => nearest(from, Some(pads[from].row + 1)),
         Key::Up => nearest(from, pads[from].row.checked_sub(1)),
-        other => panic!("{other:?} is not a key that walks"),
+        other => panic!("{other:?} doesn't move the focus"),
     };
     let walk = [
         Key::Left,
@@ -88,7 +88,7 @@ async fn arrows_walk_over_the_pads(page: Page) {
         here = there;
     }
 
-    // The tab order follows: away and back is the same pad.
+    // The tab stop follows: Tab away and back leads to the same pad.
     page.keys(Key::Tab).await;
     assert!(!page.focus().await.starts_with("bar "), "another pad: {}", page.focus().await);
     page.chord(Key::Shift, Key::Tab).await;
@@ -101,7 +101,7 @@ async fn every_figure_in_every_spelling(page: Page) {
     page.open_with(1280, LINE).await;
     let (plain, text) = (page.music().await, page.text().await);
     page.tab_to(false, "a pad", |focus| focus.starts_with("bar 1 beat 1:")).await;
-    // Bar 3 is the third of two pads each.
+    // Bar 3 is the third bar, with two pads per bar.
     for _ in 0..4 {
         page.keys(Key::Right).await;
     }
@@ -114,7 +114,7 @@ async fn every_figure_in_every_spelling(page: Page) {
         choose(&page, spelling).await;
         page.tab_to(true, "the pad", |focus| focus.starts_with("bar 3 beat 1:")).await;
 
-        // The first one is put there; from then on, the half-bar takes what is chosen at once. Space is for playing.
+        // The first one is put there with a key. From then on, the half-bar changes with the choice. Space plays.
         if step == 0 {
             page.keys(Key::Enter).await;
         }
@@ -138,7 +138,7 @@ async fn every_figure_in_every_spelling(page: Page) {
     }
 }
 
-/// Walks with the arrow keys over the choices where the focus is, which chooses.
+/// Chooses with the arrow keys among the choices that have the focus.
 async fn choose(page: &Page, wanted: &str) {
     let mut passed = vec![page.focus().await];
     while passed.last().is_none_or(|focus| focus != wanted) {
@@ -147,7 +147,7 @@ async fn choose(page: &Page, wanted: &str) {
         passed.push(page.focus().await);
     }
     let chosen: Vec<String> = page.js("return all('input:checked').map((input) => input.value)").await;
-    assert!(chosen.iter().any(|value| value == wanted), "{wanted} has the focus, and chosen are {chosen:?}");
+    assert!(chosen.iter().any(|value| value == wanted), "{wanted} has the focus, but {chosen:?} is chosen");
 }
 
 async fn the_focus_is_never_hidden(page: Page) {
@@ -162,7 +162,7 @@ async fn the_focus_is_never_hidden(page: Page) {
             for pad in expected {
                 page.keys(key.clone()).await;
                 assert_eq!(page.focus().await, pad.name);
-                // WCAG 2.2, 2.4.12: no part of what has the focus is hidden.
+                // WCAG 2.2, 2.4.12: no part of what has the focus is covered.
                 let hidden: Vec<[f64; 2]> = page
                     .js("const pad = document.activeElement;
                         const { left, top, right, bottom } = pad.getBoundingClientRect();

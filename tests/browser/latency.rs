@@ -1,4 +1,4 @@
-//! How long things take: printed, not judged, as a busy machine says nothing about the page.
+//! How long things take. The times are printed, but don't fail, because on a busy machine they say nothing about the page.
 //!
 //!     cargo test -p halfbar-tests --test browser latency -- --nocapture
 
@@ -13,7 +13,7 @@ use crate::expected::{LINE, long_line};
 use crate::page::{Kind, Page};
 use crate::session::run_alone;
 
-/// How many times as slow the processor is made: as here, and as a phone's.
+/// How many times slower the processor is made: not at all, and about like a phone's.
 const SLOWER: [u32; 2] = [1, 4];
 const WIDTHS: [u32; 2] = [1280, 390];
 /// How often the page is opened.
@@ -25,9 +25,9 @@ fn a_tap_in_32_bars() {
         setting(&page).await;
         for width in WIDTHS {
             page.open_with(width, &long_line()).await;
-            // The browser has no other work: what is filled later is, and the page is kept.
+            // The browser has nothing else to do: parts that are filled later are filled, and the page is cached.
             page.open_part("practice").await;
-            page.until("practice is there", "return one('#tempo').value !== ''").await;
+            page.until("practice is ready", "return one('#tempo').value !== ''").await;
             page.open_part("practice").await;
             page.until("the page is kept", "return !one('#offline').hidden").await;
             for slower in SLOWER {
@@ -40,7 +40,7 @@ fn a_tap_in_32_bars() {
     });
 }
 
-/// Two more bars are written at the end of 32, key by key.
+/// Two bars are typed at the end of 32.
 #[test]
 fn a_key_in_32_bars() {
     const KEYS: &str = "C4 D E F G F E D | E F G A B A G F | D C";
@@ -68,8 +68,8 @@ fn a_key_in_32_bars() {
 fn the_first_drawing_of_32_bars() {
     run_alone(concat!(module_path!(), "::the_first_drawing_of_32_bars"), Kind::Served, |page| async move {
         setting(&page).await;
-        // The page's own line is shorter, so another one stands in its text before any script of the page runs. A frame is painted when a
-        // message that is sent in it arrives.
+        // The page's own line is shorter, so another one is put into its text before any script of the page runs. A frame has been painted
+        // when a message that was sent in it arrives.
         let script = "
             document.addEventListener('readystatechange', () => {
                 if (document.readyState !== 'interactive') return;
@@ -85,7 +85,7 @@ fn the_first_drawing_of_32_bars() {
         .replace("LINE", &json!(long_line()).to_string());
         page.cdp("Page.addScriptToEvaluateOnNewDocument", json!({ "source": script })).await;
         page.cdp("Network.enable", json!({})).await;
-        // As at a first visit.
+        // As on a first visit.
         page.cdp("Network.setBypassServiceWorker", json!({ "bypass": true })).await;
         page.cdp("Network.setCacheDisabled", json!({ "cacheDisabled": true })).await;
         for width in WIDTHS {
@@ -133,7 +133,7 @@ fn a_hundred_on_a_page() {
         let (mut loaded, mut seen) = (Vec::new(), Vec::new());
         for _ in 0..LOADS {
             page.driver().goto(&address).await.unwrap();
-            page.until("all in view are drawn", "return window.seen > 0").await;
+            page.until("everything in view is drawn", "return window.seen > 0").await;
             loaded.push(page.js("return performance.getEntriesByType('navigation')[0].loadEventStart").await);
             seen.push(page.js("return window.seen").await);
         }
@@ -160,9 +160,9 @@ fn a_hundred_on_a_page() {
 /// One tap or key, in ms.
 #[derive(Deserialize)]
 struct Tap {
-    /// Until it has been answered: text read, line engraved, elements put in place.
+    /// Until the handler is done: text read, line engraved, elements in place.
     computed: f64,
-    /// Until the frame after it begins.
+    /// Until the next frame starts.
     framed: f64,
     /// Until that frame has been styled, laid out and handed over for painting.
     painted: f64,
@@ -173,12 +173,12 @@ impl Page {
         self.cdp("Emulation.setCPUThrottlingRate", json!({ "rate": times })).await;
     }
 
-    /// Forty taps on the pad that an expression gives.
+    /// Forty taps on the pad that an expression returns.
     async fn taps(&self, pad: &str) -> Vec<Tap> {
         self.acts(&format!("((button) => () => button.click())({pad})")).await
     }
 
-    /// Forty times what an expression gives a function for; it may use `tap`, from 0 on.
+    /// Calls the function that an expression returns forty times; it may use `tap`, which counts from 0.
     async fn acts(&self, act: &str) -> Vec<Tap> {
         let script = "
             const done = arguments[0];
@@ -192,7 +192,7 @@ impl Page {
                 const taps = [];
                 for (let tap = 0; tap < 40; tap += 1) {
                     const act = ACT;
-                    // At another moment of the frame each time, as fingers do.
+                    // At a different moment of the frame each time, as with real fingers.
                     await frame();
                     await new Promise((resolve) => setTimeout(resolve, tap % 16));
                     const start = performance.now();
@@ -216,7 +216,7 @@ impl Page {
 async fn taps(page: &Page, what: &str) {
     let before = page.text().await;
     let taps = page.taps("[...document.querySelectorAll('#sheet .pad')][21]").await;
-    assert_eq!(page.text().await, before, "an even number of taps leaves the text as it was");
+    assert_eq!(page.text().await, before, "an even number of taps must leave the text the same");
     tell(what, &parts(&taps));
 }
 
@@ -229,7 +229,7 @@ fn parts(taps: &[Tap]) -> [(&'static str, Vec<f64>); 3] {
     .map(|(what, part)| (what, taps.iter().map(part).collect()))
 }
 
-/// Prints what half and all but a twentieth stay below, and the worst.
+/// Prints the median, the 95th percentile and the maximum.
 fn tell(what: &str, parts: &[(&str, Vec<f64>)]) {
     println!("{what}, p50 / p95 / worst of {} in ms, load {}:", parts[0].1.len(), load());
     for (what, times) in parts {
@@ -238,25 +238,25 @@ fn tell(what: &str, parts: &[(&str, Vec<f64>)]) {
         let part = |hundredths: usize| times[(times.len() * hundredths).div_ceil(100) - 1];
         let (p50, p95, worst) = (part(50), part(95), part(100));
         println!("  {what:18} {p50:6.1} / {p95:6.1} / {worst:6.1}");
-        // So far from any number to reach that it is no matter of time.
+        // This is so much longer than acceptable that it can't be the machine.
         assert!(p50 < 10_000.0, "{what}: half of them take longer than {p50} ms");
     }
 }
 
-/// Prints where it is measured.
+/// Prints what machine and conditions it was measured with.
 async fn setting(page: &Page) {
     let version = page.cdp("Browser.getVersion", json!({})).await;
     let cores = std::thread::available_parallelism().unwrap();
     println!("{} on {cores} cores, load {}", version["product"].as_str().unwrap(), load());
 }
 
-/// How many programs wait for the processor, over the last minute; the browser is one of them.
+/// The load average over the last minute, which includes the browser.
 fn load() -> String {
     let told = fs::read_to_string("/proc/loadavg").unwrap_or_default();
     told.split(' ').next().unwrap_or_default().to_string()
 }
 
-/// Prints what a page takes, after its waste was collected.
+/// Prints a page's use of memory, after garbage collection.
 async fn memory(page: &Page, when: &str) {
     page.cdp("HeapProfiler.collectGarbage", json!({})).await;
     page.cdp("Performance.enable", json!({})).await;

@@ -23,12 +23,12 @@ struct Box {
     bottom: f64,
 }
 
-/// A system with what stands in it and under it.
+/// A system with what is in it and under it.
 #[derive(Debug, Deserialize)]
 struct Row {
-    /// Staff lines, tab lines, clef: all that is drawn.
+    /// Everything that is drawn, including staff lines, tab lines and the clef.
     ink: Box,
-    /// Each fret number with its bar: they are centered under the note heads.
+    /// Each fret number with its bar. They are centered under the noteheads.
     frets: Vec<(String, Box)>,
     pads: Vec<(String, Box)>,
 }
@@ -38,7 +38,7 @@ struct Seen {
     /// Title and tempo.
     head: Box,
     rows: Vec<Row>,
-    /// The width that was asked for, as the page knows it; a phone grows it for what overflows.
+    /// The requested width, as the page sees it. On a phone, it grows if something overflows.
     inner: f64,
     client: f64,
     scroll: f64,
@@ -64,7 +64,7 @@ async fn the_page_fits_every_width(page: Page) {
     for line in [LINE.to_string(), long_line()] {
         page.open_with(WIDTHS[0], &line).await;
         let mut systems = Vec::new();
-        // Narrower and back: both directions draw anew.
+        // Narrower and back: both directions redraw.
         for width in WIDTHS.into_iter().chain([1280]) {
             page.resize(width).await;
             let seen: Seen = page.js(SEE).await;
@@ -81,7 +81,7 @@ async fn the_page_fits_every_width(page: Page) {
     }
 }
 
-/// WCAG 2.2: the least size of what is tapped (2.5.8), and of what thumbs tap (2.5.5).
+/// WCAG 2.2: the minimum size of targets (2.5.8), and of targets for thumbs (2.5.5).
 const LEAST: f64 = 24.0;
 const LEAST_FOR_THUMBS: f64 = 44.0;
 
@@ -92,10 +92,10 @@ fn least(width: u32) -> f64 {
 fn check_pads(seen: &Seen, least: f64, at: &str) {
     for (index, row) in seen.rows.iter().enumerate() {
         assert!(!row.pads.is_empty(), "{at}: a system without pads");
-        assert!(row.ink.left >= 0.0 && row.ink.right <= seen.client, "{at}: ink outside of the page");
+        assert!(row.ink.left >= 0.0 && row.ink.right <= seen.client, "{at}: ink outside the page");
         for (number, (name, pad)) in row.pads.iter().enumerate() {
             let (wide, high) = (pad.right - pad.left, pad.bottom - pad.top);
-            // Narrower is allowed where the middles of two are 24 px apart.
+            // They may be narrower if the middles of two are 24 px apart.
             let apart = |other: usize| {
                 let other = row.pads.get(other).map(|(_, other)| f64::midpoint(other.left, other.right));
                 other.map_or(f64::MAX, |other| (other - f64::midpoint(pad.left, pad.right)).abs())
@@ -105,7 +105,7 @@ fn check_pads(seen: &Seen, least: f64, at: &str) {
                 high >= least && (wide >= LEAST || wide > 16.0 && room >= LEAST),
                 "{at}: `{name}` is {wide} by {high}, its neighbor {room} away"
             );
-            assert!(pad.left >= 0.0 && pad.right <= seen.client, "{at}: `{name}` is outside of the page");
+            assert!(pad.left >= 0.0 && pad.right <= seen.client, "{at}: `{name}` is outside the page");
             assert!(pad.top >= row.ink.bottom, "{at}: `{name}` covers its system");
             if let Some((other, next)) = row.pads.get(number + 1) {
                 assert!(pad.right <= next.left, "{at}: `{name}` and `{other}` overlap");
@@ -117,7 +117,7 @@ fn check_pads(seen: &Seen, least: f64, at: &str) {
     }
 }
 
-/// Each pad lies under the notes that it recasts.
+/// Each pad is under the notes that it recasts.
 fn check_places(seen: &Seen, at: &str) {
     for row in &seen.rows {
         for (bar, fret) in &row.frets {
@@ -138,7 +138,7 @@ async fn pads_at_every_eighth_can_be_hit(page: Page) {
         let seen: Seen = page.js(SEE).await;
         let pads: usize = seen.rows.iter().map(|row| row.pads.len()).sum();
         assert!(pads > 40, "at {width} px: {pads} pads");
-        // Eight pads to the bar are more than a small phone has room for: there all of the music is drawn smaller.
+        // Eight pads per bar don't fit on a small phone, so all of the music is drawn smaller there.
         let least = if width < 390 { LEAST } else { least(width) };
         check_pads(&seen, least, &format!("every eighth at {width} px"));
     }
@@ -180,7 +180,7 @@ async fn stays_on_the_page(page: &Page, text: &str) {
         let seen: Seen = page.js(SEE).await;
         assert_eq!(seen.inner, f64::from(width), "at {width} px: the page is zoomed out to fit");
         assert!(seen.scroll <= seen.client, "at {width} px: {} px wide", seen.scroll);
-        // What a picture shows beyond its edge is not scrolled to, but cut.
+        // Anything beyond the edge of a picture is cut off and doesn't make the page scroll.
         let right_most = seen.rows.iter().map(|row| row.ink.right).fold(seen.head.right, f64::max);
         assert!(right_most <= seen.client, "at {width} px: ink up to {right_most} px");
     }

@@ -7,8 +7,8 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        the_line_is_drawn_without_any_action, the_music_is_there_for_those_who_do_not_see_it,
-        the_music_is_there_without_script, the_module_goes_on_without_a_jump, what_came_is_what_would_be_drawn;
+        the_line_is_drawn_without_any_action, the_music_is_there_for_screen_readers,
+        the_music_is_there_without_script, the_module_takes_over_without_a_jump, the_built_page_is_what_the_module_draws;
     from_disk (OneFile): the_line_is_drawn_without_any_action, the_music_is_there_without_script,
         a_browser_that_cannot_decompress_says_so;
     folder_from_disk (ManyFiles): a_page_that_cannot_load_says_so;
@@ -20,7 +20,7 @@ async fn the_line_is_drawn_without_any_action(page: Page) {
     let expected = count(&text);
     assert!(expected.notes > 50 && expected.tuplets > 1 && expected.chords > 5, "no line: {text}");
     assert_eq!(music.counts, expected, "{text}");
-    // Every note head has its number on the tab, in parentheses where it is tied to.
+    // Every notehead has a number on the tab, in parentheses if it is tied from the one before.
     assert_eq!(music.frets, expected.notes);
     for role in ["note", "fret"] {
         let nameless: usize = page
@@ -31,7 +31,7 @@ async fn the_line_is_drawn_without_any_action(page: Page) {
             .await;
         assert_eq!(nameless, 0, "{role}s without data-note or data-bar");
     }
-    // A note that is tied to belongs to the same event as the one before it.
+    // A note tied from the one before belongs to the same event.
     let events: usize = page.js("return new Set(drawn('note').map((note) => note.dataset.note)).size").await;
     assert_eq!(events, expected.notes - expected.ties);
 
@@ -61,7 +61,7 @@ async fn a_page_that_cannot_load_says_so(page: Page) {
         .js("const note = one('#failure'); return [note.role, note.getBoundingClientRect().height > 20]")
         .await;
     assert_eq!((role.as_str(), visible), ("alert", true));
-    // The line is still there to be read.
+    // The line can still be read.
     assert!(page.text().await.contains("@Fm7"), "the text is gone");
 }
 
@@ -76,7 +76,7 @@ async fn a_browser_that_cannot_decompress_says_so(page: Page) {
     assert!(page.text().await.contains("@Fm7"), "the text is gone");
 }
 
-/// What a reader without script sees of the page, and hears of it.
+/// What a visitor without scripts sees and hears.
 async fn the_music_is_there_without_script(page: Page) {
     for width in [1280, 390] {
         page.resize(width).await;
@@ -88,13 +88,13 @@ async fn the_music_is_there_without_script(page: Page) {
                 all('#shelf, button, details').filter(seen).map((one) => one.outerHTML.slice(0, 80)), seen(text())]";
         let (rows, bars, wide, dead, text): (usize, usize, bool, Vec<String>, bool) = page.js(seen).await;
         assert!(rows > 2 && bars == 8 && wide && text, "{width}: {rows} rows, {bars} bars");
-        assert!(dead.is_empty(), "{width}: what does nothing: {dead:?}");
+        assert!(dead.is_empty(), "{width}: controls that do nothing: {dead:?}");
         page.cdp("Emulation.setScriptExecutionDisabled", json!({ "value": false })).await;
     }
 }
 
-/// Nothing that a reader looks at moves when the module takes over (Layout Instability, W3C Web Incubator).
-async fn the_module_goes_on_without_a_jump(page: Page) {
+/// Nothing in view moves when the module takes over (Layout Instability, W3C Web Incubator).
+async fn the_module_takes_over_without_a_jump(page: Page) {
     let source = "window.shifts = [];
         new PerformanceObserver((list) => {
             for (const { value, sources } of list.getEntries())
@@ -106,18 +106,18 @@ async fn the_module_goes_on_without_a_jump(page: Page) {
         page.frames().await;
         let shifts: Vec<String> = page.js("return shifts").await;
         assert!(shifts.is_empty(), "{width}: {shifts:#?}");
-        // It is the same picture still, and one that follows the width.
+        // It is still the same picture, and it follows the width.
         assert_eq!(page.js::<usize>("return all('[data-room]').length").await, 0);
         let before = page.music().await.systems;
         page.resize(narrower).await;
         let other = format!("return systems()[0].outerHTML !== {}", json!(before[0]));
-        page.until("it is laid out anew", &other).await;
+        page.until("it is laid out again", &other).await;
         assert!(page.js::<bool>("return systems().every((system) => system.checkVisibility())").await);
     }
 }
 
-/// The music and the choices that the site is built with are those that the module draws.
-async fn what_came_is_what_would_be_drawn(page: Page) {
+/// The music and the choices in the built site are the same as those that the module draws.
+async fn the_built_page_is_what_the_module_draws(page: Page) {
     for (width, name) in [(1280, "wide"), (390, "narrow")] {
         page.open(width).await;
         let parts = "(inside) => [...inside.querySelectorAll('.row > div, .row > ul, .head')].map((part) => part.outerHTML)";
@@ -136,7 +136,7 @@ async fn what_came_is_what_would_be_drawn(page: Page) {
             ))
             .await;
         }
-        // Every picture is drawn anew, in another spelling and back.
+        // Every picture is redrawn, in another spelling and back.
         for spelling in ["tied", "bracket"] {
             page.js::<Value>(&format!("one('#spellings [value={spelling}]').click()")).await;
         }
@@ -146,8 +146,8 @@ async fn what_came_is_what_would_be_drawn(page: Page) {
     }
 }
 
-/// As the browser tells assistive technology.
-async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
+/// As the browser presents it to assistive technology.
+async fn the_music_is_there_for_screen_readers(page: Page) {
     page.open_with(1280, LINE).await;
     let tree = page.cdp("Accessibility.getFullAXTree", json!({})).await;
     let nodes: Vec<(&str, &str, &str)> = (tree["nodes"].as_array().unwrap().iter())
@@ -168,7 +168,7 @@ async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
         assert!(names(role).iter().all(|name| !name.is_empty()), "{role}: {:?}", names(role));
     }
     assert_eq!(names("textbox"), ["The line as text"]);
-    // The music: a picture a system, and after it an item a bar.
+    // The music: one picture per system, followed by one item per bar.
     let pictures: Vec<_> = names("image").into_iter().filter(|name| name.starts_with("bar")).collect();
     assert!(pictures[0].starts_with("bars 1 to ") && pictures.len() > 2, "{pictures:?}");
     let said: Vec<_> = names("StaticText").into_iter().filter(|said| said.starts_with("Bar ")).collect();
@@ -182,7 +182,7 @@ async fn the_music_is_there_for_those_who_do_not_see_it(page: Page) {
     );
     let items = names("listitem").len();
     assert!(items >= 8, "{items}");
-    // A tap changes what is said of its bar, and of no other.
+    // A tap changes the description of its bar, and of no other.
     let spoken = "return all('.spoken li').map((item) => item.textContent)";
     let before: Vec<String> = page.js(spoken).await;
     page.click_pad(2, 1).await;

@@ -1,13 +1,14 @@
-//! The page in a real browser: what a reader sees, taps, types and prints.
+//! The page in a real browser: what a user sees, taps, types and prints.
 //!
-//! Chromium is driven through chromedriver; `engines` runs what matters most in Firefox and WebKit too. The page is the one that `cargo site` serves; the first things that a reader does are tried
-//! on the one-file page from disk too. A scenario also fails when the console shows an error, or when anything but the page's own
-//! files is asked for. When one fails, what the page looked like is in `browser-failures` under cargo's target folder.
+//! Chromium is driven through chromedriver; `engines` runs what matters most in Firefox and WebKit too. The page is the one that
+//! `cargo site` serves; the first things that a user does are also tested on the one-file page from disk. A scenario also fails if the
+//! console shows an error, or if anything but the page's own files is requested. For each failure, there is a screenshot of the page in
+//! `browser-failures` in cargo's target folder.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 /// Makes a test of each scenario, on the page of this kind: `module (Kind): scenario, scenario;`

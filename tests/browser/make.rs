@@ -1,4 +1,4 @@
-//! Exercises made of the line.
+//! Exercises made from the line.
 
 use halfbar_core::line::Heading;
 use halfbar_core::{drill, read, write};
@@ -30,7 +30,7 @@ async fn says(page: &Page) -> String {
     page.js("return one('#make-says').textContent").await
 }
 
-/// Opens the line again that an exercise was made of.
+/// Reopens the line that an exercise was made from.
 async fn back_to_the_line(page: &Page) {
     page.open_part("lines").await;
     page.until("both are kept", "return all('#lines li').length === 2").await;
@@ -46,7 +46,7 @@ async fn a_shape_moves_through_a_scale(page: Page) {
     choose(&page, "shape-steps", "3").await;
     page.click("one('#make-shape')").await;
     assert!(says(&page).await.starts_with("2 bars."), "{}", says(&page).await);
-    // The steps of F major, by hand; copies that lie alike on their strings have the same fingers.
+    // The steps of F major, worked out by hand. Copies with the same shape on their strings have the same fingers.
     let text = page.text().await;
     assert!(
         text.ends_with(
@@ -55,9 +55,9 @@ async fn a_shape_moves_through_a_scale(page: Page) {
         "{text}"
     );
     page.until("the shapes are drawn", "return drawn('note').length === 16").await;
-    // It is a line of its own; the one that it was made of is kept as it was.
+    // It is a new line; the one that it was made from is kept unchanged.
     back_to_the_line(&page).await;
-    // Down, and what is selected.
+    // Down, and for the selected bars.
     page.open_part("make").await;
     page.click("one('#stretch summary')").await;
     page.js::<serde_json::Value>(
@@ -106,14 +106,15 @@ async fn exercises_are_heard_first(page: Page) {
         page.js::<serde_json::Value>("window.starts = []").await;
         page.click(&format!("one('#{id}')")).await;
         page.until("notes sound", "return window.starts.length > 2").await;
-        page.until("it is told", &format!("return one('#now').textContent === '{name}'")).await;
+        page.until("the page says what is playing", &format!("return one('#now').textContent === '{name}'"))
+            .await;
         assert_eq!(label(id).await, "Stop");
-        // The line on the page is not what sounds.
+        // What sounds is not the line on the page.
         assert_eq!(page.js::<usize>("return all('#sheet .sounding').length").await, 0);
         page.click(&format!("one('#{id}')")).await;
         assert_eq!((label(id).await.as_str(), label("now").await.as_str()), ("Hear it first", ""));
     }
-    // From one to the other, without a stop.
+    // From one to the other without stopping.
     page.click("one('#hear-shape')").await;
     page.click("one('#hear-keys')").await;
     assert_eq!(
@@ -162,11 +163,11 @@ async fn the_scale_is_that_of_the_line(page: Page) {
     };
     other(&LINE.replace("key: F", "key: G#m")).await;
     assert_eq!(scale().await, named("G#", "natural minor"));
-    // One that was chosen stays until the key is another one.
+    // A chosen scale stays until the key changes.
     choose(&page, "scale-kind", "dorian").await;
     other(&LINE.replace("key: F", "tempo: 90\nkey: G#m")).await;
     assert_eq!(scale().await, named("G#", "dorian"));
-    // Undo is at hand there, too.
+    // Undo is available there too.
     page.click("one('#undo')").await;
     assert!(page.text().await.contains("\nkey: Eb\n"));
     assert_eq!(scale().await, named("Eb", "major"));

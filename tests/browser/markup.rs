@@ -1,5 +1,5 @@
-//! What the Nu HTML Checker (npm `vnu-jar`, MIT), the WHATWG's and W3C's own, says about every page that the project writes, and about the pages
-//! as their scripts have made them.
+//! What the Nu HTML Checker (npm `vnu-jar`, MIT), which the WHATWG and W3C use, says about every page that the project writes, and about the
+//! pages after their scripts have run.
 
 use std::fs;
 use std::process::Command;
@@ -34,7 +34,7 @@ fn what_is_written_is_right() {
     for kind in ["half-bar", "html"] {
         program(&halfbar, &["render", &lines, "--to", kind, "--out", &at(kind)]);
     }
-    // The markup goes into somebody's page.
+    // The markup is a fragment, so it needs a page around it.
     let mut post =
         String::from("<!doctype html>\n<html lang=\"en\">\n<title>A post</title>\n<h1>A post</h1>\n");
     let parts: Vec<_> = fs::read_dir(at("half-bar")).unwrap().map(|file| file.unwrap().path()).collect();
@@ -46,7 +46,7 @@ fn what_is_written_is_right() {
     let one_file = target().join("halfbar.html").display().to_string();
     check(&[&at("worksheet.html"), &at("html"), &at("post.html"), &one_file]);
     let read = |name: &str| top().join("www").join(name).display().to_string();
-    // Not the lesson's: the checker does not know CSS Shadow Parts.
+    // Not the lesson's: the checker doesn't know CSS Shadow Parts.
     check_style(&[&read("style.css"), &read("half-bar.css")]);
 }
 
@@ -66,7 +66,7 @@ async fn the_lesson_is_right_as_it_comes_and_as_it_is_drawn(page: Page) {
     page.resize(1280).await;
     page.go().await;
     page.js::<Value>("return Promise.all(all('half-bar').map((one) => one.ready()))").await;
-    // What stands inside of each element, as a page of its own.
+    // The inside of each element, as a separate page.
     let inside: Vec<String> = page
         .js("return all('half-bar').map(({ shadowRoot }) =>
             `<!doctype html>\\n<html lang=\"en\">\\n<title>Inside</title>\\n<h1>Inside</h1>\\n${shadowRoot.innerHTML}`)")
@@ -104,11 +104,11 @@ struct Message {
     extract: String,
 }
 
-/// What the checker does not know yet: CSS Shadow Parts (W3C), 2.1, and CSS Anchor Positioning (W3C), 3.1 and 4.2.
+/// What the checker doesn't know yet: CSS Shadow Parts (W3C), 2.1, and CSS Anchor Positioning (W3C), 3.1 and 4.2.
 const UNKNOWN: &str =
     ".*(Attribute .part. not allowed|Property .position-(area|try-fallbacks). doesn.t exist).*";
 
-/// No error and no warning in these documents.
+/// These documents have no errors and no warnings.
 fn check(documents: &[&str]) {
     let found = checker(&[&["--filterpattern", UNKNOWN], documents].concat());
     assert!(found.is_empty(), "{found:#?}");

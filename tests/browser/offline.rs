@@ -1,6 +1,6 @@
 //! The page as an app: installed, opened without a network, and replaced by a newer version.
 //!
-//! A browser's "offline" is what one page of it asks for; that the host is gone holds for its workers too. So both are done.
+//! A browser's "offline" setting covers only one page, while a host that is gone is gone for workers too. So both are done.
 
 use std::fs;
 
@@ -15,7 +15,7 @@ scenarios! {
     one_file (OneFile): the_one_file_needs_no_network;
 }
 
-/// Makes a test of each scenario, with a host of its own.
+/// Makes a test of each scenario, with its own host.
 macro_rules! hosted {
     ($($scenario:ident),+ $(,)?) => {
         mod hosted {
@@ -29,14 +29,14 @@ macro_rules! hosted {
 
 hosted! {
     it_opens_and_plays_without_a_network, it_can_be_installed, a_newer_version_takes_over, a_version_is_kept_whole_or_not_at_all,
-    what_is_not_ours_is_left_alone, without_the_module_nothing_is_lost,
+    other_sites_are_left_alone, without_the_module_nothing_is_lost,
 }
 
 const KEPT: &str = "This page is now on your device and works offline.";
 const NEWER: &str = "There is a newer version of this page.";
 
 impl Page {
-    /// Waits until the page says something about being kept.
+    /// Waits until the page says whether it works offline.
     async fn until_kept(&self, says: &str) {
         let script = format!(
             "return !one('#offline').hidden && one('#offline').innerText.startsWith({})",
@@ -52,7 +52,7 @@ impl Page {
         self.cdp("Network.emulateNetworkConditions", conditions).await;
     }
 
-    /// What an asynchronous script returns, or what it throws, as a string.
+    /// The result of an asynchronous script, or what it throws, as a string.
     async fn asked(&self, script: &str) -> Value {
         let whole = format!(
             "const done = arguments[0]; (async () => {{ {script} }})().then((value) => done(value ?? null), (error) => done(`${{error}}`))"
@@ -60,7 +60,7 @@ impl Page {
         self.driver().execute_async(whole, Vec::new()).await.unwrap().json().clone()
     }
 
-    /// The host is gone for the page and for its worker.
+    /// Makes the host unreachable for the page and for its worker.
     async fn cut_off(&self, host: &mut Host) {
         self.network(true).await;
         host.stop();
@@ -68,7 +68,7 @@ impl Page {
 
     async fn opens_practice(&self) {
         self.open_part("practice").await;
-        self.until("practice is there", "return one('#tempo').value !== ''").await;
+        self.until("practice is ready", "return one('#tempo').value !== ''").await;
     }
 
     async fn plays(&self) {
@@ -77,7 +77,7 @@ impl Page {
         self.click("one('[data-play]')").await;
     }
 
-    /// Forgets what the browser has written about files that it did not get, as it has to.
+    /// Clears the browser's expected messages about files that it couldn't get.
     async fn forgive(&self) {
         let _ = self.driver().browser_log().await;
     }
@@ -98,7 +98,7 @@ async fn it_opens_and_plays_without_a_network(page: Page, mut host: Host) {
     page.opens_practice().await;
     page.plays().await;
     assert!(page.js::<bool>("return one('#failure').hidden").await);
-    // The page under its other name, and with a question behind it, as some links have.
+    // The page under its other name, and with a query, as some links have.
     for name in ["index.html", "?from=a-friend"] {
         page.driver().goto(host.address() + name).await.unwrap();
         page.until_alive().await;
@@ -112,7 +112,7 @@ async fn it_opens_and_plays_without_a_network(page: Page, mut host: Host) {
     page.forgive().await;
 }
 
-/// The members that browsers want before they offer to install: W3C Web App Manifest, and Chromium's own judgement.
+/// The members that browsers require before they offer to install: W3C Web App Manifest, and Chromium's own check.
 async fn it_can_be_installed(page: Page, host: Host) {
     page.open(1280).await;
     page.until_kept(KEPT).await;
@@ -125,7 +125,7 @@ async fn it_can_be_installed(page: Page, host: Host) {
     for member in ["name", "short_name", "description", "lang", "display", "start_url", "scope"] {
         assert!(data[member].as_str().is_some_and(|value| !value.is_empty()), "{member}: {data}");
     }
-    // The colors are the page's, by day and by night.
+    // The colors are the page's, light and dark.
     let paper = "return getComputedStyle(document.documentElement).getPropertyValue('--paper')";
     let theme = "return one(`meta[name=theme-color][media*=${matchMedia('(prefers-color-scheme: dark)').matches ? 'dark' : 'light'}]`).content";
     for scheme in ["light", "dark"] {
@@ -168,7 +168,7 @@ async fn a_newer_version_takes_over(page: Page, mut host: Host) {
     page.asked("await caches.open('somebody else\\'s')").await;
     page.asked(&format!("await caches.open('halfbar {}deeper/ {first}')", host.address())).await;
 
-    // The page stays as it is, and goes on with what it began with: what it loads only now, for the microphone, the host has no more.
+    // The page stays as it is, with the version that it started with: what it loads only now, for the microphone, is no longer on the host.
     host.deploy(second);
     page.asked("await (await navigator.serviceWorker.ready).update()").await;
     page.until_kept(NEWER).await;
@@ -178,7 +178,7 @@ async fn a_newer_version_takes_over(page: Page, mut host: Host) {
     assert!(late.as_str().is_some_and(|late| late.ends_with(&format!("// {first}"))), "{late}");
     let text = page.text().await;
 
-    // The next load is of the newer version as a whole, with the line.
+    // The next load is entirely of the newer version, with the line.
     page.click("one('#offline button')").await;
     page.until(
         "the newer page is there",
@@ -189,7 +189,7 @@ async fn a_newer_version_takes_over(page: Page, mut host: Host) {
     page.until("the line is back", &format!("return text().value === {}", json!(text))).await;
     assert_eq!(page.js::<String>("return built").await, second);
 
-    // Of the versions before, the last one is kept for pages that are open; others' caches stay.
+    // Of the earlier versions, the last one is kept for open pages; other sites' caches stay.
     host.deploy(third);
     page.asked("await (await navigator.serviceWorker.ready).update()").await;
     page.until_kept(NEWER).await;
@@ -207,7 +207,7 @@ async fn a_newer_version_takes_over(page: Page, mut host: Host) {
         names,
         [ours(second), ours(third), format!("halfbar here/ deeper/ {first}"), "somebody else's".into()]
     );
-    // Nor does it need the network.
+    // It doesn't need the network either.
     page.cut_off(&mut host).await;
     page.open(1280).await;
     assert!(page.driver().title().await.unwrap().starts_with(third));
@@ -215,7 +215,7 @@ async fn a_newer_version_takes_over(page: Page, mut host: Host) {
     page.forgive().await;
 }
 
-/// A host is being filled when the browser looks: the new worker is there, and a file is still, or already, another.
+/// The browser looks while files are being uploaded: the new worker is there, but one file is of another version.
 async fn a_version_is_kept_whole_or_not_at_all(page: Page, mut host: Host) {
     let [first, second] = ["111111111111", "222222222222"];
     host.deploy(first);
@@ -234,7 +234,7 @@ async fn a_version_is_kept_whole_or_not_at_all(page: Page, mut host: Host) {
     page.open(1280).await;
     assert!(page.driver().title().await.unwrap().starts_with(first));
     page.opens_practice().await;
-    // Next time it is complete.
+    // The next time, it is complete.
     fs::write(&late, right).unwrap();
     host.start();
     page.network(false).await;
@@ -245,7 +245,7 @@ async fn a_version_is_kept_whole_or_not_at_all(page: Page, mut host: Host) {
     page.forgive().await;
 }
 
-async fn what_is_not_ours_is_left_alone(page: Page, host: Host) {
+async fn other_sites_are_left_alone(page: Page, host: Host) {
     page.open(1280).await;
     page.until_kept(KEPT).await;
     page.open(1280).await;
@@ -288,27 +288,27 @@ async fn the_one_file_needs_no_network(page: Page) {
 async fn without_the_module_nothing_is_lost(page: Page, host: Host) {
     let version = "111111111111";
     host.deploy(version);
-    // Without one of its files a version is not kept, so that the page has to ask the host.
+    // Without one of its files, a version isn't kept, so the page has to ask the host.
     let module = host.folder().join(version).join("halfbar_wasm_bg.wasm");
     let content = fs::read(&module).unwrap();
     fs::remove_file(&module).unwrap();
     page.resize(1280).await;
     page.go().await;
-    page.until("the failure is told", "return !one('#failure').hidden").await;
+    page.until("the failure is reported", "return !one('#failure').hidden").await;
     let said: String = page.js("return one('#failure').innerText").await;
     assert!(said.starts_with("Sorry, the music could not be loaded"), "{said}");
     assert!(said.ends_with("Please reload the page."), "{said}");
-    // The music that came with the page is there to be read.
+    // The music that came with the page can be read.
     let seen = "return systems().filter((system) => system.checkVisibility()).length";
     assert!(page.js::<usize>(seen).await > 2);
-    // It is in view where the reader is, and what is written is not given up without a question.
+    // The message is in view, and unsaved text isn't lost without a warning.
     page.go_to_end_of_text().await;
     let asks = "const event = new Event('beforeunload', { cancelable: true }); dispatchEvent(event); return event.defaultPrevented";
     assert!(!page.js::<bool>(asks).await);
     page.keys("C4:4 |").await;
     let top: f64 = page.js("return one('#failure').getBoundingClientRect().top").await;
     assert!((0.0..100.0).contains(&top), "{top}");
-    assert!(page.js::<bool>(asks).await, "a line that is not kept goes without a question");
+    assert!(page.js::<bool>(asks).await, "a line that isn't kept is lost without a warning");
     fs::write(&module, content).unwrap();
     page.js::<Value>("text().value = text().defaultValue").await;
     page.open(1280).await;

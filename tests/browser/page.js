@@ -1,4 +1,4 @@
-// What the scenarios ask of the page. Goes before every script.
+// Helpers for the scenarios. They go before every script.
 const all = (selector, inside = document) => [...inside.querySelectorAll(selector)];
 const one = (selector) => document.querySelector(selector);
 const text = () => one("#text");
@@ -8,7 +8,7 @@ const drawn = (role) => systems().flatMap((system) => all(`g.${role}`, system));
 const pads = () => all("#sheet button.pad");
 // In 4/4, with beats in quarter notes.
 const pad = (bar, beat) => pads().find((button) => button.dataset.start === `${4 * (bar - 1) + beat - 1}`);
-// The problem whose message says this.
+// The problem with this message.
 const problem = (said) => all("#problems button").find((button) => button.firstChild.textContent.includes(said));
 const shown = (element) => element.checkVisibility();
 const label = (element) => element?.getAttribute("aria-label") ?? null;

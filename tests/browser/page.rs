@@ -1,4 +1,4 @@
-//! A page in the browser: what is there, and what a reader does to it.
+//! A page in the browser: what is on it, and what a user does.
 
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -12,21 +12,21 @@ use thirtyfour::prelude::*;
 use crate::engine::Engine;
 use crate::expected::{Counts, count};
 
-/// How long anything may take that should happen at once; long, as a busy machine is no fault of the page.
+/// How long anything may take that should happen immediately. It is long because a busy machine is not the page's fault.
 const PATIENCE: Duration = Duration::from_secs(20);
 
-/// From where the page comes.
+/// Where the page comes from.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Kind {
     /// The folder of the site through its server.
     Served,
     /// The lesson page of the site through its server.
     Lesson,
-    /// A page with nothing on it, beside the site's: no script runs in it but the scenario's.
+    /// An empty page next to the site's. The only script in it is the scenario's.
     Blank,
     /// The one-file page from disk.
     OneFile,
-    /// The folder of the site from disk, which browsers don't let work.
+    /// The folder of the site from disk, where browsers don't allow modules.
     ManyFiles,
 }
 
@@ -52,7 +52,7 @@ impl Page {
         Page { driver, engine, address: address.into(), folder: folder.into() }
     }
 
-    /// The folder of the browser, where it also puts what is downloaded.
+    /// The folder of the browser, which is also where downloads go.
     pub(crate) fn folder(&self) -> &Path {
         &self.folder
     }
@@ -72,31 +72,31 @@ impl Page {
         self.until_alive().await;
     }
 
-    /// Waits until the line has pads: before that, it is a picture that came with the page.
+    /// Waits until the line has pads. Before that, it is a picture that came with the page.
     pub(crate) async fn until_alive(&self) {
         self.until("the line has its pads", "return pads().length > 0").await;
     }
 
-    /// Opens the page and puts a line in it; then the figures are there to choose from.
+    /// Opens the page, enters a line, and shows the figures.
     pub(crate) async fn open_with(&self, width: u32, line: &str) {
         self.open(width).await;
         self.paste(line).await;
-        self.until("the line is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+        self.until("the line is correct", "return text().getAttribute('aria-invalid') === 'false'").await;
         self.open_part("figures").await;
         assert_eq!(self.music().await.counts, count(line), "{line}");
     }
 
-    /// Goes to the page and waits for nothing but the browser.
+    /// Goes to the page without waiting for its module.
     pub(crate) async fn go(&self) {
         self.driver.goto(self.address.as_str()).await.expect("the page opens");
     }
 
-    /// Makes the page this wide, and as tall as such a screen usually is.
+    /// Makes the page this wide, with the usual height for such a screen.
     pub(crate) async fn resize(&self, width: u32) {
         self.screen(width, if width < 600 { 844 } else { 900 }).await;
     }
 
-    /// Makes the page this wide and tall; below a tablet's width it is a phone's with touch.
+    /// Makes the page this wide and tall. If it is narrower than a tablet, it is a phone with touch.
     pub(crate) async fn screen(&self, width: u32, height: u32) {
         if self.engine != Engine::Chromium {
             return self.fit_window(width, height).await;
@@ -114,7 +114,7 @@ impl Page {
         self.frames().await;
     }
 
-    /// Makes the window as large as the page needs it; it can't be as narrow as a phone.
+    /// Makes the window as large as the page needs; it can't be as narrow as a phone.
     async fn fit_window(&self, width: u32, height: u32) {
         for _ in 0..2 {
             let [inner, outer]: [[u32; 2]; 2] =
@@ -128,7 +128,7 @@ impl Page {
         }
     }
 
-    /// Shows the page as a reader with these settings sees it.
+    /// Emulates a user's media settings.
     pub(crate) async fn media(&self, features: Value) {
         self.cdp("Emulation.setEmulatedMedia", json!({ "media": "screen", "features": features })).await;
         self.frames().await;
@@ -146,7 +146,7 @@ impl Page {
     }
 
     pub(crate) async fn js_with<T: DeserializeOwned>(&self, script: &str, arguments: &[Value]) -> T {
-        // In a block, so that its names may hide those of the file.
+        // In a block, so that its names can shadow those of the file.
         let whole = format!("{}{{{script}}}", include_str!("page.js"));
         let answer = self.driver.execute(whole, arguments.to_vec()).await;
         let answer = answer.unwrap_or_else(|error| panic!("{script}: {error}"));
@@ -161,15 +161,15 @@ impl Page {
     pub(crate) async fn until(&self, what: &str, script: &str) {
         let start = Instant::now();
         while !self.js::<bool>(script).await {
-            assert!(start.elapsed() < PATIENCE, "waited in vain until {what}: {script}");
+            assert!(start.elapsed() < PATIENCE, "gave up waiting until {what}: {script}");
             tokio::time::sleep(Duration::from_millis(10)).await;
         }
     }
 
-    /// Waits for two new frames: after that, all that follows a change of size is done.
+    /// Waits for two new frames. After that, everything that follows a change of size is done.
     pub(crate) async fn frames(&self) {
         let script = "requestAnimationFrame(() => requestAnimationFrame(() => arguments[0](true)))";
-        self.driver.execute_async(script, Vec::new()).await.expect("the page shows frames");
+        self.driver.execute_async(script, Vec::new()).await.expect("the page renders frames");
     }
 
     pub(crate) async fn music(&self) -> Music {
@@ -180,7 +180,7 @@ impl Page {
         self.js("return text().value").await
     }
 
-    /// The rows of the text that recast something.
+    /// The lines of the text that recast something.
     pub(crate) async fn recast_rows(&self) -> Vec<String> {
         let text = self.text().await;
         text.lines().filter(|row| row.starts_with("recast:")).map(String::from).collect()
@@ -190,7 +190,7 @@ impl Page {
         self.js("return one('#status').textContent").await
     }
 
-    /// What is said about mistakes in the text.
+    /// The messages about mistakes in the text.
     pub(crate) async fn problems(&self) -> Vec<String> {
         self.js("return [...one('#problems').children].map((problem) => problem.innerText)").await
     }
@@ -206,7 +206,7 @@ impl Page {
         self.click(&format!("pad({bar}, {beat})")).await;
     }
 
-    /// Clicks with the mouse on the element that an expression gives.
+    /// Clicks with the mouse on the element that an expression returns.
     pub(crate) async fn click(&self, element: &str) {
         let (x, y) = self.reach(element).await;
         let clicked = self.hands().move_to(x, y).click().perform().await;
@@ -233,7 +233,7 @@ impl Page {
         let _: Value = self.js("document.activeElement.blur()").await;
     }
 
-    /// Touches the element that an expression gives with a finger.
+    /// Touches the element that an expression returns with a finger.
     pub(crate) async fn touch(&self, element: &str) {
         let (x, y) = self.reach(element).await;
         let point = json!({ "type": "touchStart", "touchPoints": [{ "x": x, "y": y }] });
@@ -241,7 +241,7 @@ impl Page {
         self.cdp("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] })).await;
     }
 
-    /// Scrolls to an element, makes sure that nothing covers its center, and gives that; of a drawing, a place of its ink.
+    /// Scrolls to an element, makes sure that nothing covers its center, and returns that; for a drawing, a point on its ink.
     async fn reach(&self, element: &str) -> (i64, i64) {
         let script = format!(
             "const found = {element};
@@ -259,7 +259,7 @@ impl Page {
         (x, y)
     }
 
-    /// The mouse and the keyboard, without pauses between what they do.
+    /// Mouse and keyboard actions without pauses.
     fn hands(&self) -> ActionChain {
         self.driver.action_chain_with_delay(Some(Duration::ZERO), Some(Duration::ZERO))
     }
@@ -277,7 +277,7 @@ impl Page {
         chain.perform().await.expect("keys can be pressed");
     }
 
-    /// Presses Tab, or with Shift, until the focus is where it should be; what is passed is told when it never is.
+    /// Presses Tab or Shift+Tab until the focus is where it should be. If it never is, the panic lists where it has been.
     pub(crate) async fn tab_to(&self, back: bool, what: &str, is_there: impl Fn(&str) -> bool) {
         let mut passed = Vec::new();
         for _ in 0..20 {
@@ -293,14 +293,14 @@ impl Page {
         panic!("the tab key does not reach {what}: {passed:?}");
     }
 
-    /// What has the focus: the name of a pad or the value of a choice, else the id.
+    /// What has the focus: the name of a pad, the value of a choice, or otherwise the id.
     pub(crate) async fn focus(&self) -> String {
         let script =
             "const on = document.activeElement; return label(on) ?? (on.type === 'radio' ? on.value : on.id)";
         self.js(script).await
     }
 
-    /// Has the files that the page saves put into `files`, each with the name it is `saved` under.
+    /// Collects the files that the page saves in `files`, and their names in `saved`.
     pub(crate) async fn catch_files(&self) {
         self.js::<Value>(
             "window.files = [];
@@ -318,7 +318,7 @@ impl Page {
         self.chord(Key::Control, Key::End).await;
     }
 
-    /// Opens a part of the page by its button, unless it is open.
+    /// Opens a part of the page with its button, unless it is open.
     pub(crate) async fn open_part(&self, part: &str) {
         let button = |part: &str| format!("all('button[data-part={part}]').find(shown)");
         let open: String = self.js("return one('#page').dataset.part").await;
@@ -332,14 +332,14 @@ impl Page {
         if self.js::<bool>(&format!("return {} !== undefined", button(part))).await {
             return self.click(&button(part)).await;
         }
-        // A wide page shows the figures whenever it shows the music, and a second press closes the open part; the worksheet stands in place of both.
+        // A wide page shows the figures whenever it shows the music, and a second press closes the open part. The worksheet replaces both.
         self.click(&button(if open == "worksheet" { "figures" } else { &open })).await;
         if part != "figures" {
             self.click(&button(part)).await;
         }
     }
 
-    /// Opens a panel by its button, unless it is open.
+    /// Opens a panel with its button, unless it is open.
     pub(crate) async fn open_panel(&self, panel: &str) {
         if !self.js::<bool>(&format!("return one('#{panel}').matches(':popover-open')")).await {
             self.click_in_header(&format!("one('button[popovertarget={panel}]')")).await;
@@ -354,21 +354,21 @@ impl Page {
         self.click(button).await;
     }
 
-    /// Clicks on something in a panel, and closes that again.
+    /// Clicks on something in a panel, then closes the panel.
     pub(crate) async fn click_in_panel(&self, panel: &str, element: &str) {
         self.open_panel(panel).await;
         self.click(element).await;
         self.keys(Key::Escape).await;
     }
 
-    /// Opens the part with the text, unless that is in view beside the music anyway.
+    /// Opens the part with the text, unless it is in view beside the music anyway.
     pub(crate) async fn show_text(&self) {
         if !self.js::<bool>("return shown(text())").await {
             self.open_part("text").await;
         }
     }
 
-    /// Puts a text in place of what stands there, as pasting does.
+    /// Replaces the text as pasting does.
     pub(crate) async fn paste(&self, text: &str) {
         self.show_text().await;
         let paste =

@@ -1,4 +1,4 @@
-//! The printed sheet: as PDF, read back by poppler (Debian `poppler-utils`), which knows nothing of this project.
+//! The printed sheet, as a PDF that is read back by poppler (Debian `poppler-utils`), which has nothing to do with this project.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -33,7 +33,7 @@ async fn a_short_line_on_a4_in_the_dark(page: Page) {
     prints(&page, "a4-from-dark", (210.0, 297.0), "dark", LINE).await;
 }
 
-/// What stands in the printed sheet, as the page holds it for printing.
+/// What is on the printed sheet, as the page prepares it.
 async fn sheet(page: &Page) -> Counts {
     page.js(
         "const drawn = (role) => all(`#print svg.system g.${role}`).length;
@@ -47,14 +47,14 @@ async fn sheet(page: &Page) -> Counts {
 async fn what_is_printed_is_what_is_shown(page: Page) {
     page.open_with(1280, &long_line()).await;
     let media = |medium: &str| json!({ "media": medium });
-    // Printed twice, with another rhythm the second time.
+    // Printed twice, the second time with another rhythm.
     for (bar, notation) in [(3, "tied"), (4, "bracket")] {
         page.js::<Value>("dispatchEvent(new Event('beforeprint'))").await;
         page.cdp("Emulation.setEmulatedMedia", media("print")).await;
         page.frames().await;
         let (text, printed) = (page.text().await, sheet(&page).await);
         assert_eq!(printed, count(&text), "{text}");
-        // Each picture in a box of its own, none over another, none wider than the sheet; pads and words nowhere.
+        // Each picture has its own box, none overlap, and none is wider than the sheet; there are no pads and no words.
         let boxes: Vec<[f64; 4]> = page
             .js("return all('#print svg.system').map((system) => {
                     const { left, top, right, bottom } = system.parentElement.getBoundingClientRect();
@@ -86,7 +86,7 @@ async fn prints(page: &Page, name: &str, (width, height): (f64, f64), scheme: &s
     let scheme = json!({ "features": [{ "name": "prefers-color-scheme", "value": scheme }] });
     page.cdp("Emulation.setEmulatedMedia", scheme).await;
     let before = page.music().await;
-    // With backgrounds: what is printed must be white by itself.
+    // With backgrounds, because the sheet has to be white without leaving them out.
     let size = PrintPage { width: width / 10.0, height: height / 10.0 };
     let asked = PrintParameters { page: size, background: true, ..PrintParameters::default() };
     let pdf = page.driver().print_page(asked).await.unwrap();
@@ -127,7 +127,7 @@ fn check_sheet(scan: &Scan, (width, height): (f64, f64), at: &str) -> usize {
     let edges = [left, top, width - right, height - bottom];
     assert!(edges.iter().all(|edge| *edge > 10.0), "{at}: ink nearer than 10 mm to an edge: {edges:.1?}");
     assert!(scan.paper() == 255, "{at}: the paper is {} of 255", scan.paper());
-    // A system that is cut leaves some of its lines on another page, or what stands above its staff below other lines.
+    // If a system is cut, some of its lines are on another page, or what is above its staff comes below other lines.
     let lines = scan.lines();
     assert!(
         !lines.is_empty() && lines.len().is_multiple_of(LINES),
@@ -137,7 +137,7 @@ fn check_sheet(scan: &Scan, (width, height): (f64, f64), at: &str) -> usize {
     let under = bottom - lines.last().unwrap();
     assert!(under < 2.0, "{at}: {under:.1} mm of ink under the last line");
     for system in lines.chunks(LINES) {
-        // 10 gaps, one of which holds what is between staff and tab: no two systems are mixed up.
+        // There are 10 gaps, including the one between staff and tab. This makes sure that no two systems are mixed up.
         let gaps: Vec<f64> = system.windows(2).map(|pair| pair[1] - pair[0]).collect();
         let [staff, tab] = [&gaps[..4], &gaps[5..]].map(|gaps| gaps.iter().copied().fold(0.0, f64::max));
         assert!(staff < 2.5 && tab < 4.0, "{at}: the lines of a system are at {system:.1?} mm");
@@ -152,7 +152,7 @@ pub(crate) fn poppler(program: &str, arguments: &[&str]) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned()
 }
 
-/// A printed page as a picture in greys.
+/// A printed page as a grayscale picture.
 struct Scan {
     width: usize,
     pixels: Vec<u8>,
@@ -174,7 +174,7 @@ fn scans(pdf: &Path) -> Vec<Scan> {
 }
 
 impl Scan {
-    /// Reads a binary PGM file: `P5`, width, height, the greatest value, then a byte a pixel.
+    /// Reads a binary PGM file: `P5`, width, height, the maximum value, then a byte per pixel.
     fn read(file: &[u8]) -> Scan {
         let head: Vec<&[u8]> = file.splitn(4, u8::is_ascii_whitespace).collect();
         let number = |bytes: &[u8]| std::str::from_utf8(bytes).unwrap().parse::<usize>().unwrap();
@@ -188,14 +188,14 @@ impl Scan {
         self.pixels.chunks(self.width)
     }
 
-    /// The brightness of most of the page.
+    /// The median brightness of the page, which is that of the paper.
     fn paper(&self) -> u8 {
         let mut pixels = self.pixels.clone();
         pixels.sort_unstable();
         pixels[pixels.len() / 2]
     }
 
-    /// The edges of all that is not paper: left, top, right, bottom, in millimetres.
+    /// The edges of everything that isn't paper: left, top, right, bottom, in millimeters.
     fn ink(&self) -> Option<[f64; 4]> {
         let dark = |pixel: &u8| *pixel < 200;
         let rows: Vec<usize> =
@@ -205,7 +205,7 @@ impl Scan {
         Some([left, *rows.first()?, right, *rows.last()?].map(millimetres))
     }
 
-    /// How far from the top the long level lines are, in millimetres: those of staffs and tabs, not beams.
+    /// The distances of the long horizontal lines from the top, in millimeters: those of staffs and tabs, not beams.
     fn lines(&self) -> Vec<f64> {
         let dark = |pixel: &u8| *pixel < 200;
         let is_line = |row: &[u8]| {
@@ -213,13 +213,13 @@ impl Scan {
                 return false;
             };
             let (long, inked) = (right - left, row.iter().filter(|pixel| dark(pixel)).count());
-            // Numbers stand in the gaps of a tab's lines.
+            // Numbers are in the gaps of a tab's lines.
             long > self.width / 6 && inked * 10 > long * 6
         };
         let rows: Vec<bool> = self.rows().map(is_line).collect();
         let starts: Vec<f64> =
             (1..rows.len()).filter(|&y| rows[y] && !rows[y - 1]).map(millimetres).collect();
-        // A title can look like a line, but stands alone.
+        // A title can look like a line, but it is only one.
         let near = |a: usize, b: usize| starts.get(b).is_some_and(|other| (starts[a] - other).abs() < 4.0);
         let lines =
             (0..starts.len()).filter(|&index| near(index, index + 1) || near(index, index.wrapping_sub(1)));

@@ -1,4 +1,4 @@
-//! What can be seen, hit and read: the parts of the page and of the element, at every size and in every scheme (WCAG 2.2, AA).
+//! Everything can be seen, tapped and read: the parts of the page and of the element, at every size and in every color scheme (WCAG 2.2, AA).
 
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -8,15 +8,15 @@ use crate::page::Page;
 
 scenarios! {
     served (Served):
-        nothing_is_read_sideways, letters_twice_as_large_fit, letters_further_apart_fit, fingers_hit_every_part,
-        every_part_can_be_told_from_the_paper, every_part_is_there_in_forced_colors, nothing_moves_for_who_asked_for_stillness;
+        nothing_is_read_sideways, letters_twice_as_large_fit, wide_text_spacing_fits, fingers_hit_every_part,
+        every_part_can_be_told_from_the_paper, every_part_is_there_in_forced_colors, nothing_moves_with_reduced_motion;
     lesson (Lesson):
-        an_example_is_not_read_sideways, an_example_fits_letters_twice_as_large, an_example_fits_letters_further_apart,
+        an_example_is_not_read_sideways, an_example_fits_letters_twice_as_large, an_example_fits_wide_text_spacing,
         fingers_hit_every_part_of_an_example, every_part_of_an_example_can_be_told_from_the_paper,
         every_part_of_an_example_is_there_in_forced_colors, nothing_moves_in_an_example;
 }
 
-/// What scenarios ask of the page and of the inside of its elements.
+/// Helpers for scripts that look at the page and inside its elements.
 const HELP: &str = r#"
 const within = (root) => all("*", root).flatMap((one) => [one, ...(one.shadowRoot ? within(one.shadowRoot) : [])]);
 const everything = () => within(document.body).filter((one) => one.checkVisibility({ opacityProperty: false, visibilityProperty: true }));
@@ -29,11 +29,11 @@ const above = function* (one) {
         if (up !== document.body && up !== document.documentElement) yield up;
 };
 const scrolls = (one) => ["auto", "scroll"].includes(getComputedStyle(one).overflowX);
-// What scrolls downwards, and never sideways.
+// What scrolls vertically only.
 const columns = '#music, #margin, #shelf, #worksheet, .panel';
 // Whether an element is in a strip that scrolls by itself.
 const scrolled = (one) => [...above(one)].some((up) => scrolls(up) && !up.matches(columns));
-// What is left of a box after what scrolls around it has cut it.
+// The part of a box that isn't cut off by the scroll areas around it.
 const left_of = (one, { left, top, right, bottom }) => {
     for (const up of above(one)) {
         if (getComputedStyle(up).overflowX === "visible") continue;
@@ -43,7 +43,7 @@ const left_of = (one, { left, top, right, bottom }) => {
     }
     return left < right && top < bottom ? { left, top, right, bottom } : null;
 };
-// What is there for who hears the page alone.
+// What is only for screen readers.
 const unseen = (one) => {
     for (let up = one; up; up = up.parentElement) if (getComputedStyle(up).clipPath === "inset(50%)") return true;
     return false;
@@ -61,7 +61,7 @@ pub(crate) const PARTS: [&str; 8] =
     ["figures", "text", "hands", "practice", "make", "lines", "share", "worksheet"];
 
 impl Page {
-    /// Opens every fold, and fills what is filled when its part is opened.
+    /// Unfolds every section, and fills what is filled when its part is opened.
     pub(crate) async fn unfold(&self) {
         self.js::<Value>("for (const fold of all('details')) fold.open = true").await;
         for (part, what, filled) in [
@@ -86,7 +86,7 @@ impl Page {
     }
 }
 
-/// Fills all of the page: every fold is open, and something is said in every place that speaks.
+/// Fills the whole page: every section is unfolded, and every place for a message has one.
 async fn whole_page(page: &Page, width: u32) {
     page.open_with(width, LINE).await;
     page.unfold().await;
@@ -100,7 +100,7 @@ async fn whole_page(page: &Page, width: u32) {
     page.until("the problem is shown", "return one('#problems').children.length > 0").await;
 }
 
-/// Looks at the page with each of its parts open, and with each of its panels.
+/// Looks at the page with each of its parts open, then with each of its panels.
 async fn in_every_part(page: &Page, at: &str, look: impl AsyncFn(&str)) {
     for part in PARTS {
         page.show_part(part).await;
@@ -133,7 +133,7 @@ async fn whole_lesson(page: &Page, width: u32) {
     page.frames().await;
 }
 
-/// Nothing stands out of the window, but in what scrolls by itself because its meaning needs two dimensions: a text with its columns.
+/// Nothing sticks out of the window, except inside scroll areas for things that need two dimensions, such as a text with columns.
 async fn no_sideways(page: &Page, width: u32, at: &str) {
     let (inner, scroll, out): (f64, f64, Vec<String>) = page
         .part(
@@ -163,8 +163,8 @@ async fn an_example_is_not_read_sideways(page: Page) {
     no_sideways(&page, 320, "the lesson at 320 px").await;
 }
 
-/// No letter is cut off or lies under another.
-async fn no_letter_lost(page: &Page, at: &str) {
+/// No letter is cut off or covered by another.
+async fn no_letter_is_cut_off(page: &Page, at: &str) {
     let lost: Vec<String> = page
         .part(
             "const words = everything().filter((one) => !one.closest('svg') && !unseen(one)
@@ -176,8 +176,8 @@ async fn no_letter_lost(page: &Page, at: &str) {
                     return [...range.getClientRects()];
                 });
             };
-            // Cut: letters beyond the edge of a box that hides what is beyond, or of a button.
-            // A name that ends in an ellipsis can be read whole in the part that its button opens.
+            // Cut off: letters beyond the edge of a button, or of a box that hides its overflow.
+            // A name that ends in an ellipsis can be read in full in the part that its button opens.
             const boxes = words.filter((one) => !['option', 'select', 'textarea', 'code'].includes(one.localName) && !scrolled(one)
                 && getComputedStyle(one).textOverflow !== 'ellipsis');
             const cut = boxes.filter((one) => {
@@ -198,7 +198,7 @@ async fn no_letter_lost(page: &Page, at: &str) {
     assert!(lost.is_empty(), "{at}: {lost:#?}");
 }
 
-/// WCAG 2.2, 1.4.4, by the letters alone, as a phone's or a browser's setting makes them.
+/// WCAG 2.2, 1.4.4, enlarging only the text, as a phone's or a browser's setting does.
 async fn letters_twice_as_large_fit(page: Page) {
     for width in [1280, 390] {
         whole_page(&page, width).await;
@@ -206,7 +206,7 @@ async fn letters_twice_as_large_fit(page: Page) {
         page.resize(width + 1).await;
         in_every_part(&page, &format!("letters at 200 %, {width} px"), async |at| {
             no_sideways(&page, width + 1, at).await;
-            no_letter_lost(&page, at).await;
+            no_letter_is_cut_off(&page, at).await;
         })
         .await;
     }
@@ -218,11 +218,11 @@ async fn an_example_fits_letters_twice_as_large(page: Page) {
         page.js::<Value>("document.documentElement.style.fontSize = '200%'").await;
         page.resize(width + 1).await;
         no_sideways(&page, width + 1, "letters at 200 %").await;
-        no_letter_lost(&page, &format!("letters at 200 %, {width} px")).await;
+        no_letter_is_cut_off(&page, &format!("letters at 200 %, {width} px")).await;
     }
 }
 
-/// The text spacing of WCAG 2.2, 1.4.12, in the page and inside of elements.
+/// The text spacing of WCAG 2.2, 1.4.12, on the page and inside elements.
 const SPACED: &str = "
 const sheet = new CSSStyleSheet();
 sheet.replaceSync('* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important }'
@@ -230,35 +230,35 @@ sheet.replaceSync('* { line-height: 1.5 !important; letter-spacing: 0.12em !impo
 for (const root of [document, ...within(document.body).map((one) => one.shadowRoot).filter(Boolean)])
     root.adoptedStyleSheets = [...root.adoptedStyleSheets, sheet];";
 
-async fn letters_further_apart_fit(page: Page) {
+async fn wide_text_spacing_fits(page: Page) {
     for width in [1280, 390, 320] {
         whole_page(&page, width).await;
         page.part::<Value>(SPACED).await;
         page.frames().await;
         in_every_part(&page, &format!("text spacing, {width} px"), async |at| {
             no_sideways(&page, width, at).await;
-            no_letter_lost(&page, at).await;
+            no_letter_is_cut_off(&page, at).await;
         })
         .await;
     }
 }
 
-async fn an_example_fits_letters_further_apart(page: Page) {
+async fn an_example_fits_wide_text_spacing(page: Page) {
     for width in [1280, 390, 320] {
         whole_lesson(&page, width).await;
         page.part::<Value>(SPACED).await;
         page.frames().await;
         no_sideways(&page, width, "text spacing").await;
-        no_letter_lost(&page, &format!("text spacing, {width} px")).await;
+        no_letter_is_cut_off(&page, &format!("text spacing, {width} px")).await;
     }
 }
 
-/// WCAG 2.2, 2.5.8: 24 px, or so far from others that a circle of that size meets none; 44 px for a finger (2.5.5).
+/// WCAG 2.2, 2.5.8: 24 px, or so far from others that a circle of that size doesn't touch any; 44 px for a finger (2.5.5).
 async fn hits(page: &Page, least: f64, at: &str) {
     let small: Vec<(String, f64, f64)> = page
         .part(
             "const targets = everything().filter((one) => one.matches('button, input, select, textarea, summary, a[href]') && !one.disabled);
-            // A label is as good as what it is for.
+            // A label counts as part of its control.
             const area = (one) => {
                 const parts = [one, ...(one.labels ?? [])].map((part) => part.getBoundingClientRect());
                 return [Math.max(...parts.map(({ width }) => width)), Math.max(...parts.map(({ height }) => height))];
@@ -269,7 +269,7 @@ async fn hits(page: &Page, least: f64, at: &str) {
     assert!(small.len() > 12, "{at}: {} targets", small.len());
     let wrong: Vec<_> = small
         .into_iter()
-        // Pads of eighths stand closer: `layout` measures them.
+        // Pads at every eighth are closer: `layout` measures them.
         .filter(|(name, width, height)| {
             *width < least.min(if name.contains(".pad") { 24.0 } else { least }) || *height < least - 0.5
         })
@@ -282,7 +282,7 @@ async fn fingers_hit_every_part(page: Page) {
     in_every_part(&page, "with a mouse", async |at| hits(&page, 24.0, at).await).await;
     whole_page(&page, 390).await;
     let coarse: bool = page.js("return matchMedia('(pointer: coarse)').matches").await;
-    assert!(coarse, "this is no phone");
+    assert!(coarse, "this is not a phone");
     in_every_part(&page, "with a finger", async |at| hits(&page, 44.0, at).await).await;
 }
 
@@ -294,7 +294,7 @@ async fn fingers_hit_every_part_of_an_example(page: Page) {
 }
 
 #[derive(Debug, Deserialize)]
-#[allow(dead_code, reason = "all of it is told when a scenario fails")]
+#[allow(dead_code, reason = "all of it is printed when a scenario fails")]
 struct Pale {
     what: String,
     ink: String,
@@ -302,11 +302,11 @@ struct Pale {
     contrast: f64,
 }
 
-/// Every word against what it stands on, 4.5 to 1 (WCAG 2.2, 1.4.3); and the edge or the ground of every control, 3 to 1 (1.4.11). What can't
-/// be used is left out, as there.
+/// The contrast of every word with its background, 4.5 to 1 (WCAG 2.2, 1.4.3), and of the edge or background of every control, 3 to 1
+/// (1.4.11). Disabled controls are exempt, as in WCAG.
 const PALE: &str = r#"
 const parse = (color) => {
-    // `color(srgb 0.1 0.2 0.3 / 0.7)` is what mixing gives.
+    // Mixed colors look like `color(srgb 0.1 0.2 0.3 / 0.7)`.
     const numbers = color.match(/-?[\d.]+(e-?\d+)?/g).map(Number);
     const scale = color.startsWith("color(") ? 255 : 1;
     return [...numbers.slice(0, 3).map((one) => one * scale), numbers[3] ?? 1];
@@ -345,7 +345,7 @@ const judge = (one, what, color, paper, least) => {
 };
 let words = 0, edges = 0;
 for (const one of everything()) {
-    // The pages of a worksheet are black on white, whatever stands around them.
+    // The pages of a worksheet are black on white, whatever is around them.
     // Over what is wrong in the text box the same words stand once more, for the rule under them.
     if (off(one) || unseen(one) || one.closest(".page, .behind")) continue;
     const style = getComputedStyle(one);
@@ -360,8 +360,8 @@ for (const one of everything()) {
         words += 1;
         judge(one, "words", style.color, paperOf(one), 4.5);
     }
-    // What is written into or set has an edge, and so has a half-bar; the words of other buttons tell what they are, and those that have an edge
-    // have one that is seen. The browser's own boxes and sliders have the accent, or the browser's colors.
+    // Input fields and half-bars have an edge. Other buttons are recognized by their words, and if they have an edge, it is visible. The
+    // browser's own check boxes and sliders have the accent color or the browser's colors.
     const field = one.matches(".pad, select, textarea, .choices label:has(:checked), input:not([type=radio], [type=checkbox], [type=range], [type=file])");
     const button = one.matches("button:not(.problem), .choices label, .file") && parse(style.borderBottomColor)[3] > 0;
     if (field || button) {
@@ -371,7 +371,7 @@ for (const one of everything()) {
 }
 return [pale, words, edges]"#;
 
-async fn no_pale(page: &Page, at: &str) {
+async fn enough_contrast(page: &Page, at: &str) {
     let (pale, words, edges): (Vec<Pale>, usize, usize) = page.part(PALE).await;
     assert!(words > 20 && edges > 4, "{at}: {words} words and signs, {edges} edges");
     assert!(pale.is_empty(), "{at}: {} pale: {:#?}", pale.len(), &pale[..pale.len().min(12)]);
@@ -382,12 +382,12 @@ async fn every_part_can_be_told_from_the_paper(page: Page) {
         whole_page(&page, 1280).await;
         if !mistake {
             page.paste(LINE).await;
-            page.until("the line is right", "return text().ariaInvalid === 'false'").await;
+            page.until("the line is correct", "return text().ariaInvalid === 'false'").await;
         }
         for scheme in ["light", "dark"] {
             page.media(json!([{ "name": "prefers-color-scheme", "value": scheme }])).await;
             let at = format!("{scheme}, with a mistake: {mistake}");
-            in_every_part(&page, &at, async |at| no_pale(&page, at).await).await;
+            in_every_part(&page, &at, async |at| enough_contrast(&page, at).await).await;
         }
     }
 }
@@ -396,16 +396,16 @@ async fn every_part_of_an_example_can_be_told_from_the_paper(page: Page) {
     whole_lesson(&page, 1280).await;
     for scheme in ["light", "dark"] {
         page.media(json!([{ "name": "prefers-color-scheme", "value": scheme }])).await;
-        no_pale(&page, scheme).await;
+        enough_contrast(&page, scheme).await;
     }
 }
 
-/// Where a reader has chosen the colors: the systems' signs are in the reader's ink, and every control has an edge; what is pressed or chosen
-/// is told by its fill.
+/// When the user has chosen the colors, the systems' signs are in the user's text color, every control has an edge, and what is pressed or
+/// chosen is filled.
 const FORCED: &str = r#"
 const wrong = [];
 const paper = getComputedStyle(document.body).backgroundColor;
-// What is see-through is as the paper is.
+// Transparent things have the color of the paper.
 const filled = (one) => {
     const { backgroundColor } = getComputedStyle(one);
     return /, 0\)$/.test(backgroundColor) ? paper : backgroundColor;
@@ -420,24 +420,24 @@ for (const one of everything()) {
         wrong.push(`no edge: ${known(one)}`);
 }
 for (const one of everything().filter((one) => one.matches("button:not(.pad)") && filled(one) !== paper && !one.closest(".panel, .example, #music, #neck, #worksheet"))) {
-    if (getComputedStyle(one).forcedColorAdjust !== "none") wrong.push(`words on a plate: ${known(one)}`);
+    if (getComputedStyle(one).forcedColorAdjust !== "none") wrong.push(`words on a backplate: ${known(one)}`);
 }
 const rule = (one) => getComputedStyle(one).borderBottomWidth;
 for (const one of everything().filter((one) => one.matches("[data-part][aria-expanded=true]"))) {
-    if (rule(one) === rule(document.querySelector("[data-part][aria-expanded=false]"))) wrong.push(`nothing tells what is open: ${known(one)}`);
+    if (rule(one) === rule(document.querySelector("[data-part][aria-expanded=false]"))) wrong.push(`nothing shows what is open: ${known(one)}`);
 }
 const pads = everything().filter((one) => one.matches(".pad"));
 const [on, open, cannot] = ["[aria-pressed=true]", "[aria-pressed=false]:not([aria-disabled=true])", "[aria-disabled=true]"]
     .map((kind) => pads.find((pad) => pad.matches(kind)));
-if (filled(on) === filled(open)) wrong.push(`pressed and open pads are alike: ${filled(on)}`);
+if (filled(on) === filled(open)) wrong.push(`pressed and open pads look the same: ${filled(on)}`);
 const ink = (pad) => getComputedStyle(pad.querySelector("path")).fill;
 if (ink(on) === filled(on) || ink(open) === filled(open)) wrong.push(`the rhythm in a pad is gone: ${ink(on)} on ${filled(on)}, ${ink(open)} on ${filled(open)}`);
 if (cannot && getComputedStyle(cannot).borderStyle !== "dashed") wrong.push("a pad that can't be recast looks like others");
 for (const choice of everything().filter((one) => one.matches(".choices label:has(:checked)"))) {
     const other = everything().find((one) => one.matches(".choices label:not(:has(:checked), :has(:disabled))"));
-    if (filled(choice) === filled(other)) wrong.push(`nothing tells what is chosen: ${known(choice)}`);
-    // Behind words whose colors it forces, the browser lays a plate of the paper's color (CSS Color Adjustment 1, 3.1).
-    if (getComputedStyle(choice).forcedColorAdjust !== "none") wrong.push(`words on a plate: ${known(choice)}`);
+    if (filled(choice) === filled(other)) wrong.push(`nothing shows what is chosen: ${known(choice)}`);
+    // Behind text with forced colors, the browser puts a backplate in the color of the paper (CSS Color Adjustment 1, 3.1).
+    if (getComputedStyle(choice).forcedColorAdjust !== "none") wrong.push(`words on a backplate: ${known(choice)}`);
 }
 return wrong"#;
 
@@ -471,7 +471,7 @@ async fn every_part_of_an_example_is_there_in_forced_colors(page: Page) {
     forced(&page, "the lesson").await;
 }
 
-/// WCAG 2.2, 2.2.2 and 2.3.3: nothing is animated, nor scrolled to smoothly.
+/// WCAG 2.2, 2.2.2 and 2.3.3: no animations and no smooth scrolling.
 async fn still(page: &Page) {
     page.media(json!([{ "name": "prefers-reduced-motion", "value": "reduce" }])).await;
     let moving: Vec<String> = page
@@ -487,7 +487,7 @@ async fn still(page: &Page) {
     assert!(moving.is_empty(), "{moving:#?}");
 }
 
-async fn nothing_moves_for_who_asked_for_stillness(page: Page) {
+async fn nothing_moves_with_reduced_motion(page: Page) {
     page.open_with(1280, LINE).await;
     page.media(json!([{ "name": "prefers-reduced-motion", "value": "reduce" }])).await;
     page.unfold().await;

@@ -10,14 +10,14 @@ scenarios! {
     served (Served): pictures_look_alike;
 }
 
-/// How far apart the two may be: they smooth edges in ways of their own. Measured over the gallery at 8 pixels to the staff space: at
-/// most 0.0073, and 17 pixels in a million. A fret number that is missing in one is a hundred pixels of 400,000; all of the music a
-/// fifth of a pixel lower is 0.02 and 0.03.
+/// How different the two may be, because they smooth edges in different ways. Measured over the gallery at 8 pixels per staff space: at
+/// most 0.0073, and 17 pixels in a million. A missing fret number is a hundred pixels of 400,000; moving all of the music down by a
+/// fifth of a pixel is 0.02 and 0.03.
 const MEAN: f64 = 0.01;
 const FAR: f64 = 0.0001;
 
-/// The file in one whose size is whole pixels. At the top of a page Chromium snaps a picture to whole pixels and centres it there, a
-/// part of a pixel lower than it says.
+/// The file inside one whose size is in whole pixels. At the top of a page, Chromium snaps a picture to whole pixels and centers it there,
+/// which moves it down by a fraction of a pixel.
 fn whole_pixels(svg: &str) -> String {
     let document = roxmltree::Document::parse(svg).unwrap();
     let size = |name| document.root_element().attribute(name).unwrap().parse::<f64>().unwrap().ceil();
@@ -40,5 +40,5 @@ async fn pictures_look_alike(page: Page) {
         assert!(apart.mean <= MEAN && apart.far <= FAR, "{}: {apart:?}", case.name);
         (mean, far) = (mean.max(apart.mean), far.max(apart.far));
     }
-    println!("at most {mean:.4} apart in the mean, {far:.6} of the pixels by more than a quarter");
+    println!("at most {mean:.4} apart on average, {far:.6} of the pixels by more than a quarter");
 }

@@ -1,4 +1,4 @@
-//! A page to work in: what is in view as it opens, that nothing moves by itself, and that a choice goes where the last tap went.
+//! A page to work in: what is in view when it opens, that nothing moves by itself, and that a choice applies where the last tap was.
 
 use std::collections::BTreeMap;
 
@@ -18,7 +18,7 @@ scenarios! {
 const LAPTOP: (u32, u32) = (1280, 800);
 const PHONE: (u32, u32) = (390, 844);
 
-/// `in_view(element)`: all of it is inside the window and what scrolls around it, and nothing lies over its middle.
+/// `in_view(element)`: all of it is inside the window and the scroll areas around it, and nothing covers its middle.
 const HELP: &str = "
 const in_view = (element) => {
     const { left, top, right, bottom, width, height } = element.getBoundingClientRect();
@@ -38,7 +38,7 @@ impl Page {
     }
 }
 
-/// What is not in view of what has to be.
+/// What should be in view but isn't.
 async fn hidden(page: &Page, what: &[(&str, &str)]) -> Vec<String> {
     let mut hidden = Vec::new();
     for (name, elements) in what {
@@ -63,7 +63,7 @@ async fn systems(page: &Page) -> usize {
     .await
 }
 
-/// The figures and the notations to choose from, and Play.
+/// The figures and notations to choose from, and Play.
 const CHOICES: [(&str, &str); 3] = [
     ("figures", "all('#figures label')"),
     ("notations", "all('#spellings label').filter(shown)"),
@@ -103,7 +103,7 @@ async fn a_phone_shows_all_that_is_needed(page: Page) {
     assert!(systems >= 1, "{systems} systems");
 }
 
-/// The header's buttons are where they were when the title of the line is written and kept.
+/// The header's buttons don't move when the title of the line is typed and kept.
 async fn a_title_moves_no_button(page: Page) {
     for width in [LAPTOP.0, PHONE.0] {
         page.open(width).await;
@@ -117,7 +117,7 @@ async fn a_title_moves_no_button(page: Page) {
             page.until("it is kept", &format!("return one('#line-name').textContent === '{title}' && one('#saved').textContent === 'Saved'")).await;
             assert_eq!(page.js::<Vec<(String, f64)>>(places).await, before, "{width}, {title}");
         }
-        // Nor does the worksheet, which has no sentence beside them. A phone's header scrolls to the button instead.
+        // They don't move for the worksheet either, which has no sentence beside them. On a phone, the header scrolls to the button instead.
         if width == LAPTOP.0 {
             page.open_part("worksheet").await;
             assert_eq!(page.js::<Vec<(String, f64)>>(places).await, before, "{width}, worksheet");
@@ -128,7 +128,7 @@ async fn a_title_moves_no_button(page: Page) {
     }
 }
 
-/// How far window and music are scrolled.
+/// How far the window and the music are scrolled.
 async fn scrolled(page: &Page) -> [f64; 4] {
     page.js("const music = one('#music'); return [scrollX, scrollY, music.scrollLeft, music.scrollTop]").await
 }
@@ -143,7 +143,7 @@ async fn reached(page: &Page, element: &str) -> bool {
     .await
 }
 
-/// Presses the middle of something where it is, which scrolls nothing, by mouse or by finger.
+/// Presses the middle of something where it is, without scrolling, with the mouse or a finger.
 async fn press(page: &Page, element: &str, by_finger: bool) {
     let [x, y]: [f64; 2] = page
         .js(&format!(
@@ -166,8 +166,8 @@ async fn press(page: &Page, element: &str, by_finger: bool) {
     page.frames().await;
 }
 
-/// Presses everything that is pressed while the music is looked at, in two places of the music; each is brought into view in its own strip
-/// first, as a reader would.
+/// Presses everything that one presses while looking at the music, in two places of the music. Each is scrolled into view in its strip
+/// first, as a user would.
 async fn nothing_moves(page: &Page, by_finger: bool) {
     let everything: Vec<String> = page
         .js("const some = (name, of) => of.map((_, index) => `${name}[${index}]`);
@@ -187,7 +187,7 @@ async fn nothing_moves(page: &Page, by_finger: bool) {
             .place("return pads().filter(in_view).map((one) => `pads().find((one) => one.dataset.start === '${one.dataset.start}')`)")
             .await;
         assert!(pads.len() > 1, "{pads:?}");
-        // Each is pressed and pressed again, and the first one is left to follow what is chosen.
+        // Each is pressed twice, then the first one again, so that the choices that follow apply to it.
         for pad in pads.iter().chain(&pads).chain(&pads[..1]) {
             press(page, pad, by_finger).await;
             assert_eq!(scrolled(page).await, before, "{pad}");
@@ -228,7 +228,7 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     let line = LINE.replace("recast: split-last at 1.1 bracket, 2.3 tied\n", "");
     page.open_with(1280, &line).await;
     assert_eq!(marked(&page).await, [""; 0]);
-    // Before any tap, a choice changes nothing.
+    // Before the first tap, a choice changes nothing.
     choose(&page, "split-first").await;
     assert_eq!(page.text().await, line);
     page.click_pad(3, 1).await;
@@ -245,7 +245,7 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
         assert_eq!(marked(&page).await, ["8"]);
         assert!(page.status().await.starts_with("Bar 3 beat 1: "), "{}", page.status().await);
     }
-    // The choices for one half-bar are one step, the tap before them another.
+    // All choices for one half-bar are one step, and the tap before them is another.
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, tapped);
     page.click("one('#undo')").await;
@@ -253,7 +253,7 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     // Nothing is recast now, so a choice changes nothing.
     choose(&page, "split-last").await;
     assert_eq!((page.text().await, marked(&page).await), (line.clone(), Vec::new()));
-    // Another tap takes the choices over; a restored half-bar no longer follows.
+    // After another tap, choices apply there; a restored half-bar no longer follows.
     page.click_pad(3, 1).await;
     page.click_pad(4, 3).await;
     choose(&page, "split-first").await;
@@ -267,7 +267,7 @@ async fn a_choice_recasts_the_last_half_bar(page: Page) {
     assert_eq!(marked(&page).await, [""; 0]);
 }
 
-/// What the tab shows of each note: the number as drawn, and how far below the tab's first line; and string and fret as they are said.
+/// How the tab shows each note: the number as drawn, its distance from the tab's top line, and its string and fret as announced.
 #[derive(PartialEq, Debug, Deserialize)]
 struct Tab {
     drawn: BTreeMap<String, (String, i64)>,
@@ -281,7 +281,7 @@ for (const system of systems()) {
     const tab = Number(first(all('g.staff', system)[0].querySelector('path'))[1]);
     for (const fret of all('g.fret', system)) {
         const [, y, shape] = first(fret.querySelector('path'));
-        // A note that is tied to has its number once more, in parentheses.
+        // A tied note has its number again, in parentheses.
         found[fret.dataset.note] ??= [shape, Number(y) - tab];
     }
 }
@@ -294,7 +294,7 @@ async fn a_tap_moves_no_number_in_the_tab(page: Page) {
     let before: Tab = page.js(TAB).await;
     assert!(before.drawn.len() == 57 && before.said.len() == 57, "{before:?}");
     let shapes: std::collections::BTreeSet<_> = before.drawn.values().map(|(shape, _)| shape).collect();
-    assert!(shapes.len() > 4, "the numbers are alike: {shapes:?}");
+    assert!(shapes.len() > 4, "the numbers look the same: {shapes:?}");
     let starts: Vec<String> = page
         .js("return pads().filter((one) => one.ariaDisabled === 'false').map((one) => one.dataset.start)")
         .await;

@@ -1,6 +1,6 @@
-//! The line heard and practiced.
+//! Listening to the line and practicing it.
 //!
-//! What is put on the audio clock is noted by a wrapper around `AudioBufferSourceNode.start`, so times are those that the browser gets.
+//! A wrapper around `AudioBufferSourceNode.start` notes what is scheduled on the audio clock, so the times are those that the browser gets.
 
 use std::time::Duration;
 
@@ -12,8 +12,8 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         every_note_is_put_on_its_exact_time, a_loop_goes_on_without_drift, the_tempo_changes_while_playing,
-        the_playhead_goes_with_the_sound, versions_take_turns, taps_are_told_as_early_or_late_as_they_are,
-        straight_eighths_are_not_the_figure, the_delay_of_a_device_is_found_and_taken_off, chords_sound_when_asked, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_goes_on, a_device_that_starts_slowly_is_waited_for, the_sound_is_saved, a_microphone_hears_when_notes_start,
+        the_playhead_goes_with_the_sound, versions_alternate, taps_are_reported_as_early_or_late,
+        straight_eighths_are_not_the_figure, the_latency_of_a_device_is_measured_and_subtracted, chords_sound_when_switched_on, the_tempo_is_tapped, a_hidden_page_keeps_time, sound_that_is_held_back_continues, a_device_that_starts_slowly_is_waited_for, the_sound_is_saved, a_microphone_hears_when_notes_start,
         every_other_bar_rests_in_a_loop_of_one, slow_to_fast_goes_step_by_step, steps_of_a_ladder_are_heard_and_written;
     from_disk (OneFile): every_note_is_put_on_its_exact_time;
 }
@@ -21,8 +21,8 @@ scenarios! {
 pub(crate) const LINE: &str = "key: Eb\nmeter: 4/4\ntempo: 200\nfeel: swing auto\nrecast: split-last at 1.1 bracket\n\n\
                     @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
 
-/// Notes every start from now on: when, how long the sound is, and when it was put there. While the page is `away`, it is hidden, and what it
-/// does at intervals is done once a second at most, as browsers have it.
+/// Notes every start from now on: when it is, how long the sound is, and when it was scheduled. While the page is `away`, it is hidden, and
+/// its timers run at most once a second, as browsers do it.
 pub(crate) const NOTE_STARTS: &str = "
     window.away = false;
     Object.defineProperty(document, 'hidden', { get: () => away });
@@ -47,7 +47,7 @@ async fn open(page: &Page, line: &str) {
     page.open_with(1280, line).await;
     page.js::<Value>(NOTE_STARTS).await;
     page.open_part("practice").await;
-    page.until("practice is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is ready", "return one('#tempo').value !== ''").await;
     for (id, value) in [("beats", "off"), ("count-in", "0")] {
         choose(page, id, value).await;
     }
@@ -64,9 +64,9 @@ async fn play(page: &Page) {
     page.click("one('[data-play]')").await;
 }
 
-/// When each of so many notes was to start, in seconds from the first.
+/// When this many notes were scheduled to start, in seconds from the first.
 pub(crate) async fn starts(page: &Page, count: usize) -> Vec<f64> {
-    page.until("enough notes are on the clock", &format!("return starts.length >= {count}")).await;
+    page.until("enough notes are scheduled", &format!("return starts.length >= {count}")).await;
     let starts: Vec<(f64, f64, f64)> = page.js("return starts").await;
     starts[..count].iter().map(|start| start.0 - starts[0].0).collect()
 }
@@ -117,11 +117,11 @@ async fn the_tempo_changes_while_playing(page: Page) {
     let line = LINE.replace("swing auto", "straight").replace("recast: split-last at 1.1 bracket\n", "");
     open(&page, &line).await;
     play(&page).await;
-    page.until("some notes are on the clock", "return starts.length >= 5").await;
+    page.until("some notes are scheduled", "return starts.length >= 5").await;
     choose(&page, "tempo", "100").await;
     let starts = starts(&page, 14).await;
     let gaps: Vec<f64> = starts.windows(2).map(|pair| ((pair[1] - pair[0]) * 1000.0).round()).collect();
-    // Eighths of 150 ms, and from some note on of 300.
+    // Eighths of 150 ms, then from some note on 300 ms.
     let slow = gaps.iter().position(|gap| *gap > 200.0).expect("it gets slower");
     assert!(slow >= 4, "{gaps:?}");
     assert!(gaps[..slow].iter().all(|gap| *gap == 150.0), "{gaps:?}");
@@ -141,7 +141,7 @@ pub(crate) async fn the_playhead_goes_with_the_sound(page: Page) {
         .await;
     assert!(lit.len() >= 2 && lit.iter().all(|note| *note == lit[0]), "staff and tab: {lit:?}");
     assert!(on_neck > 0, "the neck shows the note");
-    // The line stands at the sounding note, and moves on.
+    // The playhead is at the sounding note, and moves on.
     let place = "const line = one('.playhead').getBoundingClientRect();
         const sign = one('#sheet .sounding').getBoundingClientRect();
         return [line.left, sign.left]";
@@ -160,7 +160,7 @@ pub(crate) async fn the_playhead_goes_with_the_sound(page: Page) {
     assert_eq!(page.js::<usize>("return starts.length").await, 1);
 }
 
-async fn versions_take_turns(page: Page) {
+async fn versions_alternate(page: Page) {
     let line = LINE.replace("swing auto", "straight");
     open(&page, &line).await;
     choose(&page, "reach", "window").await;
@@ -178,8 +178,8 @@ async fn versions_take_turns(page: Page) {
     agree(&starts, &expected);
 }
 
-/// Presses a key so many milliseconds after every note is heard, by the browser's own account of when that is; every fourth is left out.
-/// How late each tap was in truth, as a busy machine has it, is noted too.
+/// Presses a key this many milliseconds after every note is heard, according to the browser, and leaves out every fourth. On a busy machine,
+/// taps are later than intended, so how late each one really was is noted too.
 pub(crate) const TAP_ALONG: &str = "
     window.plain ??= AudioBufferSourceNode.prototype.start;
     window.late = [];
@@ -199,7 +199,7 @@ pub(crate) const TAP_ALONG: &str = "
         return plain.call(this, when);
     };";
 
-async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
+async fn taps_are_reported_as_early_or_late(page: Page) {
     open(&page, "tempo: 100\nfeel: straight\nC4:1 D:1 E:1 F:1 | G:1 F:1 E:1 D:1 |\n").await;
     choose(&page, "count-in", "1").await;
     page.click("one('#timing summary')").await;
@@ -207,7 +207,8 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     for (offset, way) in [(35, "behind"), (-40, "ahead")] {
         page.js::<Value>(&TAP_ALONG.replace("OFFSET", &offset.to_string())).await;
         play(&page).await;
-        page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
+        page.until("the result is shown", "return one('#timing-says').textContent.startsWith('Take 1')")
+            .await;
         let told: String = page.js("return one('#timing-says').textContent").await;
         assert!(
             told.starts_with("Take 1: 6 of 8 notes, ") && told.contains(" within 50 ms. On average "),
@@ -218,8 +219,8 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
         let words: Vec<&str> = told.split("average ").nth(1).unwrap().split(' ').collect();
         let ms: f64 = words[0].parse().unwrap();
         let told_mean = if words[2].starts_with("behind") { ms } else { -ms };
-        assert!((told_mean - mean).abs() <= 10.0, "{told} In truth {late:?}");
-        assert!(words[2].starts_with(way), "{told} In truth {late:?}");
+        assert!((told_mean - mean).abs() <= 10.0, "{told} Actually {late:?}");
+        assert!(words[2].starts_with(way), "{told} Actually {late:?}");
         let marks: (usize, usize) =
             page.js("return [all('#strip .played').length, all('#strip .missed').length]").await;
         assert_eq!(marks, (6, 2));
@@ -229,7 +230,7 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
         )
         .await;
     }
-    // It is kept by rhythm, over a new visit, until somebody wants it forgotten.
+    // It is kept by rhythm, and for the next visit, until it is cleared.
     let rows = "return all('#kept-rows tr').map((row) => row.innerText.split('\\t').slice(0, 3).join(' '))";
     assert_eq!(page.js::<Vec<String>>(rows).await, ["plain 2 12 of 16"]);
     page.open(1280).await;
@@ -240,7 +241,7 @@ async fn taps_are_told_as_early_or_late_as_they_are(page: Page) {
     assert!(page.js::<bool>("return one('#kept').hidden && all('#kept-rows tr').length === 0").await);
 }
 
-/// Taps even eighths at 80 quarter notes per minute, from the first note heard on.
+/// Taps even eighths at 80 quarter notes per minute, starting with the first note that is heard.
 const TAP_EVENLY: &str = "
     window.plain ??= AudioBufferSourceNode.prototype.start;
     let begun = false;
@@ -267,21 +268,21 @@ async fn straight_eighths_are_not_the_figure(page: Page) {
     page.click("one('#again')").await;
     page.js::<Value>(TAP_EVENLY).await;
     play(&page).await;
-    // Each note has its sign as soon as it is played.
+    // Each note gets its mark as soon as it is played.
     page.until("a note is on time", "return all('#sheet .timed.close').length > 0").await;
     page.until("a note is early", "return all('#sheet .timed.early').length > 0").await;
-    page.until("a pass is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
+    page.until("the result is shown", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
     assert!(told.contains("Played as plain eighths, not as the figure: bar 1 beat 1."), "{told}");
     assert!(told.contains("Farthest off: bar 1"), "{told}");
     assert!(!told.contains(" 8 within 50 ms"), "{told}");
 }
 
-async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
+async fn the_latency_of_a_device_is_measured_and_subtracted(page: Page) {
     open(&page, "tempo: 100\nfeel: straight\nC4:1 D:1 E:1 F:1 |\n").await;
     page.click("one('#timing summary')").await;
     page.click("one('#again')").await;
-    // Every click and every note is answered 120 ms late.
+    // Every click and every note is tapped 120 ms late.
     let answer =
         TAP_ALONG.replace("this.buffer.duration > 0.4 && ++count % 4", "++count").replace("OFFSET", "120");
     page.js::<Value>(&answer).await;
@@ -293,11 +294,11 @@ async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
     let late: Vec<f64> = page.js("return late").await;
     let mut sorted = late.clone();
     sorted.sort_by(f64::total_cmp);
-    assert!((ms - sorted[late.len() / 2]).abs() <= 10.0, "{told} In truth {late:?}");
+    assert!((ms - sorted[late.len() / 2]).abs() <= 10.0, "{told} Actually {late:?}");
     choose(&page, "count-in", "0").await;
     page.js::<Value>("late.length = 0").await;
     play(&page).await;
-    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
+    page.until("the result is shown", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
     let late: Vec<f64> = page.js("return late").await;
     let left = late.iter().sum::<f64>() / late.len() as f64 - ms;
@@ -308,21 +309,21 @@ async fn the_delay_of_a_device_is_found_and_taken_off(page: Page) {
             if words.contains("ms behind") { ms } else { -ms }
         }
     };
-    assert!((off - left).abs() <= 10.0, "{told} In truth {late:?}, of which {ms} are taken off");
-    // Taps that are too few say so.
+    assert!((off - left).abs() <= 10.0, "{told} Actually {late:?}, minus {ms}");
+    // With too few taps, a message says so.
     page.js::<Value>("AudioBufferSourceNode.prototype.start = plain").await;
     page.click("one('#find-delay')").await;
-    page.until("it is said", "return one('#timing-says').textContent.startsWith('0 taps')").await;
+    page.until("the message is shown", "return one('#timing-says').textContent.startsWith('0 taps')").await;
 }
 
-async fn chords_sound_when_asked(page: Page) {
+async fn chords_sound_when_switched_on(page: Page) {
     open(&page, LINE).await;
     page.click("one('#hear-line')").await;
     page.click("one('#hear-chords')").await;
     page.click("one('#again')").await;
     play(&page).await;
     page.until("it has ended", "return starts.length > 0 && one('[data-play]').textContent === 'Play'").await;
-    // A root, a third and a seventh for each of two chords, and no note of the line.
+    // A root, a third and a seventh for each of two chords, and no notes of the line.
     let bar = 4.0 * 60.0 / 200.0;
     let found: usize = page.js("return starts.length").await;
     assert_eq!(found, 6);
@@ -340,7 +341,7 @@ async fn the_tempo_is_tapped(page: Page) {
     )
     .await;
     let tempo = "return Number(one('#tempo').value)";
-    page.until("the tempo is another", "return one('#tempo').value !== '200'").await;
+    page.until("the tempo has changed", "return one('#tempo').value !== '200'").await;
     tokio::time::sleep(Duration::from_millis(3_200)).await;
     let found: f64 = page.js(tempo).await;
     assert!((90.0..=101.0).contains(&found), "{found} from taps 600 ms and a little more apart");
@@ -365,16 +366,16 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
         choose(&page, id, value).await;
     }
     page.click("one('#play-pace')").await;
-    // It stops where it was started, and says beside Play which step it is at.
+    // The same button stops it, and the current step is shown beside Play.
     assert_eq!(page.js::<String>("return one('#play-pace').textContent").await, "Stop");
     page.until(
-        "it is told",
+        "the step is shown",
         "return shown(one('#now')) && one('#now').textContent.startsWith('290 (1 of 3)')",
     )
     .await;
     let starts = starts(&page, 6).await;
     let gaps: Vec<f64> = starts.windows(2).map(|pair| 120.0 / (pair[1] - pair[0])).collect();
-    // 290, 305 (290 and 5 per cent, to the nearest whole number), 320.
+    // 290, 305 (290 plus 5 percent, to the nearest whole number), 320.
     for (gap, expected) in gaps.iter().zip([290.0, 290.0, 305.0, 305.0, 320.0]) {
         assert!((gap - expected).abs() < 0.1, "{gaps:?}");
     }
@@ -389,7 +390,7 @@ async fn slow_to_fast_goes_step_by_step(page: Page) {
 async fn steps_of_a_ladder_are_heard_and_written(page: Page) {
     open(&page, LINE).await;
     page.click("one('#ladder summary')").await;
-    page.until("the steps are there", "return all('#steps li').length > 5").await;
+    page.until("the steps are ready", "return all('#steps li').length > 5").await;
     let (says, drawn): (Vec<String>, usize) =
         page.js("return [all('#steps li > p:first-child').map((says) => says.textContent), all('#steps svg').length]").await;
     assert!(says[0].starts_with("Play quarter notes") && drawn > 4, "{says:?}");
@@ -405,7 +406,7 @@ async fn steps_of_a_ladder_are_heard_and_written(page: Page) {
         "{}",
         page.text().await
     );
-    // It is a line of its own; the one that it was made for is kept as it was.
+    // It is a new line; the one that it was made for is kept unchanged.
     page.open_part("lines").await;
     page.until("both are kept", "return all('#lines li').length === 2").await;
     page.click("one('#lines [data-open]:enabled')").await;
@@ -423,25 +424,29 @@ async fn a_hidden_page_keeps_time(page: Page) {
     let expected: Vec<f64> = (0..count).map(|note| note as f64 * 30.0 / 320.0).collect();
     agree(&starts(&page, count).await, &expected);
     let least: f64 = page.js("return Math.min(...starts.map(([when, , now]) => when - now))").await;
-    assert!(least > 0.0, "a note was put on the clock {} s too late", -least);
+    assert!(least > 0.0, "a note was scheduled {} s too late", -least);
 }
 
-async fn sound_that_is_held_back_goes_on(page: Page) {
+async fn sound_that_is_held_back_continues(page: Page) {
     open(&page, "tempo: 320\nfeel: straight\nC4 D E F G A B C |\n").await;
     play(&page).await;
     page.until("it sounds", "return starts.length >= 8").await;
-    // As a telephone call does: and it is not given back at once.
+    // Like a phone call, which doesn't give the sound back immediately.
     page.js::<Value>(
         "window.resume = AudioContext.prototype.resume;
         AudioContext.prototype.resume = () => Promise.reject(new Error('not now'));
         context.suspend()",
     )
     .await;
-    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')").await;
+    page.until(
+        "the message is shown",
+        "return one('#status').textContent.includes('holding the sound back')",
+    )
+    .await;
     page.js::<Value>("AudioContext.prototype.resume = resume").await;
     let count: usize = page.js("return starts.length").await;
     page.until(
-        "it goes on",
+        "it continues",
         &format!("return starts.length > {} && one('#status').textContent === ''", count + 8),
     )
     .await;
@@ -449,7 +454,7 @@ async fn sound_that_is_held_back_goes_on(page: Page) {
     agree(&starts(&page, count + 8).await, &expected);
 }
 
-/// Some devices take most of a second to start, which is not the browser's will.
+/// Some devices take most of a second to start, without the browser holding the sound back.
 async fn a_device_that_starts_slowly_is_waited_for(page: Page) {
     open(&page, LINE).await;
     page.js::<Value>(
@@ -464,7 +469,11 @@ async fn a_device_that_starts_slowly_is_waited_for(page: Page) {
     page.until("it waits", "return asked > 3").await;
     assert_eq!(page.status().await, "");
     page.js::<Value>("clock += 2000").await;
-    page.until("it is said", "return one('#status').textContent.includes('holding the sound back')").await;
+    page.until(
+        "the message is shown",
+        "return one('#status').textContent.includes('holding the sound back')",
+    )
+    .await;
 }
 
 async fn the_sound_is_saved(page: Page) {
@@ -480,7 +489,7 @@ async fn the_sound_is_saved(page: Page) {
     let (head, length): (String, f64) =
         page.js("return [String.fromCharCode(...file.slice(0, 4), ...file.slice(8, 12)), (file.length - 44) / 2 / 44100]").await;
     assert_eq!(head, "RIFFWAVE");
-    // Two bars, twice, at 200, and what dies away.
+    // Two bars, twice, at 200, plus the time to die away.
     assert!((4.8..5.8).contains(&length), "{length} s");
     choose(&page, "wav-times", "0").await;
     page.click("one('#save-wav')").await;
@@ -488,7 +497,7 @@ async fn the_sound_is_saved(page: Page) {
     assert_eq!(said, "The number of times must be a whole number from 1 to 99.");
 }
 
-/// The microphone of the test is what the page itself plays: each note is heard where it was put.
+/// The test's microphone is what the page itself plays: each note is heard where it was scheduled.
 const HEAR_YOURSELF: &str = "
     const connect = AudioNode.prototype.connect;
     AudioNode.prototype.connect = function (to, ...rest) {
@@ -513,7 +522,7 @@ async fn a_microphone_hears_when_notes_start(page: Page) {
     choose(&page, "count-in", "1").await;
     page.click("one('#again')").await;
     play(&page).await;
-    page.until("the line is told", "return one('#timing-says').textContent.startsWith('Take 1')").await;
+    page.until("the result is shown", "return one('#timing-says').textContent.startsWith('Take 1')").await;
     let told: String = page.js("return one('#timing-says').textContent").await;
     let words: Vec<&str> = told.split([' ', ',']).collect();
     let matched: usize = words[2].parse().unwrap();
@@ -522,10 +531,10 @@ async fn a_microphone_hears_when_notes_start(page: Page) {
     assert!(spread < 15.0, "{told}");
     let rows = "return all('#kept-rows th').map((name) => name.textContent)";
     assert_eq!(page.js::<Vec<String>>(rows).await, ["quarter-note triplet, last note split", "plain"]);
-    // The microphone is given back.
+    // The microphone is released.
     page.click("one('#microphone')").await;
     page.until(
-        "nobody listens",
+        "it stops listening",
         "return ear.stream.getTracks().every((track) => track.readyState === 'ended')",
     )
     .await;

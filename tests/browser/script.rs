@@ -1,4 +1,4 @@
-//! What a script gets that asks the module for a picture.
+//! What a script gets when it asks the module for a picture.
 
 use crate::page::Page;
 
@@ -6,7 +6,7 @@ scenarios! {
     served (Served): options_are_followed_or_named;
 }
 
-/// The picture's `viewBox`, or the error's code and message, for each of several options.
+/// The picture's `viewBox`, or the error's code and message, for several options.
 const ASK: &str = "
 const done = arguments[0];
 import('./halfbar_piece.js').then(async ({ default: init, Piece }) => {
@@ -31,7 +31,7 @@ async fn options_are_followed_or_named(page: Page) {
     page.open(1280).await;
     let answer = page.driver().execute_async(ASK, Vec::new()).await.unwrap();
     let said: Vec<String> = answer.convert().unwrap();
-    // 60 spaces of 250 units, and a space on each side.
+    // 60 spaces of 250 units, plus a space on each side.
     let [same, other, wide, wrong @ ..] = said.as_slice() else { panic!("{said:?}") };
     assert_eq!((same.as_str(), other.as_str()), ("true", "true"), "{said:?}");
     assert!(wide.starts_with("-250 -250 15500 "), "{wide}");

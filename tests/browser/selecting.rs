@@ -1,4 +1,4 @@
-//! Bars selected over the music: marked, looped and filled.
+//! Bars selected in the music: marked, looped and filled.
 
 use serde_json::Value;
 use thirtyfour::Key;
@@ -13,7 +13,7 @@ scenarios! {
 const LINE: &str =
     "tempo: 320\nfeel: straight\n\nC4 D E F  G F E D | C D E F  G F E D | C D E F  G F E D | C4:4 |\n";
 
-/// The bars under marks of a kind, by the half-bars that stand below them.
+/// The bars under marks of a kind, found by the half-bars below them.
 async fn marked(page: &Page, kind: &str) -> Vec<u32> {
     page.js(&format!(
         "const marks = all('#sheet .mark.{kind}').filter(shown).map(box);
@@ -26,12 +26,12 @@ async fn marked(page: &Page, kind: &str) -> Vec<u32> {
     .await
 }
 
-/// What is said of the selection; nothing while there is none.
+/// What the page says about the selection; empty if there is none.
 async fn selected(page: &Page) -> String {
     page.js("return shown(one('#selection')) ? one('#selected').textContent : ''").await
 }
 
-/// What Play plays: the line or bars, and from which to which.
+/// What Play plays: the whole line, or which bars.
 async fn reach(page: &Page) -> [String; 3] {
     page.js("return ['reach', 'first-bar', 'last-bar'].map((id) => one('#' + id).value)").await
 }
@@ -51,7 +51,7 @@ pub(crate) async fn dragging_selects_bars(page: Page) {
     assert_eq!(page.status().await, "Recast in 4 places.");
     page.click("one('#undo')").await;
     assert_eq!(page.text().await, text);
-    // Gone with Escape or its button.
+    // Escape or its button clears it.
     page.leave_fields().await;
     page.keys(Key::Escape).await;
     assert_eq!((selected(&page).await.as_str(), marked(&page, "selected").await), ("", vec![]));
@@ -69,7 +69,7 @@ async fn shift_selects_bars(page: Page) {
     page.click_holding(Key::Shift, "one('#sheet .note[data-note=\"18\"]')").await;
     assert_eq!(marked(&page, "selected").await, [1, 2, 3]);
     page.keys(Key::Escape).await;
-    // From the half-bar that has the focus.
+    // From the half-bar with the focus.
     page.js::<Value>("pad(2, 3).focus()").await;
     page.chord(Key::Shift, Key::Right).await;
     assert_eq!(marked(&page, "selected").await, [2, 3]);
@@ -84,7 +84,7 @@ async fn a_selection_goes_with_its_bars(page: Page) {
     }
     assert_eq!(selected(&page).await, "Bars 3 to 4 selected:");
     assert_eq!(reach(&page).await, ["bars", "3", "4"]);
-    // While the end is still wrong, the music is what it was.
+    // While there is still a mistake at the end, the music doesn't change.
     page.go_to_end_of_text().await;
     page.keys("H").await;
     assert_eq!(selected(&page).await, "Bars 3 to 4 selected:");
@@ -111,7 +111,7 @@ async fn looped_bars_are_marked(page: Page) {
     assert_eq!(marked(&page, "looped").await, [2, 3]);
     // Play stays where it is.
     assert_eq!(page.js::<(f64, f64)>(play).await, before);
-    // The mark is still there once the music is drawn anew.
+    // The mark is still there after the music is redrawn.
     page.click_pad(1, 1).await;
     assert_eq!(marked(&page, "looped").await, [2, 3]);
     page.click("one('#again')").await;

@@ -1,4 +1,4 @@
-//! One browser for each scenario, and what every scenario is checked for.
+//! One browser for each scenario, and what is checked in every scenario.
 
 use std::path::PathBuf;
 use std::sync::Once;
@@ -15,10 +15,10 @@ use crate::engine::Engine;
 use crate::host::Host;
 use crate::page::{Kind, Page};
 
-/// Scenarios run beside each other, but one that measures time runs alone.
+/// Scenarios run in parallel, but one that measures time runs alone.
 static MACHINE: RwLock<()> = RwLock::const_new(());
 
-/// A page with nothing on it, which asks for nothing.
+/// An empty page that requests nothing.
 const BLANK: &str = "<!doctype html>\n<html lang=\"en\">\n<title>Blank</title>\n<link rel=\"icon\" href=\"data:,\">\n<body></body>\n</html>\n";
 
 /// Runs a scenario in a fresh browser.
@@ -32,7 +32,7 @@ where
     });
 }
 
-/// Runs a scenario in a fresh browser, with a web host of its own that has the site.
+/// Runs a scenario in a fresh browser, with its own web host for the site.
 pub(crate) fn run_hosted<F>(name: &str, scenario: impl FnOnce(Page, Host) -> F)
 where
     F: Future<Output = ()> + 'static,
@@ -45,13 +45,13 @@ where
     });
 }
 
-/// Runs a scenario in a fresh browser of an engine, unless that can't be.
+/// Runs a scenario in a fresh browser of an engine, unless it can't be tested there.
 pub(crate) fn run_in<F>(engine: Engine, name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
 where
     F: Future<Output = ()> + 'static,
 {
     if let Some(why) = engine.why_not(name.rsplit("::").next().unwrap()) {
-        return println!("{name} is left out: {why}");
+        return println!("{name} is skipped: {why}");
     }
     runtime().block_on(async {
         let _shared = MACHINE.read().await;
@@ -89,7 +89,7 @@ fn address(kind: Kind) -> String {
         Kind::Served => site.to_string(),
         Kind::Lesson => format!("{site}lesson.html"),
         Kind::Blank => {
-            // Once: a browser must not read it half written.
+            // Only once: a browser must not read it while it is being written.
             static WRITTEN: Once = Once::new();
             WRITTEN.call_once(|| std::fs::write(target().join("site/blank.html"), BLANK).unwrap());
             format!("{site}blank.html")
@@ -99,7 +99,7 @@ fn address(kind: Kind) -> String {
     }
 }
 
-/// Notes what a page complains about. Goes before every script of the page.
+/// Notes a page's errors. Goes before every script of the page.
 const WATCH: &str = "window.complaints = [];
 const note = (...words) => complaints.push(words.join(' '));
 addEventListener('error', ({ message, target }) => note(message ?? `could not load ${target.src ?? target.href}`), true);
@@ -109,7 +109,7 @@ const { error } = console;
 console.error = (...words) => (note(...words), error(...words));
 ";
 
-/// The address of a copy of a page that notes errors: only Chromium's driver tells what is on the console.
+/// The address of a copy of a page that notes errors, since only Chromium's driver can read the console.
 fn watched(kind: Kind) -> String {
     static COPIES: Once = Once::new();
     let address = address(kind);
@@ -143,7 +143,7 @@ async fn check_at<F>(
     let profile = Profile::new();
     let (driver, _programs) = engine.start(&profile.0).await;
     let page = Page::new(driver.clone(), engine, address, &profile.0);
-    // In a task of its own, so that the browser ends even when the scenario panics.
+    // In a separate task, so that the browser ends even if the scenario panics.
     let task = async { spawn_local(scenario(page.clone())).await };
     let ended = LocalSet::new().run_until(task).await;
     match ended {
@@ -164,7 +164,7 @@ async fn check_at<F>(
     }
 }
 
-/// What a browser noted beside the page.
+/// What a browser noted apart from the page.
 struct Found {
     console: Vec<String>,
     requests: Vec<String>,
@@ -177,7 +177,7 @@ impl Found {
             let event: Value = serde_json::from_str(&event.message).ok()?;
             let event = &event["message"];
             let url = event["params"]["request"]["url"].as_str()?;
-            // The empty tab that a browser starts with is a page of the browser's own.
+            // The empty tab that a browser starts with is one of its own pages.
             let asked = event["method"] == "Network.requestWillBeSent" && !url.starts_with("chrome:");
             asked.then(|| url.to_string())
         });
@@ -190,14 +190,14 @@ impl Found {
         assert!(errors.is_empty() || may_complain, "{name}: errors on the console: {errors:#?}");
         assert!(requests.iter().any(|url| url == address), "{name}: no request for the page: {requests:?}");
         let own = address.rsplit_once('/').map_or(address, |(folder, _)| folder);
-        // A blob is what the page itself has made.
+        // Blobs are made by the page itself.
         let inside = |url: &str| [own, "data:", "blob:"].iter().any(|start| url.starts_with(start));
         let foreign: Vec<_> = requests.iter().filter(|url| !inside(url)).collect();
         assert!(foreign.is_empty(), "{name}: requests that leave the page: {foreign:#?}");
     }
 }
 
-/// The rows of the browser's console since it was asked last.
+/// The lines on the browser's console since the last call.
 async fn console(driver: &WebDriver) -> Vec<String> {
     match driver.browser_log().await {
         Ok(entries) => entries.iter().map(|entry| format!("{} {}", entry.level, entry.message)).collect(),

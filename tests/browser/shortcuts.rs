@@ -1,4 +1,4 @@
-//! Keys of the page, each of which can be switched off (WCAG 2.2, 2.1.4), and the examples in Help.
+//! The page's shortcuts, each of which can be switched off (WCAG 2.2, 2.1.4), and the examples in Help.
 
 use thirtyfour::Key;
 
@@ -21,7 +21,7 @@ async fn chosen(page: &Page) -> Vec<String> {
 
 pub(crate) async fn keys_do_what_help_says(page: Page) {
     page.open_with(1280, LINE).await;
-    // In the text, a letter is a letter.
+    // In the text, letters are just typed.
     page.go_to_end_of_text().await;
     page.keys("# fn?").await;
     assert!(page.text().await.ends_with("# fn?") && part(&page).await == "figures");
@@ -32,13 +32,13 @@ pub(crate) async fn keys_do_what_help_says(page: Page) {
     page.keys("1").await;
     page.keys("b").await;
     assert_eq!(chosen(&page).await, ["split-last", "bracket"]);
-    // Half-bars by arrows; Enter recasts; undo works from there.
+    // Arrows move between half-bars, Enter recasts, and undo works from there.
     page.keys(Key::Right).await;
     page.keys(Key::Right).await;
     page.keys(Key::Enter).await;
     assert!(page.is_pressed(1, 3).await);
     let rows = page.recast_rows().await;
-    // Figures walked over for one half-bar are one step.
+    // Going through several figures for one half-bar is a single step.
     for key in ["2", "3", "4"] {
         page.keys(key).await;
     }
@@ -89,7 +89,7 @@ async fn a_key_is_switched_off_and_stays_off(page: Page) {
     page.open(1280).await;
     page.keys("f").await;
     assert_eq!(part(&page).await, "figures");
-    // Others still work, and it comes back.
+    // The others still work, and it can be switched on again.
     page.keys("?").await;
     assert_eq!(part(&page).await, "help");
     page.click(boxed).await;

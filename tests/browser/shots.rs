@@ -1,4 +1,4 @@
-//! Pictures for a person to look at, in `shots` under cargo's target folder.
+//! Screenshots for a person to look at, in `shots` in cargo's target folder.
 
 use halfbar_tests::target;
 use serde_json::{Value, json};
@@ -13,7 +13,7 @@ scenarios! {
         the_lesson_is_pictured, the_lesson_is_pictured_in_forced_colors;
 }
 
-/// Two bars, told soon.
+/// Two bars, so that results come soon.
 const SHORT: &str = "title: Week 12, two bars\nkey: Eb\nmeter: 4/4\ntempo: 132\nrecast: split-last at 1.1 bracket\n\n\
                      @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab C  Bb Ab F D |\n";
 
@@ -50,7 +50,7 @@ async fn pictures_are_taken(page: Page) {
     for (name, width) in [("phone-practice", 390), ("desktop-practice", 1280)] {
         page.open(width).await;
         page.open_part("practice").await;
-        page.until("practice is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is ready", "return one('#tempo').value !== ''").await;
         page.click("one('#pace summary')").await;
         page.click("one('#ladder summary')").await;
         page.until("the steps are drawn", "return all('#steps svg').length > 3").await;
@@ -62,11 +62,11 @@ async fn pictures_are_taken(page: Page) {
         page.open_with(width, SHORT).await;
         page.open_part("practice").await;
         page.click("one('#timing summary')").await;
-        page.until("practice is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is ready", "return one('#tempo').value !== ''").await;
         page.js::<Value>(&TAP_ALONG.replace("0.4", "0.1").replace("OFFSET", "(Math.random() * 90 - 30)"))
             .await;
         page.click("one('[data-play]')").await;
-        page.until("it is told", "return one('#strip svg') !== null").await;
+        page.until("the result is shown", "return one('#strip svg') !== null").await;
         shoot(&page, name).await;
     }
     page.open(390).await;
@@ -82,7 +82,7 @@ async fn pictures_are_taken(page: Page) {
     page.open_with(390, SHORT).await;
     page.open_part("share").await;
     page.click("one('#copy-link')").await;
-    page.until("it is said", "return one('#status').textContent !== ''").await;
+    page.until("the message is shown", "return one('#status').textContent !== ''").await;
     shoot(&page, "phone-share").await;
     for (name, width) in [("phone-worksheet", 390), ("desktop-worksheet", 1280)] {
         page.open_with(width, SHORT).await;
@@ -130,7 +130,7 @@ async fn the_page_is_pictured_in_forced_colors(page: Page) {
         page.open(width).await;
         page.media(forced(scheme)).await;
         page.js::<Value>("pad(1, 3).click()").await;
-        page.until("practice is there", "return one('#tempo').value !== ''").await;
+        page.until("practice is ready", "return one('#tempo').value !== ''").await;
         page.js::<Value>("pads()[2].focus({ focusVisible: true })").await;
         shoot(&page, name).await;
         for part in ["hands", "practice"] {
@@ -162,7 +162,7 @@ fn forced(scheme: &str) -> Value {
     json!([{ "name": "forced-colors", "value": "active" }, { "name": "prefers-color-scheme", "value": scheme }])
 }
 
-/// What is in view; and the whole page, where there is more.
+/// What is in view, and the whole page if there is more.
 async fn shoot(page: &Page, name: &str) {
     let folder = target().join("shots");
     std::fs::create_dir_all(&folder).unwrap();

@@ -1,15 +1,15 @@
-//! A stretch that is repeated or shifted, and windows with other numbers of notes.
+//! Repeating and shifting a passage, and windows with a different number of notes.
 
 use crate::page::Page;
 
 scenarios! {
     served (Served):
-        a_figure_repeats_up_to_a_place, a_shift_says_first_what_it_pushes_out, other_numbers_of_notes_are_fitted_when_asked;
+        a_figure_repeats_up_to_a_place, a_shift_says_first_what_it_pushes_out, other_numbers_of_notes_are_fitted;
 }
 
 const LINE: &str = "meter: 4/4\n\nC4 D E F  G F E D | C D E F  G F E D | C D E F  G F E D | C:2 r:2 |\n";
 
-/// Chooses the stretch from a place up to another.
+/// Chooses the passage from one place to another.
 async fn choose(page: &Page, from: (u32, &str), to: (u32, &str)) {
     if !page.js::<bool>("return one('#stretch').open").await {
         page.open_part("make").await;
@@ -42,7 +42,7 @@ async fn a_figure_repeats_up_to_a_place(page: Page) {
     assert_eq!(page.status().await, format!("Repeated {told}."));
     let pressed: usize = page.js("return pads().filter((one) => one.ariaPressed === 'true').length").await;
     assert_eq!(pressed, 5);
-    // In the way of what is there already.
+    // It would overlap with what is there already.
     assert!(says(&page).await[0].contains("overlaps another figure"), "{:?}", says(&page).await);
     choose(&page, (3, "1"), (1, "1")).await;
     assert_eq!(says(&page).await, ["the selection ends before it starts"]);
@@ -70,14 +70,14 @@ async fn a_shift_says_first_what_it_pushes_out(page: Page) {
     );
     page.click("one('#undo')").await;
     assert_eq!((page.text().await, page.music().await), before);
-    // A note that is held over an edge is no place to cut.
+    // A passage can't be cut where a note is held.
     choose(&page, (4, "2"), (4, "3")).await;
     page.click("one('#earlier')").await;
     assert_eq!(page.status().await, "Bar 4 beat 2: a note is held over into beat 2.");
     assert_eq!((page.text().await, page.music().await), before);
 }
 
-async fn other_numbers_of_notes_are_fitted_when_asked(page: Page) {
+async fn other_numbers_of_notes_are_fitted(page: Page) {
     let line = "C4 D E:1/4 F:1/4 G  A:1 G F |\n";
     page.open_with(1280, line).await;
     page.click_pad(1, 1).await;

@@ -1,4 +1,4 @@
-//! Taps on half-bars, by mouse and by finger.
+//! Taps on half-bars, with the mouse and with a finger.
 
 use serde_json::{Value, json};
 
@@ -8,7 +8,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_click_recasts_and_another_restores, a_touch_recasts_and_another_restores,
-        a_half_bar_that_cannot_be_recast_says_why, what_a_tap_did_is_said_in_view;
+        a_half_bar_that_cannot_be_recast_says_why, the_result_of_a_tap_is_in_view;
     from_disk (OneFile): a_click_recasts_and_another_restores;
 }
 
@@ -38,7 +38,7 @@ pub(crate) async fn a_click_recasts_and_another_restores(page: Page) {
         status.starts_with("Bar 1 beat 3: quarter-note triplet, last note split (one bracket)"),
         "{status}"
     );
-    // What did not change was not drawn anew.
+    // What didn't change was not redrawn.
     let kept: Vec<bool> = page.js("return systems().map((system) => system.kept ?? false)").await;
     let same: Vec<bool> = after.systems.iter().zip(&before.systems).map(|(a, b)| a == b).collect();
     assert_eq!(kept, same);
@@ -64,14 +64,14 @@ async fn a_touch_recasts_and_another_restores(page: Page) {
     assert_eq!(page.music().await, before);
     assert_eq!(page.text().await, LINE);
 
-    // The figures too.
+    // The same for figures.
     page.touch("one('input[value=split-first]').closest('label')").await;
     page.touch("one('input[value=tied]').closest('label')").await;
     page.touch("pad(3, 1)").await;
     page.until("the pad is pressed", "return pad(3, 1).ariaPressed === 'true'").await;
     assert_eq!(page.recast_rows().await, [BEFORE, "recast: split-first at 3.1 tied"]);
 
-    // A finger that scrolls the music taps nothing.
+    // A finger that scrolls the music doesn't tap anything.
     let text = page.text().await;
     let [x, y]: [i64; 2] = page
         .js("const at = pad(4, 1); at.scrollIntoView({ block: 'center' }); const box = at.getBoundingClientRect(); \
@@ -95,7 +95,7 @@ async fn a_half_bar_that_cannot_be_recast_says_why(page: Page) {
         let (disabled, name): (String, String) =
             page.js(&format!("const at = pad(8, {beat}); return [at.ariaDisabled, label(at)]")).await;
         assert_eq!(disabled, "true");
-        // A screen reader says why before any tap; a tap says it to all, with the place.
+        // A screen reader says why before any tap. A tap shows it to everyone, with the place.
         let why = name.strip_prefix(&format!("bar 8 beat {beat}: can't be recast: "));
         let why = why.filter(|why| why.len() > 10 && why.contains(reason));
         let why = why.unwrap_or_else(|| panic!("no good reason: {name}"));
@@ -109,19 +109,19 @@ async fn a_half_bar_that_cannot_be_recast_says_why(page: Page) {
     assert_eq!(disabled, 2, "only the last bar can't be recast");
 }
 
-async fn what_a_tap_did_is_said_in_view(page: Page) {
+async fn the_result_of_a_tap_is_in_view(page: Page) {
     // The first bar of a long line: on a phone, the end of the music is many screens away.
     let line = format!("C4:2 r:2 | {}", "C4 D E F  G F E D | ".repeat(16));
     page.open_with(390, &line).await;
     for beat in [1, 3] {
         page.touch(&format!("pad(1, {beat})")).await;
         let said = format!("return one('#status').textContent.startsWith('Bar 1 beat {beat}: ')");
-        page.until("the reason is said", &said).await;
+        page.until("the reason is shown", &said).await;
         let seen: bool = page
             .js("const { left, top, bottom, height } = one('#status').getBoundingClientRect();
                 return height > 0 && top >= 0 && bottom <= innerHeight \
                 && one('#status').contains(document.elementFromPoint(left + 4, (top + bottom) / 2))")
             .await;
-        assert!(seen, "`{}` is outside of what the reader sees", page.status().await);
+        assert!(seen, "`{}` is out of view", page.status().await);
     }
 }

@@ -1,4 +1,4 @@
-//! Writing in the text box: mistakes are said and the last drawing stays.
+//! Typing in the text box: mistakes are reported, and the last drawing stays.
 
 use serde_json::Value;
 use thirtyfour::Key;
@@ -32,27 +32,27 @@ pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     assert!(problems.iter().any(|problem| problem.starts_with(&wanted)), "{problems:#?}");
     let invalid = "return text().getAttribute('aria-invalid')";
     assert_eq!(page.js::<String>(invalid).await, "true");
-    // What describes the text box names the problems, so that they are read out.
+    // The problems are part of the text box's description, so that they are read out.
     let described: bool =
         page.js("return text().getAttribute('aria-describedby').split(' ').includes('problems')").await;
     assert!(described);
     assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
     page.until("the drawing is dimmed", "return one('#sheet').classList.contains('stale')").await;
     let opacity: f64 = page.js("return Number(getComputedStyle(one('.row')).opacity)").await;
-    assert!(opacity < 1.0, "a stale drawing looks like any other");
+    assert!(opacity < 1.0, "an outdated drawing looks like any other");
     assert_eq!(page.music().await, growing);
 
-    // Taps are refused with a reason, on the text's account, and change nothing.
+    // Because of the mistake, taps are refused with a reason and change nothing.
     page.click_pad(3, 1).await;
     assert!(page.status().await.contains("mistake"), "{}", page.status().await);
     assert!(!page.is_pressed(3, 1).await);
     assert_eq!((page.text().await, page.music().await), (text, growing));
 
-    // Fixed, it is drawn at once.
+    // Once it is fixed, it is drawn immediately.
     page.go_to_end_of_text().await;
     page.keys(Key::Backspace + Key::Backspace).await;
     page.keys("F3 A |").await;
-    page.until("the text is right", &format!("{invalid} === 'false'")).await;
+    page.until("the text is correct", &format!("{invalid} === 'false'")).await;
     assert_eq!(page.problems().await.len(), 0);
     assert!(!page.js::<bool>("return one('#sheet').classList.contains('stale')").await);
     let after = page.music().await;
@@ -60,7 +60,7 @@ pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     assert_eq!(after.counts, count(&page.text().await));
     let pads: usize = page.js("return pads().length").await;
     assert_eq!(pads, 18);
-    // What was said about a mistake that is gone is gone.
+    // The message disappears with the mistake.
     assert!(!page.status().await.contains("mistake"), "still says `{}`", page.status().await);
 }
 
@@ -69,7 +69,7 @@ const MARKED: &str = "return all('#typed mark').filter(shown).map((mark) => mark
 
 async fn a_problem_leads_to_its_place(page: Page) {
     page.open(1280).await;
-    // Before the mistake: letters of two and four bytes, some of two UTF-16 units, and a tab.
+    // Before the mistake, there are letters of two and four bytes, some of two UTF-16 units, and a tab.
     let text =
         "title: Ümläut 🎸 in the title\n# 🎸🎸 a remark\n\nC4 D E F  G F E D |\n\tC4 D\tE H4  G F E D |\n";
     page.paste(text).await;
@@ -81,14 +81,14 @@ async fn a_problem_leads_to_its_place(page: Page) {
             return [document.activeElement.id, value.slice(selectionStart, selectionEnd)]")
         .await;
     assert_eq!(focus, "text");
-    assert!(!selected.is_empty() && "H4".starts_with(&selected), "selected is {selected:?}");
+    assert!(!selected.is_empty() && "H4".starts_with(&selected), "the selection is {selected:?}");
     // Typing there fixes it.
     page.keys(Key::Delete).await;
     if selected.len() == 1 {
         page.keys(Key::Delete).await;
     }
     page.keys("F").await;
-    page.until("the text is right", "return text().getAttribute('aria-invalid') === 'false'").await;
+    page.until("the text is correct", "return text().getAttribute('aria-invalid') === 'false'").await;
     assert_eq!(page.text().await, text.replace("H4", "F"));
     assert_eq!(page.music().await.counts, count("C4 D E F  G F E D |\nC4 D E F  G F E D |"));
 }
@@ -99,7 +99,7 @@ async fn the_place_of_a_problem_is_scrolled_to(page: Page) {
     page.paste(&format!("{}C4 D E H4  G F E D |\n{}", bars.repeat(40), bars.repeat(40))).await;
     page.until("a problem is shown", "return one('#problems button') !== null").await;
     page.click("problem('`H4`')").await;
-    // 81 rows, the mistake in the middle: neither end of the text is the right place.
+    // 81 lines with the mistake in the middle, so neither end of the text is the right place.
     let seen: Value = page
         .js("const { scrollTop, clientHeight, scrollHeight, value, selectionStart } = text();
             const row = value.slice(0, selectionStart).split('\\n').length - 0.5;
@@ -117,13 +117,13 @@ async fn an_open_bar_is_drawn_as_it_grows(page: Page) {
         assert_eq!(page.music().await.counts.notes, notes, "{typed}");
         assert_eq!(page.js::<String>("return text().ariaInvalid").await, "false", "{typed}");
         assert!(!page.js::<bool>("return one('#sheet').classList.contains('stale')").await, "{typed}");
-        // What it still lacks is told, but not as a mistake.
+        // It says what is missing, but not as a mistake.
         let told: Vec<String> =
             page.js("return all('#problems .problem.remark').map((one) => one.innerText)").await;
         assert!(told.len() == 1 && told[0].starts_with("Line 2: "), "{told:?}");
     }
     assert_eq!(page.js::<usize>("return all('#sheet .mark.wrong').filter(shown).length").await, 0);
-    // Once it is closed, it is a mistake that it is too short.
+    // Once it is closed, being too short is a mistake.
     page.keys("|").await;
     assert_eq!(page.js::<String>("return text().ariaInvalid").await, "true");
 }
@@ -153,6 +153,6 @@ pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
         return text().scrollTop > 0 && mark.top > frame.top && mark.bottom <= frame.bottom";
     assert!(page.js::<bool>(in_the_box).await);
     page.paste(line).await;
-    page.until("the text is right", "return text().ariaInvalid === 'false'").await;
+    page.until("the text is correct", "return text().ariaInvalid === 'false'").await;
     assert_eq!(page.js::<Vec<u32>>(marked).await, [0; 0]);
 }

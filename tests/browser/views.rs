@@ -7,7 +7,7 @@ scenarios! {
     served (Served): each_view_shows_its_rows, chord_tones_are_ringed;
 }
 
-/// How many groups of each kind the music has: staves' heads, fret numbers, pick strokes, fingers, clefs with a staff.
+/// The number of groups of each kind in the music: noteheads on a staff, fret numbers, pick strokes, fingers, clefs of a staff.
 async fn seen(page: &Page) -> [usize; 4] {
     page.js("const count = (kind) => document.querySelectorAll(`#sheet .row > div g.${kind}`).length; \
          return ['note', 'fret', 'stroke', 'finger'].map(count)")
@@ -52,11 +52,11 @@ async fn chord_tones_are_ringed(page: Page) {
     page.click("one('[popovertarget=show]')").await;
     page.click("one('#chord-tones')").await;
     assert_eq!((ringed().await, told().await), (["1", "3", "4", "6", "8"].map(String::from).to_vec(), 5));
-    // A chord that is changed changes them.
+    // They change with the chord.
     let text = page.text().await;
     page.paste(&text.replace("Bb7alt", "Fm7")).await;
     assert_eq!(ringed().await, ["0", "2", "4", "6", "8"]);
-    // There are no heads to ring in the tab.
+    // The tab has no heads to ring.
     for (view, is_off) in [("tab", true), ("staff", false)] {
         page.js::<serde_json::Value>(&format!(
             "one('#view').value = '{view}'; one('#view').dispatchEvent(new Event('change', {{ bubbles: true }}))"

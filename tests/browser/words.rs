@@ -1,4 +1,4 @@
-//! Lengths by their American and British names: on the page, in what a reader opens later, and in the element.
+//! American and British names of note values: on the page, in what is opened later, and in the element.
 
 use serde_json::Value;
 
@@ -6,18 +6,18 @@ use crate::expected::LINE;
 use crate::page::Page;
 
 scenarios! {
-    served (Served): the_page_speaks_as_its_reader_does;
-    blank (Blank): an_element_speaks_as_its_page_asks;
+    served (Served): the_page_uses_british_names;
+    blank (Blank): an_element_uses_british_names;
 }
 
-/// A line whose own words are names of lengths, too.
+/// A line whose own text contains names of note values too.
 fn line() -> String {
     let named = "title: Eighth notes, week 8\nfigure: eighth = 2/3 2/3 1/3 1/3\nrecast: eighth at 3.1";
     LINE.replacen("title: Week 12, a lift in the middle", named, 1)
         .replace("feel: swing auto", "feel: straight")
 }
 
-/// Every word that a reader sees or hears, but for what is the reader's own.
+/// Every word on the page, seen or heard, except for the user's own.
 const SAID: &str = "
 const own = 'svg, textarea, code, [translate=no]';
 const said = (root) => {
@@ -46,11 +46,11 @@ impl Page {
     }
 }
 
-async fn the_page_speaks_as_its_reader_does(page: Page) {
+async fn the_page_uses_british_names(page: Page) {
     page.open_with(1280, LINE).await;
     page.paste(&line()).await;
     page.open_part("practice").await;
-    page.until("practice is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is ready", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;
@@ -78,26 +78,26 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     }
     let bar: String = page.js("return one('.spoken li').textContent").await;
     assert!(bar.starts_with("Bar 1, F minor 7: F 3, beat 1, crotchet in a triplet, "), "{bar}");
-    // What comes later, too: after a tap, and for a mistake, where the text's own words stay.
+    // Also in what comes later: after a tap, and for a mistake, where the words of the text stay.
     page.click_pad(4, 3).await;
     page.frames().await;
     assert_eq!(page.told::<Vec<String>>(seen).await, Vec::<String>::new());
     assert!(page.text().await.contains("title: Eighth notes, week 8"));
     page.go_to_end_of_text().await;
     page.keys("eighths C4:x").await;
-    page.until("it is said", "return one('#problems').children.length > 1").await;
+    page.until("the message is shown", "return one('#problems').children.length > 1").await;
     page.frames().await;
     let problems = page.problems().await.join("\n");
     assert!(problems.contains("`eighths`") && problems.contains("write crotchets above 0"), "{problems}");
     page.js::<Value>("one('#undo').click(); one('#undo').click()").await;
 
-    // Back again, everything is as it was written.
+    // Switched back, everything is as it was written.
     page.open_with(1280, LINE).await;
     page.paste(&line()).await;
-    assert_eq!(page.js::<String>("return one('#lengths').value").await, "uk", "it is not kept");
+    assert_eq!(page.js::<String>("return one('#lengths').value").await, "uk", "the setting is not kept");
     assert_eq!(page.told::<Vec<String>>(seen).await, Vec::<String>::new());
     page.open_part("practice").await;
-    page.until("practice is there", "return one('#tempo').value !== ''").await;
+    page.until("practice is ready", "return one('#tempo').value !== ''").await;
     page.click("one('#ladder summary')").await;
     page.until("the steps are drawn", "return all('#steps li').length > 3").await;
     page.click("one('#apart summary')").await;
@@ -110,7 +110,7 @@ async fn the_page_speaks_as_its_reader_does(page: Page) {
     assert_eq!(after, before);
 }
 
-async fn an_element_speaks_as_its_page_asks(page: Page) {
+async fn an_element_uses_british_names(page: Page) {
     let text = "title: Eighth notes\nfeel: straight\nrecast: split-last at 1.1\nC4 D E F G A B C |";
     let markup = format!(
         "<half-bar controls=\"shelf\" words=\"uk\"><pre>{text}</pre></half-bar><half-bar controls=\"shelf\"><pre>{text}</pre></half-bar>"
@@ -136,7 +136,7 @@ async fn an_element_speaks_as_its_page_asks(page: Page) {
     assert!(page.told::<Vec<String>>(&inside(1, "american")).await.is_empty());
     page.js::<Value>("all('half-bar')[0].setAttribute('words', 'fr')").await;
     page.until(
-        "it is told",
+        "the mistake is reported",
         "return window.heard.some((one) => JSON.stringify(one).includes('use us or uk'))",
     )
     .await;

@@ -1,6 +1,6 @@
-//! Worksheets in the page: what is on them, their pages, what a browser prints, and the PDF.
+//! Worksheets on the page: what is on them, their pages, what a browser prints, and the PDF.
 //!
-//! PDFs are read back by poppler (Debian `poppler-utils`), which knows nothing of this project.
+//! PDFs are read back by poppler (Debian `poppler-utils`), which has nothing to do with this project.
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -13,8 +13,8 @@ use crate::paper::poppler;
 
 scenarios! {
     served (Served):
-        the_line_is_on_the_sheet_as_it_stands, steps_shapes_and_keys_are_put_on_it, kept_lines_are_as_they_are_now, examples_move_and_go,
-        tasks_and_answers, what_is_printed_on_each_paper, a_pdf_is_saved, what_cannot_be_put_on_says_why, hostile_titles_stay_words;
+        the_line_is_on_the_sheet_as_it_stands, steps_shapes_and_keys_are_put_on_it, kept_lines_are_as_they_are_now, examples_are_moved_and_removed,
+        tasks_and_answers, what_is_printed_on_each_paper, a_pdf_is_saved, what_cannot_be_added_says_why, hostile_titles_stay_text;
     from_disk (OneFile): a_pdf_is_saved;
 }
 
@@ -36,7 +36,7 @@ async fn put(page: &Page, source: &str, examples: usize) {
     settled(page).await;
 }
 
-/// Waits until the pages follow what was changed.
+/// Waits until the pages show the change.
 async fn settled(page: &Page) {
     page.js::<Value>("return new Promise((resolve) => setTimeout(resolve, 700))").await;
 }
@@ -62,7 +62,7 @@ async fn the_line_is_on_the_sheet_as_it_stands(page: Page) {
     open(&page, 1280, LINE).await;
     assert_eq!((parts(&page, "head").await, notes(&page).await), (1, 16));
     assert_eq!(says(&page).await, "1 page.");
-    // The same music as above, after a tap too.
+    // The same music as above, even after a tap.
     for choice in ["tied", "bracket"] {
         page.open_part("figures").await;
         page.click_pad(2, 1).await;
@@ -80,11 +80,11 @@ async fn the_line_is_on_the_sheet_as_it_stands(page: Page) {
     settled(&page).await;
     let title: String = page.js("return one('#pages .page title').textContent").await;
     assert_eq!(title, "Tuesday, page 1 of 1");
-    // Whose it is stays the same from week to week.
+    // The studio's name is remembered from week to week.
     page.open(1280).await;
     page.open_part("worksheet").await;
     page.until("the name is back", "return one('#workshop').value === 'Harbour Lane'").await;
-    // What the music shows, the sheet shows.
+    // The sheet has the same view as the music.
     page.js::<Value>(
         "one('#view').value = 'staff'; one('#view').dispatchEvent(new Event('change', { bubbles: true }))",
     )
@@ -133,7 +133,7 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     let second: String = page.js("return all('#kept-lines option')[1].value").await;
     put(&page, &second, 2).await;
     assert_eq!(titles(&page).await, offered);
-    // The first is opened and changed; the second is what it was.
+    // The first is opened and changed; the second stays the same.
     page.open_part("lines").await;
     page.click("all('#lines [data-open]')[0]").await;
     page.open_part("figures").await;
@@ -147,7 +147,7 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     )
     .await;
     page.open_part("worksheet").await;
-    page.until("the sheet follows", "return one('#examples span').textContent === 'Week 6'").await;
+    page.until("the worksheet is updated", "return one('#examples span').textContent === 'Week 6'").await;
     settled(&page).await;
     let above: usize = page.js("return drawn('note').length").await;
     assert_eq!(notes(&page).await, above + 9, "{above} notes and those of the new line");
@@ -159,7 +159,7 @@ async fn kept_lines_are_as_they_are_now(page: Page) {
     assert_eq!(titles(&page).await, ["Week 6", "A new line"]);
 }
 
-async fn examples_move_and_go(page: Page) {
+async fn examples_are_moved_and_removed(page: Page) {
     open(&page, 390, LINE).await;
     let count = drill_steps();
     put(&page, "steps", count).await;
@@ -169,7 +169,7 @@ async fn examples_move_and_go(page: Page) {
     assert_eq!(page.focus().await, format!("Down: {}", start[0]), "the focus goes with the example");
     page.click("one('[data-up=\"1\"]')").await;
     assert_eq!(titles(&page).await, start);
-    // At the edge there is no way on: the focus stays beside the example.
+    // At the edge, it can't move any farther, and the focus stays with the example.
     assert_eq!(page.focus().await, format!("Remove: {}", start[0]));
     page.click(&format!("one('[data-off=\"{}\"]')", count - 1)).await;
     page.click("one('[data-off=\"0\"]')").await;
@@ -218,7 +218,7 @@ async fn what_is_printed_on_each_paper(page: Page) {
             "{paper}: {numbers:?}"
         );
     }
-    // Closed, that part is not what is printed; who asks for the line has it closed.
+    // Once that part is closed, it is not what is printed. Printing the line closes it.
     page.js::<Value>("window.print = () => (window.printed = (window.printed ?? 0) + 1)").await;
     page.click("one('#print-worksheet')").await;
     page.open_part("share").await;
@@ -236,7 +236,7 @@ fn drill_steps() -> usize {
     drill::ladder(&figure, drill::Side::Triplets, Some((&line, &casting))).unwrap().len()
 }
 
-/// What poppler says of what the browser prints.
+/// What poppler says about what the browser prints.
 async fn printed(page: &Page, name: &str) -> String {
     let asked = json!({ "preferCSSPageSize": true, "printBackground": true });
     let printed = page.cdp("Page.printToPDF", asked).await;
@@ -278,23 +278,23 @@ async fn a_pdf_is_saved(page: Page) {
     }
 }
 
-async fn what_cannot_be_put_on_says_why(page: Page) {
+async fn what_cannot_be_added_says_why(page: Page) {
     open(&page, 1280, LINE).await;
     let before = notes(&page).await;
     page.go_to_end_of_text().await;
     page.keys("H4").await;
     page.open_part("worksheet").await;
-    page.until("it is said", "return one('#worksheet-says').textContent.includes('mistake')").await;
+    page.until("the message is shown", "return one('#worksheet-says').textContent.includes('mistake')").await;
     assert_eq!(notes(&page).await, before, "the last good pages stay");
     page.js::<Value>("one('#source').value = 'steps'").await;
     page.click("one('#put-on')").await;
     page.until(
-        "it is said",
+        "the message is shown",
         "return one('#worksheet-says').textContent.startsWith('Fix the mistake in the text first')",
     )
     .await;
     assert_eq!(titles(&page).await, Vec::<String>::new());
-    // What can't be made is said until something is changed.
+    // The message about what can't be made stays until something is changed.
     page.paste(LINE).await;
     page.open_part("worksheet").await;
     settled(&page).await;
@@ -304,7 +304,7 @@ async fn what_cannot_be_put_on_says_why(page: Page) {
     assert_eq!(says(&page).await, "The number of steps must be a whole number from 1 to 24.");
 }
 
-async fn hostile_titles_stay_words(page: Page) {
+async fn hostile_titles_stay_text(page: Page) {
     let title = "<img src=x onerror=alert(1)>\u{202e}&lt;";
     open(&page, 1280, &LINE.replace("Week 5, a short one", title)).await;
     put(&page, "line", 1).await;

@@ -1,7 +1,7 @@
-//! What lies on what on a page, though it should not.
+//! Signs on a page that overlap but shouldn't.
 //!
-//! Source: what engraving is for. Two signs that don't belong together are told apart only by the white between them (Gould 2011,
-//! from memory).
+//! Source: the purpose of engraving. Only the white between them separates two signs that don't belong together (Gould 2011, from
+//! memory).
 
 use std::cell::OnceCell;
 use std::fmt;
@@ -12,7 +12,7 @@ use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp};
 
 use crate::ink::Ink;
 
-/// How wide and tall a place may be that two signs share: the rounding of curves.
+/// How wide and tall an overlap may be, because curves are rounded.
 pub const TOLERANCE: Sp = 0.03;
 
 /// A sign, or a part of one.
@@ -30,23 +30,23 @@ pub enum Part {
     Stem,
     /// The flag of a stem.
     Flag,
-    /// A line under or over the staff for one note.
+    /// A ledger line.
     Ledger,
-    /// A dot behind a note or rest.
+    /// A dot after a note or rest.
     Dot,
     /// The accidental of a note.
     Accidental,
-    /// Around a courtesy accidental.
+    /// A parenthesis around a courtesy accidental.
     Parenthesis,
     /// One arm of a tuplet's bracket, or its hook.
     Bracket,
     /// The number of a tuplet.
     Number,
-    /// A figure of a time signature.
+    /// A number of a time signature.
     Figure,
-    /// The room for a pad.
+    /// The area of a pad.
     Pad,
-    /// Anything else is as its role says.
+    /// Anything else, by its role.
     Of(Role),
 }
 
@@ -78,7 +78,7 @@ impl Part {
         }
     }
 
-    /// A word for it.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             Part::StaffLine => "staff line",
@@ -99,7 +99,7 @@ impl Part {
         }
     }
 
-    /// Whether it stands on the lines of the staff.
+    /// Whether it belongs on the lines of the staff.
     fn stands_on_staff(self) -> bool {
         use Part::{Accidental, Figure, Flag, Head, Of, Parenthesis, Stem};
         match self {
@@ -120,36 +120,36 @@ impl Part {
     }
 }
 
-/// A sign in its place on the page.
+/// A sign at its place on the page.
 struct Mark {
     part: Part,
-    /// Which group of the page it is in, by index; groups of one index belong together.
+    /// Which group of the page it is in, by index. Groups with the same index belong together.
     group: usize,
     bar: Option<usize>,
     note: Option<NoteId>,
-    /// From left to right, the whole group.
+    /// The left and right ends of the whole group.
     reach: (Sp, Sp),
     bounds: [Sp; 4],
     placed: Placed,
     ink: OnceCell<Ink>,
 }
 
-/// Two signs that lie on each other.
+/// Two signs that overlap.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Collision {
-    /// What they are, by name.
+    /// What they are.
     pub parts: [Part; 2],
     /// Their boxes on the page: left, top, right, bottom.
     pub boxes: [[Sp; 4]; 2],
-    /// The bars that they stand in, by index from 0.
+    /// The bars that they are in, by index from 0.
     pub bars: [Option<usize>; 2],
 }
 
-/// What lies on what, by name.
+/// The names of two signs that overlap.
 pub type Kind = [&'static str; 2];
 
 impl Collision {
-    /// What lies on what.
+    /// What kind of collision it is.
     pub fn kind(&self) -> Kind {
         self.parts.map(Part::name)
     }
@@ -166,7 +166,7 @@ impl fmt::Display for Collision {
     }
 }
 
-/// Everything on a page that lies on what it does not belong to.
+/// All collisions on a page.
 pub fn collisions(scene: &Scene) -> Vec<Collision> {
     let mut marks = marks(scene);
     marks.sort_by(|a, b| a.bounds[0].total_cmp(&b.bounds[0]));
@@ -199,28 +199,28 @@ fn collide(one: &Mark, other: &Mark) -> Option<Collision> {
     })
 }
 
-/// What belongs together, in one of the two orders.
+/// Whether two signs may touch, checked in one of the two orders.
 fn may_touch(one: &Mark, other: &Mark) -> bool {
     use Part::{Accidental, Bracket, Figure, Flag, Head, Ledger, Of, StaffLine, Stem, TabLetter, TabLine};
     let same = one.group == other.group;
     match (one.part, other.part) {
         (StaffLine, part) => part.stands_on_staff(),
-        // In a tab without a staff, time signatures and rests stand on its lines.
+        // In a tab without a staff, time signatures and rests are on its lines.
         (TabLine, TabLetter | Figure | Of(Role::BarLine | Role::Rest))
         | (Of(Role::BarLine), Of(Role::Tie)) => true,
-        // Slides and slurs run through what lies between their notes.
+        // Slides and slurs cross what is between their notes.
         (
             Of(Role::Slur),
             StaffLine | TabLine | Ledger | Stem | Figure | Of(Role::BarLine | Role::Signature | Role::Slur),
         ) => true,
         (Head, Stem | Ledger) | (Stem, Flag | Ledger) | (Bracket, Bracket) => same,
-        // A note's own ledger lines are lines of the staff to it; the figures of a time signature meet on the middle line.
+        // A note's own ledger lines are like staff lines to it; the numbers of a time signature meet on the middle line.
         (Ledger, Accidental | Flag) | (Figure, Figure) => same,
-        // The ring goes around the head, with a stem and ties out of it.
+        // The ring goes around the head, and a stem and ties come out of it.
         (Of(Role::ChordTone), Head | Stem | Ledger | Of(Role::Tie)) => one.note == other.note,
         (Of(Role::ChordTone), Of(Role::Slur)) => true,
         (Of(Role::Tempo), Of(Role::Tempo)) | (Of(Role::Grace), Of(Role::Grace)) => same,
-        // One voice: whatever has its stem between the ends of a beam belongs to it.
+        // There is one voice: anything whose stem is between the ends of a beam belongs to it.
         (Stem, Of(Role::Beam)) => {
             let (left, right) = other.reach;
             one.bar == other.bar && left - TOLERANCE <= one.bounds[0] && one.bounds[2] <= right + TOLERANCE

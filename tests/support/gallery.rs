@@ -1,4 +1,4 @@
-//! Lines that are hard to set, in `tests/gallery`: each file is named by what is hard about it and says more in its first comments.
+//! Lines that are hard to engrave, in `tests/gallery`: each file is named after the difficulty, and says more in its first comments.
 
 use std::path::Path;
 
@@ -9,14 +9,14 @@ use halfbar_core::{Piece, read};
 
 use crate::top;
 
-/// The width of a page that does not say its own: two bars of eighths.
+/// The width of a page that doesn't set one: two bars of eighths.
 const WIDTH: Sp = 80.0;
 
 /// One of the lines.
 pub struct Case {
-    /// What is hard.
+    /// The difficulty.
     pub name: String,
-    /// The line and all that follows from it.
+    /// The line and everything derived from it.
     pub piece: Piece,
     width: Width,
 }
@@ -37,7 +37,7 @@ impl Case {
         self.piece.engrave(&Layout { width: self.width, ..Layout::default() })
     }
 
-    /// Its page as black ink on white.
+    /// Its page in black on white.
     pub fn svg(&self) -> String {
         document_on(&self.scene(), Paper::White)
     }

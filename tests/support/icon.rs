@@ -1,5 +1,5 @@
-//! The page's icons: a half-bar with its last third split, as our own engraver draws it, on paper. The page carries them as files, so that
-//! nothing that builds it has to draw; a test compares them with these.
+//! The page's icons: a half-bar with its last third split, drawn by our own engraver, on paper. The page has them as files, so building it
+//! takes no drawing; a test compares the files with these.
 
 use halfbar_core::engrave::picture;
 use halfbar_core::recast::{Figure, Spelling};
@@ -13,14 +13,14 @@ const SIDE: f64 = 512.0;
 /// How an icon fills its square.
 #[derive(Clone, Copy, Debug)]
 enum Shape {
-    /// A sheet with round corners, as large as can be.
+    /// A sheet with rounded corners, as large as possible.
     Sheet,
-    /// Paper to the edges, for a system that cuts its own shape out of it: a circle of four fifths is what is sure to be seen (W3C Web App
+    /// Paper to the edges, for a system that cuts its own shape out of it. Only a circle of four fifths is sure to be visible (W3C Web App
     /// Manifest, 1.9.1: the safe zone of a maskable icon).
     Edge,
 }
 
-/// The files by name, in the colors that a style sheet has by day.
+/// The files by name, in the light colors of a style sheet.
 pub fn files(style: &str) -> Vec<(String, Vec<u8>)> {
     let color = |name: &str| {
         let start = format!("--{name}: ");
@@ -43,7 +43,7 @@ fn svg(shape: Shape, paper: &str, ink: &str) -> String {
     let figure = Figure::named("split-last").unwrap();
     let music = write::svg::document(&picture(Some((&figure, Spelling::Bracket))).unwrap());
     let tree = Tree::from_str(&music, &Options::default()).unwrap();
-    // The ink alone: the scene leaves room for other rhythms.
+    // Just the ink: the scene leaves room for other rhythms.
     let ink_box = tree.root().abs_bounding_box();
     let [left, top, width, height] =
         [ink_box.x(), ink_box.y(), ink_box.width(), ink_box.height()].map(f64::from);

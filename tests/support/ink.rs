@@ -1,14 +1,14 @@
-//! The ink of a sign, column by column: finer than its box, which under a slope or a curve holds much that is white.
+//! The ink of a sign, column by column. This is finer than its box, much of which is white under a slope or a curve.
 
 use halfbar_core::scene::{Item, Placed, Segment, Sp};
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
 
 /// How wide a column is.
 pub const COLUMN: Sp = 0.01;
-/// How far a straight line may lie from the curve that it stands for.
+/// How far a straight line may be from the curve that it approximates.
 const FLATNESS: Sp = 0.005;
 
-/// From where to where a sign's ink reaches in each column. What it encloses counts as ink.
+/// The top and bottom of a sign's ink in each column. What it encloses counts as ink.
 #[derive(Clone, Debug)]
 pub struct Ink {
     first: usize,
@@ -16,7 +16,7 @@ pub struct Ink {
 }
 
 impl Ink {
-    /// The ink of a sign where it stands. Words count as the box around them: what reaches between two letters is in the way of reading.
+    /// The ink of a sign at its place. Words count as their box: anything that reaches between two letters makes them hard to read.
     pub fn of(placed: &Placed) -> Ink {
         let path = Affine::translate((placed.at.x, placed.at.y)) * outline(&placed.item);
         let bounds = path.bounding_box();
@@ -33,7 +33,7 @@ impl Ink {
         ink
     }
 
-    /// A straight piece of the outline.
+    /// Adds a straight part of the outline.
     fn add(&mut self, a: Point, b: Point) {
         let (a, b) = if a.x <= b.x { (a, b) } else { (b, a) };
         for index in column(a.x)..=column(b.x) {
@@ -55,7 +55,7 @@ impl Ink {
         [position(self.first), top, position(self.first + self.columns.len()), bottom]
     }
 
-    /// Whether the two share a place that is wider and taller than `tolerance`.
+    /// Whether the two overlap by more than `tolerance` in both directions.
     pub fn overlaps(&self, other: &Ink, tolerance: Sp) -> bool {
         let first = self.first.max(other.first);
         let after = (self.first + self.columns.len()).min(other.first + other.columns.len());
@@ -70,11 +70,11 @@ impl Ink {
     }
 }
 
-/// Nothing lies this far left of the page.
+/// Nothing is this far left of the page.
 const LEFT: Sp = 100.0;
 
 fn column(x: Sp) -> usize {
-    // A page is a few hundred spaces wide; `as` cuts what is out of all bounds.
+    // A page is a few hundred spaces wide; `as` saturates for anything absurd.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let column = ((x + LEFT) / COLUMN) as usize;
     column
@@ -100,7 +100,7 @@ pub fn outline(item: &Item) -> BezPath {
             }
             Affine::scale(*size) * path
         }
-        // Another font will draw it.
+        // It will be drawn in another font.
         Item::Text { .. } => {
             let [left, top, right, bottom] = item.bounds();
             Rect::new(left, top, right, bottom).to_path(FLATNESS)

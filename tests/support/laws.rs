@@ -1,4 +1,4 @@
-//! Laws that hold for every line and every casting. Each panics with what broke it.
+//! Laws that hold for every line and every casting. Each panics with what breaks it.
 
 use halfbar_core::{Error, Piece};
 use std::sync::Arc;
@@ -14,7 +14,7 @@ use halfbar_core::score::Annotations;
 use halfbar_core::technique::Constraint;
 use halfbar_core::time::{Duration, Onset, Span};
 
-/// Everything below, for one line and casting.
+/// All of these laws, for one line and casting.
 pub fn hold(line: &Line, casting: &Casting) {
     let piece = Piece::new(line.clone(), casting.clone()).unwrap_or_else(|error| panic!("{error}"));
     keeps_the_notes(&piece);
@@ -39,7 +39,7 @@ pub fn everywhere(line: &Line, first: usize) -> Casting {
     let starts = offers.into_iter().map(|offer| offer.span.start());
     let mut index = first;
     for start in starts {
-        // The first of the next few ways that can be written here.
+        // The first of the next few ways that can be notated here.
         let windows = (0..ways.len()).map(|skip| {
             let (figure, spelling) = &ways[(index + skip) % ways.len()];
             let fit = Fit::ALL[(index + skip) % Fit::ALL.len()];
@@ -78,20 +78,20 @@ pub fn ways() -> Vec<(Arc<Figure>, Spelling)> {
     ways.collect()
 }
 
-/// Recasting keeps every note, its pitch and its order, and moves nothing outside the windows.
+/// Recasting keeps all notes, their pitches and their order, and moves nothing outside the windows.
 fn keeps_the_notes(piece: &Piece) {
     let left_out: Vec<_> = piece.timed().windows.iter().flat_map(|window| &window.left_out).collect();
     let plain: Vec<_> = piece.line().events().iter().filter(|event| !left_out.contains(&&event.id)).collect();
-    // What windows add comes on top; its ids lie after the line's.
+    // Notes that windows add are extra; their ids come after the line's.
     let of_the_line = |event: &&Event| (event.id.0 as usize) < piece.line().events().len();
     let cast: Vec<Event> = piece.timed().events.iter().filter(of_the_line).copied().collect();
-    assert_eq!(plain.len(), cast.len(), "a note was lost or made");
+    assert_eq!(plain.len(), cast.len(), "a note was lost or added");
     for (before, after) in plain.into_iter().zip(&cast) {
         assert_eq!((before.id, before.pitch, before.pin), (after.id, after.pitch, after.pin));
         let inside = piece.timed().windows.iter().any(|window| window.span.contains(before.onset));
-        // A note leads nowhere when the one after it is left out.
+        // A note doesn't lead anywhere if the one after it is left out.
         let after = &Event { legato: before.legato, ..*after };
-        assert!(inside || before == after, "{before:?} lies in no window and became {after:?}");
+        assert!(inside || before == after, "{before:?} is outside all windows and became {after:?}");
     }
     let mut end = Onset::ZERO;
     for event in &piece.timed().events {
@@ -107,7 +107,7 @@ fn keeps_the_notes(piece: &Piece) {
         let mut silent = false;
         for (event, stretch) in inside.iter().zip(stretches) {
             assert_eq!(event.duration, stretch.duration);
-            // Once the notes have run out, the figure's other places are rests; only where that was asked for.
+            // Once the notes run out, the figure's remaining places are rests, but only if that option is set.
             silent |= stretch.sounds && event.pitch.is_none();
             assert_eq!(event.pitch.is_some(), stretch.sounds && !silent);
         }
@@ -118,7 +118,7 @@ fn keeps_the_notes(piece: &Piece) {
     }
 }
 
-/// Symbols follow each other without gap and fill the bar; tuplets hold whole runs of them.
+/// Symbols fill the bar without gaps; tuplets hold complete runs of them.
 fn fills_every_bar(piece: &Piece) {
     assert_eq!(piece.written().bars.len(), piece.line().bar_count());
     for (index, bar) in piece.written().bars.iter().enumerate() {
@@ -137,7 +137,7 @@ fn fills_every_bar(piece: &Piece) {
                 .fold(tuplet.unit.length().checked_mul(tuplet.normal.into()), |length, outer| {
                     length?.checked_mul(outer.normal.into())?.checked_div(outer.actual.into())
                 });
-            assert_eq!(Ok(sum), length, "a tuplet that is not full in {bar:?}");
+            assert_eq!(Ok(sum), length, "an incomplete tuplet in {bar:?}");
         }
     }
 }
@@ -156,7 +156,7 @@ fn reads_back(piece: &Piece) {
     assert_eq!(read, sounding);
 }
 
-/// A symbol is tied to the next one exactly when both write the same sounding note; rests never are.
+/// A symbol is tied to the next one exactly if both belong to the same sounding note; rests never are.
 fn ties_are_whole(piece: &Piece) {
     let symbols: Vec<_> = piece.written().bars.iter().flat_map(|bar| &bar.symbols).collect();
     for pair in symbols.windows(2) {
@@ -167,8 +167,8 @@ fn ties_are_whole(piece: &Piece) {
     assert!(!symbols.last().is_some_and(|symbol| symbol.tied_to));
 }
 
-/// Beams open, go on and close, level by level, and stay in their half of the bar.
-/// But for windows that are beamed by themselves: there, one beam joins all notes of a bar.
+/// Beams begin, continue and end, level by level, and stay in their half of the bar.
+/// The exception is windows with beams of their own: there, one beam joins all notes of a bar.
 fn no_beam_over_the_middle(bar: &WrittenBar, windows: &[TimedWindow]) {
     let group = |symbol: &Symbol| {
         let onset = bar.onset(symbol).unwrap();
@@ -180,27 +180,27 @@ fn no_beam_over_the_middle(bar: &WrittenBar, windows: &[TimedWindow]) {
         assert!(symbol.beams.len() <= symbol.value.base.beams(), "{bar:?}");
         match symbol.beams.first() {
             None if symbol.pitch.is_none() => {}
-            None => assert!(open.is_empty(), "a beam that does not end in {bar:?}"),
+            None => assert!(open.is_empty(), "a beam that doesn't end in {bar:?}"),
             Some(Beam::Begin) => {
-                assert!(open.is_empty(), "a beam in a beam in {bar:?}");
+                assert!(open.is_empty(), "a beam inside a beam in {bar:?}");
                 open.push(symbol);
             }
             Some(Beam::Continue) => assert!(!open.is_empty(), "{bar:?}"),
             Some(Beam::End) => {
-                let start = open.pop().unwrap_or_else(|| panic!("a beam that does not start in {bar:?}"));
+                let start = open.pop().unwrap_or_else(|| panic!("a beam that doesn't begin in {bar:?}"));
                 let middles = bar.meter.middles();
                 let crosses =
                     middles.filter(|&middle| start.start < middle && symbol.start >= middle).count() > 0;
-                assert!(!crosses || group(start).is_some(), "a beam over the middle of {bar:?}");
-                assert_eq!(group(start), group(symbol), "a beam out of its group in {bar:?}");
+                assert!(!crosses || group(start).is_some(), "a beam across the middle of {bar:?}");
+                assert_eq!(group(start), group(symbol), "a beam across the edge of its group in {bar:?}");
             }
             Some(Beam::ForwardHook | Beam::BackwardHook) => panic!("a hook instead of a flag in {bar:?}"),
         }
     }
-    assert!(open.is_empty(), "a beam over the bar line in {bar:?}");
+    assert!(open.is_empty(), "a beam across the bar line in {bar:?}");
 }
 
-/// The string and fret of every note sound its pitch, pins are obeyed, fingers reach.
+/// Every note's string and fret give its pitch, pins are obeyed, and fingers reach their frets.
 fn every_fret_sounds(piece: &Piece) {
     let tuning = &piece.line().heading().neck;
     for event in &piece.timed().events {
@@ -219,7 +219,7 @@ fn every_fret_sounds(piece: &Piece) {
     }
 }
 
-/// Bar by bar in words: every note once, in order, with its pitch, string and fret; in the bars after it is only held.
+/// The description, bar by bar, has every note once, in order, with its pitch, string and fret; in later bars, it is said to be held.
 fn every_note_is_said(piece: &Piece) {
     let fingered = Annotations { fingers: true, ..Annotations::default() };
     let bars = (0..piece.written().bars.len()).map(|index| piece.describe(index, fingered).unwrap());
@@ -232,11 +232,11 @@ fn every_note_is_said(piece: &Piece) {
             assert!(said.says.contains(" held over, ") && !said.says.contains("string"), "{said:?}");
             continue;
         }
-        // A rest is written anew in every bar.
+        // A rest is written again in every bar.
         if now == Some(said.note) && said.says.contains("rest") {
             continue;
         }
-        let event = events.next().unwrap_or_else(|| panic!("too much: {said:?}"));
+        let event = events.next().unwrap_or_else(|| panic!("more than there is: {said:?}"));
         assert_eq!(said.note, event.id);
         now = Some(event.id);
         let Some(pitch) = event.pitch else {
@@ -265,10 +265,10 @@ fn every_note_is_said(piece: &Piece) {
         assert!(said.says.starts_with(&pitch), "{said:?}");
         assert!(said.says.ends_with(&format!("{place}, {begins}")), "{said:?}");
     }
-    assert_eq!(events.next(), None, "not said");
+    assert_eq!(events.next(), None, "not described");
 }
 
-/// Whether a note is played as is wanted.
+/// Whether a note is played as required.
 pub fn obeyed(want: Constraint, fretting: Fretting, attack: Attack) -> bool {
     match want {
         Constraint::String(string) => fretting.string == string,
@@ -282,7 +282,7 @@ pub fn obeyed(want: Constraint, fretting: Fretting, attack: Attack) -> bool {
     }
 }
 
-/// A line that is written out as it sounds is reduced to a plain one with a casting, which sound the same.
+/// A line that is written out as it sounds is reduced to a plain line with a casting that sounds the same.
 fn is_found_again(piece: &Piece) {
     let parts = piece.timed().events.iter().map(|&Event { duration, pitch, pin, legato, grace, .. }| Part {
         duration,
@@ -302,7 +302,7 @@ fn is_found_again(piece: &Piece) {
         assert_eq!(*again, literal, "after {:?}", casting.windows());
     }
     assert_eq!(again.events.len(), literal.events().len());
-    // Whatever changed the time of a note was found as a figure.
+    // Everything that changed the timing of a note was found as a figure.
     let windows = piece.timed().windows.iter().zip(piece.casting().windows());
     let full = windows.filter(|(_, asked)| !asked.figure.is_accented() && asked.fit != Fit::RestLast);
     for (window, asked) in full {
@@ -311,8 +311,8 @@ fn is_found_again(piece: &Piece) {
     }
 }
 
-/// A shift moves the notes of its stretch by an eighth, leaves the others alone, and says what is lost; or it is refused where it has to be,
-/// and nowhere else.
+/// A shift moves the notes of its passage by an eighth, leaves the others alone, and says what is lost. It is refused only where it has to
+/// be.
 pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Direction) {
     let shifted = match recast::shift(line, casting, stretch, direction) {
         Ok(shifted) => shifted,
@@ -325,7 +325,7 @@ pub fn shifts(line: &Line, casting: &Casting, stretch: Span, direction: Directio
     assert!(!cannot_shift(line, casting, stretch, direction), "not refused");
     assert_eq!((shifted.line.end(), shifted.line.bars()), (line.end(), line.bars()));
     match Piece::new(shifted.line.clone(), shifted.casting.clone()) {
-        // Half a tuplet an eighth away may be beyond any notation.
+        // Half a tuplet, moved by an eighth, may be impossible to notate.
         Err(Error::Notate(NotateError::Unwritable { .. })) => {
             let is_plain = |event: &Event| event.duration.is_multiple_of(Duration::of(1, 4));
             assert!(!line.events().iter().all(is_plain), "unwritable");
@@ -361,8 +361,8 @@ fn eighth_of(direction: Direction) -> Duration {
     if direction == Direction::Later { Duration::of(1, 2) } else { Duration::of(-1, 2) }
 }
 
-/// Whether a stretch has to stay where it is: a note is held over one of its edges, a window would be cut or leave the line, or a figure
-/// can't stand where its window would go.
+/// Whether a passage has to stay where it is: a note is held across one of its edges, a window would be cut or leave the line, or a figure
+/// doesn't fit where its window would go.
 fn cannot_shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction) -> bool {
     if stretch.start() == stretch.end() {
         return false;
@@ -397,7 +397,7 @@ fn cannot_shift(line: &Line, casting: &Casting, stretch: Span, direction: Direct
     })
 }
 
-/// Taking every window back gives the line.
+/// Restoring every window gives the original line.
 fn restores(line: &Line, casting: &Casting) {
     let mut casting = casting.clone();
     let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();

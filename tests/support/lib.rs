@@ -1,9 +1,9 @@
-//! What the tests share: where things are, and scripts of the outside checks.
+//! What the tests share: where things are, and how to run the scripts of the outside checks.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that can't go on has to stop"
+    reason = "a test that can't continue has to stop"
 )]
 
 pub mod collisions;
@@ -27,17 +27,17 @@ pub fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().to_path_buf()
 }
 
-/// Where cargo builds.
+/// Cargo's target folder.
 pub fn target() -> PathBuf {
     std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| top().join("target"), PathBuf::from)
 }
 
-/// As many random cases as `PROPTEST_CASES` says; failing ones are kept in this file beside the tests, and tried first the next time.
+/// As many random cases as `PROPTEST_CASES` says; failing ones are kept in this file beside the tests, and tried first next time.
 pub fn random(kept: &'static str) -> ProptestConfig {
     at_most(u32::MAX, kept)
 }
 
-/// A law over at most a thousand random cases, where each takes long; `proptest!` would let `PROPTEST_CASES` have its way.
+/// Tries a slow law on at most a thousand random cases; `proptest!` would always do as many as `PROPTEST_CASES` says.
 pub fn a_thousand<S: Strategy>(
     kept: &'static str,
     cases: S,
@@ -47,7 +47,7 @@ pub fn a_thousand<S: Strategy>(
     runner.run(&cases, law).unwrap_or_else(|error| panic!("{error}"));
 }
 
-/// Prints how many it will be; `tests/run` adds them up.
+/// Prints the number of cases; `tests/run` adds them up.
 fn at_most(most: u32, kept: &'static str) -> ProptestConfig {
     let usual = ProptestConfig::default();
     let cases = usual.cases.min(most);
@@ -59,7 +59,7 @@ fn at_most(most: u32, kept: &'static str) -> ProptestConfig {
     }
 }
 
-/// Runs a program that is installed, and gives what it writes to standard output.
+/// Runs an installed program and returns its standard output.
 pub fn program(name: &str, arguments: &[&str]) -> Vec<u8> {
     let output =
         Command::new(name).args(arguments).output().unwrap_or_else(|error| panic!("{name}: {error}"));
@@ -67,7 +67,7 @@ pub fn program(name: &str, arguments: &[&str]) -> Vec<u8> {
     output.stdout
 }
 
-/// The folder of the Weimar Jazz Database's lines, which stand apart from this repository. Where there is none, that is said.
+/// The folder with the lines of the Weimar Jazz Database, which is outside this repository. If it doesn't exist, a message says so.
 pub fn jazz() -> Option<PathBuf> {
     let folder =
         std::env::var_os("HALFBAR_JAZZ").map_or_else(|| top().join("../shared/outside/jazz"), Into::into);
@@ -78,7 +78,7 @@ pub fn jazz() -> Option<PathBuf> {
     None
 }
 
-/// A file of the data that stands apart from this repository. Where there is none, that is said.
+/// A file with data that is outside this repository. If it doesn't exist, a message says so.
 pub fn shared(name: &str) -> Option<PathBuf> {
     let folder =
         std::env::var_os("HALFBAR_SHARED").map_or_else(|| top().join("../shared/outside"), Into::into);
@@ -90,10 +90,10 @@ pub fn shared(name: &str) -> Option<PathBuf> {
     None
 }
 
-/// Runs a script of `tests/outside` with the Python that `tests/run` prepared, and gives the lines it prints.
+/// Runs a script of `tests/outside` with the Python that `tests/run` set up, and returns the lines that it prints.
 pub fn outside(script: &str, arguments: &[&str], input: &str) -> Vec<String> {
     let python = target().join("outside/bin/python");
-    assert!(python.exists(), "no {}: `tests/run` makes it", python.display());
+    assert!(python.exists(), "no {}: `tests/run` creates it", python.display());
     let script = top().join("tests/outside").join(script);
     let mut child = Command::new(python)
         .arg(&script)
@@ -102,7 +102,7 @@ pub fn outside(script: &str, arguments: &[&str], input: &str) -> Vec<String> {
         .stdout(Stdio::piped())
         .spawn()
         .unwrap_or_else(|error| panic!("{}: {error}", script.display()));
-    // Written from another thread, so that neither side waits for the other with a full pipe.
+    // Written from another thread, so that full pipes don't make the two sides wait for each other.
     let mut stdin = child.stdin.take().unwrap();
     let input = input.to_string();
     let writer = std::thread::spawn(move || stdin.write_all(input.as_bytes()));

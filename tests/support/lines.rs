@@ -20,7 +20,7 @@ fn lengths(list: &[(i32, u16)]) -> Vec<Duration> {
     list.iter().map(|&(numer, denom)| Duration::of(numer, denom)).collect()
 }
 
-/// Rhythms of half a 4/4 bar, in quarter notes; many plain eighths, and whatever else a line may hold.
+/// Rhythms of half a 4/4 bar, in quarter notes: mostly plain eighths, plus everything else that a line may have.
 fn half_bar() -> impl Strategy<Value = Vec<Duration>> {
     prop_oneof![
         8 => Just(lengths(&[(1, 2), (1, 2), (1, 2), (1, 2)])),
@@ -61,7 +61,7 @@ fn dotted_beat() -> impl Strategy<Value = Vec<Duration>> {
     ]
 }
 
-/// Every meter, and some groups of one's own.
+/// Every meter, some with groups of their own.
 pub const METERS: [&str; 19] = [
     "4/4",
     "4/4",
@@ -83,7 +83,7 @@ pub const METERS: [&str; 19] = [
     "12/8",
     "4/4 1+1+1+1",
 ];
-/// Groups of one's own.
+/// User-defined groups.
 pub const GROUPED: [&str; 6] = ["7/8 3+2+2", "7/8 2+3+2", "5/8 2+3", "3/4 3", "4/4 1+3", "5/4 2+3"];
 
 /// The rhythm of a bar, group by group.
@@ -102,7 +102,7 @@ fn bar(meter: Meter) -> BoxedStrategy<Vec<Duration>> {
         .boxed()
 }
 
-/// Meters, one a bar, with the rhythms of their bars; most lines keep one meter.
+/// One meter per bar, with the rhythm of the bar; most lines keep the same meter.
 fn bars() -> impl Strategy<Value = Vec<(Meter, Vec<Duration>)>> {
     let meter = prop::sample::select([METERS.as_slice(), &GROUPED].concat());
     (prop::collection::vec(meter, 6), 1usize..7, prop::bool::weighted(0.2)).prop_flat_map(
@@ -114,7 +114,7 @@ fn bars() -> impl Strategy<Value = Vec<(Meter, Vec<Duration>)>> {
     )
 }
 
-/// Makes the end of the first bar a pickup, and leaves its length away at the line's end where an event starts there.
+/// Makes the end of the first bar a pickup, and removes as much at the end of the line if an event starts there.
 fn with_pickup(bars: &mut [(Meter, Vec<Duration>)], events: usize) -> Duration {
     let first = &mut bars[0].1;
     let skip = first.len().saturating_sub(events);
@@ -149,7 +149,7 @@ fn pitch() -> impl Strategy<Value = Pitch> {
 
 fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     let places = pitch.and_then(Pitch::midi).map(|key| Neck::default().places(key).collect::<Vec<_>>());
-    // One note in eight is pinned to one of its places, half of those to the string only; some have a stroke, some a finger.
+    // One note in eight is pinned to one of its places, half of these only to the string; some have a stroke, some a finger.
     let pin = places.filter(|_| pinned.is_multiple_of(8)).map_or_else(Pin::default, |places| {
         let (string, fret) = places[pinned / 8 % places.len()];
         let stroke = [None, Some(Stroke::Down), Some(Stroke::Up)].get(pinned / 16 % 8).copied().flatten();
@@ -160,9 +160,9 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
             stroke,
         }
     });
-    // Every tenth note leads into the next.
+    // One note in ten leads into the next.
     let legato = [None, Some(Legato::Slur), Some(Legato::Slide)].get(pinned % 20).copied().flatten();
-    // Now and then a grace note a step below.
+    // Sometimes there is a grace note a step below.
     let below = |pitch: Pitch| {
         Pitch::nearest(PitchName { letter: Letter::ALL[pinned % 7], alter: Alter::NATURAL }, pitch)
     };
@@ -172,7 +172,7 @@ fn note(pitch: Option<Pitch>, pinned: usize, duration: Duration) -> Part {
     Part { duration, pitch, pin, legato, grace }
 }
 
-/// A line, some notes held over the bar line, with a casting.
+/// A line with some notes held across bar lines, and a casting.
 pub fn line() -> impl Strategy<Value = (Line, Casting)> {
     let notes = prop::collection::vec((prop::option::weighted(0.9, pitch()), any::<usize>()), 80);
     let held = prop::collection::vec(any::<bool>(), 6);
@@ -197,7 +197,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
                     _ => {
                         let (pitch, pinned) = notes.next().unwrap();
                         let mut part = note(pitch, pinned, duration);
-                        // What is led into can't be settled on another string, or with a stroke.
+                        // A note that another one leads into can't be pinned to a different string or have a stroke.
                         if parts.last().is_some_and(|before| before.legato.is_some()) {
                             part.pin = Pin::default();
                         }
@@ -212,7 +212,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         let first = [None, None, Some(Stroke::Down), Some(Stroke::Up)][die(4, 0)];
         let picking = Picking { strokes: PickingStyle::ALL[die(4, 1)], slurs: die(2, 2) == 1, first };
         let style = FingeringStyle::ALL[die(4, 3)];
-        // What is settled for the first note would be a second stroke.
+        // With the first stroke set, the first note can't have one of its own.
         if first.is_some() {
             parts[0].pin = Pin::default();
         }
@@ -231,7 +231,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
     })
 }
 
-/// `count` lines, the same at every run.
+/// `count` lines, the same in every run.
 pub fn sample(count: usize) -> impl Iterator<Item = (Line, Casting)> {
     let mut runner = TestRunner::deterministic();
     let strategy = line();

@@ -1,13 +1,13 @@
-//! SVG as pixels, by resvg (a crate), which knows nothing of this project or of any browser; and how far pictures are apart.
+//! SVG as pixels, by resvg (a crate), which has nothing to do with this project or with any browser; and how different pictures are.
 
 use resvg::tiny_skia::{Color, Pixmap, PixmapPaint, Transform};
 use resvg::usvg::{Options, Tree};
 
-/// A file on white, `zoom` times as large as it says; parts of a pixel count as whole ones.
+/// Renders a file on white, `zoom` times its size, rounded up to whole pixels.
 pub fn render(svg: &str, zoom: f32) -> Pixmap {
     let tree = Tree::from_str(svg, &Options::default()).unwrap();
     let size = [tree.size().width(), tree.size().height()].map(|length| {
-        // Pictures are a few thousand pixels wide; `as` cuts what is out of all bounds.
+        // Pictures are a few thousand pixels wide; `as` saturates for anything absurd.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let pixels = (length * zoom).ceil() as u32;
         pixels
@@ -18,24 +18,24 @@ pub fn render(svg: &str, zoom: f32) -> Pixmap {
     pixels
 }
 
-/// A picture from the bytes of a PNG.
+/// Decodes a PNG.
 pub fn decode(png: &[u8]) -> Pixmap {
     Pixmap::decode_png(png).unwrap()
 }
 
-/// The left upper part of a picture.
+/// The upper left part of a picture.
 pub fn cropped(picture: &Pixmap, width: u32, height: u32) -> Pixmap {
     let mut part = Pixmap::new(width, height).unwrap();
     part.draw_pixmap(0, 0, picture.as_ref(), &PixmapPaint::default(), Transform::identity(), None);
     part
 }
 
-/// How far two pictures of one size are apart, as parts of one: 0 are the same, 1 are black and white.
+/// How different two pictures of the same size are: 0 is identical, 1 is black against white.
 #[derive(Clone, Copy, Debug)]
 pub struct Apart {
     /// The mean over all pixels.
     pub mean: f64,
-    /// The share of the pixels that are more than a quarter apart.
+    /// The fraction of pixels that differ by more than a quarter.
     pub far: f64,
 }
 
