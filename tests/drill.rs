@@ -1,4 +1,4 @@
-//! Laws of what is made from a line to practice: shapes through a scale, twelve keys. `PROPTEST_CASES` sets how many.
+//! Laws of exercises made from a line: shapes through a scale, twelve keys. `PROPTEST_CASES` sets the number of random cases.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -24,7 +24,7 @@ use proptest::prelude::*;
 /// Where failing cases are kept.
 const KEPT: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/drill.regressions");
 
-/// Part of the standard neck, wide enough for two octaves and a shape's stretching, so that many copies have to be folded.
+/// Part of the standard neck, wide enough for two octaves and a stretched shape, so that many copies have to be moved by octaves.
 fn neck() -> Neck {
     Neck::default().sized("16 frets, capo 2").unwrap()
 }
@@ -91,12 +91,12 @@ const CHORDS: [(&str, &[(usize, i32)]); 6] = [
     ("dim7", &[(2, 3), (4, 6)]),
 ];
 
-/// Whether a name is a white key's by its neighbor.
+/// Whether a name is a white key spelled as an altered neighbor, such as E#.
 fn is_neighbors(name: PitchName) -> bool {
     ["E#", "Fb", "B#", "Cb"].contains(&name.to_string().as_str())
 }
 
-/// The name of a sound by as many letters as the tonic moved; `None` if that takes more than a double accidental.
+/// The name of a pitch, moved by as many letters as the tonic; `None` if that takes more than a double accidental.
 fn by_letter(from: PitchName, home: Key, key: Key, sounding: PitchName) -> Option<PitchName> {
     let letters = key.tonic().letter as usize + 7 - home.tonic().letter as usize;
     let letter = Letter::ALL[(from.letter as usize + letters) % 7];
@@ -104,7 +104,7 @@ fn by_letter(from: PitchName, home: Key, key: Key, sounding: PitchName) -> Optio
     names.find(|name| (midi(octave_4(*name)) - midi(octave_4(sounding))) % 12 == 0)
 }
 
-/// The events of a stretch, rests cut at its edges, as onsets from its start.
+/// The events of a passage with onsets from its start, rests cut at its edges.
 fn inside(line: &Line, stretch: Span) -> Vec<(Onset, Duration, Event)> {
     let events = line.events().iter().filter(|event| event.span().unwrap().overlaps(stretch));
     let cut = events.map(|event| {
@@ -119,13 +119,13 @@ fn inside(line: &Line, stretch: Span) -> Vec<(Onset, Duration, Event)> {
     cut.collect()
 }
 
-/// The events of the copies that start at these moments, and are as long as the source.
+/// The events of the copies that start at these moments and are as long as the source.
 fn copies(made: &Exercise, starts: &[Onset], length: Duration) -> Vec<Vec<(Onset, Duration, Event)>> {
     let copy = |&start: &Onset| inside(&made.line, Span::starting(start, length).unwrap());
     starts.iter().map(copy).collect()
 }
 
-/// Rhythm, slurs, slides and grace notes are the source's; every note is in range.
+/// Rhythm, slurs, slides and grace notes are those of the source, and every note is in range.
 fn keeps_the_rhythm(source: &[(Onset, Duration, Event)], copy: &[(Onset, Duration, Event)]) {
     assert_eq!(source.len(), copy.len());
     for (index, (before, after)) in source.iter().zip(copy).enumerate() {
@@ -133,7 +133,7 @@ fn keeps_the_rhythm(source: &[(Onset, Duration, Event)], copy: &[(Onset, Duratio
         let (before, after) = (before.2, after.2);
         assert_eq!(before.pitch.is_some(), after.pitch.is_some());
         assert_eq!(before.grace.is_some(), after.grace.is_some());
-        // The last note leads nowhere; nor does one whose pitch comes again.
+        // The last note leads nowhere, and neither does one that is followed by the same pitch.
         let again = copy.get(index + 1).is_none_or(|(.., next)| next.pitch == after.pitch);
         assert_eq!(if again { None } else { before.legato }, after.legato);
         for pitch in after.pitch.into_iter().chain(after.grace) {
@@ -142,7 +142,7 @@ fn keeps_the_rhythm(source: &[(Onset, Duration, Event)], copy: &[(Onset, Duratio
     }
 }
 
-/// Every bar is full, every stage takes the line, and the windows of every copy stand, or are told.
+/// Every bar is full, every stage accepts the line, and the windows of every copy are there or are reported.
 fn is_whole(made: &Exercise, windows: usize, writable: bool) {
     let bar = made.line.bar(made.line.bar_count() - 1).unwrap();
     assert_eq!(bar.end(), made.line.end());
@@ -155,13 +155,13 @@ fn is_whole(made: &Exercise, windows: usize, writable: bool) {
     }
 }
 
-/// Every key of MIDI that sounds as a tone of the scale, from the lowest.
+/// Every MIDI key that is a tone of the scale, from the lowest.
 fn sounds(scale: Scale) -> Vec<i32> {
     let classes: BTreeSet<i32> = scale.degrees().map(|name| midi(octave_4(name)).rem_euclid(12)).collect();
     (-120i32..300).filter(|key| classes.contains(&key.rem_euclid(12))).collect()
 }
 
-/// Where a note may go, `steps` further: from a tone, to a tone; from beside a tone, to beside a tone.
+/// Where a note may go when it is moved by `steps`: from a scale tone to a scale tone, from beside a tone to beside a tone.
 fn goes(sounds: &[i32], from: i32, steps: i32) -> Vec<i32> {
     let moved = |index: usize| sounds[usize::try_from(i32::try_from(index).unwrap() + steps).unwrap()];
     match sounds.binary_search(&from) {
@@ -173,7 +173,7 @@ fn goes(sounds: &[i32], from: i32, steps: i32) -> Vec<i32> {
     }
 }
 
-/// Why a stretch is no shape: a note is held over its edge, nothing sounds in it, or a window would be cut.
+/// Why a passage is not a shape: a note is held across its edge, nothing sounds in it, or a window would be cut.
 fn refusal(line: &Line, casting: &Casting, stretch: Span) -> Option<&'static str> {
     let spans = line.events().iter().filter(|event| event.pitch.is_some()).map(|event| event.span().unwrap());
     let notes: Vec<Span> = spans.collect();
@@ -191,7 +191,7 @@ fn refusal(line: &Line, casting: &Casting, stretch: Span) -> Option<&'static str
     }
 }
 
-/// Where an exercise is asked to stay: often lower than the neck goes.
+/// The region for an exercise, often lower than the end of the neck.
 fn region() -> impl Strategy<Value = Region> {
     let strings = prop::option::weighted(0.3, (1u8..=6, 1u8..=6));
     (strings, 4u8..=14).prop_map(|(strings, up_to)| {
@@ -200,7 +200,7 @@ fn region() -> impl Strategy<Value = Region> {
     })
 }
 
-/// Every place for a key on the strings asked for.
+/// Every place for a key on the strings of the region.
 fn places(key: i32, region: Region) -> Vec<(StringNo, Fret)> {
     let Ok(key) = u8::try_from(key) else { return Vec::new() };
     let neck = neck();
@@ -213,7 +213,7 @@ fn pitches(copy: &[(Onset, Duration, Event)]) -> impl Iterator<Item = Pitch> {
     copy.iter().flat_map(|(.., event)| event.grace.into_iter().chain(event.pitch))
 }
 
-/// A copy that goes above the highest fret does so in every octave. All others stay below, as they are played.
+/// A copy that goes above the highest fret would do so in every octave. All others are played below it.
 fn stays_below(
     made: &Exercise,
     piece: &Piece,
@@ -273,7 +273,7 @@ proptest! {
         let refused = refusal(&line, &casting, stretch);
         let made = drill::sequence(&line, &casting, &shape);
         let code = made.as_ref().err().map(DrillError::code);
-        // The strings asked for may not hold the shape, or a copy of it, or connect two notes.
+        // The region's strings may be unable to hold the shape or a copy of it, or to connect two notes.
         let is_short = region.strings.is_some() && matches!(code, Some("pin" | "no-octave" | "apart"));
         prop_assert!(is_short || code == refused, "{:?} {:?}", code, refused);
         let Ok(made) = made else { return Ok(()) };
@@ -283,7 +283,7 @@ proptest! {
         let (source, sounds) = (inside(&line, stretch), sounds(scale));
         let length = stretch.length().unwrap();
         let count = usize::from(steps.unsigned_abs()) + 1;
-        // What is on a beat stays on one, and after the last copy the bar is filled up.
+        // What is on a beat stays on a beat, and after the last copy the bar is filled with rests.
         let lead = offset.checked_sub(offset.floor_to(line.bars().meter(index).unit_length()).unwrap()).unwrap();
         let starts: Vec<Onset> =
             (0..count).map(|copy| Onset::after(lead).checked_add(length.checked_mul(i64::try_from(copy).unwrap()).unwrap()).unwrap()).collect();
@@ -296,7 +296,7 @@ proptest! {
             keeps_the_rhythm(&source, copy);
             let place = made.line.bars().place(*start).unwrap();
             let octaves = made.folded.iter().find(|folded| folded.place == place).map_or(0, |folded| folded.octaves);
-            // Whether it could have stayed in the octave of the copy before, on the strings of the shape.
+            // Whether it could have stayed in the octave of the previous copy, on the strings of the shape.
             let mut could_stay = true;
             for (before, after) in source.iter().zip(copy) {
                 for (from, to) in pairs(&before.2, &after.2) {
@@ -317,7 +317,7 @@ proptest! {
             near = octaves;
         }
         let windows = casting.windows().iter().filter(|window| stretch.contains(window.start)).count();
-        // Half a tuplet away from where it was may be beyond any notation.
+        // Moved by half a tuplet, it may be impossible to notate.
         let sixteenth = Duration::of(1, 4);
         let is_plain = source.iter().all(|(_, length, _)| length.is_multiple_of(sixteenth));
         is_whole(&made, windows * count, is_plain && lead.is_multiple_of(sixteenth));
@@ -348,7 +348,7 @@ proptest! {
         let made = drill::keys(&line, &casting, cycle, region).unwrap();
         let (bars, all) = (made.line.bars(), Span::new(Onset::ZERO, line.end()).unwrap());
         let source = inside(&line, all);
-        // Each copy starts where the pickup does, right after the one before or after less than a bar.
+        // Each copy starts where the pickup does, right after the previous one or less than a bar later.
         let mut starts = vec![Onset::ZERO];
         for _ in 1..12 {
             let end = starts.last().unwrap().checked_add(all.length().unwrap()).unwrap();
@@ -368,7 +368,7 @@ proptest! {
                 stays_below(&made, piece, copy, region, number == 0);
             }
             let half_steps = cycle.half_steps()[number];
-            // The key stands from the first bar line on, and changes where the line's does.
+            // The key is set at the first bar line, and changes where the line's key does.
             let (first, _) = bars.split(starts[number]).unwrap();
             let from = usize::from(line.bars().pickup() > Duration::ZERO);
             for index in from..line.bar_count() {
@@ -383,7 +383,7 @@ proptest! {
             let octaves = made.folded.iter().find(|folded| folded.place == place).map_or(0, |folded| folded.octaves);
             let roots: Vec<PitchName> = made.line.chords().iter().skip(number * chords.len()).take(chords.len()).map(|chord| chord.symbol.chord().unwrap().root()).collect();
             let mut renamed: BTreeSet<String> = BTreeSet::new();
-            // Letter by letter, some names would take a third accidental.
+            // Moved letter by letter, some names would need a triple accidental.
             let mut all_named = true;
             let mut rename = |from: Option<PitchName>, to: PitchName| {
                 all_named &= from.is_some();
@@ -391,7 +391,7 @@ proptest! {
                     renamed.insert(format!("{to} for {from}"));
                 }
             };
-            // The key may change inside; keys of one bar of a pickup are the first ones.
+            // The key may change inside; in a pickup, the first key counts.
             let key_at = |onset: Onset| {
                 let (index, _) = line.bars().split(onset).unwrap();
                 let home = line.bars().key(index);
@@ -430,7 +430,7 @@ proptest! {
                     let in_key = key.alter(name.letter) == name.alter;
                     prop_assert!(name.alter.half_steps().abs() < 2 || matches!(degree, Some(2 | 6)), "{name} in {key}");
                     prop_assert!(!is_neighbors(name) || in_key || degree.is_some(), "{name} in {key}");
-                    // Under a chord with its own letters, a note keeps its own, unless that is hard to read.
+                    // If a chord keeps its letters, the notes under it keep theirs too, unless that is hard to read.
                     let keeps = chord.is_none_or(|at| by_letter(chords[at].1, key_at(chords[at].0).0, key_at(chords[at].0).1, roots[at]) == Some(roots[at]));
                     if let Some(literal) = literal.filter(|_| keeps) {
                         let is_easy = literal.alter.half_steps().abs() < 2 && !is_neighbors(literal) || key.alter(literal.letter) == literal.alter;
@@ -443,7 +443,7 @@ proptest! {
             prop_assert!(told.is_superset(&renamed) && (told == renamed || !all_named), "{told:?} {renamed:?}");
         }
         prop_assert!(classes.is_empty() || classes.len() == 12);
-        // A pickup in another meter's bar may be beyond any notation.
+        // A pickup in a bar of another meter may be impossible to notate.
         let changes = line.bars().changes().count() > 0 && line.bars().pickup() > Duration::ZERO;
         is_whole(&made, 12 * casting.windows().len(), !changes);
         prop_assert!(changes || made.plain.is_empty() && made.respelled.is_empty());

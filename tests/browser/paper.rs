@@ -202,7 +202,7 @@ impl Scan {
             self.rows().enumerate().filter(|(_, row)| row.iter().any(dark)).map(|(y, _)| y).collect();
         let left = self.rows().filter_map(|row| row.iter().position(dark)).min()?;
         let right = self.rows().filter_map(|row| row.iter().rposition(dark)).max()?;
-        Some([left, *rows.first()?, right, *rows.last()?].map(millimetres))
+        Some([left, *rows.first()?, right, *rows.last()?].map(millimeters))
     }
 
     /// The distances of the long horizontal lines from the top, in millimeters: those of staffs and tabs, not beams.
@@ -218,7 +218,7 @@ impl Scan {
         };
         let rows: Vec<bool> = self.rows().map(is_line).collect();
         let starts: Vec<f64> =
-            (1..rows.len()).filter(|&y| rows[y] && !rows[y - 1]).map(millimetres).collect();
+            (1..rows.len()).filter(|&y| rows[y] && !rows[y - 1]).map(millimeters).collect();
         // A title can look like a line, but it is only one.
         let near = |a: usize, b: usize| starts.get(b).is_some_and(|other| (starts[a] - other).abs() < 4.0);
         let lines =
@@ -227,6 +227,6 @@ impl Scan {
     }
 }
 
-fn millimetres(pixels: usize) -> f64 {
+fn millimeters(pixels: usize) -> f64 {
     f64::from(u32::try_from(pixels).unwrap()) / DOTS_PER_INCH * 25.4
 }
