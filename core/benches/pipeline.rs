@@ -1,6 +1,6 @@
 //! Text to SVG, whole and stage by stage, and listening: `cargo bench -p halfbar-core`.
 
-#![allow(clippy::unwrap_used, reason = "a benchmark that can't go on has to stop")]
+#![allow(clippy::unwrap_used, reason = "a benchmark that can't continue has to stop")]
 
 use std::sync::Arc;
 
