@@ -184,7 +184,7 @@ impl Reader<'_> {
         self.opens_part().await;
     }
 
-    /// Opens a part whose button is in the header, on a phone in its menu.
+    /// Opens a part whose button is in the header or, on a phone, in its menu.
     async fn part_of_menu(&self, phone: bool, button: &str) {
         if !phone {
             return self.part_back(button).await;
@@ -332,7 +332,7 @@ async fn the_job_is_done_by_shortcuts(page: Page) {
     }
     assert_eq!(page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
 
-    // The half-bar that the arrows go to brings its bar to the neck.
+    // Moving to a half-bar with the arrows shows its bar on the neck.
     reader.press(Key::Right).await;
     reader.key("f").await;
     reader.takes_another_fingering().await;
@@ -400,7 +400,7 @@ impl Reader<'_> {
         assert_eq!(self.page.recast_rows().await, ["recast: split-last at 1.3 tied"]);
     }
 
-    /// Takes another fingering of the second bar, which is on the neck.
+    /// Chooses another fingering for the second bar, which is on the neck.
     async fn takes_another_fingering(&self) {
         self.hears("Bar 2").await;
         self.on("button Other fingerings").await;
@@ -443,7 +443,7 @@ impl Reader<'_> {
         assert_eq!(self.check("the end").await, "button Play");
     }
 
-    /// Hears the original rhythm before the recast one.
+    /// Plays the original rhythm, then the recast one.
     async fn compares(&self, phone: bool) {
         self.opens_panel(phone, "Options").await;
         self.chooses("Versions", "plain").await;

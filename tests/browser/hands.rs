@@ -356,7 +356,7 @@ async fn the_neck_is_walked_by_keys(page: Page) {
         (text.clone(), 0),
         "looking changes nothing"
     );
-    // A new note, of the length that is chosen, and heard.
+    // A new note of the chosen length, which is heard.
     choose(&page, "neck-does", "write").await;
     choose(&page, "note-length", "1").await;
     page.keys(Key::Enter).await;

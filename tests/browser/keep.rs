@@ -304,7 +304,7 @@ async fn a_deleted_line_gives_its_place_and_comes_back(page: Page) {
     page.click("one('#status button')").await;
     assert!(page.text().await.starts_with("title: A new line"), "{}", page.text().await);
     assert_eq!(titles(&page).await, ["A new line", "Week 3, a short one"]);
-    // After the last one, the page is as it was at first.
+    // Once the last one is deleted, the page is as it was at first.
     page.click("one('#lines [data-delete]')").await;
     page.click("one('#lines [data-delete]')").await;
     assert_eq!(page.text().await, page.js::<String>("return text().defaultValue").await);
@@ -320,7 +320,7 @@ async fn a_line_with_a_mistake_comes_back_as_far_as_it_can_be_read(page: Page) {
     let music: (String, bool) =
         page.js("return [one('#sheet').ariaLabel, one('#sheet').classList.contains('stale')]").await;
     assert!(music.0.contains("Week 3") && music.1, "{music:?}");
-    // Of a text without music there is none.
+    // For a text without music, there is none.
     page.paste("title: Words only\nIt rained all week.\n").await;
     kept(&page, "Words only").await;
     page.open(1280).await;

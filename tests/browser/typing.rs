@@ -64,7 +64,7 @@ pub(crate) async fn a_mistake_keeps_the_drawing_until_it_is_fixed(page: Page) {
     assert!(!page.status().await.contains("mistake"), "still says `{}`", page.status().await);
 }
 
-/// The words with a rule under them in the text box.
+/// The underlined words in the text box.
 const MARKED: &str = "return all('#typed mark').filter(shown).map((mark) => mark.textContent)";
 
 async fn a_problem_leads_to_its_place(page: Page) {
@@ -140,7 +140,7 @@ pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
     page.paste(&line.replacen("|\nC4 D E F", "|\nC4 D H4 F", 1)).await;
     page.until("a problem is shown", "return one('#problems button') !== null").await;
     assert_eq!(page.js::<Vec<u32>>(marked).await, [2]);
-    // A rule is under the word in the text, also after that has scrolled.
+    // The word is underlined in the text, even after scrolling.
     assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
     let same_width = "const [behind] = document.querySelectorAll('#typed .behind'); return behind.clientWidth === text().clientWidth";
     assert!(page.js::<bool>(same_width).await);
