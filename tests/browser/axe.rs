@@ -60,7 +60,7 @@ const DECIDED: [(&str, &str, &str); 8] = [
     (
         "color-contrast",
         "1:1 contrast",
-        "the words over a mistake in the text box: only the rule under them is seen",
+        "a copy of the words under a mistake in the text box: only its underline is visible",
     ),
     ("color-contrast", "too short to determine", "single letters of code: `parts` measures them"),
     ("color-contrast", "only non-text characters", "the arrows beside the neck: `parts` measures them"),

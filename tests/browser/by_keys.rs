@@ -77,7 +77,7 @@ const judged = () => {
     // No scroll area cuts off the focus ring.
     const ring = parseFloat(outlineWidth) + parseFloat(getComputedStyle(sign).outlineOffset) - 0.5;
     for (let up = sign.parentElement; up && up !== document.body; up = up.parentElement) {
-        // What is open over the page is cut off by nothing of it.
+        // Nothing on the page cuts off a popover.
         if (up.matches(":popover-open")) break;
         if (getComputedStyle(up).overflowX === "visible") continue;
         const edge = up.getBoundingClientRect();

@@ -52,7 +52,7 @@ async fn markup_stays_text(page: Page) {
             page.click_pad(3, 1).await;
         }
         let mut after: Vec<String> = page.js(elements).await;
-        // A letter without an outline is written as SVG text, the line is kept in a list, and what is wrong is marked.
+        // A letter without an outline is written as SVG text, the line is listed under its title, and the mistake is marked.
         after.retain(|name| !before.contains(name) && !["text", "li", "mark"].contains(&name.as_str()));
         assert!(after.is_empty(), "{text}\nmakes elements: {after:?}");
         if right {
@@ -60,7 +60,7 @@ async fn markup_stays_text(page: Page) {
             assert!(label.starts_with(&format!("\u{201C}{markup} & &lt;b&gt;")), "{label}");
         } else {
             let marked: String = page.js("return one('#typed mark').textContent").await;
-            let said = page.problems().await.join("\n") + &marked;
+            let said = page.problems().await.join("\n") + marked.as_str();
             assert!(said.contains('<'), "the mistake is not shown as it was written: {said}");
         }
     }

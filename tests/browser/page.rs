@@ -346,7 +346,7 @@ impl Page {
         }
     }
 
-    /// Clicks on a button that a phone has in a panel of its header.
+    /// Clicks on a button that is in a panel of the header on a phone.
     pub(crate) async fn click_in_header(&self, button: &str) {
         if self.js::<bool>(&format!("return !shown({button}) && {button}.closest('#menu') !== null")).await {
             self.click("one('button[popovertarget=menu]')").await;

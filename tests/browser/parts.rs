@@ -346,7 +346,7 @@ const judge = (one, what, color, paper, least) => {
 let words = 0, edges = 0;
 for (const one of everything()) {
     // The pages of a worksheet are black on white, whatever is around them.
-    // Over what is wrong in the text box the same words stand once more, for the rule under them.
+    // In the text box, words with a mistake are there twice, to underline them.
     if (off(one) || unseen(one) || one.closest(".page, .behind")) continue;
     const style = getComputedStyle(one);
     if (one.closest("svg")) {

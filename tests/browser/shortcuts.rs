@@ -52,7 +52,7 @@ pub(crate) async fn keys_do_what_help_says(page: Page) {
     page.keys(Key::Space).await;
     page.until("it has stopped", "return one('[data-play]').textContent === 'Play'").await;
     assert!(page.is_pressed(1, 3).await);
-    // F goes on to the neck, and closes both from there.
+    // F moves on to the neck, and from there closes both.
     for (key, opened) in [("f", "hands"), ("f", "hands"), ("f", "figures"), ("?", "help"), ("?", "figures")] {
         page.keys(key).await;
         assert_eq!(part(&page).await, opened, "{key}");
