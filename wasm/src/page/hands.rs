@@ -163,7 +163,8 @@ impl Hands {
         self.ways = std::iter::once(own).chain(others).collect();
         for (index, way) in self.ways.iter().enumerate() {
             let (item, field): (Element, HtmlInputElement) = (create("label")?, create("input")?);
-            let costs = |way_is: String| says::costs(way_is, &counts(&way.fingering, &events), way.cost);
+            let costs =
+                |way_is: String| says::costs(way_is, &fretting_work(&way.fingering, &events), way.cost);
             let label = match (index, way.position) {
                 (0, _) => says::ORIGINAL_FINGERING.to_string(),
                 (_, Some(position)) => costs(says::way_in_position(position)),
@@ -266,26 +267,39 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
         (Some(low), Some(high)) => says::positions(Position(low), Position(high)),
         _ => says::OPEN_STRINGS.into(),
     };
-    says::hands(&position, &counts(piece.fingering(), events))
+    let fretting = fretting_work(piece.fingering(), events);
+    says::hands(&position, &[fretting, picking_work(piece.fingering(), events)].concat())
 }
 
-/// How often either hand has more to do than usual.
-fn counts(fingering: &Fingering, events: &[&Event]) -> Vec<String> {
-    let terms: Vec<Term> =
-        events.iter().flat_map(|event| fingering.charges(event.id)).map(|charge| charge.term).collect();
-    let count =
-        |is: fn(&Term) -> bool, one: &str, many: &str| match terms.iter().filter(|term| is(term)).count() {
-            0 => None,
-            1 => Some(format!("1 {one}")),
-            count => Some(format!("{count} {many}")),
-        };
-    let counts = [
-        count(|term| matches!(term, Term::Shift { .. }), says::SHIFT, says::SHIFTS),
-        count(|term| matches!(term, Term::Stretch { .. }), says::STRETCH, says::STRETCHES),
-        count(|term| *term == Term::Inside, says::INSIDE_CROSSING, says::INSIDE_CROSSINGS),
-        count(|term| *term == Term::Outside, says::OUTSIDE_CROSSING, says::OUTSIDE_CROSSINGS),
-    ];
-    counts.into_iter().flatten().collect()
+/// How often a kind of cost is charged in some notes: `2 shifts`, or nothing.
+fn count(
+    fingering: &Fingering,
+    events: &[&Event],
+    is: fn(&Term) -> bool,
+    (one, many): (&str, &str),
+) -> Option<String> {
+    let terms = events.iter().flat_map(|event| fingering.charges(event.id)).map(|charge| charge.term);
+    match terms.filter(is).count() {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        count => Some(format!("{count} {many}")),
+    }
+}
+
+/// How often the fretting hand has more to do than usual.
+fn fretting_work(fingering: &Fingering, events: &[&Event]) -> Vec<String> {
+    let count = |is, names| count(fingering, events, is, names);
+    let shifts = count(|term| matches!(term, Term::Shift { .. }), (says::SHIFT, says::SHIFTS));
+    let stretches = count(|term| matches!(term, Term::Stretch { .. }), (says::STRETCH, says::STRETCHES));
+    shifts.into_iter().chain(stretches).collect()
+}
+
+/// How often the pick has more to do than usual.
+fn picking_work(fingering: &Fingering, events: &[&Event]) -> Vec<String> {
+    let count = |is, names| count(fingering, events, is, names);
+    let inside = count(|term| *term == Term::Inside, (says::INSIDE_CROSSING, says::INSIDE_CROSSINGS));
+    let outside = count(|term| *term == Term::Outside, (says::OUTSIDE_CROSSING, says::OUTSIDE_CROSSINGS));
+    inside.into_iter().chain(outside).collect()
 }
 
 /// Why a note is played as it is, where a player might ask.
