@@ -1,12 +1,10 @@
 //! Pages and lines -> HTML: a worksheet to read and print, and an example for someone's web page.
 //!
 //! Nothing in the output is executed or fetched. Whatever a line or a title says is text, never markup.
-
-use std::fmt::Write;
-
 use crate::scene::Scene;
 use crate::worksheet::Pages;
 
+use super::escape::{escaped, put};
 use super::svg;
 
 /// A worksheet as a self-contained document: each page is a picture with a text alternative, printed on its
@@ -73,27 +71,4 @@ pub fn half_bar(text: &str, scene: &Scene) -> String {
     // A line feed right after the tag would be taken as part of it.
     let feed = if text.starts_with('\n') { "\n" } else { "" };
     format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
-}
-
-/// Text escaped so that nothing in it is read as markup. Characters that HTML can't contain are removed.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '&' => out += "&amp;",
-            '<' => out += "&lt;",
-            '>' => out += "&gt;",
-            '"' => out += "&quot;",
-            '\'' => out += "&#39;",
-            '\n' | '\t' => out.push(letter),
-            letter if letter.is_control() => {}
-            letter => out.push(letter),
-        }
-    }
-    out
-}
-
-/// Writing to a string can't fail.
-fn put(out: &mut String, args: std::fmt::Arguments<'_>) {
-    let _ = out.write_fmt(args);
 }

@@ -2,6 +2,7 @@
 
 #[cfg(feature = "serde")]
 pub mod dump;
+mod escape;
 pub mod html;
 #[cfg(feature = "pdf")]
 pub mod pdf;

@@ -5,8 +5,9 @@
 //! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black in a file of its own, the color of the
 //! surrounding text in a page.
 //!
-//! A picture is a document of the `svg` crate, which prints it. Its groups of signs go in as finished markup ([`Blob`]): as elements, each
-//! with a map of attributes, they took four times as long.
+//! A file is a document of the `svg` crate, which prints it. Its groups of signs go in as finished markup ([`Blob`]): as elements, each
+//! with a map of attributes, they took four times as long. The pictures of a page of music are nothing but such groups in a frame, so they are markup
+//! from the start, and a module that draws only them doesn't have the crate in it.
 
 mod markup;
 mod page;
@@ -19,7 +20,7 @@ use svg::{Document, Node};
 use crate::font::Face;
 use crate::scene::{Group, Item, NeckPicture, Role, Scene, Sp, System};
 
-use markup::{decimal, draw, items, units, view_box};
+use markup::{decimal, draw, items, signs, units, view_box};
 pub use page::{page, page_within};
 use path::Pen;
 
@@ -107,29 +108,22 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
 }
 
 /// A picture for a page, without line ends: each would be a text node in the document.
-fn unbroken(picture: &Document) -> String {
-    picture.to_string().replace("\n<", "<")
+fn within_page(class: &str, view_box: &str, groups: &[Group]) -> String {
+    let signs = signs(&mut Pen::default(), groups).replace("\n<", "<");
+    format!(
+        "<svg class=\"{class}\" fill=\"currentColor\" viewBox=\"{view_box}\" xmlns=\"http://www.w3.org/2000/svg\">{signs}</svg>"
+    )
 }
 
 /// One system as a picture of its own.
 pub fn system(scene: &Scene, system: &System) -> String {
     let height = system.above + system.below;
-    let mut document = Document::new()
-        .set("viewBox", view_box(0.0, -system.above, scene.width, height))
-        .set("class", "system")
-        .set("fill", "currentColor");
-    draw(&mut document, &mut Pen::default(), &system.groups);
-    unbroken(&document)
+    within_page("system", &view_box(0.0, -system.above, scene.width, height), &system.groups)
 }
 
 /// The head as a picture of its own.
 pub fn head(scene: &Scene) -> String {
-    let mut document = Document::new()
-        .set("viewBox", view_box(0.0, 0.0, scene.width, scene.head_height))
-        .set("class", "head")
-        .set("fill", "currentColor");
-    draw(&mut document, &mut Pen::default(), &scene.head);
-    unbroken(&document)
+    within_page("head", &view_box(0.0, 0.0, scene.width, scene.head_height), &scene.head)
 }
 
 /// A part of the neck as one file.

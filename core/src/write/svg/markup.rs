@@ -1,32 +1,35 @@
 //! Groups of signs as markup, and numbers in it.
 
-use std::fmt::Write;
-
 use svg::Node;
 use svg::node::Blob;
-use svg::node::element;
 
 use crate::scene::{Group, Item, Placed, Point, Sp};
 
 use super::path::{Pen, UNITS};
+use crate::write::escape::{escaped, put};
 
 /// Draws groups at the end of an element.
 pub(super) fn draw(parent: &mut impl Node, pen: &mut Pen, groups: &[Group]) {
+    // The crate prints each node on a line of its own, even an empty one.
+    if !groups.is_empty() {
+        parent.append(Blob::new(signs(pen, groups)));
+    }
+}
+
+/// Groups as markup.
+pub(super) fn signs(pen: &mut Pen, groups: &[Group]) -> String {
     let mut out = String::new();
     for group in groups {
         if !out.is_empty() {
             out.push('\n');
         }
-        markup(&mut out, pen, group);
+        put_group(&mut out, pen, group);
     }
-    // The crate prints each node on a line of its own, even an empty one.
-    if !out.is_empty() {
-        parent.append(Blob::new(out));
-    }
+    out
 }
 
 /// A group as markup.
-fn markup(out: &mut String, pen: &mut Pen, group: &Group) {
+fn put_group(out: &mut String, pen: &mut Pen, group: &Group) {
     for part in ["<g class=\"", group.role.name(), "\""] {
         *out += part;
     }
@@ -40,14 +43,16 @@ fn markup(out: &mut String, pen: &mut Pen, group: &Group) {
     items(out, pen, group);
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
         // Invisible, but it can be searched, selected and copied. It is as wide as the outlines.
-        let words = element::Text::new(group.words.as_str())
-            .set("x", units(left))
-            .set("y", units(bottom))
-            .set("font-size", units(bottom - top))
-            .set("textLength", units(right - left))
-            .set("lengthAdjust", "spacingAndGlyphs")
-            .set("fill-opacity", 0);
-        *out += &words.to_string();
+        let (size, length) = (units(bottom - top), units(right - left));
+        put(
+            out,
+            format_args!(
+                "<text fill-opacity=\"0\" font-size=\"{size}\" lengthAdjust=\"spacingAndGlyphs\" textLength=\"{length}\" x=\"{}\" y=\"{}\">{}</text>",
+                units(left),
+                units(bottom),
+                escaped(&group.words)
+            ),
+        );
     }
     *out += "\n</g>";
 }
@@ -67,19 +72,15 @@ pub(super) fn items(out: &mut String, pen: &mut Pen, group: &Group) {
         if let Item::Text { face, size, text } = item
             && !face.has(text)
         {
-            let words = element::Text::new(text.as_str())
-                .set("x", units(at.x))
-                .set("y", units(at.y))
-                .set("font-family", "serif")
-                .set("font-size", units(*size));
-            *out += &words.to_string();
+            let (x, y, size, words) = (units(at.x), units(at.y), units(*size), escaped(text));
+            put(
+                out,
+                format_args!(
+                    "<text font-family=\"serif\" font-size=\"{size}\" x=\"{x}\" y=\"{y}\">{words}</text>"
+                ),
+            );
         }
     }
-}
-
-/// Writing to a string can't fail.
-fn put(out: &mut String, args: std::fmt::Arguments<'_>) {
-    let _ = out.write_fmt(args);
 }
 
 pub(super) fn view_box(x: Sp, y: Sp, width: Sp, height: Sp) -> String {
