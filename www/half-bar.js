@@ -14,6 +14,8 @@ const shared = (fetch) => {
 };
 const widgets = shared(() => import("./halfbar_widget.js"));
 const sounds = shared(() => import("./halfbar_sound.js"));
+// What few readers need: the words for a mistake in a text, and pictures as files.
+const pieces = shared(() => import("./halfbar_piece.js"));
 
 // How far outside the viewport an example is drawn ahead of time.
 const NEAR = "600px 0px";
@@ -28,6 +30,7 @@ const SAYS = {
   lost: (message) => `Sorry, the music could not be loaded (${message}).`,
   silent: (message) => `Could not play: ${message}.`,
   noControl: (name) => `there is no control \`${name}\`: use any of ${CONTROLS.join(", ")}, or none`,
+  unexplained: "there is a mistake here, but its explanation could not be loaded",
   held: "the browser is holding the sound back. Tap anywhere on the page to continue.",
 };
 
@@ -170,7 +173,13 @@ export class HalfBar extends Base {
     return (await this.#draw()).restore(bar, beat);
   }
   async svg(options) {
-    return (await this.#draw()).svg(options);
+    const { Piece } = await pieces();
+    const piece = new Piece(this.text);
+    try {
+      return piece.svg({ words: this.words ?? undefined, ...options });
+    } finally {
+      piece.free();
+    }
   }
 
   // Plays the line once, or repeatedly with `loop`. Any other example that is playing stops.
@@ -375,7 +384,18 @@ export class HalfBar extends Base {
     this.#show();
   }
 
+  // Puts a mistake or a remark into words before it is told. The widget only knows where it is.
+  async #explain(name, detail) {
+    const [widget, text] = [this.#widget, this.text];
+    const is = ({ line, column, code }) => line === detail.line && column === detail.column && code === detail.code;
+    const found = await pieces().then(({ check, remarks }) => [...check(text), ...remarks(text)].find(is), () => {});
+    // The text may have been changed by now.
+    if (this.#widget !== widget || this.text !== text) return;
+    if (name === "error" || found) this.#tell(name, { ...detail, message: found?.message ?? SAYS.unexplained });
+  }
   #tell(name, detail) {
+    if ((name === "error" || name === "remark") && detail.message === undefined) return this.#explain(name, detail);
+    if (name === "error" && detail.line > 0) this.#widget.explain(detail.line, detail.column, detail.message);
     if (name === "casting") {
       this.#text = detail.text;
       // A tap takes effect the next time that half-bar comes around.

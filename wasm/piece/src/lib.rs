@@ -3,7 +3,7 @@
 use halfbar_core::dialect::Dialect;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{read, write};
-use halfbar_view::{Problem, layout, recast, restore, thrown};
+use halfbar_view::{Problem, layout, piece_of, recast, restore, thrown};
 use halfbar_words::element as says;
 use wasm_bindgen::prelude::*;
 
@@ -14,13 +14,17 @@ pub struct Piece {
     piece: halfbar_core::Piece,
 }
 
-/// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right.
+/// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right and can be drawn.
 ///
 /// # Errors
 /// None in practice: the records are plain.
 #[wasm_bindgen]
 pub fn check(text: &str) -> Result<JsValue, JsValue> {
-    let problems: Vec<Problem> = read::text(text).diagnostics.iter().map(Problem::of).collect();
+    let reading = read::text(text);
+    let mut problems: Vec<Problem> = reading.diagnostics.iter().map(Problem::of).collect();
+    if let Some(Err(why)) = piece_of(&reading, None) {
+        problems.push(Problem::undrawable(Some(why.to_string())));
+    }
     Ok(serde_wasm_bindgen::to_value(&problems)?)
 }
 
@@ -92,7 +96,7 @@ impl Piece {
         figure: &str,
         spelling: Option<String>,
     ) -> Result<(), JsValue> {
-        self.piece = recast(&self.piece, (bar, beat), figure, spelling)?;
+        self.piece = recast(&self.piece, (bar, beat), figure, spelling, thrown)?;
         Ok(())
     }
 
@@ -101,7 +105,7 @@ impl Piece {
     /// # Errors
     /// An `Error` with `code` when there is no such place.
     pub fn restore(&mut self, bar: u32, beat: f64) -> Result<bool, JsValue> {
-        let (piece, restored) = restore(&self.piece, (bar, beat))?;
+        let (piece, restored) = restore(&self.piece, (bar, beat), thrown)?;
         self.piece = piece;
         Ok(restored)
     }

@@ -546,7 +546,7 @@ impl Page {
         let mut unwritable = None;
         match piece_of(&reading, self.piece.as_ref()) {
             Some(Ok(piece)) => self.piece = Some(piece),
-            Some(Err(why)) => unwritable = Some(why),
+            Some(Err(why)) => unwritable = Some(why.to_string()),
             None => {}
         }
         self.right &= unwritable.is_none();

@@ -171,7 +171,8 @@ impl Page {
         let reading = read::text(text);
         let wrong = reading.diagnostics.first().map(|wrong| wrong.problem.to_string());
         match (wrong, piece_of(&reading, self.piece.as_ref())) {
-            (Some(why), _) | (None, Some(Err(why))) => Ok(Err(why)),
+            (Some(why), _) => Ok(Err(why)),
+            (None, Some(Err(why))) => Ok(Err(why.to_string())),
             (None, _) => self.rewrite(text).map(Ok),
         }
     }

@@ -9,7 +9,7 @@ use halfbar_markup::spelling_for;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlInputElement};
 
-use crate::{Pictures, thrown};
+use crate::{Pictures, unworded};
 
 /// The spelling that is wanted at first.
 const USUAL: Spelling = Spelling::Bracket;
@@ -41,7 +41,7 @@ impl Choices {
     /// None in practice.
     pub fn fill(figures: Element, spellings: &Element, pictures: &mut Pictures) -> Result<Choices> {
         if spellings.first_element_child().is_none() {
-            figures.set_inner_html(&markup::figures(USUAL).map_err(thrown)?);
+            figures.set_inner_html(&markup::figures(USUAL).map_err(unworded)?);
             spellings.set_inner_html(&markup::spellings());
         }
         let labels = children(&figures).zip(Figure::all());
@@ -57,7 +57,7 @@ impl Choices {
     }
 
     fn add(&mut self, figure: &Arc<Figure>) -> Result<()> {
-        let markup = markup::figure(figure, self.wanted, false).map_err(thrown)?;
+        let markup = markup::figure(figure, self.wanted, false).map_err(unworded)?;
         self.root.insert_adjacent_html("beforeend", &markup)?;
         let label = self.root.last_element_child();
         self.figures.extend(label.and_then(|label| FigureChoice::of(figure, label, self.wanted)));

@@ -11,6 +11,6 @@ mod sheet;
 
 pub use choices::Choices;
 pub use pictures::{Pictures, Rhythm};
-pub use piece::{Problem, layout, piece_of, recast, restore, thrown};
+pub use piece::{Problem, Undrawable, Worded, coded, layout, piece_of, recast, restore, thrown, unworded};
 pub use reader::Reader;
 pub use sheet::{Go, Mark, Sheet, pad_of};

@@ -6,7 +6,7 @@ use halfbar_core::recast::{Figure, Spelling};
 use halfbar_dom::Result;
 use halfbar_markup::picture;
 
-use crate::thrown;
+use crate::unworded;
 
 /// A figure in a spelling; `None` is the plain half-bar.
 pub type Rhythm = Option<(Arc<Figure>, Spelling)>;
@@ -48,7 +48,7 @@ impl Pictures {
 
 impl Picture {
     fn of(rhythm: &Rhythm) -> Result<Picture> {
-        let svg = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(thrown)?;
+        let svg = picture(rhythm.as_ref().map(|(figure, spelling)| (figure, *spelling))).map_err(unworded)?;
         Ok(Picture { rhythm: rhythm.clone(), svg })
     }
 }

@@ -16,7 +16,7 @@ use halfbar_core::write;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent, NodeList};
 
-use crate::{Pictures, Rhythm, thrown};
+use crate::{Pictures, Rhythm, unworded};
 use halfbar_dom::{Result, children, create, document, window};
 use halfbar_markup::{Look, Room, label, named, row_label};
 
@@ -531,7 +531,7 @@ impl Row {
                 self.told.push((item, index));
             }
             let (item, bar) = &mut self.told[place];
-            item.set_text_content(Some(&piece.describe(index, added).map_err(thrown)?.to_string()));
+            item.set_text_content(Some(&piece.describe(index, added).map_err(unworded)?.to_string()));
             *bar = index;
         }
         Ok(())
@@ -650,7 +650,7 @@ impl Pad {
             return Ok(());
         }
         let PadState { at, rhythm, refusal, row: (width, above, below) } = &state;
-        let place = piece.line().bars().place(at.start).map_err(thrown)?;
+        let place = piece.line().bars().place(at.start).map_err(unworded)?;
         let words = match (rhythm, refusal) {
             (Some((figure, spelling)), _) => named(figure, *spelling),
             (None, None) => says::PLAIN_EIGHTHS.into(),

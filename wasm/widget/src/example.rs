@@ -8,11 +8,12 @@ use std::sync::Arc;
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
-use halfbar_core::{Piece, read, write};
+use halfbar_core::{Error, Piece, read, write};
 use halfbar_dom::{Result, create};
 use halfbar_markup::{Look, capital, left_out, named, spelling_for};
-use halfbar_view::{Choices, Go, Pictures, Problem, Reader, Sheet, layout, pad_of, piece_of, thrown};
-use js_sys::Error;
+use halfbar_view::{
+    Choices, Go, Pictures, Problem, Reader, Sheet, Undrawable, coded, pad_of, piece_of, unworded,
+};
 use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, HtmlElement, KeyboardEvent};
@@ -154,31 +155,36 @@ impl Example {
                 self.piece = Some(piece);
                 None
             }
-            Some(Err(message)) => {
-                Some(Problem { line: 1, column: 1, length: 1, code: "undrawable", message })
-            }
-            None => reading.diagnostics.first().map(Problem::of),
+            Some(Err(why)) => Some(Problem::undrawable(match why {
+                Undrawable::Long(bars) => Some(Undrawable::long(bars)),
+                Undrawable::Failed(_) => None,
+            })),
+            None => reading.diagnostics.first().map(Problem::at),
         };
         self.right = problem.is_none();
         self.sheet.dim(!self.right)?;
-        self.problem.set_hidden(self.right);
+        self.problem.set_hidden(true);
         self.say("");
         let Some(problem) = problem else {
             // For who writes the page; a reader sees the music as it is written.
             for remark in &reading.remarks {
-                self.news.push(("remark", serde_wasm_bindgen::to_value(&Problem::of(remark))?));
+                self.news.push(("remark", serde_wasm_bindgen::to_value(&Problem::at(remark))?));
             }
             return Ok(());
         };
-        let says = says::problem(problem.line, problem.column, &problem.message);
-        self.problem.set_text_content(Some(&says));
         self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
         Ok(())
     }
 
+    /// Shows what is wrong with the text.
+    pub(crate) fn explain(&self, (line, column): (usize, usize), message: &str) {
+        self.problem.set_text_content(Some(&says::problem(line, column, message)));
+        self.problem.set_hidden(false);
+    }
+
     /// Tells what is wrong with an option.
     fn complain(&mut self, code: &'static str, message: String) -> Result<()> {
-        let problem = Problem { line: 0, column: 0, length: 0, code, message };
+        let problem = Problem { line: 0, column: 0, length: 0, code, message: Some(message) };
         self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
         Ok(())
     }
@@ -237,7 +243,7 @@ impl Example {
         let offers = pads
             .then(|| recast::offers(piece.line(), piece.casting(), Grid::Groups, &self.window(Onset::ZERO)));
         let annotations = Annotations { fingers, ..Annotations::default() };
-        let look = Look { view, annotations, width, words, offers: offers.transpose().map_err(thrown)? };
+        let look = Look { view, annotations, width, words, offers: offers.transpose().map_err(unworded)? };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(choices) = &mut self.choices {
                 choices.offer_own(piece.casting(), pictures)?;
@@ -270,7 +276,7 @@ impl Example {
     /// Recasts or restores the window at `start`, in the music and in the text.
     fn tap(&mut self, start: Onset) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
-        let place = piece.line().bars().place(start).map_err(thrown)?;
+        let place = piece.line().bars().place(start).map_err(unworded)?;
         if !self.right {
             self.say(says::FIX_THEN_RECAST);
             return Ok(());
@@ -285,7 +291,7 @@ impl Example {
                 return Ok(());
             }
         };
-        let piece = Piece::after(piece, piece.line().clone(), casting).map_err(thrown)?;
+        let piece = Piece::after(piece, piece.line().clone(), casting).map_err(unworded)?;
         let left_out = left_out(&piece, start);
         self.take(piece)?;
         self.say(&format!("{}: {says}{left_out}.", place.spoken()));
@@ -295,7 +301,7 @@ impl Example {
     /// Takes a new casting into the music and the text.
     fn take(&mut self, piece: Piece) -> Result<()> {
         self.text =
-            write::text::with_casting(&self.text, piece.casting(), piece.line().bars()).map_err(thrown)?;
+            write::text::with_casting(&self.text, piece.casting(), piece.line().bars()).map_err(unworded)?;
         let change = Change { text: &self.text, windows: windows(&piece)? };
         self.news.push(("casting", serde_wasm_bindgen::to_value(&change)?));
         self.piece = Some(piece);
@@ -314,12 +320,12 @@ impl Example {
             None => spelling.or_else(|| Some(chosen.spelling.name().into())),
         };
         let figure = figure.unwrap_or_else(|| chosen.figure.name().into());
-        let piece = halfbar_view::recast(self.right()?, at, &figure, spelling)?;
+        let piece = halfbar_view::recast(self.right()?, at, &figure, spelling, refused)?;
         self.take(piece)
     }
 
     pub(crate) fn restore(&mut self, at: (u32, f64)) -> Result<bool> {
-        let (piece, restored) = halfbar_view::restore(self.right()?, at)?;
+        let (piece, restored) = halfbar_view::restore(self.right()?, at, refused)?;
         if restored {
             self.take(piece)?;
         }
@@ -329,7 +335,7 @@ impl Example {
     /// The music, unless the text has a mistake now.
     fn right(&self) -> Result<&Piece> {
         let piece = self.piece.as_ref().filter(|_| self.right);
-        piece.ok_or_else(|| Error::new(says::TEXT_HAS_A_MISTAKE).into())
+        piece.ok_or_else(|| js_sys::Error::new(says::TEXT_HAS_A_MISTAKE).into())
     }
 
     pub(crate) fn text(&self) -> String {
@@ -343,11 +349,6 @@ impl Example {
 
     pub(crate) fn is_drawn(&self) -> bool {
         self.drawn
-    }
-
-    pub(crate) fn svg(&self, options: JsValue) -> Result<String> {
-        let layout = layout(options, self.options.words)?;
-        Ok(write::svg::document(&self.right()?.engrave(&layout)))
     }
 
     pub(crate) fn focus(&self) -> Result<()> {
@@ -374,9 +375,18 @@ impl Example {
     }
 }
 
+/// Why a script can't recast a window, in words where a script can run into it: see [`Problem`].
+fn refused(error: Error) -> JsValue {
+    match &error {
+        Error::Bars(why) => coded(&why.to_string(), error.code()),
+        Error::Recast(why) => coded(&why.to_string(), error.code()),
+        _ => unworded(error),
+    }
+}
+
 fn windows(piece: &Piece) -> Result<Vec<Recast<'_>>> {
     let windows = piece.casting().windows().iter().map(|window| {
-        let place = piece.line().bars().place(window.start).map_err(thrown)?;
+        let place = piece.line().bars().place(window.start).map_err(unworded)?;
         let (figure, spelling) = (window.figure.name(), window.spelling.name());
         Ok(Recast { bar: place.bar, beat: place.beat.to_f64(), figure, spelling })
     });

@@ -60,8 +60,9 @@ impl Shared {
 
 #[wasm_bindgen]
 impl Widget {
-    /// An example inside an empty element. `tell` is called with `casting` and `{text, windows}` when the casting changes, and with
-    /// `error` and `{code, line, column, message}` when something is wrong; line and column are 0 for what is not in the text.
+    /// An example inside an empty element. `tell` is called with `casting` and `{text, windows}` when the casting changes, with `error` and
+    /// `{code, line, column, length, message}` when something is wrong, and with `remark` and the same when something is worth saying. Line and
+    /// column are 0 for what is not in the text. For what is in the text there may be no message: `explain` it then.
     ///
     /// # Errors
     /// None in practice.
@@ -128,13 +129,15 @@ impl Widget {
         self.shared.act(|example| Ok(example.is_drawn()))
     }
 
-    /// The music as an SVG document that stands alone; `options` may hold `width`, in staff spaces, `head`, whether title and tempo are
-    /// drawn, `fingers`, whether the fretting hand's are, `view`: `both`, `staff`, `tab` or `rhythm`, and `words`: `us` or `uk`.
+    /// Shows what is wrong with the text, and where.
     ///
     /// # Errors
-    /// An `Error` that names an option that is not known or of the wrong kind, or says that there is no music.
-    pub fn svg(&self, options: JsValue) -> Result<String> {
-        self.shared.act(|example| example.svg(options))
+    /// None in practice.
+    pub fn explain(&self, line: usize, column: usize, message: &str) -> Result<()> {
+        self.shared.act(|example| {
+            example.explain((line, column), message);
+            Ok(())
+        })
     }
 
     /// Recasts the window at a bar and beat, both counted from 1; without a figure, in the chosen one.
