@@ -242,8 +242,8 @@ impl Bars {
         }
         let run = &self.runs[self.runs.partition_point(|run| run.downbeat <= onset) - 1];
         let (since, bar) = (onset.checked_since(run.downbeat)?, run.meter.bar());
-        let bars = (i128::from(since.numer()) * i128::from(bar.denom()))
-            / (i128::from(since.denom()) * i128::from(bar.numer()));
+        let times = |a: i64, b: i64| a.checked_mul(b).ok_or(TimeError);
+        let bars = times(since.numer(), bar.denom())? / times(since.denom(), bar.numer())?;
         let bars = u32::try_from(bars).map_err(|_| TimeError)?;
         Ok((run.index + bars as usize, since.checked_sub(bar.checked_mul(i64::from(bars))?)?))
     }

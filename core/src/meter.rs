@@ -29,7 +29,7 @@ fn grouping(meter: Meter) -> String {
 }
 
 /// A time signature, such as 4/4, and how its units are grouped.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Meter {
     count: u8,
     unit: u8,

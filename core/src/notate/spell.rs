@@ -8,7 +8,6 @@
 //! Times in here are whole ticks, fine enough for 64ths in tuplets of 3, 5 and 7 and in triplets inside
 //! triplets. A time that isn't a whole number of ticks can't be written, so nothing is ever rounded.
 
-use std::collections::HashMap;
 use std::rc::Rc;
 
 use super::error::{NotateError, Result};
@@ -68,7 +67,7 @@ const TUPLET_SPANS: [(Tick, Tick); 7] = [
 ];
 
 /// The part of an event inside a bar: everything its spelling depends on.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Cell {
     start: Tick,
     end: Tick,
@@ -86,7 +85,7 @@ struct Source {
 }
 
 /// A window, or its part in this bar, that prescribes how it is written.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Frame {
     start: Tick,
     end: Tick,
@@ -94,7 +93,7 @@ struct Frame {
 }
 
 /// What a window prescribes.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Wants {
     /// One tuplet over all of it: actual and normal number.
     Tuplet(u8, u8),
@@ -119,8 +118,8 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let mut events = (0..).zip(&timed.events).peekable();
     let mut windows = timed.windows.as_slice();
     let mut bars = Vec::new();
-    // Most bars of a line have the same rhythm as an earlier one.
-    let mut known: HashMap<Rhythm, Rc<Vec<Step>>> = HashMap::new();
+    // Most bars of a line have the same rhythm as an earlier one. A sorted list, because a hash table would add 2 KB to a module.
+    let mut known: Vec<(Rhythm, Vec<Step>)> = Vec::new();
     // The event that sounds across the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
@@ -155,17 +154,19 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         }
         // A window that extends into the next bar counts there too.
         windows = &windows[windows.partition_point(|window| window.span.end() <= span.end())..];
-        let key = (meter, cells, frames);
-        let steps = match known.get(&key) {
-            Some(steps) => Rc::clone(steps),
-            None => {
-                let speller = Speller { cells: &key.1, frames: &key.2 };
+        let rhythm = (meter, cells, frames);
+        let at = match known.binary_search_by(|(other, _)| other.cmp(&rhythm)) {
+            Ok(at) => at,
+            Err(at) => {
+                let speller = Speller { cells: &rhythm.1, frames: &rhythm.2 };
                 let Some(steps) = speller.bar(meter) else {
                     return Err(NotateError::Unwritable { place: timed.bars.place(span.start())? });
                 };
-                Rc::clone(known.entry(key.clone()).or_insert(Rc::new(steps)))
+                known.insert(at, (rhythm, steps));
+                at
             }
         };
+        let ((_, cells, _), steps) = &known[at];
         let end = match sources.last() {
             Some(source) => timed.events[source.event].span()?.end(),
             None => span.end(),
@@ -174,7 +175,7 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         let symbols = Vec::with_capacity(sources.len());
         let mut bar =
             WrittenBar { span, meter, key: timed.bars.key(bars.len()), begins, symbols, tuplets: Vec::new() };
-        write(&steps, &key.1, &sources, timed, &mut bar)?;
+        write(steps, cells, &sources, timed, &mut bar)?;
         bars.push(bar);
     }
     Ok(bars)

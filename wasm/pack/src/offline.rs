@@ -18,7 +18,8 @@ const STAYS: [&str; 6] = [PAGE, "lesson.", "half-bar.css", WORKER, MANIFEST, "ic
 /// The modules that other pages import, and whether they have a default export. They are replaced by files that re-export what the version has.
 const PASSED_ON: [(&str, bool); 3] =
     [("half-bar.js", false), ("halfbar_widget.js", true), ("halfbar_piece.js", true)];
-/// Files that no page of the site loads, by a part of their names: types, and the module for other people's scripts.
+/// Files that a browser keeps no copy of, by a part of their names: types, and the module for scripts and for mistakes in an example, which no page of
+/// the site loads.
 const NOT_KEPT: [&str; 2] = [".d.ts", "halfbar_piece"];
 /// How many digits of the hash are a version's name; `worker.js` recognizes the folder by them.
 const DIGITS: usize = 12;

@@ -35,8 +35,8 @@ impl AddAssign for Size {
     }
 }
 
-/// What a file is for, by the start of its name: these are loaded by an example in a lesson page, by one that is played, by scripts, or only by
-/// the demo lesson. The page loads all others.
+/// What a file is for, by the start of its name: these are loaded by an example in a lesson page, by one that is played, by scripts and examples with a
+/// mistake, or only by the demo lesson. The page loads all others.
 const ELEMENT: &[&str] = &["halfbar_widget", "half-bar"];
 const SOUND: &[&str] = &["halfbar_sound"];
 const SCRIPTS: &[&str] = &["halfbar_piece"];

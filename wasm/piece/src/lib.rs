@@ -15,27 +15,20 @@ pub struct Piece {
 }
 
 /// Everything that is wrong with a text: an array of `{line, column, length, code, message}`, empty when it is right and can be drawn.
-///
-/// # Errors
-/// None in practice: the records are plain.
 #[wasm_bindgen]
-pub fn check(text: &str) -> Result<JsValue, JsValue> {
+pub fn check(text: &str) -> Vec<JsValue> {
     let reading = read::text(text);
-    let mut problems: Vec<Problem> = reading.diagnostics.iter().map(Problem::of).collect();
-    if let Some(Err(why)) = piece_of(&reading, None) {
-        problems.push(Problem::undrawable(Some(why.to_string())));
-    }
-    Ok(serde_wasm_bindgen::to_value(&problems)?)
+    let undrawable = match piece_of(&reading, None) {
+        Some(Err(why)) => Some(Problem::undrawable(Some(why.to_string()))),
+        _ => None,
+    };
+    reading.diagnostics.iter().map(Problem::of).chain(undrawable).map(|problem| problem.record()).collect()
 }
 
 /// What is right in a text and still worth saying, such as a chord symbol with two meanings: an array as that of `check`.
-///
-/// # Errors
-/// None in practice: the records are plain.
 #[wasm_bindgen]
-pub fn remarks(text: &str) -> Result<JsValue, JsValue> {
-    let remarks: Vec<Problem> = read::text(text).remarks.iter().map(Problem::of).collect();
-    Ok(serde_wasm_bindgen::to_value(&remarks)?)
+pub fn remarks(text: &str) -> Vec<JsValue> {
+    read::text(text).remarks.iter().map(|remark| Problem::of(remark).record()).collect()
 }
 
 #[wasm_bindgen]

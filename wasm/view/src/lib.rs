@@ -11,6 +11,8 @@ mod sheet;
 
 pub use choices::Choices;
 pub use pictures::{Pictures, Rhythm};
-pub use piece::{Problem, Undrawable, Worded, coded, layout, piece_of, recast, restore, thrown, unworded};
+pub use piece::{
+    Problem, Undrawable, Worded, coded, layout, piece_of, recast, record, restore, thrown, unworded,
+};
 pub use reader::Reader;
 pub use sheet::{Go, Mark, Sheet, pad_of};

@@ -9,14 +9,12 @@ use halfbar_core::{Error, read};
 use halfbar_dom::MOST_BARS;
 use halfbar_words::view as says;
 use js_sys::Object;
-use serde::Serialize;
 use std::fmt;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
 
 /// Something wrong with a text, or worth saying about it, as a script sees it. The module of the element has no messages for what is wrong with a
 /// text: their wording is a tenth of what would be downloaded, and few readers ever see one.
-#[derive(Serialize)]
 #[allow(missing_docs)]
 pub struct Problem {
     pub line: usize,
@@ -171,6 +169,17 @@ impl Problem {
         Problem { line: 1, column: 1, length: 1, code: Undrawable::CODE, message }
     }
 
+    /// As a JavaScript object.
+    pub fn record(&self) -> JsValue {
+        record([
+            ("line", JsValue::from_f64(self.line as f64)),
+            ("column", JsValue::from_f64(self.column as f64)),
+            ("length", JsValue::from_f64(self.length as f64)),
+            ("code", self.code.into()),
+            ("message", self.message.as_deref().into()),
+        ])
+    }
+
     /// As a JavaScript `Error` with `code`, `line` and `column`.
     pub fn thrown(self) -> JsValue {
         let error = coded(self.message.as_deref().unwrap_or(self.code), self.code);
@@ -199,7 +208,16 @@ pub fn coded(message: &str, code: &str) -> JsValue {
     error
 }
 
+/// A JavaScript object with these properties.
+pub fn record<const N: usize>(properties: [(&str, JsValue); N]) -> JsValue {
+    let record = Object::new().into();
+    for (name, value) in properties {
+        set(&record, name, value);
+    }
+    record
+}
+
 fn set(target: &JsValue, name: &str, value: JsValue) {
-    // A fresh `Error` takes every property.
+    // A fresh object takes every property.
     let _ = js_sys::Reflect::set(target, &name.into(), &value);
 }

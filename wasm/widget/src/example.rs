@@ -12,9 +12,8 @@ use halfbar_core::{Error, Piece, read, write};
 use halfbar_dom::{Result, create};
 use halfbar_markup::{Look, capital, left_out, named, spelling_for};
 use halfbar_view::{
-    Choices, Go, Pictures, Problem, Reader, Sheet, Undrawable, coded, pad_of, piece_of, unworded,
+    Choices, Go, Pictures, Problem, Reader, Sheet, Undrawable, coded, pad_of, piece_of, record, unworded,
 };
-use serde::Serialize;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, HtmlElement, KeyboardEvent};
 
@@ -55,22 +54,6 @@ pub(crate) struct Example {
     drawn: bool,
     /// What is to be told when all is done.
     pub(crate) news: Vec<News>,
-}
-
-/// A recast window, as a script sees it.
-#[derive(Serialize)]
-struct Recast<'a> {
-    bar: u32,
-    beat: f64,
-    figure: &'a str,
-    spelling: &'a str,
-}
-
-/// A change of casting, as a script sees it.
-#[derive(Serialize)]
-struct Change<'a> {
-    text: &'a str,
-    windows: Vec<Recast<'a>>,
 }
 
 impl Example {
@@ -168,11 +151,11 @@ impl Example {
         let Some(problem) = problem else {
             // For who writes the page; a reader sees the music as it is written.
             for remark in &reading.remarks {
-                self.news.push(("remark", serde_wasm_bindgen::to_value(&Problem::at(remark))?));
+                self.news.push(("remark", Problem::at(remark).record()));
             }
             return Ok(());
         };
-        self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
+        self.news.push(("error", problem.record()));
         Ok(())
     }
 
@@ -185,7 +168,7 @@ impl Example {
     /// Tells what is wrong with an option.
     fn complain(&mut self, code: &'static str, message: String) -> Result<()> {
         let problem = Problem { line: 0, column: 0, length: 0, code, message: Some(message) };
-        self.news.push(("error", serde_wasm_bindgen::to_value(&problem)?));
+        self.news.push(("error", problem.record()));
         Ok(())
     }
 
@@ -302,8 +285,8 @@ impl Example {
     fn take(&mut self, piece: Piece) -> Result<()> {
         self.text =
             write::text::with_casting(&self.text, piece.casting(), piece.line().bars()).map_err(unworded)?;
-        let change = Change { text: &self.text, windows: windows(&piece)? };
-        self.news.push(("casting", serde_wasm_bindgen::to_value(&change)?));
+        let change = record([("text", self.text.as_str().into()), ("windows", windows(&piece)?.into())]);
+        self.news.push(("casting", change));
         self.piece = Some(piece);
         self.draw()
     }
@@ -342,9 +325,8 @@ impl Example {
         self.text.clone()
     }
 
-    pub(crate) fn windows(&self) -> Result<JsValue> {
-        let windows = self.piece.as_ref().map_or(Ok(Vec::new()), windows)?;
-        Ok(serde_wasm_bindgen::to_value(&windows)?)
+    pub(crate) fn windows(&self) -> Result<Vec<JsValue>> {
+        self.piece.as_ref().map_or(Ok(Vec::new()), windows)
     }
 
     pub(crate) fn is_drawn(&self) -> bool {
@@ -384,11 +366,16 @@ fn refused(error: Error) -> JsValue {
     }
 }
 
-fn windows(piece: &Piece) -> Result<Vec<Recast<'_>>> {
+/// The recast windows, as a script sees them.
+fn windows(piece: &Piece) -> Result<Vec<JsValue>> {
     let windows = piece.casting().windows().iter().map(|window| {
         let place = piece.line().bars().place(window.start).map_err(unworded)?;
-        let (figure, spelling) = (window.figure.name(), window.spelling.name());
-        Ok(Recast { bar: place.bar, beat: place.beat.to_f64(), figure, spelling })
+        Ok(record([
+            ("bar", place.bar.into()),
+            ("beat", place.beat.to_f64().into()),
+            ("figure", window.figure.name().into()),
+            ("spelling", window.spelling.name().into()),
+        ]))
     });
     windows.collect()
 }

@@ -8,7 +8,7 @@ mod listener;
 mod look;
 
 use halfbar_words::element as says;
-use std::cell::{Cell, RefCell};
+use std::cell::{Cell, RefCell, RefMut};
 use std::rc::Rc;
 
 use halfbar_dom::Result;
@@ -40,21 +40,31 @@ pub struct Widget {
 struct Shared {
     example: RefCell<Example>,
     /// Is told what happens, by name, with its detail.
-    tell: Function,
+    hears: Function,
 }
 
 impl Shared {
     /// Does something to the example, and then tells what came of it: whoever hears it may ask for more.
     fn act<T>(&self, act: impl FnOnce(&mut Example) -> Result<T>) -> Result<T> {
-        let busy = || Error::new(says::BEING_DRAWN);
-        let mut example = self.example.try_borrow_mut().map_err(|_| busy())?;
+        let mut example = self.borrow()?;
         let done = act(&mut example);
+        self.tell(example)?;
+        done
+    }
+
+    // Not part of what is compiled for each kind of act.
+    fn borrow(&self) -> Result<RefMut<'_, Example>> {
+        self.example.try_borrow_mut().map_err(|_| Error::new(says::BEING_DRAWN).into())
+    }
+
+    // The same.
+    fn tell(&self, mut example: RefMut<'_, Example>) -> Result<()> {
         let news = std::mem::take(&mut example.news);
         drop(example);
         for (name, detail) in news {
-            self.tell.call2(&JsValue::NULL, &name.into(), &detail)?;
+            self.hears.call2(&JsValue::NULL, &name.into(), &detail)?;
         }
-        done
+        Ok(())
     }
 }
 
@@ -70,7 +80,7 @@ impl Widget {
     pub fn new(root: HtmlElement, tell: Function) -> Result<Widget> {
         let example = Example::new(root)?;
         let (sheet, shelf) = example.roots();
-        let shared = Rc::new(Shared { example: RefCell::new(example), tell });
+        let shared = Rc::new(Shared { example: RefCell::new(example), hears: tell });
         let listeners = vec![
             shared.on(&sheet, "click", |example, event| example.clicked(event))?,
             shared.on(&sheet, "keydown", |example, event| example.walk(event.unchecked_ref()))?,
@@ -117,7 +127,7 @@ impl Widget {
     ///
     /// # Errors
     /// None in practice.
-    pub fn windows(&self) -> Result<JsValue> {
+    pub fn windows(&self) -> Result<Vec<JsValue>> {
         self.shared.act(|example| example.windows())
     }
 
