@@ -18,6 +18,7 @@ scenarios! {
         the_lesson_is_drawn, a_tap_recasts_and_sends_events, keys_do_what_taps_do, the_shelf_chooses, one_example_plays_at_a_time;
     blank (Blank):
         what_was_set_before_the_script_counts, attributes_and_properties_agree, a_mistake_keeps_the_drawing,
+        what_is_worth_saying_is_told, a_text_that_cannot_be_drawn_says_why, without_its_explanation_a_mistake_is_still_shown,
         a_moved_element_keeps_its_state, an_element_moved_into_a_frame_still_works, a_tap_is_heard_while_it_plays, removed_elements_are_freed, hostile_text_stays_text, text_that_comes_later_is_drawn,
         only_examples_near_the_window_are_drawn, pictures_that_came_with_the_page_cost_nothing_until_a_tap,
         a_script_works_without_a_tap, what_the_command_line_writes_is_shown_and_taken_over, without_the_module_the_text_stays,
@@ -347,7 +348,8 @@ async fn a_mistake_keeps_the_drawing(page: Page) {
     let (dim, text): (bool, String) =
         page.ask("return [inside(0, '.stale').length === 1, tag(0).text]").await;
     assert_eq!((dim, text.as_str()), (true, "title: x\nC4 D Z |"));
-    assert_eq!(heard(&page).await.len(), 1);
+    page.wait("the mistake is told", "return heard.length === 1 && wrong(0).length === 1").await;
+    assert!(page.ask::<Vec<String>>("return wrong(0)").await[0].contains("`Z` is not a note"));
     page.click_in("padOf(0, 3, 1)").await;
     assert!(page.ask::<String>("return said(0)").await.starts_with("Fix the mistake"));
     let thrown = page.later("await tag(0).recast(3, 1)").await;
@@ -355,6 +357,43 @@ async fn a_mistake_keeps_the_drawing(page: Page) {
     page.ask::<Value>("tag(0).text = 'C4 D E F  G F E D |'").await;
     assert_eq!(page.ask::<usize>("return wrong(0).length + inside(0, '.stale').length").await, 0);
     assert_eq!(page.ask::<Counts>("return counts(0)").await, count("C4 D E F  G F E D |"));
+    // A mistake that is corrected before it is explained is never told.
+    heard(&page).await;
+    page.later(
+        "tag(0).text = 'C4 D Z |'; tag(0).text = 'C4 D E F  G F E D |'; await new Promise(setTimeout)",
+    )
+    .await;
+    assert_eq!((heard(&page).await.len(), page.ask::<usize>("return wrong(0).length").await), (0, 0));
+}
+
+async fn what_is_worth_saying_is_told(page: Page) {
+    page.put_elements(&markup("id=one", "@C2 C4 D E F  G F E D |")).await;
+    page.ask::<Value>("document.addEventListener('halfbar-remark', ({ detail }) => heard.push({ name: 'remark', detail, id: '' }))").await;
+    page.load_script().await;
+    page.wait("it is told", "return heard.length > 0").await;
+    let told = heard(&page).await;
+    let [Heard { name, detail, .. }] = told.as_slice() else { panic!("{told:?}") };
+    assert_eq!(
+        (name.as_str(), &detail["code"], &detail["column"]),
+        ("remark", &json!("chord-quality"), &json!(1))
+    );
+    assert!(detail["message"].as_str().is_some_and(|says| says.contains("`sus2` or `add9`")), "{detail}");
+    assert!(page.ask::<bool>("return tag(0).drawn && wrong(0).length === 0").await);
+}
+
+async fn a_text_that_cannot_be_drawn_says_why(page: Page) {
+    page.put_elements(&markup("id=one", &"C4:4 | ".repeat(2_001))).await;
+    page.load_script().await;
+    page.wait("it is told", "return wrong(0).length === 1").await;
+    let says = page.ask::<Vec<String>>("return wrong(0)").await;
+    assert!(says[0].contains("2001 bars"), "{says:?}");
+    // This needs no explanation from another module.
+    assert_eq!(page.modules_fetched().await, 1);
+    let unplayable = "hand: position V at 1.1 to 2.1\nA4 C5 E5 D5 r:2 |";
+    page.ask::<Value>(&format!("tag(0).text = {}", json!(unplayable))).await;
+    page.wait("it is told", "return wrong(0).length === 1 && !wrong(0)[0].includes('2001')").await;
+    let says = page.ask::<Vec<String>>("return wrong(0)").await;
+    assert!(says[0].starts_with("Line 1, column 1: position V can't hold E5"), "{says:?}");
 }
 
 async fn a_moved_element_keeps_its_state(page: Page) {
@@ -534,7 +573,11 @@ async fn hostile_text_stays_text(page: Page) {
     assert!(name.contains("<img src=x onerror="), "{name}");
     // Ten megabytes are refused immediately.
     let answered = page
-        .later("const start = performance.now(); tag(1).text = 'C4 D E F '.repeat(1_200_000); return [wrong(1)[0], performance.now() - start]")
+        .later(
+            "const start = performance.now(); tag(1).text = 'C4 D E F '.repeat(1_200_000);
+             while (!wrong(1).length) await new Promise(setTimeout);
+             return [wrong(1)[0], performance.now() - start]",
+        )
         .await;
     assert!(answered[0].as_str().is_some_and(|said| said.contains("bytes")), "{answered}");
 }
@@ -779,6 +822,20 @@ async fn without_the_module_the_text_stays(page: Page) {
     block(&page, None).await;
     assert_eq!(page.later("await tag(0).ready(); return tag(0).drawn").await, json!(true));
     // The blocked request is reported on the console, as expected.
+    let _ = page.driver().browser_log().await;
+}
+
+async fn without_its_explanation_a_mistake_is_still_shown(page: Page) {
+    page.put_elements(&markup("id=one", "C4 H E F G A B C |")).await;
+    block(&page, Some("*halfbar_piece_bg.wasm")).await;
+    page.load_script().await;
+    fails_with(&page, "note").await;
+    let says = page.ask::<Vec<String>>("return wrong(0)").await;
+    assert!(says[0].starts_with("Line 1, column 4: there is a mistake here"), "{says:?}");
+    // The next mistake tries again.
+    block(&page, None).await;
+    page.ask::<Value>("tag(0).text = 'C4 D Z |'").await;
+    page.wait("it is explained", "return wrong(0).some((says) => says.includes('`Z` is not a note'))").await;
     let _ = page.driver().browser_log().await;
 }
 

@@ -6,7 +6,7 @@
 //! surrounding text in a page.
 //!
 //! A file is a document of the `svg` crate, which prints it. Its groups of signs go in as finished markup ([`Blob`]): as elements, each
-//! with a map of attributes, they took four times as long. The pictures of a page of music are nothing but such groups in a frame, so they are markup
+//! with a map of attributes, they took four times as long. The pictures of systems on a page are nothing but such groups in a frame, so they are markup
 //! from the start, and a module that draws only them doesn't have the crate in it.
 
 mod markup;
