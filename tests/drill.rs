@@ -11,11 +11,12 @@ use std::collections::BTreeSet;
 use halfbar_core::drill::{self, Cycle, DrillError, Exercise, Region, Shape};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Event, Heading, Line, Part};
-use halfbar_core::neck::{Fret, Neck, StringNo};
+use halfbar_core::neck::{Fret, Neck, StringNo, Stroke};
 use halfbar_core::notate::NotateError;
 use halfbar_core::pitch::{Alter, Interval, Letter, MidiKey, Pitch, PitchName};
 use halfbar_core::recast::{Casting, Window};
 use halfbar_core::scale::{Scale, ScaleKind};
+use halfbar_core::technique::{Constraint, ConstraintSpan, Pin};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::{Error, Piece};
 use halfbar_tests::{laws, lines, random};
@@ -67,6 +68,80 @@ fn line() -> impl Strategy<Value = (Line, Casting)> {
     })
 }
 
+/// A line with some of its notes fixed as it is played anyway, and perhaps one of its bars in a position that can hold it.
+fn fixed(line: &Line, picks: &[u8], position: Option<[prop::sample::Index; 2]>) -> Line {
+    let Ok(piece) = Piece::new(line.clone(), Casting::default()) else { return line.clone() };
+    let led = line.events().iter().map(|event| event.legato.is_some());
+    let led: Vec<bool> = [false].into_iter().chain(led).collect();
+    let part = |(event, (pick, led)): (&Event, (&u8, &bool))| {
+        let mut pin = Pin::default();
+        if let Some(at) = piece.fingering().of(event.id) {
+            let (has_place, has_finger) = (pick & 1 > 0, pick & 2 > 0 && at.finger.0 > 0);
+            pin = Pin {
+                string: has_place.then_some(at.string),
+                fret: (has_place && pick & 4 > 0).then_some(at.fret),
+                finger: has_finger.then_some(at.finger),
+                stroke: (pick & 8 > 0 && !led).then_some(if pick & 4 > 0 {
+                    Stroke::Down
+                } else {
+                    Stroke::Up
+                }),
+            };
+        }
+        Part {
+            pitch: event.pitch,
+            pin,
+            legato: event.legato,
+            grace: event.grace,
+            ..Part::rest(event.duration)
+        }
+    };
+    let picks = picks.iter().chain(std::iter::repeat(&0));
+    let parts: Vec<Part> = line.events().iter().zip(picks.zip(&led)).map(part).collect();
+    let bar = position.map(|[bar, _]| line.bar(bar.index(line.bar_count())).unwrap());
+    let held = position.zip(bar).and_then(|([_, way], bar)| {
+        let ways = piece.fingering().positions(line, bar);
+        let position = ways.get(way.index(ways.len().max(1)))?.position?;
+        Some(ConstraintSpan { span: bar, want: Constraint::Position(position.0) })
+    });
+    // Not both, so that the law can say what is possible.
+    let parts = parts.into_iter().map(|part| match held {
+        Some(_) => Part { pin: Pin { stroke: part.pin.stroke, ..Pin::default() }, ..part },
+        None => part,
+    });
+    let pinned =
+        Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
+    pinned.with_constraints(held.into_iter().collect())
+}
+
+/// What is fixed for a note if it is so many frets up.
+fn moved_pin(pin: Pin, frets: i32) -> Option<Pin> {
+    let fret = match pin.fret {
+        Some(Fret(fret)) => Some(Fret(u8::try_from(i32::from(fret) + frets).ok()?)),
+        None => None,
+    };
+    Some(Pin { fret, ..pin })
+}
+
+/// Whether a note can be fretted as is fixed for it, at or below a fret; only what is fixed to a string has to be if the
+/// copy goes `above` anyway.
+fn can_be_fretted(key: i32, pin: Pin, up_to: Fret, above: bool) -> bool {
+    let all = places(key, Region { strings: None, up_to });
+    all.into_iter().any(|(string, fret)| {
+        let is_there = pin.string.is_none_or(|pinned| pinned == string)
+            && (fret <= up_to || above && pin.string.is_none());
+        // A finger's own fret is the first or later: the hand can't lie beyond the nut.
+        let has_finger = pin.finger.is_none_or(|finger| fret.0 >= finger.0);
+        is_there && pin.fret.is_none_or(|pinned| pinned == fret) && has_finger
+    })
+}
+
+/// Whether a hand in a position reaches a note: its four frets, one to either side, and open strings.
+fn is_reached(key: i32, position: i32, highest: Fret) -> bool {
+    let in_reach = |fret: u8| fret == 0 || (position - 1..=position + 4).contains(&i32::from(fret));
+    places(key, Region::default()).iter().any(|(_, fret)| *fret <= highest && in_reach(fret.0))
+}
+
 /// The notes of two events, and their grace notes.
 fn pairs(before: &Event, after: &Event) -> impl Iterator<Item = (Pitch, Pitch)> {
     before.pitch.zip(after.pitch).into_iter().chain(before.grace.zip(after.grace))
@@ -80,12 +155,12 @@ fn midi(pitch: Pitch) -> i32 {
     pitch.midi().unwrap().0.into()
 }
 
-/// Kinds of chords with the letters and half steps of third, fifth and seventh, by the definition of each. A diminished
-/// seventh is read as a sixth.
+/// Kinds of chords with the letters and half steps of third, fifth, seventh and, of dominants, flat ninth, by the
+/// definition of each. A diminished seventh is read as a sixth.
 const CHORDS: [(&str, &[(usize, i32)]); 6] = [
     ("maj7", &[(2, 4), (4, 7), (6, 11)]),
-    ("7", &[(2, 4), (4, 7), (6, 10)]),
-    ("7b9", &[(2, 4), (4, 7), (6, 10)]),
+    ("7", &[(2, 4), (4, 7), (6, 10), (1, 1)]),
+    ("7b9", &[(2, 4), (4, 7), (6, 10), (1, 1)]),
     ("m7", &[(2, 3), (4, 7), (6, 10)]),
     ("m7b5", &[(2, 3), (4, 6), (6, 10)]),
     ("dim7", &[(2, 3), (4, 6)]),
@@ -249,22 +324,25 @@ fn copy_start(copy: &[(Onset, Duration, Event)]) -> Onset {
 /// Strings and frets, relative to the first note's, and fingers.
 type Outline = (Vec<(u8, i32)>, Vec<u8>);
 
-/// How a copy that is pinned to its strings lies on the neck, and with which fingers; `None` if a string is open.
-fn outline(piece: &Piece, copy: &[(Onset, Duration, Event)]) -> Option<Outline> {
+/// How a copy that is pinned to its strings lies on the neck, and with which fingers, and its frets; `None` if a string
+/// is open.
+fn outline(piece: &Piece, copy: &[(Onset, Duration, Event)]) -> Option<(Outline, Vec<u8>)> {
     let notes = copy.iter().filter(|(.., event)| event.pitch.is_some());
     let played: Vec<_> = notes.clone().map(|(.., event)| piece.fingering().of(event.id).unwrap()).collect();
     let first = i32::from(played.first()?.fret.0);
     let is_pinned = notes.clone().all(|(.., event)| event.pin.string.is_some());
     let is_fretted = is_pinned && played.iter().all(|at| at.fret.0 > 0);
     let outline = played.iter().map(|at| (at.string.0, i32::from(at.fret.0) - first)).collect();
-    is_fretted.then(|| (outline, played.iter().map(|at| at.finger.0).collect()))
+    let fingers = played.iter().map(|at| at.finger.0).collect();
+    is_fretted.then(|| ((outline, fingers), played.iter().map(|at| at.fret.0).collect()))
 }
 
 proptest! {
     #![proptest_config(random(KEPT))]
 
     #[test]
-    fn shapes((line, casting) in line(), scale in scale(), steps in -9i8..=9, region in region(), edges in any::<[prop::sample::Index; 2]>()) {
+    fn shapes((line, casting) in line(), scale in scale(), steps in -9i8..=9, region in region(), edges in any::<[prop::sample::Index; 2]>(), picks in prop::option::of(prop::collection::vec(0u8..16, 0..24))) {
+        let line = picks.map_or(line.clone(), |picks| fixed(&line, &picks, None));
         let edges = edges.map(|edge| edge.index(line.events().len() + 1)).map(|index| {
             line.events().get(index).map_or(line.end(), |event| event.onset)
         });
@@ -322,14 +400,42 @@ proptest! {
         let is_plain = source.iter().all(|(_, length, _)| length.is_multiple_of(sixteenth));
         is_whole(&made, windows * count, is_plain && lead.is_multiple_of(sixteenth));
 
+        // A copy with the same intervals on the same strings has the fingers that are fixed, as far as that is possible.
+        for copy in &all {
+            let is_set = |event: &Event| Pin { stroke: None, ..event.pin } != Pin::default();
+            let notes: Vec<_> = source.iter().zip(copy).map(|(before, after)| (before.2, after.2)).filter(|(before, _)| before.pitch.is_some()).collect();
+            let frets: BTreeSet<i32> = notes.iter().map(|(before, after)| midi(after.pitch.unwrap()) - midi(before.pitch.unwrap())).collect();
+            let place = made.line.bars().place(copy_start(copy)).unwrap();
+            let is_new = made.unfixed.contains(&place);
+            for (before, after) in &notes {
+                prop_assert_eq!(before.pin.stroke, after.pin.stroke);
+            }
+            if frets.len() == 1 && !is_new && notes.iter().any(|(before, _)| is_set(before)) {
+                for (before, after) in &notes {
+                    let moved = moved_pin(before.pin, *frets.first().unwrap());
+                    // Notes that are fixed to a string have left it if there is no room on the strings of the shape.
+                    let left = after.pin.string.is_none();
+                    prop_assert!(left || before.pin.string.is_none() || moved.unwrap().string == after.pin.string);
+                    prop_assert!(left || before.pin.finger.is_none() || before.pin.finger == after.pin.finger, "{place}");
+                }
+            }
+            prop_assert!(!is_new || notes.iter().any(|(before, _)| is_set(before)));
+        }
+
         let Ok(piece) = Piece::new(made.line.clone(), made.casting.clone()) else { return Ok(()) };
-        let mut shapes: Vec<Outline> = Vec::new();
+        let mut shapes: Vec<(Outline, Vec<u8>)> = Vec::new();
+        let has_fingers = source.iter().any(|(.., event)| event.pin.finger.is_some());
         for (number, copy) in all.iter().enumerate() {
             stays_below(&made, &piece, copy, region, number == 0);
-            let Some((outline, fingers)) = outline(&piece, copy) else { continue };
-            match shapes.iter().find(|(known, _)| *known == outline) {
-                Some((_, known)) => prop_assert_eq!(&fingers, known, "{:?}", outline),
-                None => shapes.push((outline, fingers)),
+            let Some((outline, frets)) = outline(&piece, copy) else { continue };
+            match shapes.iter().find(|((known, _), _)| *known == outline.0) {
+                Some(((_, known), at)) => {
+                    // Fingers that are fixed may not go where the hand would have to lie beyond the nut.
+                    let mut ends = known.iter().zip(&frets).chain(outline.1.iter().zip(at));
+                    let is_near_nut = has_fingers && ends.any(|(finger, fret)| finger > fret);
+                    prop_assert!(&outline.1 == known || is_near_nut, "{outline:?} {known:?}");
+                }
+                None => shapes.push((outline, frets)),
             }
         }
     }
@@ -420,13 +526,14 @@ proptest! {
                     }
                     let literal = by_letter(from_pitch.name, home, key, name);
                     rename(literal, name);
-                    // The root's third, fifth and seventh, by arithmetic.
-                    let degree = chord.and_then(|at| {
+                    // Which tone of the chord it is, by arithmetic.
+                    let degree_of = |name: PitchName| chord.and_then(|at| {
                         let letters = (name.letter as usize + 7 - roots[at].letter as usize) % 7;
                         let half_steps = (midi(octave_4(name)) - midi(octave_4(roots[at]))).rem_euclid(12);
                         let tones = CHORDS[chords[at].2].1;
                         (letters == 0 && half_steps == 0 || tones.contains(&(letters, half_steps))).then_some(letters)
                     });
+                    let degree = degree_of(name);
                     let in_key = key.alter(name.letter) == name.alter;
                     prop_assert!(name.alter.half_steps().abs() < 2 || matches!(degree, Some(2 | 6)), "{name} in {key}");
                     prop_assert!(!is_neighbors(name) || in_key || degree.is_some(), "{name} in {key}");
@@ -434,12 +541,21 @@ proptest! {
                     let keeps = chord.is_none_or(|at| by_letter(chords[at].1, key_at(chords[at].0).0, key_at(chords[at].0).1, roots[at]) == Some(roots[at]));
                     if let Some(literal) = literal.filter(|_| keeps) {
                         let is_easy = literal.alter.half_steps().abs() < 2 && !is_neighbors(literal) || key.alter(literal.letter) == literal.alter;
+                        let is_easy = is_easy || literal.alter.half_steps().abs() < 2 && degree_of(literal).is_some();
                         prop_assert!(!is_easy || literal == name, "{literal} as {name} in {key}");
                     }
                 }
             }
             let told = made.renamed.iter().find(|renamed| renamed.place == place);
-            let told: BTreeSet<String> = told.into_iter().flat_map(|renamed| &renamed.names).map(|(from, to)| format!("{to} for {from}")).collect();
+            let told: BTreeSet<String> = told.into_iter().flat_map(|renamed| &renamed.names).map(|name| format!("{} for {}", name.to, name.from)).collect();
+            // Each is told where it is.
+            for name in made.renamed.iter().flat_map(|renamed| &renamed.names) {
+                let chords = made.line.chords().iter().filter_map(|at| Some((at.onset, at.symbol.chord()?)));
+                let roots = chords.flat_map(|(onset, chord)| [Some((onset, chord.root())), chord.bass().map(|bass| (onset, bass))]);
+                let notes = made.line.events().iter().flat_map(|event| event.pitch.into_iter().chain(event.grace).map(|pitch| Some((event.onset, pitch.name))));
+                let mut all = roots.chain(notes).flatten();
+                prop_assert!(all.any(|(onset, to)| to == name.to && bars.place(onset).unwrap() == name.place), "{name:?}");
+            }
             prop_assert!(told.is_superset(&renamed) && (told == renamed || !all_named), "{told:?} {renamed:?}");
         }
         prop_assert!(classes.is_empty() || classes.len() == 12);
@@ -447,6 +563,56 @@ proptest! {
         let changes = line.bars().changes().count() > 0 && line.bars().pickup() > Duration::ZERO;
         is_whole(&made, 12 * casting.windows().len(), !changes);
         prop_assert!(changes || made.plain.is_empty() && made.respelled.is_empty());
+    }
+
+    /// A fingering moves with the copies, by as many frets, where the neck and the highest fret allow it.
+    #[test]
+    fn fingerings_move((line, _) in line(), cycle in prop::sample::select(&Cycle::ALL[..]), up_to in 6u8..=14, picks in prop::collection::vec(0u8..16, 0..24), position in any::<Option<[prop::sample::Index; 2]>>()) {
+        let line = fixed(&line, &picks, position);
+        let region = Region { up_to: Fret(up_to), ..Region::default() };
+        let made = drill::keys(&line, &Casting::default(), cycle, region).unwrap();
+        let notes: Vec<&Event> = line.events().iter().filter(|event| event.pitch.is_some()).collect();
+        let played: Vec<&Event> = made.line.events().iter().filter(|event| event.pitch.is_some()).collect();
+        prop_assert_eq!(played.len(), 12 * notes.len());
+        if notes.is_empty() {
+            return Ok(());
+        }
+        let has_pins = notes.iter().any(|note| Pin { stroke: None, ..note.pin } != Pin::default());
+        let is_joined = notes.iter().any(|note| note.legato.is_some());
+        for copy in played.chunks(notes.len()) {
+            let start = copy[0].onset.checked_sub(notes[0].onset.since_start()).unwrap();
+            let place = made.line.bars().place(start).unwrap();
+            let frets = midi(copy[0].pitch.unwrap()) - midi(notes[0].pitch.unwrap());
+            let wanted: Vec<Option<Pin>> = notes.iter().map(|note| moved_pin(note.pin, frets)).collect();
+            let above = made.above.contains(&place);
+            let could = notes.iter().zip(&wanted).all(|(note, pin)| {
+                let key = midi(note.pitch.unwrap()) + frets;
+                pin.is_some_and(|pin| Pin { stroke: None, ..pin } == Pin::default() || can_be_fretted(key, pin, Fret(up_to), above))
+            });
+            let could = could && line.constraints().iter().all(|hold| {
+                let Constraint::Position(position) = hold.want else { return false };
+                let position = i32::from(position) + frets;
+                let highest = if above { Fret(u8::MAX) } else { Fret(up_to) };
+                let mut held = notes.iter().filter(|note| hold.span.contains(note.onset));
+                (1..=i32::from(neck().frets())).contains(&position) && held.all(|note| is_reached(midi(note.pitch.unwrap()) + frets, position, highest))
+            });
+            let is_new = made.unfixed.contains(&place);
+            prop_assert!(!(is_new && could) || is_joined, "{place}: could be moved by {frets}");
+            prop_assert!(is_new || could, "{place}: can't be moved by {frets}");
+            prop_assert!(!is_new || has_pins || !line.constraints().is_empty());
+            for ((note, wanted), event) in notes.iter().zip(&wanted).zip(copy) {
+                let expected = if is_new { Pin { stroke: note.pin.stroke, ..Pin::default() } } else { wanted.unwrap() };
+                prop_assert_eq!(event.pin, expected, "{} by {}", place, frets);
+            }
+            for hold in line.constraints() {
+                let Constraint::Position(position) = hold.want else { continue };
+                let start = hold.span.start().checked_add(start.since_start()).unwrap();
+                let span = Span::starting(start, hold.span.length().unwrap()).unwrap();
+                let wanted = u8::try_from(i32::from(position) + frets).map(|position| ConstraintSpan { span, want: Constraint::Position(position) });
+                prop_assert_eq!(!is_new, wanted.is_ok_and(|wanted| made.line.constraints().contains(&wanted)));
+            }
+        }
+        prop_assert!(Piece::new(made.line, made.casting).is_ok() || Piece::new(line, Casting::default()).is_err());
     }
 
     #[test]

@@ -311,7 +311,15 @@ fn pdf_is_read_back_by_poppler() {
             assert!(text.contains(&format!("Page {number} of {}", pages.pages.len())));
         }
         let first = said("pdftotext", &["-raw", "-l", "1"], &file, &["-"]);
-        for word in ["Fm7", "Bb7alt", "Ebmaj7", "split-last, tied", "Name", "Notes", "132"] {
+        for word in [
+            "Fm7",
+            "Bb7alt",
+            "Ebmaj7",
+            "quarter-note triplet, last note split (tied)",
+            "Name",
+            "Notes",
+            "132",
+        ] {
             assert!(first.contains(word), "{word}: {first}");
         }
         // The fret numbers of the first bar, from the tab in `core/example.svg`.

@@ -69,6 +69,16 @@ impl Spelling {
             Spelling::Grouped => "grouped",
         }
     }
+
+    /// What it is called where there is room for words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Spelling::Bracket => "one bracket",
+            Spelling::Tied => "tied",
+            Spelling::Plain => "literal values",
+            Spelling::Grouped => "beamed in groups",
+        }
+    }
 }
 
 by_name!(Spelling, "a notation for a figure");

@@ -13,8 +13,9 @@ use crate::line::{ChordAt, Line, Part};
 use crate::pitch::{Interval, Pitch};
 use crate::recast::Casting;
 use crate::technique::Pin;
-use crate::time::{Duration, Onset};
+use crate::time::{Duration, Onset, Span, TimeError};
 
+use super::fixed::{Fixed, holds_in, is_picking};
 use super::naming::{Named, Renamed};
 use super::{Copies, Exercise, Octaves, Region, Source};
 
@@ -78,8 +79,11 @@ impl fmt::Display for Cycle {
 /// Changes of meter and key inside the line are repeated in every copy. After a pickup, a copy's pickup goes at the
 /// end of the bar in which the previous copy ends or, if that fills its last bar, after a rest; the new key is
 /// written at the first bar line after it. Without a pickup, a copy longer than one bar starts a system. A copy that
-/// leaves the region is moved by octaves as a whole. Recast windows come along wherever they can be recast; what was
-/// fixed about strings and frets doesn't.
+/// leaves the region is moved by octaves as a whole. Recast windows come along wherever they can be recast.
+///
+/// What the player has fixed comes along too: strokes and ways of picking as they are, strings and fingers with frets
+/// and positions moved by as many frets as the copy. A copy that can't be fretted like that, or only above the highest
+/// fret, gets a new fingering: see [`Exercise::unfixed`].
 ///
 /// # Errors
 /// [`DrillError::NoOctave`](super::DrillError::NoOctave) if a copy can't be played in any octave;
@@ -94,12 +98,18 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle, region: Region) -> Res
     for event in line.events() {
         let chords = line.chords().partition_point(|chord| chord.onset <= event.onset);
         settings.push((key_at(event.onset)?, chords));
-        parts.push(Part { pin: Pin::default(), ..event.lasting(event.duration) });
+        parts.push(event.lasting(event.duration));
     }
     let windows = casting.windows().to_vec();
     // A line isn't a shape: open strings are fine.
     let open = (0..parts.len()).collect();
-    let source = Source { start: Onset::ZERO, parts, open, windows };
+    let all = Span::new(Onset::ZERO, line.end()).ok_or(TimeError)?;
+    let fixed = Fixed::of(line, all, &parts);
+    let picking = holds_in(line, all).filter(|hold| is_picking(hold.want)).collect();
+    for part in &mut parts {
+        part.pin = Pin { stroke: part.pin.stroke, ..Pin::default() };
+    }
+    let source = Source { start: Onset::ZERO, parts, fixed, picking, open, windows };
 
     let mut copies = Copies::new(head(bars)?, &line.heading().neck, region);
     for (number, half_steps) in cycle.half_steps().into_iter().enumerate() {
@@ -127,8 +137,8 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle, region: Region) -> Res
                 0 => Named::as_written(literal.clone()),
                 _ => Named::new(&literal, key.moved(half_steps)),
             };
-            renamed.add_chord(&literal, &named.symbol);
             let onset = start.checked_add(chord.onset.since_start())?;
+            renamed.add_chord(&literal, &named.symbol, copies.bars.place(onset)?);
             copies.chords.push(ChordAt { onset, symbol: named.symbol.clone() });
             chords.push(named);
         }
@@ -144,12 +154,13 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle, region: Region) -> Res
         };
         let near = if half_steps == 0 { Octaves::AsWritten } else { Octaves::Near(0) };
         let octaves = copies.add(&source, near, moved)?;
-        for (index, part) in source.parts.iter().enumerate() {
+        for (index, (part, event)) in source.parts.iter().zip(line.events()).enumerate() {
+            let place = copies.bars.place(start.checked_add(event.onset.since_start())?)?;
             for pitch in part.grace.into_iter().chain(part.pitch) {
                 if let (Some(from), Some(to)) =
                     (literal(settings[index], pitch, octaves), moved(index, pitch, octaves))
                 {
-                    renamed.add(from.name, to.name);
+                    renamed.add(from.name, to.name, place);
                 }
             }
         }
@@ -217,7 +228,7 @@ mod tests {
         assert_eq!(
             music(&made)[..4],
             [
-                "@Fm7/Eb F3 Ab C Eb  @Bb7alt D:1 Cb:1 | =Ab  @Bbm7/Ab Bb Db F Ab  @Eb7alt G:1 E:1 |",
+                "@Fm7/Eb F3 Ab C Eb  @Bb7alt D:1 Cb:1 | =Ab  @Bbm7/Ab Bb Db F Ab  @Eb7alt G:1 Fb:1 |",
                 "=Db  @Ebm7/Db Eb3 Gb Bb Db  @Ab7alt C:1 A:1 | =Gb  @Abm7/Gb Ab Cb Eb Gb  @Db7alt F:1 D:1 |",
                 "=B  @C#m7/B C#3 E G# B  @F#7alt A#:1 G:1 | =E  @F#m7/E F# A C# E  @B7alt D#:1 C:1 |",
                 "=A  @Bm7/A B D F# A  @E7alt G#:1 F:1 | =D  @Em7/D E3 G B D  @A7alt C#:1 Bb:1 |",
@@ -232,10 +243,22 @@ mod tests {
         assert_eq!(bar(6), "=Gb  @Db7b9 D:2  @G7 B:1 D:1");
         let remarks = made.remarks();
         let told =
-            "bar 7 beat 1: the copy in Gb has G for Abb, D for Ebb and B for Cb, which is easier to read";
+            "bar 7 beat 1: the copy in Gb has D for Ebb, G for Abb and B for Cb, which is easier to read";
         assert!(remarks.contains(&told.into()), "{remarks:?}");
         // The line's own key is as it was written.
         assert!(made.renamed.iter().all(|renamed| renamed.place.bar > 1));
+    }
+
+    /// Names are told in the bar where they are, which may not be the first of the copy.
+    #[test]
+    fn renamed_notes_are_told_in_their_bars() {
+        let made = made("G4:4 | @G7 Ab:2 @C7 Eb:2 | @F7 Gb:4 |", Cycle::Fourths).unwrap();
+        let told = [
+            "bar 12 beat 1: the copy in Eb has A for Bbb, which is easier to read",
+            "bar 14 beat 3: the copy in Ab has B for Cb and D for Ebb in bar 15, which is easier to read",
+        ];
+        assert_eq!(made.remarks()[..2], told);
+        assert!(made.renamed.iter().all(|renamed| renamed.place.bar % 3 == 1));
     }
 
     #[test]
@@ -309,10 +332,35 @@ mod tests {
 
     #[test]
     fn windows_come_again() {
-        let made = made("recast: split-last at 1.1 tied\nC4 D E F G^4:2 |", Cycle::Fourths).unwrap();
+        let made = made("recast: split-last at 1.1 tied\nC4 D E F G:2 |", Cycle::Fourths).unwrap();
         assert_eq!(made.casting.windows().len(), 12);
         assert!((made.respelled.len(), made.plain.len()) == (0, 0));
-        assert!(made.line.events().iter().all(|event| event.pin.is_empty()));
+    }
+
+    #[test]
+    fn a_fingering_moves_along() {
+        let made =
+            made("hand: sweep at 1.1 to 1.2\nC3^5.3 E^4.2/1 G^4.5/4u C4 r:2 |", Cycle::Fourths).unwrap();
+        let bars: Vec<String> = music(&made).join(" ").split(" | ").map(String::from).collect();
+        assert_eq!(bars[..2], ["C3^5.3 E^4.2/1 G^4.5/4u C  r:2", "=F  F3^5.8 A^4.7/1 C^4.10/4u F  r:2"]);
+        // The first finger would have to be at the nut.
+        assert_eq!(bars[2], "=Bb  Bb2 D F^u Bb  r:2");
+        let told = "bar 3 beat 1, bar 5 beat 1, bar 10 beat 1 and bar 12 beat 1: the copies that start here have new \
+            fingerings, since the one that is set can't be moved there";
+        assert_eq!(made.remarks(), [told]);
+        let sweeps: Vec<_> = made.line.constraints().iter().map(|hold| hold.want.to_string()).collect();
+        assert_eq!(sweeps, ["sweep"; 12]);
+    }
+
+    #[test]
+    fn a_position_moves_along() {
+        let made = made("hand: position 4 at 1.1 to 2.1\nC4 E G C5 r:2 |", Cycle::Semitones).unwrap();
+        let rows = write::text::with_constraints("", &made.line).unwrap();
+        let rows: Vec<&str> = rows.lines().collect();
+        assert_eq!(rows[..2], ["hand: position 4 at 1.1 to 2.1", "hand: position 5 at 2.1 to 3.1"]);
+        // From G on, the line is an octave lower, where position I is the first that there is again.
+        let unfixed: Vec<_> = made.unfixed.iter().map(|place| place.bar).collect();
+        assert_eq!((unfixed.as_slice(), rows[7]), (&[8, 9][..], "hand: position 1 at 10.1 to 11.1"));
     }
 
     /// The bars are different now, so breaks at some of them mean nothing; keys start systems.

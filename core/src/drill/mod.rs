@@ -23,6 +23,7 @@
 //! ```
 
 mod error;
+mod fixed;
 mod keys;
 mod ladder;
 mod naming;
@@ -33,7 +34,7 @@ mod words;
 pub use error::DrillError;
 pub use keys::{Cycle, keys};
 pub use ladder::{LadderStep, Side, StepKind, ladder};
-pub use naming::Renamed;
+pub use naming::{Renamed, RenamedName};
 pub use region::Region;
 pub use sequence::{Shape, first_shape, sequence};
 
@@ -43,11 +44,13 @@ use crate::bars::{Bars, Place};
 use crate::line::{ChordAt, Heading, Line, Part, SystemBreaks};
 use crate::naming::all_of;
 use crate::neck::{Neck, StringNo};
+use crate::order;
 use crate::pitch::Pitch;
 use crate::recast::{Casting, Window};
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span};
 use error::Result;
+use fixed::Fixed;
 
 /// A line made of copies.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -60,6 +63,9 @@ pub struct Exercise {
     pub folded: Vec<Folded>,
     /// Where copies start that no octave keeps at or below the highest fret asked for.
     pub above: Vec<Place>,
+    /// Where copies start that can't be fretted as the player has fixed it, since the neck doesn't have that there or
+    /// the copy would go above the highest fret asked for. They are fingered afresh.
+    pub unfixed: Vec<Place>,
     /// What copies name differently than their key alone would, to be read more easily.
     pub renamed: Vec<Renamed>,
     /// Where windows start that couldn't keep their spelling.
@@ -102,6 +108,12 @@ impl Exercise {
         let above = Some(&self.above).filter(|places| !places.is_empty());
         let above =
             above.map(|places| format!("{} higher up the neck than asked", copies(places, ["goes", "go"])));
+        let unfixed = Some(&self.unfixed).filter(|places| !places.is_empty());
+        let unfixed = unfixed.map(|places| {
+            let one = "has a new fingering, since the one that is set can't be moved here";
+            let many = "have new fingerings, since the one that is set can't be moved there";
+            copies(places, [one, many])
+        });
         let respelled = self
             .respelled
             .iter()
@@ -111,7 +123,7 @@ impl Exercise {
             .iter()
             .map(|place| format!("{}: the figure doesn't fit here, so the notes stay plain", place.spoken()));
         let renamed = self.renamed.iter().map(Renamed::remark);
-        folded.chain(above).chain(renamed).chain(respelled).chain(plain).collect()
+        folded.chain(above).chain(unfixed).chain(renamed).chain(respelled).chain(plain).collect()
     }
 }
 
@@ -122,7 +134,12 @@ const OCTAVES: i32 = 9;
 struct Source {
     /// Where it starts in its line.
     start: Onset,
+    /// With the strokes that the player has fixed, and the strings that a copy should be on.
     parts: Vec<Part>,
+    /// What the player has fixed for the fretting hand.
+    fixed: Fixed,
+    /// What the player has fixed for the picking hand, for passages.
+    picking: Vec<ConstraintSpan>,
     /// The indexes of the parts that may go on open strings, as they do in the shape itself.
     open: Vec<usize>,
     windows: Vec<Window>,
@@ -172,6 +189,10 @@ struct CopyAt {
     span: Span,
     /// No octave of it stays at or below the highest fret.
     above: bool,
+    /// The index of its first part.
+    first: usize,
+    /// What the player has fixed, moved by as many frets as the copy.
+    fixed: Option<Fixed>,
 }
 
 /// The copies, one after another.
@@ -186,6 +207,7 @@ struct Copies {
     chords: Vec<ChordAt>,
     windows: Vec<Window>,
     folded: Vec<Folded>,
+    unfixed: Vec<Place>,
     renamed: Vec<Renamed>,
     /// The numbers of the bars that start a system.
     breaks: Vec<u16>,
@@ -204,6 +226,7 @@ impl Copies {
             chords: Vec::new(),
             windows: Vec::new(),
             folded: Vec::new(),
+            unfixed: Vec::new(),
             renamed: Vec::new(),
             breaks: Vec::new(),
         }
@@ -237,7 +260,8 @@ impl Copies {
         // The parts, or the first pitch that can't be played.
         let copy = |octaves: i32, fit: Fit| -> std::result::Result<Vec<Part>, Pitch> {
             let parts = source.parts.iter().enumerate().map(|(index, part)| {
-                let pin = if fit.pinned { part.pin } else { Pin::default() };
+                let string = part.pin.string.filter(|_| fit.pinned);
+                let pin = Pin { string, ..part.pin };
                 let open = !fit.closed || source.open.contains(&index);
                 let put = |pitch: Option<Pitch>, string: Option<StringNo>, open: bool| match pitch {
                     Some(pitch) => {
@@ -280,7 +304,22 @@ impl Copies {
         if let Some(strings) = self.region.strings.filter(|_| !fit.pinned || source.is_free()) {
             self.holds.push(ConstraintSpan { span, want: Constraint::Strings(strings) });
         }
-        self.copies.push(CopyAt { span, above: !fit.below });
+        let picking = source
+            .picking
+            .iter()
+            .map(|hold| Ok(ConstraintSpan { span: self.here(source, hold.span)?, ..*hold }));
+        self.holds.extend(picking.collect::<Result<Vec<_>>>()?);
+        // On the same strings, and moved as a whole, it can be fretted like its source.
+        let is_alike = fit.pinned && !source.fixed.is_empty();
+        let frets = frets_up(&source.parts, &parts).filter(|_| is_alike);
+        let fixed = match frets {
+            Some(frets) => source.fixed.moved(frets, source.start, self.end)?,
+            None => None,
+        };
+        if frets.is_some() && fixed.is_none() {
+            self.unfixed.push(place);
+        }
+        self.copies.push(CopyAt { span, above: !fit.below, first: self.parts.len(), fixed });
         if octaves != 0 {
             self.folded.push(Folded { place, octaves });
         }
@@ -291,6 +330,12 @@ impl Copies {
         Ok(octaves)
     }
 
+    /// A span of the source, in the copy that starts at the end.
+    fn here(&self, source: &Source, span: Span) -> Result<Span> {
+        let start = self.end.checked_add(span.start().checked_since(source.start)?)?;
+        Ok(Span::starting(start, span.length()?)?)
+    }
+
     /// The line of these copies, under another line's heading and with a casting's own figures.
     /// With `one_shape`, copies that lie alike on their strings get the same fingers.
     fn made(self, heading: &Heading, casting: &Casting, one_shape: bool) -> Result<Exercise> {
@@ -298,7 +343,10 @@ impl Copies {
         let systems = SystemBreaks { at: self.breaks, ..heading.systems };
         let heading = Heading { systems, ..heading.clone() };
         let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_constraints(self.holds);
-        let (line, above) = region::settled(line, &self.copies, self.region.up_to, one_shape)?;
+        let region::Settled { line, above, mut unfixed } =
+            region::settled(line, &self.copies, self.region.up_to, one_shape)?;
+        unfixed.extend(self.unfixed);
+        order::sort(&mut unfixed, |place| *place);
         let (mut casting, mut respelled, mut plain) = (casting.cleared(), Vec::new(), Vec::new());
         for window in self.windows {
             let (place, asked) = (line.bars().place(window.start)?, window.spelling);
@@ -308,6 +356,23 @@ impl Copies {
                 Err(_) => plain.push(place),
             }
         }
-        Ok(Exercise { line, casting, folded: self.folded, above, renamed: self.renamed, respelled, plain })
+        Ok(Exercise {
+            line,
+            casting,
+            folded: self.folded,
+            above,
+            unfixed,
+            renamed: self.renamed,
+            respelled,
+            plain,
+        })
     }
+}
+
+/// How many half steps the notes of a copy are above those of its source, if that is the same for all.
+fn frets_up(source: &[Part], copy: &[Part]) -> Option<i32> {
+    let key = |part: &Part| Some(i32::from(part.pitch?.midi()?.0));
+    let mut all = source.iter().zip(copy).filter_map(|(from, to)| Some(key(to)? - key(from)?));
+    let first = all.next()?;
+    all.all(|frets| frets == first).then_some(first)
 }

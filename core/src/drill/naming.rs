@@ -1,13 +1,15 @@
 //! Names that are easy to read in another key.
 //!
 //! A note keeps its letter relative to the key, unless that takes a double accidental or names a white key by its
-//! neighbor (E#, Fb, B#, Cb) where neither the key signature nor the chord calls for it. A chord is renamed with its
-//! tones where that leaves fewer such names (common practice, no source).
+//! neighbor (E#, Fb, B#, Cb) where neither the key signature nor the chord calls for it. Every dominant calls for its
+//! flat ninth, whether or not its symbol has it. A chord is renamed with its tones where that leaves fewer such names
+//! (common practice, no source).
 
 use crate::bars::Place;
-use crate::chord::{Chord, ChordSymbol, Degree};
+use crate::chord::{Chord, ChordSymbol, Degree, Quality};
 use crate::key::Key;
 use crate::naming::all_of;
+use crate::order;
 use crate::pitch::{Alter, Interval, Letter, Pitch, PitchName};
 
 /// What a copy names differently than its key alone would.
@@ -17,32 +19,52 @@ pub struct Renamed {
     pub place: Place,
     /// Its key there.
     pub key: Key,
-    /// Each name that was avoided and the one that is written for it, of notes, roots and basses, in order of
-    /// appearance.
-    pub names: Vec<(PitchName, PitchName)>,
+    /// Each name that was avoided, of notes, roots and basses.
+    pub names: Vec<RenamedName>,
+}
+
+/// A name that was avoided.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct RenamedName {
+    /// The name by the key alone.
+    pub from: PitchName,
+    /// What is written for it.
+    pub to: PitchName,
+    /// Where it is written first.
+    pub place: Place,
 }
 
 impl Renamed {
-    /// The remark about it.
+    /// The remark about it: it starts with the first bar that has one of the names, and adds the others.
     pub(super) fn remark(&self) -> String {
-        let names = all_of(self.names.iter().map(|(from, to)| format!("{to} for {from}")));
-        format!("{}: the copy in {} has {names}, which is easier to read", self.place.spoken(), self.key)
+        let mut names = self.names.clone();
+        order::sort(&mut names, |name| name.place);
+        let first = names.first().map_or(self.place, |name| name.place);
+        let names = all_of(names.iter().map(|RenamedName { from, to, place }| match place.bar {
+            bar if bar == first.bar => format!("{to} for {from}"),
+            bar => format!("{to} for {from} in bar {bar}"),
+        }));
+        format!("{}: the copy in {} has {names}, which is easier to read", first.spoken(), self.key)
     }
 
     /// Adds the names of a chord that changed.
-    pub(super) fn add_chord(&mut self, from: &ChordSymbol, to: &ChordSymbol) {
+    pub(super) fn add_chord(&mut self, from: &ChordSymbol, to: &ChordSymbol, place: Place) {
         if let (Some(from), Some(to)) = (from.chord(), to.chord()) {
-            self.add(from.root(), to.root());
+            self.add(from.root(), to.root(), place);
             if let (Some(from), Some(to)) = (from.bass(), to.bass()) {
-                self.add(from, to);
+                self.add(from, to, place);
             }
         }
     }
 
-    /// Adds a pair of names once.
-    pub(super) fn add(&mut self, from: PitchName, to: PitchName) {
-        if from != to && !self.names.contains(&(from, to)) {
-            self.names.push((from, to));
+    /// Adds a pair of names once, where it is first.
+    pub(super) fn add(&mut self, from: PitchName, to: PitchName, place: Place) {
+        if from == to {
+            return;
+        }
+        match self.names.iter_mut().find(|name| (name.from, name.to) == (from, to)) {
+            Some(name) => name.place = name.place.min(place),
+            None => self.names.push(RenamedName { from, to, place }),
         }
     }
 }
@@ -93,7 +115,9 @@ impl Named {
 
     /// A pitch, transposed letter by letter, as it is written over this chord; the same sound.
     pub(super) fn pitch(&self, literal: Pitch, key: Key) -> Option<Pitch> {
-        literal.renamed(self.name(literal.name, key))
+        let with_chord = literal.name.transposed(Interval { letters: self.letters, half_steps: 0 });
+        let name = if self.is_tension(with_chord) { with_chord } else { self.name(literal.name, key) };
+        literal.renamed(name)
     }
 
     /// Whether a name is that of the chord's root, third, fifth or seventh; a double accidental only for a third
@@ -102,6 +126,16 @@ impl Named {
         let is_double = name.alter.half_steps().abs() > 1;
         let chord = self.symbol.chord().into_iter();
         chord.flat_map(essential).any(|(degree, tone)| tone == name && !(is_double && degree.number() == 5))
+    }
+
+    /// Whether a name is that of a ninth, eleventh or thirteenth which the symbol has, or of a dominant's flat ninth, and
+    /// has no double accidental.
+    fn is_tension(&self, name: PitchName) -> bool {
+        let Some(chord) = self.symbol.chord() else { return false };
+        let is_dominant = chord.quality().is_ok_and(Quality::is_dominant);
+        let flat_nine = is_dominant.then(|| chord.root().transposed(Degree::FlatNine.interval()));
+        let of_symbol = chord.tones().filter(|(degree, _)| degree.number() > 7).map(|(_, tone)| tone);
+        name.alter.half_steps().abs() < 2 && of_symbol.chain(flat_nine).any(|tone| tone == name)
     }
 }
 
@@ -197,6 +231,14 @@ mod tests {
             ("Ebb5", "Db7alt", "Gb", "D5"),
             ("Cb4", "Abm7", "Gb", "Cb4"),
             ("Cb4", "Ab7", "Ab", "B3"),
+            // A flat ninth is one over every dominant, unless it takes a double accidental.
+            ("Cb4", "Bb7", "Eb", "Cb4"),
+            ("Fb4", "Eb7b9", "Ab", "Fb4"),
+            ("Cb4", "Bbm7", "Eb", "B3"),
+            ("Bbb3", "Ab7b9", "Db", "A3"),
+            // A sharp ninth is one where the symbol says so.
+            ("B#3", "A7#9", "D", "B#3"),
+            ("B#3", "A7", "D", "C4"),
             ("B#3", "G#7", "C# minor", "B#3"),
             ("B#3", "C#m7", "C# minor", "C4"),
             ("F##4", "D#7", "G# minor", "F##4"),

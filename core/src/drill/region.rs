@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use crate::bars::Place;
 use crate::hand::{self, Fretting, FrettingPlan};
 use crate::line::{Event, Line, NoteId, Part};
-use crate::neck::{Fret, Neck, StringNo, Strings};
+use crate::neck::{Finger, Fret, Neck, StringNo, Strings};
 use crate::pitch::Pitch;
-use crate::technique::{Constraint, ConstraintSpan};
+use crate::technique::{Constraint, ConstraintSpan, Pin};
 
 use super::CopyAt;
 use super::error::Result;
+use super::fixed::Fixed;
 
 /// The part of the neck that an exercise stays in.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -50,16 +51,28 @@ impl Region {
     }
 }
 
-/// Keeps copies at or below a fret where they have room there, and, if `one_shape`, gives those that lie alike on the
-/// strings they are pinned to the same fingers. Also returns where the copies start that go higher.
-pub(super) fn settled(
-    line: Line,
-    copies: &[CopyAt],
-    up_to: Fret,
-    one_shape: bool,
-) -> Result<(Line, Vec<Place>)> {
+/// A line of copies that are settled on the neck.
+pub(super) struct Settled {
+    pub(super) line: Line,
+    /// Where the copies start that go above the highest fret.
+    pub(super) above: Vec<Place>,
+    /// Where the copies start that can't be fretted as is fixed for them.
+    pub(super) unfixed: Vec<Place>,
+}
+
+/// Frets copies as is fixed for them, keeps them at or below a fret, both where they have room there, and, if
+/// `one_shape`, gives those that lie alike on the strings they are pinned to the same fingers.
+pub(super) fn settled(line: Line, copies: &[CopyAt], up_to: Fret, one_shape: bool) -> Result<Settled> {
     let plan = hand::fret(&line, None)?;
     let mut laid = Laid { line, plan };
+    let (mut is_fixed, mut unfixed) = (vec![false; copies.len()], Vec::new());
+    for (copy, is_fixed) in copies.iter().zip(&mut is_fixed) {
+        if let Some(fixed) = &copy.fixed {
+            *is_fixed = laid.fix(copy, fixed, up_to)?;
+            let place = laid.line.bars().place(copy.span.start())?;
+            unfixed.extend((!*is_fixed).then_some(place));
+        }
+    }
     let mut held = vec![false; copies.len()];
     let mut shaped: Vec<Outline> = Vec::new();
     // One change may ask for another. Each round settles a copy or an outline for good.
@@ -73,7 +86,10 @@ pub(super) fn settled(
             laid.hold(copy, Constraint::Frets(Fret(0), up_to));
             continue;
         }
-        let uneven = laid.uneven(copies).filter(|_| one_shape).find(|(outline, _)| !shaped.contains(outline));
+        let uneven = laid
+            .uneven(copies, &is_fixed)
+            .filter(|_| one_shape)
+            .find(|(outline, _)| !shaped.contains(outline));
         let Some((outline, alike)) = uneven else { break };
         shaped.push(outline);
         laid.give_fingers(&alike)?;
@@ -81,14 +97,19 @@ pub(super) fn settled(
     let above = copies.iter().filter(|copy| laid.goes_above(copy, up_to));
     let above: std::result::Result<_, _> =
         above.map(|copy| laid.line.bars().place(copy.span.start())).collect();
-    Ok((laid.line, above?))
+    Ok(Settled { above: above?, unfixed, line: laid.line })
 }
 
 /// A shape wherever it is on its strings: the string of each note, and its fret counted from the first one's.
 type Outline = Vec<(StringNo, i16)>;
 
-/// The notes of a copy, and where they are fretted.
-type Played = Vec<(NoteId, Fretting)>;
+/// A copy on the neck.
+struct Played {
+    /// Its notes, and where they are fretted.
+    notes: Vec<(NoteId, Fretting)>,
+    /// It is fretted as the player has fixed it.
+    is_fixed: bool,
+}
 
 /// Copies on the neck.
 struct Laid {
@@ -109,11 +130,48 @@ impl Laid {
         self.notes(copy).any(|(_, at)| at.fret > fret)
     }
 
+    /// Another line, if it can be played.
+    fn playing(&self, line: Line) -> Option<Laid> {
+        hand::fret(&line, Some(&self.plan)).ok().map(|plan| Laid { line, plan })
+    }
+
     /// Takes another line, if it can be played.
     fn try_line(&mut self, line: Line) {
-        if let Ok(plan) = hand::fret(&line, Some(&self.plan)) {
-            *self = Laid { line, plan };
+        if let Some(laid) = self.playing(line) {
+            *self = laid;
         }
+    }
+
+    /// The line with other pins.
+    fn pinned(&self, pin: impl Fn(&Event) -> Pin) -> Result<Line> {
+        let line = &self.line;
+        let parts =
+            line.events().iter().map(|event| Part { pin: pin(event), ..event.lasting(event.duration) });
+        let pinned = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
+        Ok(pinned.with_constraints(line.constraints().to_vec()))
+    }
+
+    /// Frets a copy as is fixed for it, if it can be played at or below a fret like that. Returns whether it can.
+    fn fix(&mut self, copy: &CopyAt, fixed: &Fixed, up_to: Fret) -> Result<bool> {
+        let pin_of =
+            |event: &Event| (event.id.0 as usize).checked_sub(copy.first).and_then(|at| fixed.pins.get(at));
+        let line = self.pinned(|event| match pin_of(event) {
+            Some(pin) => Pin { stroke: event.pin.stroke, string: pin.string.or(event.pin.string), ..*pin },
+            None => event.pin,
+        })?;
+        let holds = [line.constraints(), &fixed.holds].concat();
+        let Some(mut laid) = self.playing(line.with_constraints(holds)) else { return Ok(false) };
+        if laid.goes_above(copy, up_to) && !copy.above {
+            laid.hold(copy, Constraint::Frets(Fret(0), up_to));
+        }
+        let is_pinned =
+            |event: &Event| pin_of(event).is_some_and(|pin| pin.string.is_some() || pin.fret.is_some());
+        let is_above =
+            laid.notes(copy).any(|(event, at)| at.fret > up_to && (!copy.above || is_pinned(event)));
+        if !is_above {
+            *self = laid;
+        }
+        Ok(!is_above)
     }
 
     /// Sets a constraint for a copy. Slurred notes may not be able to follow: their only common string may be above.
@@ -123,37 +181,50 @@ impl Laid {
         self.try_line(self.line.clone().with_constraints(holds));
     }
 
-    /// The outlines that several copies have, with different fingers.
-    fn uneven(&self, copies: &[CopyAt]) -> impl Iterator<Item = (Outline, Vec<Played>)> + use<> {
+    /// The outlines that several copies have, with different fingers. `fixed` says which are fretted as the player has fixed it.
+    fn uneven(
+        &self,
+        copies: &[CopyAt],
+        fixed: &[bool],
+    ) -> impl Iterator<Item = (Outline, Vec<Played>)> + use<> {
         let mut outlines: BTreeMap<Outline, Vec<Played>> = BTreeMap::new();
-        for copy in copies {
+        for (copy, &is_fixed) in copies.iter().zip(fixed) {
             let is_set = self.notes(copy).all(|(event, at)| event.pin.string.is_some() && at.fret.0 > 0);
-            let played: Played = self.notes(copy).map(|(event, at)| (event.id, at)).collect();
-            if let (true, Some((_, first))) = (is_set, played.first()) {
+            let notes: Vec<_> = self.notes(copy).map(|(event, at)| (event.id, at)).collect();
+            if let (true, Some((_, first))) = (is_set, notes.first()) {
                 let fret = |at: &Fretting| i16::from(at.fret.0) - i16::from(first.fret.0);
-                let outline = played.iter().map(|(_, at)| (at.string, fret(at))).collect();
-                outlines.entry(outline).or_default().push(played);
+                let outline = notes.iter().map(|(_, at)| (at.string, fret(at))).collect();
+                outlines.entry(outline).or_default().push(Played { notes, is_fixed });
             }
         }
-        let differ = |a: &Played, b: &Played| a.iter().zip(b).any(|((_, a), (_, b))| a.finger != b.finger);
-        outlines.into_iter().filter(move |(_, alike)| alike.iter().any(|copy| differ(copy, &alike[0])))
+        let fingers = |copy: &Played| copy.notes.iter().map(|(_, at)| at.finger).collect::<Vec<_>>();
+        outlines
+            .into_iter()
+            .filter(move |(_, alike)| alike.iter().any(|copy| fingers(copy) != fingers(&alike[0])))
     }
 
-    /// Pins the fingers of one copy for all that lie alike: of the lowest, since the fingers have the fewest choices there.
+    /// Pins the fingers of one copy for all that lie alike: of one with fixed fingers, if there is any, and of the lowest of those, since
+    /// the fingers have the fewest choices there. Copies that are too near the nut for fixed fingers keep their own.
     fn give_fingers(&mut self, alike: &[Played]) -> Result<()> {
-        let lowest = alike.iter().min_by_key(|copy| copy.first().map(|(_, at)| at.fret));
-        let mut parts: Vec<Part> =
-            self.line.events().iter().map(|event| event.lasting(event.duration)).collect();
-        for ((note, _), (_, at)) in
-            alike.iter().flat_map(|copy| copy.iter().zip(lowest.into_iter().flatten()))
-        {
-            if let Some(part) = parts.get_mut(note.0 as usize) {
-                part.pin.finger = Some(at.finger);
-            }
+        let from =
+            alike.iter().min_by_key(|copy| (!copy.is_fixed, copy.notes.first().map(|(_, at)| at.fret)));
+        let Some(from) = from else { return Ok(()) };
+        if let Some(laid) = self.playing(self.fingered_like(from, alike)?) {
+            *self = laid;
+            return Ok(());
         }
-        let line = &self.line;
-        let pinned = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-        self.try_line(pinned.with_constraints(line.constraints().to_vec()));
+        for copy in alike {
+            self.try_line(self.fingered_like(from, std::slice::from_ref(copy))?);
+        }
         Ok(())
+    }
+
+    /// The line with the fingers of one copy pinned for others.
+    fn fingered_like(&self, from: &Played, copies: &[Played]) -> Result<Line> {
+        let pairs = copies.iter().flat_map(|copy| copy.notes.iter().zip(&from.notes));
+        let fingers: BTreeMap<NoteId, Finger> =
+            pairs.map(|((note, _), (_, at))| (*note, at.finger)).collect();
+        let finger = |event: &Event| fingers.get(&event.id).copied().or(event.pin.finger);
+        self.pinned(|event| Pin { finger: finger(event), ..event.pin })
     }
 }

@@ -11,6 +11,7 @@ use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::error::{DrillError, Result};
+use super::fixed::{Fixed, holds_in, is_picking};
 use super::{Copies, Exercise, Octaves, Region, Source};
 
 /// What to move, and how far.
@@ -60,6 +61,9 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 /// intervals on the same strings get the same fingers. Instead of climbing above the region's highest fret, a
 /// copy and those after it continue an octave lower. Only where no octave keeps a copy on its strings may it use
 /// others of the region, or go higher. The passage itself stays in its octave.
+///
+/// Strokes and ways of picking that the player has fixed are the same in each copy. Fingers and positions come along
+/// to copies on the same strings whose notes have all moved by the same number of frets, positions by that number.
 ///
 /// The line has the meter and key in which the passage starts. It starts on the bar, after a rest if the
 /// passage starts between two beats, so that what falls on a beat still does; and it ends with a rest if its
@@ -126,7 +130,7 @@ fn source(line: &Line, casting: &Casting, stretch: Span, played: &[Option<Fretti
         whole_at(line, edge)?;
     }
     let mut played = played.iter().copied();
-    let (mut parts, mut open) = (Vec::new(), Vec::new());
+    let (mut parts, mut strings, mut open) = (Vec::new(), Vec::new(), Vec::new());
     for event in line.events() {
         let span = event.span()?;
         if !span.overlaps(stretch) {
@@ -137,14 +141,19 @@ fn source(line: &Line, casting: &Casting, stretch: Span, played: &[Option<Fretti
         let length = inside.map_or(Ok(Duration::ZERO), Span::length)?;
         let fretting = event.pitch.and_then(|_| played.next().flatten());
         open.extend(fretting.filter(|fretting| fretting.fret.0 == 0).map(|_| parts.len()));
-        let string = fretting.map(|fretting| fretting.string);
-        parts.push(Part { pin: Pin { string, ..Pin::default() }, ..event.lasting(length) });
+        strings.push(fretting.map(|fretting| fretting.string));
+        parts.push(event.lasting(length));
+    }
+    let fixed = Fixed::of(line, stretch, &parts);
+    let picking = holds_in(line, stretch).filter(|hold| is_picking(hold.want)).collect();
+    for (part, string) in parts.iter_mut().zip(strings) {
+        part.pin = Pin { string, stroke: part.pin.stroke, ..Pin::default() };
     }
     // Connected notes that are on different strings, for lack of anything better, may find a common one
     // elsewhere.
     for joined in parts.chunk_by_mut(|part, _| part.legato.is_some()) {
-        if joined.windows(2).any(|pair| pair[0].pin != pair[1].pin) {
-            joined.iter_mut().for_each(|part| part.pin = Pin::default());
+        if joined.windows(2).any(|pair| pair[0].pin.string != pair[1].pin.string) {
+            joined.iter_mut().for_each(|part| part.pin.string = None);
         }
     }
     if let Some(last) = parts.last_mut() {
@@ -166,7 +175,7 @@ fn source(line: &Line, casting: &Casting, stretch: Span, played: &[Option<Fretti
         }
         windows.push(window.clone());
     }
-    Ok(Source { start: stretch.start(), parts, open, windows })
+    Ok(Source { start: stretch.start(), parts, fixed, picking, open, windows })
 }
 
 #[cfg(test)]
@@ -284,6 +293,28 @@ mod tests {
         assert!(!far.folded.is_empty());
         assert!(Piece::new(far.line, far.casting).is_ok());
         assert_eq!(made("1", 1).unwrap_err().code(), "pin");
+    }
+
+    /// A shape has the fingers that are set wherever it comes again; other copies have others.
+    #[test]
+    fn set_fingers_stay_with_the_shape() {
+        let line = read::text("D4^2.3/2d E^2.5/4  r:3 |").line.unwrap();
+        let stretch = Span::new(Onset::ZERO, Onset::at(1, 1)).unwrap();
+        let shape = Shape { stretch, scale: "C major".parse().unwrap(), steps: 4, region: Region::default() };
+        let made = sequence(&line, &Casting::default(), &shape).unwrap();
+        let pins: Vec<String> = made
+            .line
+            .events()
+            .iter()
+            .filter(|event| event.pitch.is_some())
+            .map(|event| event.pin.to_string())
+            .collect();
+        // Whole steps from D, F, G and A, a half step from E.
+        assert_eq!(
+            pins,
+            ["2.3/2d", "2.5/4", "2d", "2", "2.6/2d", "2.8/4", "2.8/2d", "2.10/4", "2.10/2d", "2.12/4"]
+        );
+        assert!(made.unfixed.is_empty());
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::words as wording;
 use crate::Piece;
+use crate::dialect::Dialect;
 use crate::engrave::{self, Layout, PadRow, Width, rows};
 use crate::error::Result;
 use crate::font::Face;
@@ -289,12 +290,14 @@ fn head(scene: &Scene, number: usize) -> Block {
 pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Example> {
     let line = piece.line().clone().with_heading(numbered(piece.line(), number));
     let plain = Piece::new(line, piece.casting().cleared())?;
-    let marks = marks(piece.line(), piece.casting())?;
+    let figures = Figures::of(piece.casting(), asked.words);
+    let marks = marks(piece.line(), piece.casting(), &figures)?;
     let spans = marks.iter().map(|(span, _)| *span).collect();
-    let row = PadRow { height: MARK, least_width: 0.0, spans };
+    let height = if figures.have_letters() { MARK } else { BRACKET };
+    let row = PadRow { height, least_width: 0.0, spans };
     let layout = Layout { pads: Some(row), ..layout(asked) };
-    let (pictures, height) = pictures(piece.casting())?;
-    let told = told(piece)?;
+    let (pictures, height) = figures.pictures()?;
+    let told = told(piece, &figures)?;
     let blocks = |scene: &Scene| {
         let mut first = head(scene, number);
         first.add(PartKind::Task, Some(number), pictures.clone(), 1.0, height);
@@ -341,21 +344,21 @@ fn to_recast(
 }
 
 /// The windows in words.
-fn told(piece: &Piece) -> Result<String> {
+fn told(piece: &Piece, figures: &Figures) -> Result<String> {
     let told = piece.casting().windows().iter().map(|window| {
         let place = piece.line().bars().place(window.start)?;
-        Ok(format!("{}: {}", place.spoken(), label(window)))
+        Ok(format!("{}: {}", place.spoken(), figures.named(&window.figure, window.spelling)))
     });
     Ok(format!("{}.", told.collect::<Result<Vec<_>>>()?.join("; ")))
 }
 
-/// What is marked, in order of time: a window up to the end of its bar with its label, and its continuation
-/// in later bars without one.
-fn marks(line: &Line, casting: &Casting) -> Result<Vec<(Span, String)>> {
+/// What is marked, in order of time: a window up to the end of its bar with its letter, if it needs one, and its
+/// continuation in later bars without one.
+fn marks(line: &Line, casting: &Casting, figures: &Figures) -> Result<Vec<(Span, String)>> {
     let mut marks = Vec::new();
     for window in casting.windows() {
         let end = window.start.checked_add(window.figure.span())?;
-        let (mut start, mut label) = (window.start, label(window));
+        let (mut start, mut label) = (window.start, figures.letter_of(window));
         while start < end {
             let (bar, _) = line.bars().split(start)?;
             let until = line.bars().span(bar)?.end().min(end);
@@ -366,16 +369,81 @@ fn marks(line: &Line, casting: &Casting) -> Result<Vec<(Span, String)>> {
     Ok(marks)
 }
 
-fn label(window: &Window) -> String {
-    named(&window.figure, window.spelling)
+/// The figures that an example asks for, each once in each spelling. If there are several, each has a letter, which
+/// also fits under a short window.
+struct Figures {
+    asked: Vec<(Arc<Figure>, Spelling)>,
+    words: Dialect,
 }
 
-/// A figure's name, with its spelling if it has more than one.
-fn named(figure: &Figure, spelling: Spelling) -> String {
-    match figure.spellings() {
-        [_, _, ..] => format!("{}, {spelling}", figure.name()),
-        _ => figure.name().into(),
+impl Figures {
+    fn of(casting: &Casting, words: Dialect) -> Figures {
+        let mut asked: Vec<(Arc<Figure>, Spelling)> = Vec::new();
+        for window in casting.windows() {
+            let one = (Arc::clone(&window.figure), window.spelling);
+            if !asked.contains(&one) {
+                asked.push(one);
+            }
+        }
+        Figures { asked, words }
     }
+
+    fn have_letters(&self) -> bool {
+        self.asked.len() > 1
+    }
+
+    /// The letter of a window's figure; empty if there is only one.
+    fn letter_of(&self, window: &Window) -> String {
+        let is_it = |(figure, spelling): &(Arc<Figure>, Spelling)| {
+            *figure == window.figure && *spelling == window.spelling
+        };
+        let index = self.asked.iter().position(is_it).filter(|_| self.have_letters());
+        index.map_or_else(String::new, letter)
+    }
+
+    /// What players call a figure, or its name if it is the user's own; with its spelling if it has more than one.
+    fn named(&self, figure: &Figure, spelling: Spelling) -> String {
+        let name = match figure.label() {
+            "" => figure.name().into(),
+            label => self.words.say(label),
+        };
+        match figure.spellings() {
+            [_, _, ..] => format!("{name} ({})", self.words.say(spelling.label())),
+            _ => name.into(),
+        }
+    }
+
+    /// What to do, followed by each figure, drawn and named; and the height of it all.
+    fn pictures(&self) -> Result<(Vec<Group>, Sp)> {
+        let mut y = LABEL * LEADING;
+        let mut groups = vec![words(0.0, y - 0.3 * LABEL, LABEL, wording::TASK)];
+        let (mut x, mut row) = (0.0, 0.0);
+        for (index, (figure, spelling)) in self.asked.iter().enumerate() {
+            let picture = engrave::picture(Some((figure, *spelling)))?;
+            let name = self.named(figure, *spelling);
+            let name = if self.have_letters() { format!("{}: {name}", letter(index)) } else { name };
+            let width = (picture.width * PICTURE).max(Face::Semibold.width(&name) * LABEL);
+            if x > 0.0 && x + width > WIDTH {
+                y += row;
+                (x, row) = (0.0, 0.0);
+            }
+            for system in &picture.systems {
+                let at = Point::new(x, y + system.above * PICTURE);
+                groups.extend(system.groups.iter().map(|group| scaled(group, PICTURE, at)));
+            }
+            let under = picture.height * PICTURE;
+            groups.push(words(x, y + under + 0.75 * LABEL, LABEL, &name));
+            x += width + BESIDE_PICTURE;
+            row = Sp::max(row, under + 1.5 * LABEL);
+        }
+        Ok((groups, y + row + 1.5))
+    }
+}
+
+/// A to Z, then AA to ZZ, and so on.
+fn letter(index: usize) -> String {
+    let letter = ('A'..='Z').nth(index % 26).unwrap_or_default();
+    std::iter::repeat_n(letter, index / 26 + 1).collect()
 }
 
 /// A bracket under a window, and its label.
@@ -395,38 +463,6 @@ fn mark(pad: &PadPlace, label: &str) -> Group {
         group.put(x + (pad.width - long * size) / 2.0, y + BRACKET + 0.4 + 0.75 * LABEL, text);
     }
     group
-}
-
-/// What to do, followed by each figure asked for, drawn and named; and the height of it all.
-fn pictures(casting: &Casting) -> Result<(Vec<Group>, Sp)> {
-    let mut asked: Vec<(Arc<Figure>, Spelling)> = Vec::new();
-    for window in casting.windows() {
-        let one = (Arc::clone(&window.figure), window.spelling);
-        if !asked.contains(&one) {
-            asked.push(one);
-        }
-    }
-    let mut y = LABEL * LEADING;
-    let mut groups = vec![words(0.0, y - 0.3 * LABEL, LABEL, wording::TASK)];
-    let (mut x, mut row) = (0.0, 0.0);
-    for (figure, spelling) in asked {
-        let picture = engrave::picture(Some((&figure, spelling)))?;
-        let name = named(&figure, spelling);
-        let width = (picture.width * PICTURE).max(Face::Semibold.width(&name) * LABEL);
-        if x > 0.0 && x + width > WIDTH {
-            y += row;
-            (x, row) = (0.0, 0.0);
-        }
-        for system in &picture.systems {
-            let at = Point::new(x, y + system.above * PICTURE);
-            groups.extend(system.groups.iter().map(|group| scaled(group, PICTURE, at)));
-        }
-        let under = picture.height * PICTURE;
-        groups.push(words(x, y + under + 0.75 * LABEL, LABEL, &name));
-        x += width + BESIDE_PICTURE;
-        row = Sp::max(row, under + 1.5 * LABEL);
-    }
-    Ok((groups, y + row + 1.5))
 }
 
 /// A group at another size, with its origin moved to `at`.

@@ -132,6 +132,27 @@ impl Format {
         }
     }
 
+    /// The size that printers have where a reader's language is spoken, by the region in its BCP 47 tag; A4 without one.
+    ///
+    /// ```
+    /// use halfbar_core::worksheet::Format;
+    ///
+    /// let usual = ["en-US", "es-MX", "fr-CA", "fil-Latn-PH", "en-GB", "de", ""].map(Format::usual_for);
+    /// assert_eq!(usual[..4], [Format::Letter; 4]);
+    /// assert_eq!(usual[4..], [Format::A4; 3]);
+    /// ```
+    pub fn usual_for(language: &str) -> Format {
+        // Unicode CLDR, supplemental data, paperSize; from memory.
+        const LETTER: [&str; 14] =
+            ["BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE"];
+        // A single letter begins an extension, which may have anything in it.
+        let mut parts = language.split('-').skip(1).take_while(|part| part.len() > 1);
+        let region = parts.find(|part| part.len() == 2);
+        let is_letter =
+            region.is_some_and(|region| LETTER.iter().any(|one| one.eq_ignore_ascii_case(region)));
+        if is_letter { Format::Letter } else { Format::A4 }
+    }
+
     /// The width and height in millimeters.
     pub fn millimetres(self) -> (f64, f64) {
         match self {
@@ -212,8 +233,9 @@ impl Pages {
 ///
 /// No system is split, a heading stays with the first system under it, and an example stays on one page if a
 /// page can hold it. Two short ones go side by side. With [`Worksheet::recast_yourself`], an example with
-/// recast windows is given in its original rhythm, with the windows marked by the names of their figures and
-/// a blank staff under each system that has any; other examples are given as they are.
+/// recast windows is given in its original rhythm, with the windows marked and a blank staff under each system that has
+/// any. The figures are drawn above it; if there are several, a letter under each window says which. Other examples are
+/// given as they are.
 ///
 /// ```
 /// use halfbar_core::worksheet::{self, PartKind, Worksheet};
@@ -263,4 +285,30 @@ pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
         page.parts.push(blocks::foot(&title, number, count, asked.format));
     }
     Ok(Pages { format: asked.format, title, author, pages })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn paper_follows_the_region() {
+        for (language, format) in [
+            ("en-US", Format::Letter),
+            ("EN-ca", Format::Letter),
+            ("es-CO", Format::Letter),
+            ("es-Latn-CL", Format::Letter),
+            ("fil-PH", Format::Letter),
+            ("en-GB", Format::A4),
+            ("es-ES", Format::A4),
+            ("es-419", Format::A4),
+            ("en", Format::A4),
+            ("us", Format::A4),
+            // Spoken in Germany, with an American keyboard.
+            ("de-u-kb-us", Format::A4),
+            ("", Format::A4),
+        ] {
+            assert_eq!(Format::usual_for(language), format, "{language}");
+        }
+    }
 }

@@ -7,7 +7,7 @@ use halfbar_core::recast::{Figure, Spelling};
 use halfbar_core::{Result, write};
 use halfbar_words::view as says;
 
-use crate::{escaped, spoken};
+use crate::escaped;
 
 /// The spelling that is wanted, or, for a figure that lacks it, its usual one.
 pub fn spelling_for(figure: &Figure, wanted: Spelling) -> Spelling {
@@ -64,7 +64,7 @@ pub fn spellings() -> String {
 pub fn spelling(spelling: Spelling, chosen: bool, can: bool) -> String {
     let radio = radio("spelling", spelling.name(), chosen);
     let radio = if can { radio } else { radio.replacen('>', " disabled>", 1) };
-    format!("<label>{radio}<span>{}</span></label>", spoken(spelling))
+    format!("<label>{radio}<span>{}</span></label>", spelling.label())
 }
 
 fn radio(name: &str, value: &str, chosen: bool) -> String {

@@ -9,7 +9,7 @@ mod words;
 
 pub use choices::{figure, figures, picture, spelling, spelling_for, spellings};
 pub use music::{Look, Room, first_look, label, music, row_label};
-pub use words::{capital, left_out, named, own, spoken};
+pub use words::{capital, left_out, named, own};
 
 /// A text whose signs can't be read as markup, in an element or an attribute.
 pub fn escaped(text: &str) -> String {

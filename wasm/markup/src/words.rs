@@ -5,16 +5,6 @@ use halfbar_core::recast::{Figure, Spelling};
 use halfbar_core::time::Onset;
 use halfbar_words::view as says;
 
-/// What a spelling is called where there is room for words.
-pub fn spoken(spelling: Spelling) -> &'static str {
-    match spelling {
-        Spelling::Bracket => says::ONE_BRACKET,
-        Spelling::Tied => says::TIED,
-        Spelling::Plain => says::LITERAL_VALUES,
-        Spelling::Grouped => says::BEAMED_IN_GROUPS,
-    }
-}
-
 /// Words of the reader's own inside a sentence.
 pub fn own(text: &str) -> String {
     format!("\u{201C}{text}\u{201D}")
@@ -25,7 +15,7 @@ pub fn named(figure: &Figure, spelling: Spelling) -> String {
     let name = if figure.label().is_empty() { own(figure.name()) } else { figure.label().into() };
     match figure.spellings() {
         [_] => name,
-        _ => says::in_notation(name, spoken(spelling)),
+        _ => says::in_notation(name, spelling.label()),
     }
 }
 

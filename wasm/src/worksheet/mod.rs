@@ -6,10 +6,11 @@ mod pages;
 use halfbar_core::drill::LadderStep;
 use halfbar_core::line::{Heading, Line};
 use halfbar_core::recast::Casting;
+use halfbar_core::worksheet::Format;
 use halfbar_core::write;
 use halfbar_dom::form::{Told, chosen, entered, say, sentence};
 use halfbar_dom::{Result, by_id, files, store, window};
-use web_sys::{Element, HtmlInputElement};
+use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 
 use crate::app::{App, Control};
 use crate::keep::{Keep, button_of};
@@ -20,6 +21,8 @@ use examples::Examples;
 
 /// Where the name of the workshop is kept, which is the same on every sheet.
 const WORKSHOP: &str = "halfbar-workshop";
+/// Where the paper is kept that a reader has chosen.
+const PAPER: &str = "halfbar-paper";
 
 pub(crate) struct Worksheet {
     examples: Examples,
@@ -32,6 +35,7 @@ pub(crate) struct Worksheet {
 pub(crate) const CONTROLS: &[Control] = &[
     ("worksheet", "input", |app, _| app.worksheet.follow()),
     ("worksheet", "change", |app, _| app.worksheet.follow()),
+    ("paper", "change", |app, _| app.worksheet.keep_paper()),
     ("put-on", "click", |app, _| app.put_on()),
     ("take-all-off", "click", |app, _| app.worksheet.take_all_off()),
     ("save-pdf", "click", |app, _| app.worksheet.save(&app.page, &app.keep)),
@@ -88,6 +92,13 @@ fn unnumbered(step: LadderStep) -> (Line, Casting) {
 
 impl Worksheet {
     pub(crate) fn new() -> Result<Worksheet> {
+        let usual = || {
+            Format::usual_for(
+                &window().ok().and_then(|window| window.navigator().language()).unwrap_or_default(),
+            )
+        };
+        let kept = store::get(PAPER).and_then(|kept| kept.parse().ok());
+        by_id::<HtmlSelectElement>("paper")?.set_value(kept.unwrap_or_else(usual).name());
         Ok(Worksheet { examples: Examples::new()?, pages: pages::Preview::new()?, stale: false })
     }
 
@@ -106,6 +117,12 @@ impl Worksheet {
         }
         self.change();
         self.examples.offer_kept(keep)
+    }
+
+    /// A paper was chosen, for the next sheets as well.
+    fn keep_paper(&mut self) -> Result<()> {
+        store::set(PAPER, &chosen("paper")?);
+        Ok(())
     }
 
     /// A field was changed.

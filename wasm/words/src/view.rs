@@ -7,10 +7,6 @@ use crate::shared::seen;
 pub const OWN_FIGURE: &str = "your own figure";
 pub const NOT_AN_OBJECT: &str = "the options are not an object";
 pub const PLAIN_EIGHTHS: &str = "plain eighths";
-pub const ONE_BRACKET: &str = "one bracket";
-pub const TIED: &str = "tied";
-pub const LITERAL_VALUES: &str = "literal values";
-pub const BEAMED_IN_GROUPS: &str = "beamed in groups";
 
 pub fn in_notation(figure: impl Display, notation: impl Display) -> String {
     format!("{figure} ({notation})")
