@@ -238,6 +238,23 @@ fn examples_are_cut_only_where_they_are_longer_than_a_page() {
     assert!((5..=7).contains(&full), "{full} systems on a page");
 }
 
+/// Four bars that don't fit in one system.
+#[test]
+fn no_bar_is_alone_in_the_last_system() {
+    let four = piece(
+        "key: Eb\n@Fm7 F3 Ab C4 Eb G F Eb C | @Bb7alt D4 F Ab Cb  D5 Cb4 Ab F# | \
+         @Ebmaj7 G4 Bb D5 Eb D Bb4 G F | Eb4 F G Bb D5 C Bb4 G |",
+    );
+    for format in Format::ALL {
+        let pages =
+            worksheet::pages(std::slice::from_ref(&four), &Worksheet { format, ..Worksheet::default() })
+                .unwrap();
+        let systems: Vec<usize> =
+            parts(&pages, PartKind::Music, 1).map(|(_, part)| part.bars.clone().unwrap().len()).collect();
+        assert_eq!(systems, [2, 2], "{format}");
+    }
+}
+
 /// A lesson: two lines to recast, and one as it is.
 fn lesson(format: Format) -> Pages {
     let example = fs::read_to_string(top().join("core/example.txt")).unwrap();

@@ -88,6 +88,11 @@ async fn the_music_is_printed(page: Page) {
     // Each page of the worksheet is a sheet of paper.
     page.open_part("worksheet").await;
     page.until("the page is drawn", "return all('#pages .page').length === 1").await;
+    page.js::<Value>(
+        "one('#paper').value = 'a4'; one('#paper').dispatchEvent(new Event('change', { bubbles: true }))",
+    )
+    .await;
+    page.until("it is on A4", "return all('#pages.a4 .page').length === 1").await;
     let (pages, size) = print("worksheet.pdf").await;
     assert_eq!(pages, "1");
     assert!(size.contains("A4"), "{size}");

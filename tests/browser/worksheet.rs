@@ -4,6 +4,7 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use halfbar_core::worksheet::Format;
 use halfbar_core::{drill, read};
 use halfbar_tests::target;
 use serde_json::{Value, json};
@@ -14,7 +15,7 @@ use crate::paper::poppler;
 scenarios! {
     served (Served):
         the_line_is_on_the_sheet_as_it_stands, steps_shapes_and_keys_are_put_on_it, kept_lines_are_as_they_are_now, examples_are_moved_and_removed,
-        tasks_and_answers, what_is_printed_on_each_paper, a_pdf_is_saved, what_cannot_be_added_says_why, hostile_titles_stay_text;
+        tasks_and_answers, what_is_printed_on_each_paper, paper_is_the_usual_one_or_the_last, a_pdf_is_saved, what_cannot_be_added_says_why, hostile_titles_stay_text;
     from_disk (OneFile): a_pdf_is_saved;
 }
 
@@ -227,6 +228,23 @@ async fn what_is_printed_on_each_paper(page: Page) {
     assert_eq!(asked, (2, false));
     let info = printed(&page, "worksheet-closed").await;
     assert_eq!(field(&info, "Pages"), "1");
+}
+
+/// Until a reader chooses one, paper is what is usual in the region of the browser's language.
+async fn paper_is_the_usual_one_or_the_last(page: Page) {
+    open(&page, 1280, LINE).await;
+    let language: String = page.js("return navigator.language").await;
+    let paper = async || page.js::<String>("return one('#paper').value").await;
+    let usual = Format::usual_for(&language);
+    assert_eq!(paper().await, usual.name(), "{language}");
+    let other = if usual == Format::A4 { Format::Letter } else { Format::A4 };
+    page.js::<Value>(&format!(
+        "one('#paper').value = '{other}'; one('#paper').dispatchEvent(new Event('change', {{ bubbles: true }}))"
+    ))
+    .await;
+    settled(&page).await;
+    open(&page, 1280, LINE).await;
+    assert_eq!(paper().await, other.name());
 }
 
 fn drill_steps() -> usize {

@@ -41,9 +41,11 @@ pub(super) enum Start {
 const SQUEEZE: f64 = 10.0;
 /// A last system emptier than this isn't stretched at all.
 const FULL_ENOUGH: f64 = 0.7;
-/// The cost of an almost empty last system: a single bar there is worse than slightly tighter systems before
-/// it.
+/// The cost of an almost empty last system: slightly tighter systems before it are better.
 const EMPTY: f64 = 0.15;
+/// The cost of a bar that is alone in the last system, in less than half of it: two bars and two look better than
+/// three and one.
+const ALONE: f64 = 0.6;
 /// Each system costs a little, so that two half-empty ones aren't preferred to one full one.
 const EACH_SYSTEM: f64 = 0.02;
 /// A break that the writer doesn't want.
@@ -67,7 +69,8 @@ pub(super) fn break_bars(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
                 break;
             }
             let unwanted = if bars[start].start == Start::Unwanted { UNWANTED } else { 0.0 };
-            let this = badness(natural - less, least - less, room, end == bars.len());
+            let last = (end == bars.len()).then_some(start..end);
+            let this = badness(natural - less, least - less, room, last);
             let badness = best[start].0 + this + unwanted;
             if badness < found.0 {
                 found = (badness, start);
@@ -89,14 +92,17 @@ pub(super) fn break_bars(bars: &[BarWidth], width: Sp) -> Vec<Range<usize>> {
     systems
 }
 
-/// How bad a system with this natural width looks at this width.
-fn badness(natural: Sp, least: Sp, width: Sp, last: bool) -> f64 {
+/// How bad a system with this natural width looks at this width; with its bars if it is the last one.
+fn badness(natural: Sp, least: Sp, width: Sp, last: Option<Range<usize>>) -> f64 {
     let pull = width / natural - 1.0;
+    let is_alone =
+        last.as_ref().is_some_and(|bars| bars.start > 0 && bars.len() == 1) && 2.0 * natural < width;
     EACH_SYSTEM
+        + if is_alone { ALONE } else { 0.0 }
         + match () {
             () if least > width => OVERFULL * (least / width),
             () if pull < 0.0 => SQUEEZE * pull * pull,
-            () if last && !justifies(natural, width) => EMPTY * (1.0 - natural / width).powi(2),
+            () if last.is_some() && !justifies(natural, width) => EMPTY * (1.0 - natural / width).powi(2),
             () => pull * pull,
         }
 }
@@ -124,10 +130,36 @@ mod tests {
             let unwanted = if bars[system.start].start == Start::Unwanted { UNWANTED } else { 0.0 };
             match starts(Start::Wanted) {
                 true => f64::INFINITY,
-                false => unwanted + badness(natural, least, room, system.end == bars.len()),
+                false => {
+                    let last = (system.end == bars.len()).then(|| system.clone());
+                    unwanted + badness(natural, least, room, last)
+                }
             }
         };
         systems.iter().map(one).sum()
+    }
+
+    #[test]
+    fn no_bar_is_alone_if_little_helps() {
+        let broken = |natural: Sp, count: usize| {
+            let bar = BarWidth {
+                natural,
+                least: 0.9 * natural,
+                courtesy: 0.0,
+                key_change: 0.0,
+                prefix: 0.0,
+                start: Start::Free,
+            };
+            let systems = break_bars(&vec![bar; count], 100.0);
+            systems.iter().map(Range::len).collect::<Vec<_>>()
+        };
+        assert_eq!(broken(24.0, 4), [4]);
+        assert_eq!(broken(29.0, 4), [2, 2]);
+        assert_eq!(broken(24.0, 5), [3, 2]);
+        assert_eq!(broken(29.0, 7), [3, 2, 2]);
+        // Bars that are alone everywhere are so at the end; and here, nothing else helps.
+        assert_eq!(broken(70.0, 3), [1, 1, 1]);
+        assert_eq!(broken(40.0, 3), [2, 1]);
     }
 
     /// Every way to break the bars, for short pieces.
