@@ -162,7 +162,7 @@ enum Command {
         #[arg(long, requires = "from")]
         to: Option<String>,
     },
-    /// Write the line in all twelve keys. Copies that change octave, notation or rhythm, and names that are
+    /// Write the line in all twelve keys. Copies that change octave, fingering, notation or rhythm, and names that are
     /// simplified, are reported on standard error.
     Keys {
         /// The text file; `-` reads standard input.
