@@ -317,6 +317,18 @@ mod tests {
         assert!(made.unfixed.is_empty());
     }
 
+    /// The little finger doesn't reach the third fret in any position, so copies there have other fingers, which the
+    /// shape doesn't take over.
+    #[test]
+    fn set_fingers_stay_where_others_cannot_follow() {
+        let line = read::text("E4^2.5/4 r:7/2 |").line.unwrap();
+        let stretch = Span::new(Onset::ZERO, Onset::at(1, 2)).unwrap();
+        let shape =
+            Shape { stretch, scale: "C major".parse().unwrap(), steps: -2, region: Region::default() };
+        let made = sequence(&line, &Casting::default(), &shape).unwrap();
+        assert_eq!((made.line.events()[0].pin.to_string().as_str(), made.unfixed.len()), ("2.5/4", 2));
+    }
+
     #[test]
     fn the_shape_that_is_meant() {
         let first = |text: &str| {
