@@ -111,7 +111,9 @@ fn fixed(line: &Line, picks: &[u8], position: Option<[prop::sample::Index; 2]>) 
     });
     let pinned =
         Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
-    pinned.with_constraints(held.into_iter().collect())
+    let fixed = pinned.with_constraints(held.into_iter().collect());
+    // Where notes lead into others on another string for lack of anything better, that can't be asked for.
+    if Piece::new(fixed.clone(), Casting::default()).is_ok() { fixed } else { line.clone() }
 }
 
 /// What is fixed for a note if it is so many frets up.
@@ -594,7 +596,9 @@ proptest! {
                 let position = i32::from(position) + frets;
                 let highest = if above { Fret(u8::MAX) } else { Fret(up_to) };
                 let mut held = notes.iter().filter(|note| hold.span.contains(note.onset));
-                (1..=i32::from(neck().frets())).contains(&position) && held.all(|note| is_reached(midi(note.pitch.unwrap()) + frets, position, highest))
+                // Without notes there, any position will do.
+                let is_empty = !notes.iter().any(|note| hold.span.contains(note.onset));
+                position > 0 && (is_empty || position <= i32::from(neck().frets())) && held.all(|note| is_reached(midi(note.pitch.unwrap()) + frets, position, highest))
             });
             let is_new = made.unfixed.contains(&place);
             prop_assert!(!(is_new && could) || is_joined, "{place}: could be moved by {frets}");
