@@ -449,7 +449,7 @@ fn a_shape_is_moved_through_a_scale() {
         "standard input:bar 1 beat 3 and bar 2 beat 1: the copies that start here are 1 octave down, to stay";
     assert!(told.starts_with(down), "{told}");
     assert!(
-        told.ends_with("bar 1 beat 1: the copy that starts here goes higher up the neck than asked\n"),
+        told.ends_with("bar 1 beat 1: the copy that starts here goes above the highest fret you chose\n"),
         "{told}"
     );
     // Higher, if requested.
@@ -534,7 +534,7 @@ fn a_line_goes_through_twelve_keys() {
     // Ab7alt in Db: its b13 keeps its name, its b9 would need a double accidental.
     let output = halfbar(&["keys", "-"], b"key: Eb\n@Bb7alt Cb4:2 Gb:2 |");
     assert!(text(&output.stdout).contains("=Db  @Ab7alt A:2  Fb:2 |"), "{}", text(&output.stdout));
-    let told = "bar 3 beat 1: the copy in Db has A for Bbb, which is easier to read\n";
+    let told = "bar 3 beat 1: in Db, A instead of Bbb, which is easier to read\n";
     assert!(text(&output.stderr).contains(told), "{}", text(&output.stderr));
     let output = halfbar(&["keys", "-", "--strings", "3-1", "--up-to-fret", "9"], b"C4 D E F r:2 |");
     let dump = halfbar(&["dump", "-"], &output.stdout);

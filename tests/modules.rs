@@ -220,9 +220,7 @@ fn modules_use_only_those_above_them() {
 
 #[test]
 fn files_of_a_stage_have_no_cycles() {
-    // Shapes through a scale and worksheets still share types through their `mod.rs`.
-    let mut graph = files();
-    graph.retain(|module, _| !["drill", "worksheet"].contains(&module.as_str()));
+    let graph = files();
     let uses = |module: &str, other: &str| graph[module].contains(other);
     // A sibling, what the parent re-exports, and what the parent itself calls.
     assert!(uses("engrave::tab", "engrave::sign") && uses("chord::reader", "chord::quality"), "{graph:?}");

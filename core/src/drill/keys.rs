@@ -15,9 +15,11 @@ use crate::recast::Casting;
 use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span, TimeError};
 
+use super::copies::{Copies, Octaves, Source};
+use super::exercise::Exercise;
 use super::fixed::{Fixed, holds_in, is_picking};
 use super::naming::{Named, Renamed};
-use super::{Copies, Exercise, Octaves, Region, Source};
+use super::region::Region;
 
 /// The order of the twelve keys, starting with the line's own.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -242,8 +244,7 @@ mod tests {
         let bar = |bar: usize| music(&made).join(" ").split(" | ").nth(bar).unwrap().to_string();
         assert_eq!(bar(6), "=Gb  @Db7b9 D:2  @G7 B:1 D:1");
         let remarks = made.remarks();
-        let told =
-            "bar 7 beat 1: the copy in Gb has D for Ebb, G for Abb and B for Cb, which is easier to read";
+        let told = "bar 7 beat 1: in Gb, D instead of Ebb, G instead of Abb and B instead of Cb, which is easier to read";
         assert!(remarks.contains(&told.into()), "{remarks:?}");
         // The line's own key is as it was written.
         assert!(made.renamed.iter().all(|renamed| renamed.place.bar > 1));
@@ -254,8 +255,8 @@ mod tests {
     fn renamed_notes_are_told_in_their_bars() {
         let made = made("G4:4 | @G7 Ab:2 @C7 Eb:2 | @F7 Gb:4 |", Cycle::Fourths).unwrap();
         let told = [
-            "bar 12 beat 1: the copy in Eb has A for Bbb, which is easier to read",
-            "bar 14 beat 3: the copy in Ab has B for Cb and D for Ebb in bar 15, which is easier to read",
+            "bar 12 beat 1: in Eb, A instead of Bbb, which is easier to read",
+            "bar 14 beat 3: in Ab, B instead of Cb and D instead of Ebb in bar 15, which is easier to read",
         ];
         assert_eq!(made.remarks()[..2], told);
         assert!(made.renamed.iter().all(|renamed| renamed.place.bar % 3 == 1));

@@ -41,10 +41,10 @@ impl Renamed {
         order::sort(&mut names, |name| name.place);
         let first = names.first().map_or(self.place, |name| name.place);
         let names = all_of(names.iter().map(|RenamedName { from, to, place }| match place.bar {
-            bar if bar == first.bar => format!("{to} for {from}"),
-            bar => format!("{to} for {from} in bar {bar}"),
+            bar if bar == first.bar => format!("{to} instead of {from}"),
+            bar => format!("{to} instead of {from} in bar {bar}"),
         }));
-        format!("{}: the copy in {} has {names}, which is easier to read", first.spoken(), self.key)
+        format!("{}: in {}, {names}, which is easier to read", first.spoken(), self.key)
     }
 
     /// Adds the names of a chord that changed.

@@ -8,9 +8,20 @@ use crate::line::{Event, Line, NoteId, Part};
 use crate::neck::{Finger, Fret, Neck, StringNo, Strings};
 use crate::pitch::Pitch;
 use crate::technique::{Constraint, ConstraintSpan, Pin};
+use crate::time::Span;
 
-use super::CopyAt;
 use super::error::Result;
+
+/// A copy as it is laid out.
+pub(super) struct CopyAt {
+    pub(super) span: Span,
+    /// No octave of it stays at or below the highest fret.
+    pub(super) above: bool,
+    /// The index of its first part.
+    pub(super) first: usize,
+    /// What the player has fixed, moved by as many frets as the copy.
+    pub(super) fixed: Option<Fixed>,
+}
 use super::fixed::Fixed;
 
 /// The part of the neck that an exercise stays in.

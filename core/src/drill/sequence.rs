@@ -10,9 +10,11 @@ use crate::scale::{Scale, Tone};
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
+use super::copies::{Copies, Octaves, Source};
 use super::error::{DrillError, Result};
+use super::exercise::Exercise;
 use super::fixed::{Fixed, holds_in, is_picking};
-use super::{Copies, Exercise, Octaves, Region, Source};
+use super::region::Region;
 
 /// What to move, and how far.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -15,7 +15,9 @@ use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
 use crate::score::Annotations;
 use crate::time::Span;
 
-use super::{Format, PagePart, PartKind, SPACE, WIDTH, Worksheet, staves};
+use super::asked::Worksheet;
+use super::page::{Format, PagePart, PartKind, SPACE, WIDTH};
+use super::staves;
 
 /// The sizes of letters, in staff spaces per em.
 const TITLE: Sp = 4.0;

@@ -3,7 +3,7 @@
 use crate::scene::{Point, Sp};
 
 use super::blocks::Block;
-use super::{Format, Page, SPACE, WIDTH};
+use super::page::{Format, Page, SPACE, WIDTH};
 
 /// The margin above and below, in millimeters. Most printers reach closer to the edges, and the footer goes
 /// below.

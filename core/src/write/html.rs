@@ -20,7 +20,7 @@ use super::svg;
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn worksheet(pages: &Pages) -> String {
-    let (width, height) = pages.format.millimetres();
+    let (width, height) = pages.format.millimeters();
     let title = if pages.title.is_empty() { "Worksheet" } else { &pages.title };
     let mut out = String::from("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     put(&mut out, format_args!("<title>{}</title>\n", escaped(title)));

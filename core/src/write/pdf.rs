@@ -48,7 +48,7 @@ pub fn document(pages: &Pages) -> Vec<u8> {
     about.finish();
     file.type1_font(font).base_font(Name(FONT.1)).encoding_predefined(Name(b"WinAnsiEncoding"));
 
-    let (width, height) = pages.format.millimetres();
+    let (width, height) = pages.format.millimeters();
     let [width, height] = [width, height].map(|length| length / 25.4 * 72.0);
     let mut outlines: Vec<Outline> = Vec::new();
     let mut kids = Vec::new();

@@ -34,6 +34,15 @@ pub fn ticked(id: &str) -> Result<bool> {
     Ok(by_id::<HtmlInputElement>(id)?.checked())
 }
 
+/// Ticks a box, or not.
+///
+/// # Errors
+/// When the page lacks the field.
+pub fn tick(id: &str, on: bool) -> Result<()> {
+    by_id::<HtmlInputElement>(id)?.set_checked(on);
+    Ok(())
+}
+
 /// The whole number in a field, from the least to the most that the field says it takes.
 ///
 /// # Errors

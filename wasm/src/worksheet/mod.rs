@@ -8,7 +8,7 @@ use halfbar_core::line::{Heading, Line};
 use halfbar_core::recast::Casting;
 use halfbar_core::worksheet::Format;
 use halfbar_core::write;
-use halfbar_dom::form::{Told, chosen, entered, say, sentence};
+use halfbar_dom::form::{Told, chosen, entered, say, sentence, tick, ticked};
 use halfbar_dom::{Result, by_id, files, store, window};
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement};
 
@@ -32,19 +32,25 @@ pub(crate) struct Worksheet {
 }
 
 /// What a reader does to a worksheet.
-pub(crate) const CONTROLS: &[Control] = &[
-    ("worksheet", "input", |app, _| app.worksheet.follow()),
-    ("worksheet", "change", |app, _| app.worksheet.follow()),
-    ("paper", "change", |app, _| app.worksheet.keep_paper()),
-    ("put-on", "click", |app, _| app.put_on()),
-    ("take-all-off", "click", |app, _| app.worksheet.take_all_off()),
-    ("save-pdf", "click", |app, _| app.worksheet.save(&app.page, &app.keep)),
-    ("print-worksheet", "click", |app, _| app.worksheet.print(&app.page, &app.keep)),
-    ("examples", "click", |app, event| match button_of(event) {
-        Some(button) => app.worksheet.pressed(&button),
-        None => Ok(()),
-    }),
-];
+pub(crate) const CONTROLS: &[Control] =
+    &[
+        ("worksheet", "input", |app, _| app.worksheet.follow()),
+        ("worksheet", "change", |app, _| app.worksheet.follow()),
+        ("paper", "change", |app, _| app.worksheet.keep_paper()),
+        // An answer key is for what is left blank.
+        ("answers", "change", |_, _| if ticked("answers")? { tick("recast-yourself", true) } else { Ok(()) }),
+        ("recast-yourself", "change", |_, _| {
+            if ticked("recast-yourself")? { Ok(()) } else { tick("answers", false) }
+        }),
+        ("put-on", "click", |app, _| app.put_on()),
+        ("take-all-off", "click", |app, _| app.worksheet.take_all_off()),
+        ("save-pdf", "click", |app, _| app.worksheet.save(&app.page, &app.keep)),
+        ("print-worksheet", "click", |app, _| app.worksheet.print(&app.page, &app.keep)),
+        ("examples", "click", |app, event| match button_of(event) {
+            Some(button) => app.worksheet.pressed(&button),
+            None => Ok(()),
+        }),
+    ];
 
 impl App {
     /// Puts lines on the sheet: the page's, a kept one, or what the page can make.
@@ -167,7 +173,8 @@ impl Worksheet {
         match self.pages.laid_out() {
             Some(pages) => {
                 let name = files::name(&pages.title, "pdf");
-                files::save(&write::pdf::document(pages), "application/pdf", &name)
+                files::save(&write::pdf::document(pages), "application/pdf", &name)?;
+                say("worksheet-says", &halfbar_words::keep::saved(name))
             }
             None => Ok(()),
         }

@@ -13,7 +13,7 @@ use super::path::Pen;
 /// The page with this index as a file of its own, with a white background and its size in millimeters. `None` if there is no such page.
 pub fn page(pages: &Pages, index: usize) -> Option<String> {
     let page = pages.pages.get(index)?;
-    let (width, height) = pages.format.millimetres();
+    let (width, height) = pages.format.millimeters();
     let document = bare(pages, index, page)
         .set("width", format!("{}mm", decimal(width)))
         .set("height", format!("{}mm", decimal(height)));
