@@ -55,8 +55,11 @@ async fn a_shape_moves_through_a_scale(page: Page) {
         "{text}"
     );
     page.until("the shapes are drawn", "return drawn('note').length === 16").await;
-    // It is a new line; the one that it was made from is kept unchanged.
-    back_to_the_line(&page).await;
+    // It is a new line; the one that it was made from is kept unchanged, one press away.
+    page.click("one('#status button')").await;
+    assert_eq!(page.text().await, LINE);
+    page.open_part("lines").await;
+    page.until("both are kept", "return all('#lines li').length === 2").await;
     // Down, and for the selected bars.
     page.open_part("make").await;
     page.click("one('#stretch summary')").await;

@@ -8,7 +8,7 @@ use crate::page::Page;
 scenarios! {
     served (Served):
         a_click_recasts_and_another_restores, a_touch_recasts_and_another_restores,
-        a_half_bar_that_cannot_be_recast_says_why, the_result_of_a_tap_is_in_view;
+        a_half_bar_that_cannot_be_recast_says_why, the_result_of_a_tap_is_in_view, another_figure_is_put_back;
     from_disk (OneFile): a_click_recasts_and_another_restores;
 }
 
@@ -50,6 +50,27 @@ pub(crate) async fn a_click_recasts_and_another_restores(page: Page) {
     assert_eq!(page.text().await, LINE);
     let status = page.status().await;
     assert!(status.starts_with("Bar 1 beat 3: plain"), "{status}");
+}
+
+async fn another_figure_is_put_back(page: Page) {
+    page.open_with(1280, LINE).await;
+    page.click_pad(1, 3).await;
+    let named = "return one('#figure-for').textContent";
+    assert_eq!(page.js::<String>(named).await, "in bar 1 beat 3");
+    // Somebody picks the figure for the next half-bar, and the last one takes it.
+    page.click("one('[value=triplet-quarter]').parentElement").await;
+    assert!(page.recast_rows().await[0].contains("triplet-quarter at 1.3"), "{:?}", page.recast_rows().await);
+    page.click("one('#status button')").await;
+    assert_eq!(page.recast_rows().await, [AFTER]);
+    assert_eq!(page.js::<String>(named).await, "");
+    // The figure is still chosen, and the next half-bar takes it.
+    page.click_pad(3, 1).await;
+    let rows = page.recast_rows().await;
+    assert!(rows[0].contains("triplet-quarter at 3.1") && rows[0].contains("1.3 bracket"), "{rows:?}");
+    // Esc lets go of a half-bar, too.
+    page.keys(thirtyfour::Key::Escape).await;
+    page.click("one('[value=quarter-triplet]').parentElement").await;
+    assert_eq!(page.recast_rows().await, rows);
 }
 
 async fn a_touch_recasts_and_another_restores(page: Page) {

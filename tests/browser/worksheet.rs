@@ -193,6 +193,12 @@ async fn tasks_and_answers(page: Page) {
         (parts(&page, "task").await, parts(&page, "staves").await, parts(&page, "answer").await),
         (1, 1, 0)
     );
+    // An answer key is for what is left blank.
+    let boxes = "return [one('#answers').checked, one('#recast-yourself').checked]";
+    page.click("one('#answers')").await;
+    assert_eq!(page.js::<[bool; 2]>(boxes).await, [true, true]);
+    page.click("one('#recast-yourself')").await;
+    assert_eq!(page.js::<[bool; 2]>(boxes).await, [false, false]);
     page.click("one('#answers')").await;
     page.click("one('#room-for-notes')").await;
     settled(&page).await;

@@ -3,7 +3,7 @@
 use halfbar_core::read::{self, Reading, Spot};
 use web_sys::{Element, HtmlElement, HtmlTextAreaElement};
 
-use halfbar_dom::{Result, create};
+use halfbar_dom::{Result, by_id, create};
 
 /// Selects a place, with the focus where that is wanted, and brings its row to the middle of the box.
 pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Result<()> {
@@ -41,8 +41,7 @@ pub(super) fn behind(text: &HtmlTextAreaElement, spot: Spot) -> Result<(Element,
     behind.append_child(&mark)?;
     // A break at the very end makes no row without something in it.
     behind.append_with_str_2(&rest[end..], "\u{200B}")?;
-    let parent = text.parent_element().ok_or("the text has no frame")?;
-    parent.append_child(&behind)?;
+    by_id::<Element>("typed")?.append_child(&behind)?;
     // A scroll bar takes room from the words.
     let width = text.client_width() + behind.offset_width() - behind.client_width();
     behind.style().set_property("width", &format!("{width}px"))?;
