@@ -811,13 +811,16 @@ proptest! {
             }
         }
         // The list is in that order, each way once, up to twice the cost of the best or without a limit.
-        let listed = plan.listed(&line, passage, 30, Bound::TwiceTheBest);
-        let all = plan.listed(&line, passage, 30, Bound::None);
+        const MOST: usize = 30;
+        let listed = plan.listed(&line, passage, MOST, Bound::TwiceTheBest);
+        let all = plan.listed(&line, passage, MOST, Bound::None);
         prop_assert!(all.len() >= listed.len());
         prop_assert!(listed.iter().skip_while(|way| way.position.is_some()).all(|way| way.position.is_none()));
         let best = all.iter().map(|way| way.cost).min().unwrap_or(0);
         let cheap: Vec<u32> = all.iter().map(|way| way.cost).filter(|cost| *cost <= 2 * best).collect();
-        prop_assert_eq!(listed.iter().map(|way| way.cost).collect::<Vec<_>>(), cheap);
+        let costs: Vec<u32> = listed.iter().map(|way| way.cost).collect();
+        // Where all that may be listed are, one that costs more can have taken the place of one that comes later.
+        prop_assert!(if all.len() < MOST { costs == cheap } else { costs.starts_with(&cheap) }, "{costs:?}, {cheap:?}");
         // A position that can't hold it says which notes it misses, and which positions can.
         for position in (1..=22).filter(|position| !expected.contains(position)).take(3) {
             let set = in_position(&line, passage, Some(Position(position)));

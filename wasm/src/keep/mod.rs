@@ -51,10 +51,14 @@ pub(crate) const CONTROLS: &[Control] = &[
         button_of(event).map_or(Ok(()), |button| parts::close_panel(&button))?;
         app.new_line()
     }),
-    ("status", "click", |app, event| match button_of(event) {
-        Some(button) if button.has_attribute("data-put-back") => app.page.put_back(),
-        Some(button) => app.keep.pressed(&mut app.page, &button),
-        None => Ok(()),
+    ("status", "click", |app, event| {
+        let Some(button) = button_of(event) else { return Ok(()) };
+        match button.has_attribute("data-put-back") {
+            true => app.page.put_back()?,
+            false => app.keep.pressed(&mut app.page, &button)?,
+        }
+        // The button goes with what was said.
+        hand_on_focus(Some(&button), &["[data-play]"])
     }),
     ("find-line", "input", |app, _| app.keep.show()),
     ("empty-bin", "click", |app, _| app.keep.empty_bin()),

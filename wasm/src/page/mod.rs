@@ -413,7 +413,10 @@ impl Page {
         let chosen = self.chosen();
         let place =
             self.piece.as_ref().zip(chosen).and_then(|(piece, at)| piece.line().bars().place(at).ok());
-        form::say("figure-for", &place.map_or(String::new(), |place| says::in_place(place.spoken())))?;
+        form::say(
+            "figure-for",
+            &place.map_or(says::TAP_TO_RECAST.into(), |place| says::in_place(place.spoken())),
+        )?;
         self.sheet.choose(chosen)
     }
 

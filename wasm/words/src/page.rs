@@ -22,6 +22,7 @@ pub const OUTSIDE_CROSSING: &str = "outside crossing";
 pub const OUTSIDE_CROSSINGS: &str = "outside crossings";
 pub const DONE_AGAIN: &str = "redone.";
 pub const UNDONE: &str = "undone.";
+pub const TAP_TO_RECAST: &str = "tap a half-bar to recast it";
 pub const PUT_BACK: &str = "Put it back";
 pub const FIX_THEN_RECAST: &str = "fix the mistake in the text first, then recast.";
 pub const PLAIN_AGAIN: &str = "plain again";
