@@ -697,7 +697,7 @@ fn worksheets_are_pdf_or_html() {
     let steps = ladder.matches("# step").count();
     let html = text(&sheet(&["--html"], &ladder));
     assert!(
-        steps > 5 && html.contains(&format!("\n{steps}. ")) && !html.contains(&format!("\n{}. ", steps + 1))
+        steps > 5 && html.contains(&format!(">{steps}. ")) && !html.contains(&format!(">{}. ", steps + 1))
     );
     assert!(html.contains("1. Play swung eighth notes") && !html.contains(&format!("1 of {steps}")));
 }

@@ -23,6 +23,7 @@
 //! ```
 
 mod copies;
+mod diatonic;
 mod error;
 mod exercise;
 mod fixed;

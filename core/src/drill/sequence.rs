@@ -2,7 +2,7 @@
 
 use crate::bars::Bars;
 use crate::hand::{self, Fretting};
-use crate::line::{Line, Part};
+use crate::line::{ChordAt, Line, Part};
 use crate::neck::Fret;
 use crate::pitch::{Interval, Pitch};
 use crate::recast::{Casting, RecastError, Refusal, Window, whole_at};
@@ -11,6 +11,7 @@ use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
 
 use super::copies::{Copies, Octaves, Source};
+use super::diatonic;
 use super::error::{DrillError, Result};
 use super::exercise::Exercise;
 use super::fixed::{Fixed, holds_in, is_picking};
@@ -69,7 +70,8 @@ pub fn first_shape(line: &Line, casting: &Casting) -> Result<Span> {
 ///
 /// The line has the meter and key in which the passage starts. It starts on the bar, after a rest if the
 /// passage starts between two beats, so that what falls on a beat still does; and it ends with a rest if its
-/// last bar isn't full. Chords are left out, since a shape that has moved fits other ones. Recast windows
+/// last bar isn't full. Chords of the scale move through it with the passage; if it has others, all are left out,
+/// since a shape that has moved fits other ones. Recast windows
 /// come along wherever they can be recast, in another spelling if necessary.
 ///
 /// # Errors
@@ -88,8 +90,15 @@ pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercis
         Copies::new(Bars::new(meter).in_key(line.bars().key(index)), &line.heading().neck, region);
     copies.put(Part::rest(offset.checked_sub(offset.floor_to(meter.unit_length())?)?))?;
     let mut near = Octaves::AsWritten;
-    for step in 0..=i32::from(steps).abs() {
-        let steps = step * i32::from(steps).signum();
+    let steps = (0..=i32::from(steps).abs()).map(|step| step * i32::from(steps).signum());
+    let chords = chords_in(line, stretch);
+    let moved_chords = steps.clone().map(|steps| chords_moved(&chords, scale, steps));
+    let moved_chords: Vec<Vec<ChordAt>> = moved_chords.collect::<Option<_>>().unwrap_or_default();
+    for (copy, steps) in steps.enumerate() {
+        for chord in moved_chords.get(copy).into_iter().flatten() {
+            let onset = copies.end.checked_add(chord.onset.checked_since(stretch.start())?)?;
+            copies.chords.push(ChordAt { onset, symbol: chord.symbol.clone() });
+        }
         let octaves = copies.add(&source, near, |_, pitch, octaves| {
             moved(scale, pitch, steps)?.transposed(Interval::octaves(octaves))
         })?;
@@ -100,6 +109,21 @@ pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercis
         copies.put(Part::rest(meter.bar().checked_sub(over)?))?;
     }
     copies.made(line.heading(), casting, true)
+}
+
+/// The chords of a passage, the first one from its start on.
+fn chords_in(line: &Line, stretch: Span) -> Vec<ChordAt> {
+    let first = line.chord_at(stretch.start());
+    let first = first.map(|symbol| ChordAt { onset: stretch.start(), symbol: symbol.clone() });
+    let inside = |chord: &&ChordAt| chord.onset > stretch.start() && stretch.contains(chord.onset);
+    first.into_iter().chain(line.chords().iter().filter(inside).cloned()).collect()
+}
+
+/// The chords a number of steps further through a scale, if all of them belong to it.
+fn chords_moved(chords: &[ChordAt], scale: Scale, steps: i32) -> Option<Vec<ChordAt>> {
+    let moved =
+        |chord: &ChordAt| Some(ChordAt { symbol: diatonic::moved(&chord.symbol, scale, steps)?, ..*chord });
+    chords.iter().map(moved).collect()
 }
 
 fn moved(scale: Scale, pitch: Pitch, steps: i32) -> Option<Pitch> {
@@ -216,6 +240,21 @@ mod tests {
         assert_eq!(moved("C major", 0).0, "C4 E D C  r:2 |");
         // D isn't a tone of the scale. It belongs to E flat, a half step below it.
         assert_eq!(moved("C minor pentatonic", 1).0, "C4 E D C  Eb F# E Eb |");
+    }
+
+    #[test]
+    fn chords_of_the_scale_move_along() {
+        let moved = |line, scale| moved(line, Onset::ZERO, Onset::at(2, 1), scale, 2).unwrap().0;
+        assert_eq!(
+            moved("@Fm7 F3 Ab C4 Eb  D:2 |", "Eb major"),
+            "@Fm7 F3 Ab C Eb  @Gm7 G3 Bb D F | @Abmaj7 Ab3 C Eb G  r:2 |"
+        );
+        assert_eq!(
+            moved("@Cmaj7 C4 E @G7 D B3 C4:2 |", "C major"),
+            "@Cmaj7 C4 E @G7 D B  @Dm7 D F @Am7 E C | @Em7 E G @Bm7b5 F D  r:2 |"
+        );
+        // F7 is no chord of E flat major, so the copies have none.
+        assert_eq!(moved("@F7 F3 A C4 Eb  D:2 |", "Eb major").split_once(' ').unwrap().0, "F3");
     }
 
     #[test]

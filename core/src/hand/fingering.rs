@@ -39,6 +39,9 @@ pub struct Crossings {
 ///
 /// # Errors
 /// [`FingeringError::Pin`] and [`FingeringError::LedStroke`] for strokes that are settled and can't be.
+///
+/// [`FingeringError::Pin`]: super::FingeringError::Pin
+/// [`FingeringError::LedStroke`]: super::FingeringError::LedStroke
 pub fn pick(
     timed: &Timed,
     line: &Line,
