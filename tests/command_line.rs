@@ -409,7 +409,9 @@ fn a_shape_is_moved_through_a_scale() {
     let made: Vec<_> = made.split(' ').map(|word| word.split('/').next().unwrap()).collect();
     let made = made.join(" ");
     assert!(
-        made.ends_with("\n\nF3^4 Ab^4 C^3 Eb^2  G3^4 Bb^4 D^3 F^2 | Ab3^4 C^4 Eb^3 G^2  r:2 |\n"),
+        made.ends_with(
+            "\n\n@Fm7 F3^4 Ab^4 C^3 Eb^2  @Gm7 G3^4 Bb^4 D^3 F^2 | @Abmaj7 Ab3^4 C^4 Eb^3 G^2  r:2 |\n"
+        ),
         "{made}"
     );
     let (code, made, told) = pinned(&["Eb major", "--strings", "1"], DEMO);
@@ -424,7 +426,7 @@ fn a_shape_is_moved_through_a_scale() {
     assert_eq!((code, told.as_str()), (Some(0), ""));
     assert!(
         made.ends_with(
-            "recast: split-last at 1.1 to 2.3 bracket\n\nF3 Ab C Eb  G3 Bb D F | Ab3 C Eb G  r:2 |\n"
+            "recast: split-last at 1.1 to 2.3 bracket\n\n@Fm7 F3 Ab C Eb  @Gm7 G3 Bb D F | @Abmaj7 Ab3 C Eb G  r:2 |\n"
         ),
         "{made}"
     );

@@ -20,5 +20,8 @@ example.width = 60;
 await example.ready();
 await example.recast(1, 3);
 const again: boolean = await example.restore(1, 1);
+// What is wrong with a text is told once its wording has come.
+const told = new Promise((resolve) => example.addEventListener("halfbar-error", resolve, { once: true }));
 example.text = "C4 H D E F G A B |";
+await told;
 document.title = [example instanceof HalfBar, example.drawn, again, ...heard].join(", ");

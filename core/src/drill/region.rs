@@ -103,7 +103,7 @@ pub(super) fn settled(line: Line, copies: &[CopyAt], up_to: Fret, one_shape: boo
             .find(|(outline, _)| !shaped.contains(outline));
         let Some((outline, alike)) = uneven else { break };
         shaped.push(outline);
-        laid.give_fingers(&alike)?;
+        laid.give_fingers(alike)?;
     }
     let above = copies.iter().filter(|copy| laid.goes_above(copy, up_to));
     let above: std::result::Result<_, _> =
@@ -115,6 +115,7 @@ pub(super) fn settled(line: Line, copies: &[CopyAt], up_to: Fret, one_shape: boo
 type Outline = Vec<(StringNo, i16)>;
 
 /// A copy on the neck.
+#[derive(Clone)]
 struct Played {
     /// Its notes, and where they are fretted.
     notes: Vec<(NoteId, Fretting)>,
@@ -215,17 +216,25 @@ impl Laid {
     }
 
     /// Pins the fingers of one copy for all that lie alike: of one with fixed fingers, if there is any, and of the lowest of those, since
-    /// the fingers have the fewest choices there. Copies that are too near the nut for fixed fingers keep their own.
-    fn give_fingers(&mut self, alike: &[Played]) -> Result<()> {
-        let from =
-            alike.iter().min_by_key(|copy| (!copy.is_fixed, copy.notes.first().map(|(_, at)| at.fret)));
-        let Some(from) = from else { return Ok(()) };
-        if let Some(laid) = self.playing(self.fingered_like(from, alike)?) {
-            *self = laid;
-            return Ok(());
-        }
-        for copy in alike {
-            self.try_line(self.fingered_like(from, std::slice::from_ref(copy))?);
+    /// the fingers have the fewest choices there. Copies that are too near the nut for fixed fingers get other ones, alike again.
+    fn give_fingers(&mut self, mut alike: Vec<Played>) -> Result<()> {
+        let first = |copy: &&Played| (!copy.is_fixed, copy.notes.first().map(|(_, at)| at.fret));
+        while let Some(from) = alike.iter().min_by_key(first).cloned() {
+            if let Some(laid) = self.playing(self.fingered_like(&from, &alike)?) {
+                *self = laid;
+                break;
+            }
+            let (count, mut left) = (alike.len(), Vec::new());
+            for copy in alike {
+                match self.playing(self.fingered_like(&from, std::slice::from_ref(&copy))?) {
+                    Some(laid) => *self = laid,
+                    None => left.push(copy),
+                }
+            }
+            if left.len() == count {
+                break;
+            }
+            alike = left;
         }
         Ok(())
     }
