@@ -388,7 +388,7 @@ export class HalfBar extends Base {
   async #explain(name, detail) {
     const [widget, text] = [this.#widget, this.text];
     const is = ({ line, column, code }) => line === detail.line && column === detail.column && code === detail.code;
-    const found = await pieces().then(({ check, remarks }) => [...check(text), ...remarks(text)].find(is), () => {});
+    const found = await pieces().then(({ check, remarks }) => check(text).find(is) ?? remarks(text).find(is), () => {});
     // The text may have been changed by now.
     if (this.#widget !== widget || this.text !== text) return;
     if (name === "error" || found) this.#tell(name, { ...detail, message: found?.message ?? SAYS.unexplained });
