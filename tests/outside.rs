@@ -9,6 +9,8 @@
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::sync::Arc;
 
+use halfbar_core::chord::ChordSymbol;
+use halfbar_core::drill::{self, Region, Shape};
 use halfbar_core::key::Key;
 use halfbar_core::line::Line;
 use halfbar_core::meter::Meter;
@@ -17,9 +19,9 @@ use halfbar_core::notate::{Beam, WrittenBar};
 use halfbar_core::pitch::{Interval, MidiKey, Pitch};
 use halfbar_core::recast::{Casting, Figure, Spelling, Window};
 use halfbar_core::scale::{Scale, ScaleKind, Tone};
-use halfbar_core::time::{Duration, Onset};
+use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
-use halfbar_core::{Error, Piece};
+use halfbar_core::{Error, Piece, read};
 use halfbar_tests::lines::{GROUPED, METERS};
 use halfbar_tests::tunes::{Tune, line_of, tunes};
 use halfbar_tests::{jazz, laws, outside};
@@ -461,12 +463,44 @@ struct Marked {
     own: bool,
 }
 
+/// The chords of a sequence through a scale, from the seventh chord on its tonic: in root position, thirds of the scale, whose tones music21 has
+/// named. Returns whether there are such chords: not every scale has them on all of its tones.
+fn seventh_chords(scale: Scale, names: &[String]) -> bool {
+    // In every scale, one of these is the chord on the tonic, if there is any.
+    const KINDS: [&str; 9] = ["maj7", "m7", "7", "m7b5", "dim7", "m(maj7)", "maj7#5", "7#5", "7b5"];
+    let third = |root: usize, number: usize| names[(root + 2 * number) % names.len()].as_str();
+    let tones = |symbol: &ChordSymbol| -> Vec<String> {
+        symbol.chord().unwrap().tones().map(|(_, name)| name.to_string()).collect()
+    };
+    let symbols = KINDS.iter().map(|kind| format!("{}{kind}", names[0]).parse::<ChordSymbol>().unwrap());
+    let Some(first) =
+        symbols.into_iter().find(|symbol| tones(symbol) == [0, 1, 2, 3].map(|number| third(0, number)))
+    else {
+        return false;
+    };
+    let reading = read::text(&format!("@{first} {}3:4 |", names[0]));
+    let (line, stretch) = (reading.line.unwrap(), Span::new(Onset::ZERO, Onset::at(4, 1)).unwrap());
+    let shape = Shape { stretch, scale, steps: 6, region: Region::default() };
+    let made = drill::sequence(&line, &reading.casting, &shape).unwrap();
+    for (root, chord) in made.line.chords().iter().enumerate() {
+        assert_eq!(
+            tones(&chord.symbol),
+            [0, 1, 2, 3].map(|number| third(root, number)),
+            "{} in {scale}",
+            chord.symbol
+        );
+    }
+    assert!([0, 7].contains(&made.line.chords().len()), "{first} in {scale}");
+    !made.line.chords().is_empty()
+}
+
 /// Source: music21 (PyPI), its scale classes, `ConcreteScale.nextPitch` and `getScaleDegreeFromPitch`, `Interval.transposePitch`, and `Key`:
 /// `scales.py` says which.
 #[test]
 fn music21_agrees_on_scales_keys_and_intervals() {
     let pitch = |text: &str| text.parse::<Pitch>().unwrap();
     let (mut kinds, mut walked, mut counts) = (BTreeSet::new(), BTreeSet::new(), [0; 4]);
+    let mut with_chords: BTreeMap<&str, usize> = BTreeMap::new();
     for line in outside("scales.py", &[], "") {
         match serde_json::from_str(&line).unwrap() {
             Known::Scale { scale: text, names, sounds } => {
@@ -480,6 +514,9 @@ fn music21_agrees_on_scales_keys_and_intervals() {
                 kinds.insert(scale.kind().name());
                 let ours: Vec<_> = scale.degrees().map(|name| name.to_string()).collect();
                 assert_eq!(ours, names, "{text}");
+                if names.len() == 7 && seventh_chords(scale, &names) {
+                    *with_chords.entry(scale.kind().name()).or_default() += 1;
+                }
                 if let Some(sounds) = sounds {
                     let keys = scale.degrees().map(|name| Pitch { name, octave: 4 }.midi().unwrap());
                     let mut classes: Vec<_> = keys.map(|key| i32::from(key.0 % 12)).collect();
@@ -524,7 +561,13 @@ fn music21_agrees_on_scales_keys_and_intervals() {
             }
         }
     }
-    println!("{counts:?} scales, steps, intervals and keys");
+    println!("{counts:?} scales, steps, intervals and keys; seventh chords on every tone: {with_chords:?}");
+    // The keys whose seventh chords every player knows.
+    assert!(
+        ["major", "natural minor", "harmonic minor", "melodic minor"]
+            .iter()
+            .all(|kind| with_chords[kind] >= 15)
+    );
     assert_eq!((kinds.len(), walked.len()), (ScaleKind::all().len(), ScaleKind::all().len()));
     assert_eq!(counts, [21 * 26, 7_400, 3_000, 30]);
 }

@@ -23,8 +23,9 @@ pub(super) fn moved(symbol: &ChordSymbol, scale: Scale, steps: i32) -> Option<Ch
     if chord.quality().is_err() || chord.tones().any(|(degree, name)| up(here(degree), root) != name) {
         return None;
     }
-    let steps = usize::try_from(steps.rem_euclid(7)).ok()?;
+    let steps = usize::try_from(steps.rem_euclid(i32::try_from(TONES).ok()?)).ok()?;
     let to = (root + steps) % TONES;
+    // Ninths and above stay behind: not every step has them, either.
     let degrees = chord.tones().filter(|(degree, _)| degree.number() <= 7).map(|(degree, _)| {
         let number = if degree == Degree::Six { 7 } else { degree.number() };
         let name = up(usize::from(number) - 1, to);

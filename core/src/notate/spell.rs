@@ -118,8 +118,9 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
     let mut events = (0..).zip(&timed.events).peekable();
     let mut windows = timed.windows.as_slice();
     let mut bars = Vec::new();
-    // Most bars of a line have the same rhythm as an earlier one. A sorted list, because a hash table would add 2 KB to a module.
-    let mut known: Vec<(Rhythm, Vec<Step>)> = Vec::new();
+    // Most bars of a line have the same rhythm as an earlier one. They are found by a sorted list of indexes: a hash table would add 2 KB to a
+    // module, and to move indexes is cheap.
+    let (mut known, mut sorted): (Vec<(Rhythm, Vec<Step>)>, Vec<usize>) = (Vec::new(), Vec::new());
     // The event that sounds across the last bar line.
     let mut sounding: Option<usize> = None;
     while events.peek().is_some() || sounding.is_some() {
@@ -155,15 +156,16 @@ pub(super) fn bars(timed: &Timed) -> Result<Vec<WrittenBar>> {
         // A window that extends into the next bar counts there too.
         windows = &windows[windows.partition_point(|window| window.span.end() <= span.end())..];
         let rhythm = (meter, cells, frames);
-        let at = match known.binary_search_by(|(other, _)| other.cmp(&rhythm)) {
-            Ok(at) => at,
-            Err(at) => {
+        let at = match sorted.binary_search_by(|&at| known[at].0.cmp(&rhythm)) {
+            Ok(place) => sorted[place],
+            Err(place) => {
                 let speller = Speller { cells: &rhythm.1, frames: &rhythm.2 };
                 let Some(steps) = speller.bar(meter) else {
                     return Err(NotateError::Unwritable { place: timed.bars.place(span.start())? });
                 };
-                known.insert(at, (rhythm, steps));
-                at
+                known.push((rhythm, steps));
+                sorted.insert(place, known.len() - 1);
+                known.len() - 1
             }
         };
         let ((_, cells, _), steps) = &known[at];

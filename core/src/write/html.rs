@@ -1,6 +1,7 @@
 //! Pages and lines -> HTML: a worksheet to read and print, and an example for someone's web page.
 //!
 //! Nothing in the output is executed or fetched. Whatever a line or a title says is text, never markup.
+
 use crate::scene::Scene;
 use crate::worksheet::Pages;
 
