@@ -8,7 +8,7 @@ scenarios! {
     served (Served):
         settings_for_the_hands_go_into_the_text, another_fingering_is_previewed_and_kept, fingerings_are_those_of_the_bar_shown,
         the_neck_enters_notes, a_note_is_an_exception_to_a_position, a_new_note_goes_between_words, typing_unselects_the_note,
-        a_note_brings_its_bar, a_note_goes_to_another_string_by_key, the_neck_is_walked_by_keys, the_selected_note_is_marked_on_the_neck, all_bars_show_the_same_frets,
+        a_note_brings_its_bar, a_note_goes_to_another_string_by_key, the_neck_is_walked_by_keys, the_neck_is_walked_in_an_empty_bar, the_selected_note_is_marked_on_the_neck, all_bars_show_the_same_frets,
         a_pick_stroke_is_reversed, a_position_is_set_or_refused,
         the_neck_follows_its_settings;
 }
@@ -130,6 +130,8 @@ async fn a_note_is_an_exception_to_a_position(page: Page) {
     let text = page.text().await;
     assert!(text.contains("C^1.8") && text.contains("hand: position 10 at 2.1 to "), "{text}");
     assert_ne!(tab(&page).await, frets);
+    // The bar is still in its position.
+    assert_eq!(page.js::<String>("return one('#position').value").await, "10");
     // A single undo reverts all of it.
     page.click("one('#undo')").await;
     assert_eq!(tab(&page).await, frets);
@@ -374,6 +376,24 @@ async fn the_neck_is_walked_by_keys(page: Page) {
     assert_eq!(page.js::<(u8, u8)>(here).await, (1, there.1));
     page.keys("f").await;
     assert!(!page.js::<bool>("return shown(one('#fretboard'))").await);
+}
+
+async fn the_neck_is_walked_in_an_empty_bar(page: Page) {
+    open(&page, 1280, "tuning: seven-string\n\nr:4 |").await;
+    page.leave_fields().await;
+    page.keys("f").await;
+    let here = "const here = one('#fretboard [data-here]'); return [Number(here.dataset.string), Number(here.dataset.fret)]";
+    assert_eq!(page.js::<(u8, u8)>(here).await, (1, 0));
+    for _ in 0..7 {
+        page.keys(Key::Down).await;
+    }
+    assert_eq!(page.js::<(u8, u8)>(here).await, (7, 0));
+    // Another neck lacks that string, so keys start at the line's first note.
+    page.paste("C4:4 |").await;
+    page.leave_fields().await;
+    page.keys("ff").await;
+    let (string, fret): (u8, u8) = page.js(here).await;
+    assert!(string < 7 && fret > 0, "{string} {fret}");
 }
 
 async fn the_selected_note_is_marked_on_the_neck(page: Page) {

@@ -398,6 +398,10 @@ async fn storage_that_is_damaged_or_full_says_so(page: Page) {
     )
     .await;
     assert_eq!(page.text().await, LINE);
+    // Also where something else would be said.
+    unfold(&page).await;
+    page.click("one('#lines [data-delete]')").await;
+    assert!(says(&page).await.starts_with("Browser storage is full"), "{}", says(&page).await);
 }
 
 async fn hostile_titles_stay_text(page: Page) {

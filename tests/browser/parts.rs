@@ -347,7 +347,7 @@ let words = 0, edges = 0;
 for (const one of everything()) {
     // The pages of a worksheet are black on white, whatever is around them.
     // In the text box, words with a mistake are there twice, to underline them.
-    if (off(one) || unseen(one) || one.closest(".page, .behind")) continue;
+    if (off(one) || unseen(one) || one.closest(".page, .overlay")) continue;
     const style = getComputedStyle(one);
     if (one.closest("svg")) {
         if (!one.matches("path, rect, line, circle, polygon, polyline") || one.closest(".cells") || ["none"].includes(style.fill)) continue;

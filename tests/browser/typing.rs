@@ -142,7 +142,7 @@ pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
     assert_eq!(page.js::<Vec<u32>>(marked).await, [2]);
     // The word is underlined in the text, even after scrolling.
     assert_eq!(page.js::<Vec<String>>(MARKED).await, ["H4"]);
-    let same_width = "const [behind] = document.querySelectorAll('#typed .behind'); return behind.clientWidth === text().clientWidth";
+    let same_width = "const [overlay] = document.querySelectorAll('#typed .overlay'); return overlay.clientWidth === text().clientWidth";
     assert!(page.js::<bool>(same_width).await);
     let long = format!("{}{}", line.repeat(12), "C4 H4 |\n");
     page.paste(&long).await;
@@ -152,6 +152,7 @@ pub(crate) async fn the_bar_with_the_mistake_is_marked(page: Page) {
     let in_the_box = "const [mark, frame] = [box(one('#typed mark')), box(text())];
         return text().scrollTop > 0 && mark.top > frame.top && mark.bottom <= frame.bottom";
     assert!(page.js::<bool>(in_the_box).await);
+    assert!(page.js::<bool>(same_width).await, "beside a scroll bar");
     page.paste(line).await;
     page.until("the text is correct", "return text().ariaInvalid === 'false'").await;
     assert_eq!(page.js::<Vec<u32>>(marked).await, [0; 0]);

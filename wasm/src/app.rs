@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::future::Future;
 use std::rc::{Rc, Weak};
 
-use halfbar_dom::{Result, by_id, document, window};
+use halfbar_dom::{Result, by_id, document, hand_on_focus, window};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Event, EventTarget};
@@ -95,6 +95,7 @@ pub(crate) fn start(worklet: String) -> Result<()> {
             on(&app, target, event, heard)?;
         }
     }
+    on(&app, &by_id::<EventTarget>("status")?, "click", App::take_offer)?;
     on(&app, &window, "beforeprint", |app, _| app.page.lay_out_for_paper())?;
     on(&app, &document, "focusin", |_, event| parts::show_focused(event))?;
     on(&app, &document, "keydown", App::key)?;
@@ -165,6 +166,17 @@ impl App {
         waits.worksheet.after(WORKSHEET, worksheet.is_behind())?;
         waits.practice.after(PRACTICE, practice.is_busy())?;
         waits.frame.at_next_frame(practice.is_playing())
+    }
+
+    /// A button beside a message was pressed: it takes back what the message tells.
+    fn take_offer(&mut self, event: &Event) -> Result<()> {
+        let Some(button) = keep::button_of(event) else { return Ok(()) };
+        match button.has_attribute(page::PUT_BACK) {
+            true => self.page.put_back()?,
+            false => self.keep.pressed(&mut self.page, &button)?,
+        }
+        // The button goes with the message.
+        hand_on_focus(Some(&button), &[practice::PLAY])
     }
 
     /// Shows what is heard at this moment, and its bar on the neck.

@@ -66,15 +66,14 @@ pub fn say(id: &str, text: &str) -> Result<()> {
     Ok(())
 }
 
-/// Adds a button to what an element says, with an attribute that tells what it does.
+/// Adds a button to what an element says; an attribute and its value tell what it does.
 ///
 /// # Errors
 /// When the page lacks the element.
-pub fn offer_in(id: &str, attribute: &str, label: &str) -> Result<()> {
+pub fn offer_in(id: &str, label: &str, attribute: &str, value: &str) -> Result<()> {
     let (place, button): (Element, HtmlButtonElement) = (by_id(id)?, create("button")?);
-    let (name, value) = attribute.split_once('=').unwrap_or((attribute, ""));
     button.set_type("button");
-    button.set_attribute(name, value)?;
+    button.set_attribute(attribute, value)?;
     button.set_text_content(Some(label));
     place.append_with_str_1(" ")?;
     place.append_child(&button).map(|_| ())

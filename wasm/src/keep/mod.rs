@@ -51,15 +51,6 @@ pub(crate) const CONTROLS: &[Control] = &[
         button_of(event).map_or(Ok(()), |button| parts::close_panel(&button))?;
         app.new_line()
     }),
-    ("status", "click", |app, event| {
-        let Some(button) = button_of(event) else { return Ok(()) };
-        match button.has_attribute("data-put-back") {
-            true => app.page.put_back()?,
-            false => app.keep.pressed(&mut app.page, &button)?,
-        }
-        // The button goes with what was said.
-        hand_on_focus(Some(&button), &["[data-play]"])
-    }),
     ("find-line", "input", |app, _| app.keep.show()),
     ("empty-bin", "click", |app, _| app.keep.empty_bin()),
     ("bin", "click", |app, event| match button_of(event) {
@@ -300,7 +291,7 @@ impl Keep {
             return Ok(());
         }
         self.say(says)?;
-        from.map_or(Ok(()), |id| offer_in("status", &format!("data-open={id}"), says::BACK))
+        from.map_or(Ok(()), |id| offer_in("status", says::BACK, "data-open", &id.to_string()))
     }
 
     /// Shows the name of the line that is open.
@@ -347,17 +338,22 @@ impl Keep {
     /// Changes the lines as they are now, whichever window wrote them, and keeps and shows them. What goes wrong is said; otherwise `says`, if
     /// that says anything.
     fn edit(&mut self, says: &str, edit: impl FnOnce(&mut Library)) -> Result<()> {
+        match self.change(edit)? {
+            Some(trouble) => self.say(trouble.says()),
+            None if says.is_empty() => Ok(()),
+            None => self.say(says),
+        }
+    }
+
+    /// Does the same without a word.
+    fn change(&mut self, edit: impl FnOnce(&mut Library)) -> Result<Option<Trouble>> {
         self.library.refresh();
         edit(&mut self.library);
         self.edited = true;
         let trouble = self.library.keep()?;
         say("saved", if trouble.is_some() { says::NOT_SAVED } else { says::SAVED })?;
         self.show()?;
-        match trouble {
-            Some(trouble) => self.say(trouble.says()),
-            None if says.is_empty() => Ok(()),
-            None => self.say(says),
-        }
+        Ok(trouble)
     }
 
     /// Takes in a file: all lines of a library, or one line's text.
@@ -388,7 +384,7 @@ impl Keep {
     }
 
     /// A button beside a line was pressed.
-    fn pressed(&mut self, page: &mut Page, button: &Element) -> Result<()> {
+    pub(crate) fn pressed(&mut self, page: &mut Page, button: &Element) -> Result<()> {
         self.changed(page)?;
         let id = |name: &str| button.get_attribute(name).and_then(|id| id.parse::<u32>().ok());
         let text = |keep: &Keep, id| keep.library.line(id).map(|line| line.text.clone());
@@ -420,7 +416,7 @@ impl Keep {
     /// Puts a line into the bin, and offers to take it out again. A line that was open gives its place to the last one of the others.
     fn delete(&mut self, page: &mut Page, id: u32) -> Result<()> {
         let was_open = self.library.current == Some(id);
-        self.edit("", |library| {
+        let trouble = self.change(|library| {
             library.remove(id);
             if was_open {
                 library.current = library.lines.last().map(|line| line.id);
@@ -431,9 +427,9 @@ impl Keep {
             let text = next.map_or_else(|| page.first_source(), Ok)?;
             self.write(page, &text)?;
         }
-        self.say(says::DELETED)?;
+        self.say(trouble.map_or(says::DELETED, Trouble::says))?;
         let does = if was_open { "data-bring-back" } else { "data-restore" };
-        offer_in("status", &format!("{does}={id}"), says::RESTORE)
+        offer_in("status", says::RESTORE, does, &id.to_string())
     }
 
     /// Another title was written beside a line.

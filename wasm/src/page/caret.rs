@@ -1,9 +1,10 @@
 //! Places in the text box: JavaScript counts in UTF-16 units from the start, the reader in lines and columns.
 
 use halfbar_core::read::{self, Reading, Spot};
-use web_sys::{Element, HtmlElement, HtmlTextAreaElement};
+use web_sys::HtmlTextAreaElement;
 
-use halfbar_dom::{Result, by_id, create};
+use super::overlay;
+use halfbar_dom::Result;
 
 /// Selects a place, with the focus where that is wanted, and brings its row to the middle of the box.
 pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Result<()> {
@@ -18,41 +19,10 @@ pub(super) fn select(text: &HtmlTextAreaElement, spot: Spot, focus: bool) -> Res
     }
     text.set_selection_range(offset, offset + u32::try_from(meant).unwrap_or(1))?;
     // Browsers scroll to a selection only when it is typed.
-    let (behind, mark) = behind(text, spot)?;
+    let (overlay, mark) = overlay::over(text, spot)?;
     text.set_scroll_top(mark.offset_top() - text.client_height() / 2);
-    behind.remove();
+    overlay.remove();
     Ok(())
-}
-
-/// Sets the text once more over its box, in the same lines, with a mark where something is: a text box can't say where its words are.
-pub(super) fn behind(text: &HtmlTextAreaElement, spot: Spot) -> Result<(Element, HtmlElement)> {
-    let (behind, mark): (HtmlElement, HtmlElement) = (create("pre")?, create("mark")?);
-    let source = text.value();
-    let start: usize = source.split_inclusive('\n').take(spot.line - 1).map(str::len).sum();
-    let (before, rest) = source.split_at(start);
-    let row = rest.split('\n').next().unwrap_or("");
-    let byte = |column: usize| row.char_indices().nth(column).map_or(row.len(), |(byte, _)| byte);
-    let (first, end) = (byte(spot.column - 1), byte(spot.column - 1 + spot.length));
-    // At the end of a row there is nothing to mark but the place.
-    mark.set_text_content(Some(if first == end { "\u{A0}" } else { &row[first..end] }));
-    behind.set_class_name("behind");
-    behind.set_attribute("aria-hidden", "true")?;
-    behind.append_with_str_2(before, &row[..first])?;
-    behind.append_child(&mark)?;
-    // A break at the very end makes no row without something in it.
-    behind.append_with_str_2(&rest[end..], "\u{200B}")?;
-    by_id::<Element>("typed")?.append_child(&behind)?;
-    // A scroll bar takes room from the words.
-    let width = text.client_width() + behind.offset_width() - behind.client_width();
-    behind.style().set_property("width", &format!("{width}px"))?;
-    Ok((behind.into(), mark))
-}
-
-/// Keeps what is set over the text at the same place as the text scrolls.
-pub(super) fn scroll_along(text: &HtmlTextAreaElement) {
-    if let Some(behind) = text.next_element_sibling() {
-        behind.set_scroll_top(text.scroll_top());
-    }
 }
 
 /// The bar that the cursor is in, counted from 0.

@@ -118,17 +118,18 @@ impl Hands {
     fn show_set(&self, piece: &Piece) -> Result<()> {
         let bar = self.bar(piece)?;
         // A note that is moved elsewhere leaves the rest of the bar in its position.
-        let all = piece.line().constraints().iter();
-        let (mut position, mut picked) = (String::new(), "");
-        for one in all.filter(|one| one.span.overlaps(bar)) {
-            match one.want {
-                Constraint::Position(there) => position = there.to_string(),
-                Constraint::Picking(style) => picked = style.name(),
-                _ => {}
-            }
-        }
-        by_id::<HtmlSelectElement>("position")?.set_value(&position);
-        by_id::<HtmlSelectElement>("picked")?.set_value(picked);
+        let here = piece.line().constraints().iter().filter(|one| one.span.overlaps(bar));
+        let wants: Vec<Constraint> = here.map(|one| one.want).collect();
+        let position = agreed(wants.iter().filter_map(|want| match want {
+            Constraint::Position(there) => Some(there.to_string()),
+            _ => None,
+        }));
+        let picked = agreed(wants.iter().filter_map(|want| match want {
+            Constraint::Picking(style) => Some(style.name()),
+            _ => None,
+        }));
+        by_id::<HtmlSelectElement>("position")?.set_value(&position.unwrap_or_default());
+        by_id::<HtmlSelectElement>("picked")?.set_value(picked.unwrap_or_default());
         Ok(())
     }
 
@@ -269,6 +270,12 @@ fn summary(piece: &Piece, events: &[&Event]) -> String {
     };
     let fretting = fretting_work(piece.fingering(), events);
     says::hands(&position, &[fretting, picking_work(piece.fingering(), events)].concat())
+}
+
+/// What all of them are, if they are the same.
+fn agreed<T: PartialEq>(mut all: impl Iterator<Item = T>) -> Option<T> {
+    let first = all.next()?;
+    all.all(|other| other == first).then_some(first)
 }
 
 /// How often a kind of cost is charged in some notes: `2 shifts`, or nothing.

@@ -6,6 +6,7 @@ mod hands;
 mod history;
 mod neck;
 mod note;
+mod overlay;
 mod print;
 mod problems;
 mod selection;
@@ -94,6 +95,9 @@ enum Tapped {
     Note(NoteId),
 }
 
+/// The attribute of the button that puts back what another figure has changed.
+pub(crate) const PUT_BACK: &str = "data-put-back";
+
 /// Where it is kept what lengths are called.
 const WORDS: &str = "halfbar-lengths";
 
@@ -101,7 +105,7 @@ const WORDS: &str = "halfbar-lengths";
 pub(crate) const CONTROLS: &[Control] = &[
     ("text", "input", |app, event| app.page.typed(event)),
     ("text", "scroll", |app, _| {
-        caret::scroll_along(&app.page.text);
+        overlay::scroll_along(&app.page.text);
         Ok(())
     }),
     ("text", "focus", |app, _| {
@@ -506,7 +510,7 @@ impl Page {
                 if self.source() == before {
                     Ok(())
                 } else {
-                    form::offer_in("status", "data-put-back", says::PUT_BACK)
+                    form::offer_in("status", says::PUT_BACK, PUT_BACK, "")
                 }
             }
             None => self.draw(),

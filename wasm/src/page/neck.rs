@@ -66,15 +66,23 @@ impl Neck {
         self.root.query_selector(&cell)?.map_or(Ok(()), |cell| cell.set_attribute("data-here", ""))
     }
 
-    /// Keys start from a place, unless they have come to one before.
-    pub(super) fn start_at(&mut self, place: Option<Place>) -> Result<()> {
-        self.here = self.here.or(place);
-        self.mark()
-    }
-
-    /// Keys go on from a place.
+    /// Keys go on from a place, which has its mark with the next drawing.
     pub(super) fn go_to(&mut self, place: Place) {
         self.here = Some(place);
+    }
+
+    /// Keys have come to the neck: they start at the selected note, else where they were before, else at the first note of the bar, or at the
+    /// open highest string.
+    pub(super) fn enter(
+        &mut self,
+        piece: &Piece,
+        selected: Option<Place>,
+        first: Option<Place>,
+    ) -> Result<()> {
+        let neck = &piece.line().heading().neck;
+        let before = self.here.filter(|&(string, fret)| neck.sounding(string, fret).is_some());
+        self.here = selected.or(before).or(first).or(Some((StringNo(1), Fret(0))));
+        self.mark()
     }
 
     /// What a key does: arrows go to the next string or fret as the neck is seen, Enter and Space tap.

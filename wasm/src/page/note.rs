@@ -83,14 +83,14 @@ impl Page {
         }
     }
 
-    /// Keys have come to the neck: they start at the selected note, or at the first one of the bar.
+    /// Keys have come to the neck.
     pub(crate) fn come_to_neck(&mut self) -> Result<()> {
         let Some(piece) = &self.piece else { return Ok(()) };
         let bar = self.hands.bar(piece)?;
         let first =
             piece.line().events().iter().find(|event| bar.contains(event.onset) && event.pitch.is_some());
-        let fretting = self.note.or(first.map(|event| event.id)).and_then(|note| piece.fingering().of(note));
-        self.hands.neck.start_at(fretting.map(|fretting| (fretting.string, fretting.fret)))
+        let place = |note| piece.fingering().of(note).map(|fretting| (fretting.string, fretting.fret));
+        self.hands.neck.enter(piece, self.note.and_then(place), first.and_then(|event| place(event.id)))
     }
 
     /// A key is pressed on the neck. Gives the place that it taps.

@@ -5,7 +5,7 @@ use halfbar_words::page as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlTextAreaElement};
 
-use super::caret;
+use super::{caret, overlay};
 use halfbar_dom::{Result, by_id, create};
 
 /// How many problems are shown; the others would push these away.
@@ -23,8 +23,8 @@ pub(super) fn show(reading: &Reading, unwritable: Option<String>, text: &HtmlTex
         marked.remove();
     }
     if let Some(&Diagnostic { line, column, length, .. }) = diagnostics.first() {
-        caret::behind(text, Spot { line, column, length })?;
-        caret::scroll_along(text);
+        overlay::over(text, Spot { line, column, length })?;
+        overlay::scroll_along(text);
     }
     let shown: &[Diagnostic] = if wrong { diagnostics } else { &reading.remarks };
     for diagnostic in shown.iter().take(SHOWN) {

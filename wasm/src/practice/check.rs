@@ -195,10 +195,9 @@ impl Check {
         windows.retain(|window| {
             let notes = || mine.iter().filter(|one| one.window == Some(*window));
             let due: Vec<f64> = notes().map(|one| one.due.start).collect();
-            [0, 1].into_iter().any(|feel| {
-                let plain: Vec<f64> = notes().map(|one| one.plain[feel]).collect();
-                is_other_rhythm(&due, &plain, &self.played)
-            })
+            let felt: Vec<f64> = notes().map(|one| one.plain[0]).collect();
+            let even: Vec<f64> = notes().map(|one| one.plain[1]).collect();
+            [felt, even].iter().any(|plain| is_other_rhythm(&due, plain, &self.played))
         });
         Some(Report { pass: self.pass, times, alignment, all, figures, worst, plain: windows })
     }

@@ -196,6 +196,7 @@ impl Practice {
         self.label(says::PLAY)?;
         if let Some((starter, label)) = self.starter.take() {
             starter.set_text_content(Some(&label));
+            starter.style().remove_property("min-width")?;
         }
         say("pace-says", "")?;
         self.show_now("")
