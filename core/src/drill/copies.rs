@@ -28,7 +28,8 @@ pub(super) struct Source {
     pub(super) fixed: Fixed,
     /// What the player has fixed for the picking hand, for passages.
     pub(super) picking: Vec<ConstraintSpan>,
-    /// The indexes of the parts that may go on open strings, as they do in the shape itself.
+    /// The indexes of the parts that may go on open strings, as they do in the shape itself or because they are on no
+    /// string of it.
     pub(super) open: Vec<usize>,
     pub(super) windows: Vec<Window>,
 }

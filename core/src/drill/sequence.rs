@@ -176,11 +176,14 @@ fn source(line: &Line, casting: &Casting, stretch: Span, played: &[Option<Fretti
         part.pin = Pin { string, stroke: part.pin.stroke, ..Pin::default() };
     }
     // Connected notes that are on different strings, for lack of anything better, may find a common one
-    // elsewhere.
+    // elsewhere, and an open one will do.
+    let mut first = 0;
     for joined in parts.chunk_by_mut(|part, _| part.legato.is_some()) {
         if joined.windows(2).any(|pair| pair[0].pin.string != pair[1].pin.string) {
             joined.iter_mut().for_each(|part| part.pin.string = None);
+            open.extend(first..first + joined.len());
         }
+        first += joined.len();
     }
     if let Some(last) = parts.last_mut() {
         // What it connects to stays behind.
@@ -281,6 +284,15 @@ mod tests {
             error.to_string(),
             "bar 1 beat 2: the copy that starts here doesn't fit between E2 and D6 in any octave; the first note out of range is E6"
         );
+    }
+
+    #[test]
+    fn a_copy_with_notes_on_any_string_stays_in_its_octave() {
+        // The slur is longer than a string, so it may go anywhere: down to the open low string too, without an octave up.
+        let slur = "neck: 16 frets, capo 2\nD4_ C3 r:3 |";
+        let (music, told) = moved(slur, Onset::ZERO, Onset::at(1, 1), "Db melodic minor", -5).unwrap();
+        let copies = "D4_ C3 Db4_ Bb2  B3_ Ab2 A3_ Gb2 | G4_ Fb3 F4_ Eb3  r:2 |";
+        assert_eq!((music.as_str(), told), (copies, [2, 0, 0]));
     }
 
     #[test]
