@@ -56,20 +56,40 @@ pub fn worksheet(pages: &Pages) -> String {
 /// A line for someone's web page. It shows the music before any script has run, and without one, and its text
 /// can be read and copied.
 ///
+/// It is one line, so that a Markdown tool leaves it alone wherever it is, even in a list or a quote: CommonMark 0.31.2, section 4.6, ends a
+/// block of HTML at a blank line, and Python-Markdown takes only elements that it knows for blocks, such as `div`. In the text, every
+/// punctuation character is written as a numeric entity, since typographers and extensions change some of them: `(C)`
+/// becomes a copyright sign, and `C4_ D E_` may become emphasized.
+///
 /// ```
 /// use halfbar_core::engrave::Layout;
 /// use halfbar_core::{Piece, read, write};
 ///
-/// let text = "title: Do <i>\nC4 D E F G A B C |";
+/// let text = "title: Do <i>\n\nC4 D E F G A B C |";
 /// let piece = Piece::new(read::text(text).line.expect("a bar"), Default::default())?;
 /// let markup = write::html::half_bar(text, &piece.engrave(&Layout::default()));
-/// assert!(markup.starts_with("<half-bar><pre>title: Do &lt;i&gt;\n"));
-/// assert!(markup.contains("</pre><figure><svg"));
+/// assert!(markup.starts_with("<div class=\"half-bar\"><half-bar><pre>title&#58; Do &#60;i&#62;&#10;&#10;C4 D"));
+/// assert!(markup.contains("</pre><figure><svg") && markup.lines().count() == 1);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn half_bar(text: &str, scene: &Scene) -> String {
-    let figure = svg::document(scene);
-    // A line feed right after the tag would be taken as part of it.
-    let feed = if text.starts_with('\n') { "\n" } else { "" };
-    format!("<half-bar><pre>{feed}{}</pre><figure>{figure}</figure></half-bar>\n", escaped(text))
+    let (text, figure) = (as_entities(text), svg::inline(scene));
+    format!("<div class=\"half-bar\"><half-bar><pre>{text}</pre><figure>{figure}</figure></half-bar></div>\n")
+}
+
+/// Text as the content of an element, of which no Markdown tool changes anything. Characters that HTML can't contain are removed.
+fn as_entities(text: &str) -> String {
+    // HTML drops a line feed right after `<pre>` (HTML, section 13.2.6.4.7), even one that is written as an entity.
+    let mut out = String::from(if text.starts_with('\n') { "&#10;" } else { "" });
+    for letter in text.chars() {
+        match letter {
+            '\n' | '\t' => put(&mut out, format_args!("&#{};", u32::from(letter))),
+            letter if letter.is_control() => {}
+            letter if letter.is_ascii_punctuation() => {
+                put(&mut out, format_args!("&#{};", u32::from(letter)))
+            }
+            letter => out.push(letter),
+        }
+    }
+    out
 }

@@ -20,6 +20,7 @@ use svg::{Document, Node};
 use crate::font::Face;
 use crate::scene::{Group, Item, NeckPicture, Role, Scene, Sp, System};
 
+use super::escape::escaped;
 use markup::{decimal, draw, items, signs, units, view_box};
 pub use page::{page, page_within};
 use path::Pen;
@@ -105,6 +106,29 @@ pub fn sheet(pictures: &[(String, Scene)], paper: Paper) -> String {
         draw(&mut document, pen, &[label]);
     }
     document.to_string()
+}
+
+/// The whole scene on one line, for somebody's page. Nothing in it is text, which would be left over wherever a feed or a sanitizer
+/// drops the picture, except letters without an outline: what it shows is in its label.
+pub fn inline(scene: &Scene) -> String {
+    let (width, height) = (scene.width + 2.0 * MARGIN, scene.height + 2.0 * MARGIN);
+    let pen = &mut Pen::default();
+    let mut row = |class: &str, top: Sp, groups: &[Group]| {
+        let silent: Vec<Group> =
+            groups.iter().map(|group| Group { words: String::new(), ..group.clone() }).collect();
+        let signs = signs(pen, &silent).replace('\n', "");
+        format!("<g class=\"{class}\" transform=\"translate(0 {})\">{signs}</g>", units(top))
+    };
+    let head = row("head", 0.0, &scene.head);
+    let rows: String = scene.systems.iter().map(|system| row("system", system.top, &system.groups)).collect();
+    format!(
+        "<svg role=\"img\" aria-label=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"{}\" fill=\"currentColor\" \
+         xmlns=\"http://www.w3.org/2000/svg\">{head}{rows}</svg>",
+        escaped(&scene.description).replace('\n', " "),
+        decimal(width * PIXELS),
+        decimal(height * PIXELS),
+        view_box(-MARGIN, -MARGIN, width, height)
+    )
 }
 
 /// A picture for a page, without line ends: each would be a text node in the document.

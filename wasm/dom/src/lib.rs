@@ -2,6 +2,7 @@
 
 pub mod files;
 pub mod form;
+pub mod markup;
 pub mod store;
 
 use std::fmt::Display;

@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use halfbar_core::recast::{Casting, Figure, Spelling};
-use halfbar_dom::{Result, children};
+use halfbar_dom::markup::put;
+use halfbar_dom::{Result, children, create};
 use halfbar_markup as markup;
 use halfbar_markup::spelling_for;
 use wasm_bindgen::JsCast;
@@ -41,8 +42,8 @@ impl Choices {
     /// None in practice.
     pub fn fill(figures: Element, spellings: &Element, pictures: &mut Pictures) -> Result<Choices> {
         if spellings.first_element_child().is_none() {
-            figures.set_inner_html(&markup::figures(USUAL).map_err(unworded)?);
-            spellings.set_inner_html(&markup::spellings());
+            put(&figures, &markup::figures(USUAL).map_err(unworded)?)?;
+            put(spellings, &markup::spellings())?;
         }
         let labels = children(&figures).zip(Figure::all());
         let bound = labels.filter_map(|(label, figure)| FigureChoice::of(figure, label, USUAL)).collect();
@@ -58,9 +59,11 @@ impl Choices {
 
     fn add(&mut self, figure: &Arc<Figure>) -> Result<()> {
         let markup = markup::figure(figure, self.wanted, false).map_err(unworded)?;
-        self.root.insert_adjacent_html("beforeend", &markup)?;
-        let label = self.root.last_element_child();
-        self.figures.extend(label.and_then(|label| FigureChoice::of(figure, label, self.wanted)));
+        let around: Element = create("div")?;
+        put(&around, &markup)?;
+        let Some(label) = around.first_element_child() else { return Ok(()) };
+        self.root.append_child(&label)?;
+        self.figures.extend(FigureChoice::of(figure, label, self.wanted));
         Ok(())
     }
 
@@ -102,7 +105,7 @@ impl Choices {
         for FigureChoice { figure, frame, shown, .. } in &mut self.figures {
             let spelling = spelling_for(figure, self.wanted);
             if std::mem::replace(shown, spelling) != spelling {
-                frame.set_inner_html(pictures.of(&Some((Arc::clone(figure), spelling)))?);
+                put(frame, pictures.of(&Some((Arc::clone(figure), spelling)))?)?;
             }
         }
         let chosen = self.figure();

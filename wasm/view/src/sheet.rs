@@ -17,6 +17,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent, NodeList};
 
 use crate::{Pictures, Rhythm, unworded};
+use halfbar_dom::markup::put;
 use halfbar_dom::{Result, children, create, document, window};
 use halfbar_markup::{Look, Room, label, named, row_label};
 
@@ -272,7 +273,7 @@ impl Sheet {
         let (head, width, height) = &self.drawn_head;
         if *head != scene.head || *width != scene.width || *height != scene.head_height {
             if !came {
-                self.head.set_inner_html(&write::svg::head(&scene));
+                put(&self.head, &write::svg::head(&scene))?;
             }
             self.drawn_head = (scene.head.clone(), scene.width, scene.head_height);
         }
@@ -289,7 +290,7 @@ impl Sheet {
             if came {
                 row.came(&scene, system);
             }
-            row.draw(&scene, system);
+            row.draw(&scene, system)?;
             row.tell(system, piece, annotations, told)?;
             row.draw_pads(&scene, system, piece, offers.as_deref().unwrap_or_default(), pictures)?;
             for mark in Mark::ALL {
@@ -538,13 +539,14 @@ impl Row {
     }
 
     /// Draws the music, unless it looks the same as before.
-    fn draw(&mut self, scene: &Scene, system: &Arc<System>) {
+    fn draw(&mut self, scene: &Scene, system: &Arc<System>) -> Result<()> {
         let alike = |drawn: &Arc<System>| Arc::ptr_eq(drawn, system) || drawn.looks_like(system);
         let same = |(width, drawn): &(Sp, Arc<System>)| *width == scene.width && alike(drawn);
         if !self.drawn.as_ref().is_some_and(same) {
-            self.picture.set_inner_html(&write::svg::system(scene, system));
+            put(&self.picture, &write::svg::system(scene, system))?;
             self.drawn = Some((scene.width, Arc::clone(system)));
         }
+        Ok(())
     }
 
     /// The bar at a part of its width.
@@ -671,7 +673,7 @@ impl Pad {
         style.set_property("height", &percent(at.height, height))?;
         let picture = if refusal.is_some() { "" } else { pictures.of(rhythm)? };
         if self.picture != picture {
-            button.set_inner_html(picture);
+            put(button, picture)?;
             self.picture = picture.into();
         }
         self.state = Some(state);
