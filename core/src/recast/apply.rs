@@ -167,7 +167,7 @@ fn sounding(window: &Window, holds: usize) -> Range<usize> {
 }
 
 /// The events of `line` that a window would cover.
-fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize>, Refusal> {
+pub(super) fn notes_inside(line: &Line, window: &Window) -> std::result::Result<Range<usize>, Refusal> {
     let (bars, events) = (line.bars(), line.events());
     let (start, figure) = (window.start, &window.figure);
     let (bar, offset) = bars.split(start).map_err(|_| Refusal::Start)?;

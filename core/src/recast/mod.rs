@@ -24,6 +24,7 @@
 
 mod error;
 mod apply;
+mod carry;
 mod figures;
 mod find;
 mod shift;
@@ -33,6 +34,7 @@ mod windows;
 
 pub use crate::timed::{Spelling, Timed, TimedWindow};
 pub use apply::{Grid, Offer, apply, can_recast, offers};
+pub use carry::Cast;
 pub use error::RecastError;
 pub use figures::{Figure, FigureError, Stretch};
 pub use find::{find, reduce};

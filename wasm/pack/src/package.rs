@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::bundle;
 
 /// Files that the package shares with the site.
-const FILES: [&str; 2] = ["half-bar.js", "half-bar.css"];
+const FILES: [&str; 4] = ["half-bar.js", "half-bar-modules.js", "half-bar-phrases.js", "half-bar.css"];
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];

@@ -5,7 +5,7 @@ use halfbar_words::shared::seen;
 use std::cell::RefCell;
 use std::sync::Arc;
 
-use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
+use halfbar_core::recast::{self, Cast, Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::{Error, Piece, read, write};
@@ -23,9 +23,6 @@ thread_local! {
     /// The rhythms' pictures, which all examples of a page share.
     static PICTURES: RefCell<Pictures> = RefCell::default();
 }
-
-/// The class of what sounds.
-const SOUNDING: &str = "sounding";
 
 /// Something to tell: its name and its detail.
 type News = (&'static str, JsValue);
@@ -50,6 +47,9 @@ pub(crate) struct Example {
     text: String,
     /// The last text that was right, as a piece; it stays on screen while the text is wrong.
     piece: Option<Piece>,
+    /// What the text's author has recast, and what a reader starts from: with a task, nothing.
+    answer: Casting,
+    given: Casting,
     right: bool,
     drawn: bool,
     /// What is to be told when all is done.
@@ -87,6 +87,8 @@ impl Example {
             wanted: Spelling::Bracket,
             text: String::new(),
             piece: None,
+            answer: Casting::default(),
+            given: Casting::default(),
             right: false,
             drawn: false,
             news: Vec::new(),
@@ -99,11 +101,11 @@ impl Example {
     }
 
     pub(crate) fn show(&mut self, text: Option<String>, options: &JsValue) -> Result<()> {
+        let (options, mut wrong) = Options::read(options);
+        let before = std::mem::replace(&mut self.options, options);
         if let Some(text) = text {
             self.read(text)?;
         }
-        let (options, mut wrong) = Options::read(options);
-        let before = std::mem::replace(&mut self.options, options);
         if self.options.spelling != before.spelling || self.options.figure != before.figure {
             self.wanted = self.options.spelling.unwrap_or(Spelling::Bracket);
             self.figure = Arc::clone(&Figure::all()[0]);
@@ -135,7 +137,7 @@ impl Example {
         self.text = text;
         let problem = match piece_of(&reading, self.piece.as_ref()) {
             Some(Ok(piece)) => {
-                self.piece = Some(piece);
+                self.start_with(piece)?;
                 None
             }
             Some(Err(why)) => Some(Problem::undrawable(match why {
@@ -157,6 +159,29 @@ impl Example {
         };
         self.news.push(("error", problem.record()));
         Ok(())
+    }
+
+    /// Takes a new text, as a piece: with what a reader has recast, if that is kept; without its answer, if it is a task.
+    fn start_with(&mut self, piece: Piece) -> Result<()> {
+        let mut casting = piece.casting().clone();
+        if !self.options.again {
+            self.answer = casting.clone();
+            if self.options.task {
+                casting = casting.cleared();
+            }
+            let given = casting.clone();
+            if let Some(before) = self.piece.as_ref().filter(|_| self.options.keep) {
+                let to = Cast { line: piece.line(), casting: &given };
+                casting = self.given.carried(before.line(), before.casting(), to);
+            }
+            self.given = given;
+        }
+        if casting == *piece.casting() {
+            self.piece = Some(piece);
+            return Ok(());
+        }
+        self.put(Piece::after(&piece, piece.line().clone(), casting).map_err(unworded)?)?;
+        if self.options.keep { self.tell_casting() } else { Ok(()) }
     }
 
     /// Shows what is wrong with the text.
@@ -283,12 +308,22 @@ impl Example {
 
     /// Takes a new casting into the music and the text.
     fn take(&mut self, piece: Piece) -> Result<()> {
+        self.put(piece)?;
+        self.tell_casting()?;
+        self.draw()
+    }
+
+    fn put(&mut self, piece: Piece) -> Result<()> {
         self.text =
             write::text::with_casting(&self.text, piece.casting(), piece.line().bars()).map_err(unworded)?;
-        let change = record([("text", self.text.as_str().into()), ("windows", windows(&piece)?.into())]);
-        self.news.push(("casting", change));
         self.piece = Some(piece);
-        self.draw()
+        Ok(())
+    }
+
+    fn tell_casting(&mut self) -> Result<()> {
+        let change = record([("text", self.text.as_str().into()), ("windows", self.windows(false)?.into())]);
+        self.news.push(("casting", change));
+        Ok(())
     }
 
     pub(crate) fn recast(
@@ -325,31 +360,14 @@ impl Example {
         self.text.clone()
     }
 
-    pub(crate) fn windows(&self) -> Result<Vec<JsValue>> {
-        self.piece.as_ref().map_or(Ok(Vec::new()), windows)
+    /// What is recast, or what the text's author has recast.
+    pub(crate) fn windows(&self, answer: bool) -> Result<Vec<JsValue>> {
+        let Some(piece) = &self.piece else { return Ok(Vec::new()) };
+        windows(piece, if answer { &self.answer } else { piece.casting() })
     }
 
     pub(crate) fn is_drawn(&self) -> bool {
         self.drawn
-    }
-
-    pub(crate) fn focus(&self) -> Result<()> {
-        self.sheet.focus()
-    }
-
-    /// Shows a note as sounding, in staff and tab.
-    pub(crate) fn light(&self, note: Option<u32>) -> Result<()> {
-        let mark = |selector: &str, sounds: bool| -> Result<()> {
-            let signs = self.music.query_selector_all(selector)?;
-            for index in 0..signs.length() {
-                if let Some(sign) = signs.get(index).and_then(|sign| sign.dyn_into::<Element>().ok()) {
-                    sign.class_list().toggle_with_force(SOUNDING, sounds)?;
-                }
-            }
-            Ok(())
-        };
-        mark(".sounding", false)?;
-        note.map_or(Ok(()), |note| mark(&format!(".row > div [data-note=\"{note}\"]"), true))
     }
 
     pub(crate) fn say(&self, text: &str) {
@@ -366,9 +384,9 @@ fn refused(error: Error) -> JsValue {
     }
 }
 
-/// The recast windows, as a script sees them.
-fn windows(piece: &Piece) -> Result<Vec<JsValue>> {
-    let windows = piece.casting().windows().iter().map(|window| {
+/// Recast windows, as a script sees them.
+fn windows(piece: &Piece, casting: &Casting) -> Result<Vec<JsValue>> {
+    let windows = casting.windows().iter().map(|window| {
         let place = piece.line().bars().place(window.start).map_err(unworded)?;
         Ok(record([
             ("bar", place.bar.into()),

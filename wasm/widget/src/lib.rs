@@ -90,8 +90,10 @@ impl Widget {
         Ok(Widget { shared, _listeners: listeners })
     }
 
-    /// Shows a text, or the one before, the way that `options` say: an object with `view`, `figure`, `spelling`, `width`, `fingers`, `words`, `pads`
-    /// and `shelf`, of which any may be missing. A text that is wrong leaves the last good drawing.
+    /// Shows a text, or the one before, the way that `options` say: an object with `view`, `figure`, `spelling`, `width`, `fingers`, `words`, `pads`,
+    /// `shelf`, `task`, `keep` and `again`, of which any may be missing. A text that is wrong leaves the last good drawing. With `task`, it is shown
+    /// without its recasts; with `keep`, with those that a reader has made in the one before, wherever the notes are the same. With `again`, it is the
+    /// one before as a reader has recast it.
     ///
     /// # Errors
     /// None in practice: what is wrong is told.
@@ -107,14 +109,6 @@ impl Widget {
         self.shared.act(Example::resize)
     }
 
-    /// Gives the focus to a pad.
-    ///
-    /// # Errors
-    /// None in practice.
-    pub fn focus(&self) -> Result<()> {
-        self.shared.act(|example| example.focus())
-    }
-
     /// The text, with its casting as it is now.
     ///
     /// # Errors
@@ -123,12 +117,13 @@ impl Widget {
         self.shared.act(|example| Ok(example.text()))
     }
 
-    /// The recast windows: an array of `{bar, beat, figure, spelling}`, bar and beat counted from 1.
+    /// The recast windows, or those that the text's author has recast, which are the answer to a task: an array of `{bar, beat, figure, spelling}`,
+    /// bar and beat counted from 1.
     ///
     /// # Errors
     /// None in practice.
-    pub fn windows(&self) -> Result<Vec<JsValue>> {
-        self.shared.act(|example| example.windows())
+    pub fn windows(&self, answer: bool) -> Result<Vec<JsValue>> {
+        self.shared.act(|example| example.windows(answer))
     }
 
     /// Whether there is a drawing.
@@ -170,14 +165,6 @@ impl Widget {
     /// An `Error` with `code` when there is no such place.
     pub fn restore(&self, bar: u32, beat: f64) -> Result<bool> {
         self.shared.act(|example| example.restore((bar, beat)))
-    }
-
-    /// Shows a note as sounding, by its id, or none.
-    ///
-    /// # Errors
-    /// None in practice.
-    pub fn light(&self, note: Option<u32>) -> Result<()> {
-        self.shared.act(|example| example.light(note))
     }
 
     /// Says something to the reader.

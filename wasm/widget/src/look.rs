@@ -15,6 +15,12 @@ pub(crate) struct Options {
     pub(crate) fingers: bool,
     pub(crate) pads: bool,
     pub(crate) shelf: bool,
+    /// Whether the text's recasts are the answer to a task.
+    pub(crate) task: bool,
+    /// Whether a new text keeps what a reader has recast.
+    pub(crate) keep: bool,
+    /// Whether a new text is the one before, as a reader has recast it.
+    pub(crate) again: bool,
     pub(crate) figure: Option<String>,
     pub(crate) spelling: Option<Spelling>,
     pub(crate) words: Dialect,
@@ -30,13 +36,10 @@ impl Options {
         let get = |name: &str| Reflect::get(options, &name.into()).unwrap_or_default();
         let is = |name: &str| get(name).is_truthy();
         let text = |name: &str| get(name).as_string().filter(|text| !text.is_empty());
-        let mut read = Options {
-            fingers: is("fingers"),
-            pads: is("pads"),
-            shelf: is("shelf"),
-            figure: text("figure"),
-            ..Options::default()
-        };
+        let [fingers, pads, shelf, task, keep, again] =
+            ["fingers", "pads", "shelf", "task", "keep", "again"].map(is);
+        let mut read =
+            Options { fingers, pads, shelf, task, keep, again, figure: text("figure"), ..Options::default() };
         if let Some(view) = text("view") {
             match view.parse() {
                 Ok(view) => read.view = view,

@@ -1,0 +1,70 @@
+// The words of the <half-bar> element in a language that a page sets: phrases in English with what they are in the other language.
+
+// What is read out or shown besides text, and what holds nothing of ours.
+const LABELS = ["aria-label", "title"];
+const OWN = "svg, textarea, code, [translate=no]";
+
+// Makes of phrases what translates a sentence, and everything in a root.
+export function translation(phrases) {
+  const say = translator(phrases);
+  return { say, all: (root) => translate(root, say) };
+}
+
+// Makes a translator of phrases such as {"Play": "Écouter", "Bar {} beat {}": "Mesure {}, temps {}"}. Longer phrases come first; what stands at `{}` is
+// translated too.
+function translator(phrases) {
+  const literal = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+  const rules = Object.entries(phrases)
+    .filter(([from]) => /[\p{L}\d]/u.test(from))
+    .sort(([a], [b]) => b.length - a.length)
+    .map(([from, to]) => ({
+      pattern: new RegExp(`(?<![\\p{L}\\d])${from.split("{}").map(literal).join("(.+?)")}(?![\\p{L}\\d])`, "u"),
+      to: String(to).split("{}"),
+    }));
+  const say = (text) => {
+    for (const { pattern, to } of rules) {
+      const found = pattern.exec(text);
+      if (!found) continue;
+      const [all, ...parts] = found;
+      const middle = to.map((words, index) => (index > 0 ? say(parts[index - 1] ?? "") : "") + words).join("");
+      return say(text.slice(0, found.index)) + middle + say(text.slice(found.index + all.length));
+    }
+    return text;
+  };
+  return say;
+}
+
+// Keeps everything inside a root in another language, before it is painted. Returns what ends that and takes it back.
+function translate(root, say) {
+  // What was written, and what it became.
+  const done = new Map();
+  const put = (node, name, before, set) => {
+    const known = done.get(node)?.[name ?? ""];
+    if (before === null || known?.now === before) return;
+    const now = say(before);
+    if (now === before || (node.parentElement ?? node).closest?.(OWN)) return;
+    done.set(node, { ...done.get(node), [name ?? ""]: { before, now, set } });
+    set(now);
+  };
+  const texts = (node) => put(node, "", node.nodeValue, (text) => (node.nodeValue = text));
+  const labels = (element) => {
+    for (const name of LABELS) put(element, name, element.getAttribute(name), (text) => element.setAttribute(name, text));
+  };
+  const all = (within) => {
+    const walker = document.createTreeWalker(within, NodeFilter.SHOW_TEXT | NodeFilter.SHOW_ELEMENT);
+    for (let node = within; node; node = walker.nextNode()) {
+      if (node.nodeType === Node.TEXT_NODE) texts(node);
+      else if (node.nodeType === Node.ELEMENT_NODE) labels(node);
+    }
+  };
+  const observer = new MutationObserver((records) => {
+    for (const { target } of records) target.nodeType === Node.TEXT_NODE ? texts(target) : all(target);
+    for (const node of done.keys()) if (!node.isConnected) done.delete(node);
+  });
+  all(root);
+  observer.observe(root, { childList: true, characterData: true, subtree: true, attributeFilter: LABELS });
+  return () => {
+    observer.disconnect();
+    for (const parts of done.values()) for (const { before, set } of Object.values(parts)) set(before);
+  };
+}
