@@ -119,7 +119,7 @@ class Example extends Base {
       for (const one of Example.#all) one.#translate();
     };
     if (Object.keys(Example.#phrases).length === 0) set(undefined);
-    else import("./half-bar-phrases.js").then(({ translation }) => set(translation(phrases)));
+    else import("./half-bar-phrases.js").then(({ translation }) => set(translation(phrases)), (error) => console.warn("<half-bar>", error));
   }
   // That language, as in `lang`.
   static get language() {
@@ -540,7 +540,8 @@ class Example extends Base {
   // Draws again when the available width changes.
   #watch() {
     Example.#resized ??= new ResizeObserver((entries) => {
-      for (const { target } of entries) target.getRootNode().host?.#resize();
+      // In the next frame: drawing changes the height, which an observer must not do in its own.
+      requestAnimationFrame(() => entries.forEach(({ target }) => target.getRootNode().host?.#resize()));
     });
     Example.#resized.observe(this.#root);
   }

@@ -57,6 +57,7 @@ mod by_keys;
 mod by_touch;
 mod colors;
 mod element;
+mod embedded;
 mod engines;
 mod hands;
 mod hostile;
