@@ -7,6 +7,17 @@ use crate::bundle;
 
 /// Files that the package shares with the site.
 const FILES: [&str; 4] = ["half-bar.js", "half-bar-modules.js", "half-bar-phrases.js", "half-bar.css"];
+/// Files of its own: what to read, types for scripts and for templates, and the manifest that editors read.
+const OWN: [&str; 8] = [
+    "README.md",
+    "custom-elements.json",
+    "half-bar.css.d.ts",
+    "half-bar.d.ts",
+    "jsx.d.ts",
+    "react.d.ts",
+    "svelte.d.ts",
+    "vue.d.ts",
+];
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
@@ -27,12 +38,12 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
         fs_err::copy(&path, package.join(path.file_name().context("a license file without a name")?))?;
     }
     let own = root.join("wasm/pack/package");
-    fs_err::copy(own.join("half-bar.d.ts"), package.join("half-bar.d.ts"))?;
+    for file in OWN {
+        fs_err::copy(own.join(file), package.join(file))?;
+    }
     let form = fs_err::read_to_string(own.join("package.json"))?;
     let manifest = manifest(&form, env!("CARGO_PKG_VERSION"), env!("CARGO_PKG_REPOSITORY"));
-    fs_err::write(package.join("package.json"), manifest)?;
-    fs_err::copy(own.join("README.md"), package.join("README.md"))?;
-    Ok(())
+    Ok(fs_err::write(package.join("package.json"), manifest)?)
 }
 
 /// The manifest from its form; the line of the repository is left out as long as it is unknown.
@@ -55,6 +66,17 @@ mod tests {
             let manifest: serde_json::Value = serde_json::from_str(&manifest(form, "1.2.3", repository))?;
             assert_eq!(manifest["version"], "1.2.3");
             assert_eq!(manifest.get("repository").and_then(|url| url.as_str()), field);
+        }
+        Ok(())
+    }
+
+    /// Without an entry in `exports`, nobody can import a file.
+    #[test]
+    fn every_file_is_exported() -> Result<()> {
+        let manifest: serde_json::Value = serde_json::from_str(include_str!("../package/package.json"))?;
+        let exported = manifest["exports"].to_string();
+        for file in OWN.iter().chain(&FILES).filter(|file| **file != "README.md") {
+            assert!(exported.contains(&format!("\"./{file}\"")), "{file}");
         }
         Ok(())
     }
