@@ -69,3 +69,5 @@ same("states in the README", rows("state"), names(element.cssStates));
 same("slots in the README", rows("slot"), names(element.slots).filter(Boolean));
 same("parts in the README", rows("part"), names(current(element.cssParts)));
 same("custom properties in the README", rows("custom property"), names(element.cssProperties));
+
+console.log(`names agree: ${element.attributes.length} attributes, ${element.members.length} members, ${events.length} events`);
