@@ -109,8 +109,8 @@ export class HalfBar extends HTMLElement {
   static wasm: string | URL | Modules | undefined;
   /** Words to show instead of the English ones, by these. `{}` stands for what is filled in. */
   static phrases: Record<string, string>;
-  /** The language of the phrases, as a language tag such as `fr`. */
-  static language: string;
+  /** The language of the phrases, as in `lang`. */
+  static language: string | undefined;
 
   /** The line's text, including its figures as they are now. */
   text: string;
@@ -139,7 +139,9 @@ export class HalfBar extends HTMLElement {
   readonly playing: boolean;
 
   readonly form: HTMLFormElement | null;
-  readonly labels: NodeListOf<HTMLLabelElement>;
+  readonly type: string;
+  /** What a form submits: the text. */
+  readonly value: string;
   readonly validity: ValidityState;
   readonly validationMessage: string;
   readonly willValidate: boolean;

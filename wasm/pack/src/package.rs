@@ -70,12 +70,12 @@ mod tests {
         Ok(())
     }
 
-    /// Without an entry in `exports`, nobody can import a file.
+    /// Without an entry in `exports`, nobody can import a file. Those that only `half-bar.js` imports need none.
     #[test]
-    fn every_file_is_exported() -> Result<()> {
+    fn every_documented_file_is_exported() -> Result<()> {
         let manifest: serde_json::Value = serde_json::from_str(include_str!("../package/package.json"))?;
         let exported = manifest["exports"].to_string();
-        for file in OWN.iter().chain(&FILES).filter(|file| **file != "README.md") {
+        for file in OWN.iter().chain(&["half-bar.css", "half-bar.js"]).filter(|file| **file != "README.md") {
             assert!(exported.contains(&format!("\"./{file}\"")), "{file}");
         }
         Ok(())
