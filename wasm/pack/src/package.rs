@@ -18,6 +18,8 @@ const OWN: [&str; 8] = [
     "svelte.d.ts",
     "vue.d.ts",
 ];
+/// What the generated types of a class take for granted (`Symbol.dispose`), and an app's own settings may lack.
+const DISPOSABLE: &str = "/// <reference lib=\"esnext.disposable\" />\n";
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
@@ -30,6 +32,8 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     fs_err::create_dir_all(package)?;
     let www = root.join("www");
     bundle::element(modules, &www, package)?;
+    let types = package.join("halfbar_piece.d.ts");
+    fs_err::write(&types, format!("{DISPOSABLE}{}", fs_err::read_to_string(&types)?))?;
     for file in FILES {
         fs_err::copy(www.join(file), package.join(file))?;
     }
