@@ -7,6 +7,19 @@ use crate::bundle;
 
 /// Files that the package shares with the site.
 const FILES: [&str; 4] = ["half-bar.js", "half-bar-modules.js", "half-bar-phrases.js", "half-bar.css"];
+/// Files of its own: what to read, types for scripts and for templates, and the manifest that editors read.
+const OWN: [&str; 8] = [
+    "README.md",
+    "custom-elements.json",
+    "half-bar.css.d.ts",
+    "half-bar.d.ts",
+    "jsx.d.ts",
+    "react.d.ts",
+    "svelte.d.ts",
+    "vue.d.ts",
+];
+/// What the generated types of a class take for granted (`Symbol.dispose`), and an app's own settings may lack.
+const DISPOSABLE: &str = "/// <reference lib=\"esnext.disposable\" />\n";
 /// The licenses of the code, and of the fonts whose outlines it draws.
 const LICENSES: [&str; 4] =
     ["LICENSE-APACHE", "LICENSE-MIT", "core/glyphs/OFL-noto-music.txt", "core/glyphs/OFL-source-serif.txt"];
@@ -19,6 +32,8 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     fs_err::create_dir_all(package)?;
     let www = root.join("www");
     bundle::element(modules, &www, package)?;
+    let types = package.join("halfbar_piece.d.ts");
+    fs_err::write(&types, format!("{DISPOSABLE}{}", fs_err::read_to_string(&types)?))?;
     for file in FILES {
         fs_err::copy(www.join(file), package.join(file))?;
     }
@@ -27,12 +42,12 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
         fs_err::copy(&path, package.join(path.file_name().context("a license file without a name")?))?;
     }
     let own = root.join("wasm/pack/package");
-    fs_err::copy(own.join("half-bar.d.ts"), package.join("half-bar.d.ts"))?;
+    for file in OWN {
+        fs_err::copy(own.join(file), package.join(file))?;
+    }
     let form = fs_err::read_to_string(own.join("package.json"))?;
     let manifest = manifest(&form, env!("CARGO_PKG_VERSION"), env!("CARGO_PKG_REPOSITORY"));
-    fs_err::write(package.join("package.json"), manifest)?;
-    fs_err::copy(own.join("README.md"), package.join("README.md"))?;
-    Ok(())
+    Ok(fs_err::write(package.join("package.json"), manifest)?)
 }
 
 /// The manifest from its form; the line of the repository is left out as long as it is unknown.
@@ -55,6 +70,17 @@ mod tests {
             let manifest: serde_json::Value = serde_json::from_str(&manifest(form, "1.2.3", repository))?;
             assert_eq!(manifest["version"], "1.2.3");
             assert_eq!(manifest.get("repository").and_then(|url| url.as_str()), field);
+        }
+        Ok(())
+    }
+
+    /// Without an entry in `exports`, nobody can import a file. Those that only `half-bar.js` imports need none.
+    #[test]
+    fn every_documented_file_is_exported() -> Result<()> {
+        let manifest: serde_json::Value = serde_json::from_str(include_str!("../package/package.json"))?;
+        let exported = manifest["exports"].to_string();
+        for file in OWN.iter().chain(&["half-bar.css", "half-bar.js"]).filter(|file| **file != "README.md") {
+            assert!(exported.contains(&format!("\"./{file}\"")), "{file}");
         }
         Ok(())
     }
