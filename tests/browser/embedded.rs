@@ -130,11 +130,11 @@ async fn what_a_page_was_told_changes_nothing(page: Page) {
         .await;
     assert_eq!(told, [now.0]);
     // Moved out and back, it still knows what its author wrote.
-    page.ask::<Value>("window.one = tag(0); one.remove()").await;
-    page.until("it has let go of its drawing", "return !one.drawn").await;
-    page.ask::<Value>("document.body.append(one)").await;
+    page.ask::<Value>("window.gone = tag(0); gone.remove()").await;
+    page.until("it has let go of its drawing", "return !gone.drawn").await;
+    page.ask::<Value>("document.body.append(gone)").await;
     page.wait("it is drawn again", "return tag(0).drawn").await;
-    let again: [String; 2] = page.ask("const now = one.text; one.reset(); return [now, one.text]").await;
+    let again: [String; 2] = page.ask("const now = gone.text; gone.reset(); return [now, gone.text]").await;
     assert_eq!(again, [format!("recast: split-last at 1.1 bracket\n{OTHER_BARS}"), OTHER_BARS.into()]);
 }
 
@@ -262,7 +262,9 @@ async fn every_example_is_printed(page: Page) {
     // Each page begins with a heading or music, and none ends with a heading.
     assert_eq!((0..20).filter(|n| words.contains(&format!("Exercise {n}\n"))).count(), 20, "{words}");
     let last_rows = words.split('\u{c}').filter_map(|sheet| sheet.trim_end().lines().next_back());
-    assert!(last_rows.clone().all(|row| !row.contains("Exercise")), "{:?}", last_rows.collect::<Vec<_>>());
+    let is_parted = |row: &str| ["Exercise", "Week 12", "Swing"].iter().any(|word| row.contains(word));
+    let parted: Vec<&str> = last_rows.filter(|row| is_parted(row)).collect();
+    assert!(parted.is_empty(), "{parted:?}");
 }
 
 async fn it_works_under_trusted_types(page: Page) {
