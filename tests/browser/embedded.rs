@@ -187,7 +187,7 @@ const THEME: &str =
 .prose figure { display: block !important; } .dark { background: #111; color: #eee; }
 .dark half-bar { --half-bar-accent: rgb(240, 160, 112); --half-bar-on-accent: rgb(20, 20, 20); }</style>";
 
-async fn a_sites_styles_hold(page: Page) {
+pub(crate) async fn a_sites_styles_hold(page: Page) {
     let picture = "<figure><svg viewBox='0 0 9 9'><path d='M0 0h9v9z'/></svg></figure>";
     let with_picture = format!("<half-bar><pre>{BARS}</pre>{picture}</half-bar>");
     let recast = markup("", &format!("recast: split-last at 1.1\n{BARS}"));
@@ -205,7 +205,7 @@ async fn a_sites_styles_hold(page: Page) {
     page.wait("the first is drawn too", "return tag(0).drawn && !seen(tag(0).querySelector('svg'))").await;
 }
 
-async fn states_parts_and_a_caption(page: Page) {
+pub(crate) async fn states_parts_and_a_caption(page: Page) {
     let caption = "<figcaption slot=caption>Down the <b>quay</b> steps</figcaption>";
     page.embed(&format!(
         "<half-bar tools='figures play'>{caption}<pre>recast: split-last at 1.1\n{BARS}</pre></half-bar>
@@ -365,7 +365,7 @@ async fn it_speaks_the_pages_language(page: Page) {
     page.wait("and English again", "return inside(0, '.play')[0].textContent === 'Play'").await;
 }
 
-async fn a_task_is_part_of_a_form(page: Page) {
+pub(crate) async fn a_task_is_part_of_a_form(page: Page) {
     page.embed(&format!(
         "<form>{}<button>Send</button></form>",
         markup("name=line task tools='pads play'", &format!("recast: split-last at 1.3 bracket\n\n{BARS}"))
