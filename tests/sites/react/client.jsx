@@ -1,5 +1,6 @@
 import "half-bar/half-bar.css";
-import { hydrateRoot } from "react-dom/client";
-import { Lesson } from "./lesson.jsx";
+import { createRoot, hydrateRoot } from "react-dom/client";
+import { Exercise, Lesson } from "./lesson.jsx";
 
 hydrateRoot(document.getElementById("lesson"), <Lesson />);
+createRoot(document.getElementById("exercise")).render(<Exercise />);
