@@ -3,25 +3,32 @@
 //     node check.mjs PAGE SELECTOR NAME...
 //
 // SELECTOR finds the examples in the page. Their names are those of `lines/NAME.txt` and, with the kind of markup, `examples/NAME.KIND.html`;
-// `NAME.text` is the text alone.
-import { deepEqual } from "node:assert/strict";
+// `NAME.text` is the text alone, and `NAME.src` has it elsewhere.
 import { readFileSync } from "node:fs";
+import { inspect } from "node:util";
 import { JSDOM } from "jsdom";
 
-const examples = (file, selector) => {
-  const all = new JSDOM(readFileSync(file, "utf8")).window.document.querySelectorAll(selector);
-  return Array.from(all, (example) => {
+const read = (path) => readFileSync(new URL(path, import.meta.url), "utf8");
+const examples = (html, selector) =>
+  Array.from(new JSDOM(html).window.document.querySelectorAll(selector), (example) => {
     const picture = example.querySelector("svg")?.outerHTML;
-    const texts = Array.from(example.querySelectorAll("pre"), (pre) => (pre.remove(), pre.textContent));
-    if (example.hasAttribute("text")) texts.push(example.getAttribute("text"));
-    return { texts, picture, loose: example.textContent.trim() };
+    const pres = Array.from(example.querySelectorAll("pre"), (pre) => (pre.remove(), pre.textContent));
+    return { text: example.getAttribute("text") ?? pres.join(""), picture, loose: example.textContent.trim() };
   });
-};
 
 const [page, selector, ...names] = process.argv.slice(2);
-const wanted = names.map((name) => {
+const found = examples(readFileSync(page, "utf8"), selector);
+const differ = (what, is, wanted) => {
+  if (is === wanted) return;
+  const [one, other] = [is, wanted].map((value) => inspect(value, { maxStringLength: 1000 }));
+  console.log(`${page}: ${what} is ${one} instead of ${other}`);
+  process.exitCode = 1;
+};
+differ("the number of examples", found.length, names.length);
+names.forEach((name, index) => {
   const [line, kind] = name.split(".");
-  const markup = kind === "text" ? {} : examples(new URL(`examples/${name}.html`, import.meta.url), "half-bar")[0];
-  return { picture: markup.picture, texts: [readFileSync(new URL(`lines/${line}.txt`, import.meta.url), "utf8")], loose: "" };
+  const { text, picture, loose } = found[index] ?? {};
+  differ(`the text of ${name}`, text, kind === "src" ? "" : read(`lines/${line}.txt`));
+  differ(`the picture of ${name}`, picture, kind === "half-bar" ? examples(read(`examples/${name}.html`), "half-bar")[0].picture : undefined);
+  differ(`what is loose in ${name}`, loose, "");
 });
-deepEqual(examples(page, selector), wanted);
