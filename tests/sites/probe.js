@@ -5,8 +5,11 @@ const check = (holds, what) => {
   if (!holds) throw new Error(what);
 };
 
-// An application may not have made its examples yet.
-while (!document.querySelector("half-bar:defined")) await new Promise(requestAnimationFrame);
+const wait = () => new Promise((resolve) => setTimeout(resolve, 500));
+
+await customElements.whenDefined("half-bar");
+// An application may make its examples later.
+await wait();
 const examples = [...document.querySelectorAll("half-bar")];
 try {
   for (const example of examples) {
@@ -20,8 +23,8 @@ try {
     const { text: now, windows } = await heard;
     check(windows[0].figure === "split-middle" && now === example.text, "another casting");
   }
-  // An application may show what it heard.
-  await new Promise((resolve) => setTimeout(resolve, 500));
+  // It may show what it heard.
+  await wait();
   document.title = [`${examples.length} drawn and recast`, ...[...document.querySelectorAll("output")].map(({ textContent }) => textContent)].join(", ");
 } catch (error) {
   document.title = error.message;
