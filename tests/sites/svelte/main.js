@@ -1,0 +1,4 @@
+import { mount } from "svelte";
+import Lesson from "./Lesson.svelte";
+
+mount(Lesson, { target: document.querySelector("main") });
