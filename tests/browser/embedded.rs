@@ -29,7 +29,13 @@ impl Page {
         self.put_elements(markup).await;
         self.js::<Value>("window.warned = []; console.warn = (...words) => warned.push(words.join(' '));")
             .await;
-        self.load_script().await;
+        // By a tag: in Firefox, what a driver's script imports is not the page's.
+        let loaded = "await new Promise((done) => {
+            const script = document.createElement('script');
+            Object.assign(script, { type: 'module', src: 'half-bar.js', onload: done });
+            document.head.append(script);
+        })";
+        self.later(loaded).await;
     }
 
     async fn warned(&self) -> Vec<String> {
