@@ -194,7 +194,7 @@ const THEME: &str =
 .dark half-bar { --half-bar-accent: rgb(240, 160, 112); --half-bar-on-accent: rgb(20, 20, 20); }</style>";
 
 pub(crate) async fn a_sites_styles_hold(page: Page) {
-    let picture = "<figure><svg viewBox='0 0 9 9'><path d='M0 0h9v9z'/></svg></figure>";
+    let picture = "<figure><svg width=90 height=90 viewBox='0 0 9 9'><path d='M0 0h9v9z'/></svg></figure>";
     let with_picture = format!("<half-bar><pre>{BARS}</pre>{picture}</half-bar>");
     let recast = markup("", &format!("recast: split-last at 1.1\n{BARS}"));
     page.embed(&format!("{THEME}<article class='prose dark'>{with_picture}{recast}</article>")).await;
