@@ -16,9 +16,10 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{Cycle, Side};
 use halfbar_core::engrave::{Before, Layout, View, Width};
 use halfbar_core::fretboard::Labels;
-use halfbar_core::line::SwingRatio;
+use halfbar_core::line::{Line, Part, SwingRatio};
 use halfbar_core::perform::{Metronome, Subdivision};
-use halfbar_core::recast::{Casting, Direction, Fit, Spelling, Window, fill};
+use halfbar_core::pitch::Interval;
+use halfbar_core::recast::{Cast, Casting, Direction, Fit, Spelling, Window, fill};
 use halfbar_core::scale::{Scale, ScaleKind};
 use halfbar_core::technique::{FingeringStyle, PickingStyle};
 use halfbar_core::time::{Duration, Onset, Span};
@@ -195,6 +196,33 @@ proptest! {
                 && old.bars == new.bars
                 && before.written().bars[old.bars.clone()] == after.written().bars[old.bars.clone()];
             prop_assert!(!same_bars || old.top != new.top || Arc::ptr_eq(old, new) || !old.looks_like(new), "{:?} {:?}", old.bars, again.systems.len());
+        }
+    }
+
+    /// In a new version of a text, what a reader has recast or restored stays where the author has changed neither notes nor recasts.
+    #[test]
+    fn changes_are_carried_over((line, casting) in line(), picks in prop::collection::vec(0u8..8, 0..24), changed in any::<prop::sample::Index>()) {
+        let pick = |window: usize, whose: u8| picks.get(window).is_some_and(|pick| pick >> whose & 1 > 0);
+        let [from, now, to] = [0, 1, 2].map(|whose| {
+            let mut some = casting.cleared();
+            let windows = casting.windows().iter().enumerate().filter(|(index, _)| pick(*index, whose));
+            windows.for_each(|(_, window)| some.put(window.clone()));
+            some
+        });
+        let changed = changed.index(line.events().len());
+        let parts = line.events().iter().enumerate().map(|(index, event)| {
+            let part = event.lasting(event.duration);
+            let pitch = part.pitch.filter(|_| index == changed).and_then(|pitch| pitch.transposed(Interval::octaves(1)));
+            Part { pitch: pitch.or(part.pitch), ..part }
+        });
+        let other = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
+        let carried = from.carried(&line, &now, Cast { line: &other, casting: &to });
+        let is_changed = line.events()[changed].pitch != other.events()[changed].pitch;
+        for (index, window) in casting.windows().iter().enumerate() {
+            let has_changed = is_changed && window.span().unwrap().contains(line.events()[changed].onset);
+            let readers = pick(index, 0) == pick(index, 2) && !has_changed;
+            let recast = carried.at(window.start).is_some();
+            prop_assert_eq!(recast, pick(index, if readers { 1 } else { 2 }), "{:?}", window);
         }
     }
 

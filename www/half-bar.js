@@ -19,7 +19,7 @@ const SAYS = {
   silent: (message) => `Could not play: ${message}.`,
   missing: (url, status) => `${url}: status ${status}`,
   page: (url) => `${url} is a web page, not a text`,
-  noTool: (name) => `there is no tool \`${name}\`: use any of ${Object.keys(TOOLS).join(", ")}, or none`,
+  noTool: (name) => `there is no tool \`${name}\`: use any of ${TOOLS.join(", ")}, or none`,
   empty:
     "this example is empty. If its text is below it on the page, a Markdown tool has closed the tag at a blank line: put the tags inside a " +
     "<div> at the start of a line, without blank lines, as in the README's part on Markdown",
@@ -46,8 +46,8 @@ const ATTRIBUTES = {
   name: String,
 };
 
-// What `tools` can contain, and what each name stands for.
-const TOOLS = { pads: "pads", figures: "figures", play: "play", none: "none" };
+// What `tools` can contain, and the former name of one of them.
+const TOOLS = ["pads", "figures", "play"];
 const ALIASES = { shelf: "figures" };
 
 // The file can be imported where there is no document, for instance when a site is generated.
@@ -200,7 +200,7 @@ class Example extends Base {
 
   attributeChangedCallback(name, before, after) {
     if (before === after) return;
-    const unknown = (name === "tools" || name === "controls") && [...this.#wanted].find((tool) => !(tool in TOOLS));
+    const unknown = (name === "tools" || name === "controls") && [...this.#wanted].find((tool) => ![...TOOLS, "none"].includes(tool));
     if (unknown) this.#tell("error", { code: name, line: 0, column: 0, length: 0, message: SAYS.noTool(unknown) });
     if (name === "text" || name === "src") {
       if (name === "src") this.#fetched = this.#fetching = undefined;
@@ -380,7 +380,7 @@ class Example extends Base {
 
   // Whether a picture came with the page, so that nothing is drawn until a reader or a script asks.
   get #waits() {
-    return !this.#widget && this.#set === undefined && this.#text === undefined && this.querySelector("svg, img:not([slot=caption] *)") !== null;
+    return !this.#widget && this.#set === undefined && this.#text === undefined && this.querySelector(":is(svg, img):not([slot=caption] *)") !== null;
   }
 
   // Whether to show the button that makes the half-bars tappable.

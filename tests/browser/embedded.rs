@@ -105,10 +105,7 @@ async fn tools_have_names_that_survive(page: Page) {
         .await;
     assert_eq!(shown, ["100", "100", "101", "101", "100", "110", "110", "000", "101", "100"]);
     let warned = page.warned().await;
-    assert_eq!(
-        warned,
-        ["<half-bar> there is no tool `cowbell`: use any of pads, figures, play, none, or none"]
-    );
+    assert_eq!(warned, ["<half-bar> there is no tool `cowbell`: use any of pads, figures, play, or none"]);
 }
 
 async fn what_a_page_was_told_changes_nothing(page: Page) {
