@@ -211,9 +211,8 @@ proptest! {
         });
         let changed = changed.index(line.events().len());
         let parts = line.events().iter().enumerate().map(|(index, event)| {
-            let part = event.lasting(event.duration);
-            let pitch = part.pitch.filter(|_| index == changed).and_then(|pitch| pitch.transposed(Interval::octaves(1)));
-            Part { pitch: pitch.or(part.pitch), ..part }
+            let raised = event.pitch.filter(|_| index == changed).and_then(|pitch| pitch.transposed(Interval::octaves(1)));
+            Part { pitch: raised.or(event.pitch), legato: event.legato, grace: event.grace, pin: event.pin, ..Part::rest(event.duration) }
         });
         let other = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec()).unwrap();
         let carried = from.carried(&line, &now, Cast { line: &other, casting: &to });
