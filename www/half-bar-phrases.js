@@ -10,15 +10,22 @@ export function translation(phrases) {
   return { say, all: (root) => translate(root, say) };
 }
 
-// Makes a translator of phrases such as {"Play": "Écouter", "Bar {} beat {}": "Mesure {}, temps {}"}. Longer phrases come first; what stands at `{}` is
-// translated too.
+// Makes a translator of phrases such as {"Play": "Écouter", "bar {} beat {}": "mesure {}, temps {}"}. Longer phrases come first; what stands at `{}`
+// is translated too. At the start of a sentence, both have a capital letter.
 function translator(phrases) {
   const literal = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+  const either = (text) => text.replace(/^\p{L}/u, (letter) => `[${letter.toLowerCase()}${letter.toUpperCase()}]`);
+  // A number or a name; before the end of a sentence, all the rest of it.
+  const pattern = (phrase) => {
+    const [first, ...rest] = phrase.split("{}").map(literal);
+    return either(first) + rest.map((words) => (/^[ ,]/.test(words) ? "([^,:]+?)" : "(.+?)") + words).join("");
+  };
+  const capital = (text) => text.replace(/^\p{L}/u, (letter) => letter.toUpperCase());
   const rules = Object.entries(phrases)
     .filter(([from]) => /[\p{L}\d]/u.test(from))
     .sort(([a], [b]) => b.length - a.length)
     .map(([from, to]) => ({
-      pattern: new RegExp(`(?<![\\p{L}\\d])${from.split("{}").map(literal).join("(.+?)")}(?![\\p{L}\\d])`, "u"),
+      pattern: new RegExp(`(?<![\\p{L}\\d])${pattern(from)}(?![\\p{L}\\d])`, "u"),
       to: String(to).split("{}"),
     }));
   const say = (text) => {
@@ -27,7 +34,8 @@ function translator(phrases) {
       if (!found) continue;
       const [all, ...parts] = found;
       const middle = to.map((words, index) => (index > 0 ? say(parts[index - 1] ?? "") : "") + words).join("");
-      return say(text.slice(0, found.index)) + middle + say(text.slice(found.index + all.length));
+      const starts = /^\p{Lu}/u.test(all);
+      return say(text.slice(0, found.index)) + (starts ? capital(middle) : middle) + say(text.slice(found.index + all.length));
     }
     return text;
   };

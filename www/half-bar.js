@@ -26,7 +26,9 @@ const SAYS = {
   twice: "this script was loaded twice; the page uses the first copy of the element",
   unexplained: "there is a mistake here, but its explanation could not be loaded",
   held: "the browser is holding the sound back. Tap anywhere on the page to continue.",
-  todo: "Recast the right half-bars first.",
+  noTempo: "the tempo must be a number of quarter notes per minute",
+  todo: (right, of) => `${right} of ${of} ${of === 1 ? "half-bar" : "half-bars"} right so far.`,
+  tooMany: "Put the other half-bars back: more are recast than the task asks for.",
 };
 
 // Attributes and the properties that reflect them. `text` and `src` are attributes too, but what they give is the property `text`.
@@ -80,10 +82,11 @@ class Example extends Base {
   #play;
   #failure;
   #widget;
-  // The text that a script has set, and what was fetched from `src`.
+  // The text that a script has set, and what was fetched from `src`: `null` if that failed, for this reason.
   #set;
   #fetched;
   #fetching;
+  #lost;
   // The text as a reader has recast it, while nothing shows it.
   #text;
   #inside = "";
@@ -146,6 +149,8 @@ class Example extends Base {
     this.#failure = document.createElement("p");
     Object.assign(this.#failure, { className: "failure", role: "alert", hidden: true });
     this.#failure.setAttribute("part", "failure");
+    // Among many buttons, of which music this one is.
+    this.#play.setAttribute("aria-describedby", "music");
     shadow.append(this.#slot, this.#root, this.#failure, this.#caption, this.#open, this.#play);
     // A reader who comes to a picture that came with the page is likely to tap it, so fetch the module already; nothing changes on the page yet.
     const fetch = () => this.#invites && widgets().catch(() => {});
@@ -202,8 +207,11 @@ class Example extends Base {
     if (before === after) return;
     const unknown = (name === "tools" || name === "controls") && [...this.#wanted].find((tool) => ![...TOOLS, "none"].includes(tool));
     if (unknown) this.#tell("error", { code: name, line: 0, column: 0, length: 0, message: SAYS.noTool(unknown) });
+    if (name === "tempo" && after !== null && !(Number(after) > 0)) {
+      this.#tell("error", { code: name, line: 0, column: 0, length: 0, message: SAYS.noTempo });
+    }
     if (name === "text" || name === "src") {
-      if (name === "src") this.#fetched = this.#fetching = undefined;
+      if (name === "src") this.#fetched = this.#fetching = this.#lost = undefined;
       // What was set before is older than the attribute.
       if (name === "text") this.#set = undefined;
       return this.#replace();
@@ -412,14 +420,20 @@ class Example extends Base {
   // Fetches the text from `src`, unless it is there or the page gives another one.
   #load() {
     if (this.src === null || this.#fetched !== undefined || this.#set !== undefined || this.hasAttribute("text")) return;
-    const load = async (src) => {
-      const url = new URL(src, this.ownerDocument.baseURI);
+    const get = async (url) => {
       const response = await fetch(url);
       if (!response.ok) throw new Error(SAYS.missing(url, response.status));
       if (response.headers.get("content-type")?.includes("html")) throw new Error(SAYS.page(url));
-      const text = await response.text();
+      return response.text();
+    };
+    const load = async (src) => {
+      const found = await get(new URL(src, this.ownerDocument.baseURI)).catch((error) => ({ error }));
       // It may have been replaced by now.
-      if (this.src === src) this.#fetched = text;
+      if (this.src !== src) return;
+      this.#lost = found.error;
+      this.#fetched = found.error ? null : found;
+      // What is inside the tag will do.
+      if (found.error) this.#fail(found.error, "load");
     };
     return (this.#fetching ??= load(this.src).finally(() => (this.#fetching = undefined)));
   }
@@ -431,7 +445,7 @@ class Example extends Base {
     this.stop();
     if (this.src !== null && this.#widget) {
       const loading = this.#load();
-      if (loading) return void loading.then(() => this.#replace(), (error) => this.#fail(error, "load"));
+      if (loading) return void loading.then(() => this.#replace());
     }
     this.#refresh(this.#given, { keep: true });
     if (!this.isConnected) return;
@@ -481,7 +495,7 @@ class Example extends Base {
     const fetch = () => {
       const all = [...Example.#all].filter((one) => !one.#waits && one.#has);
       if (all.length > 0) widgets().catch(() => {});
-      for (const one of all) one.#load()?.catch(() => {});
+      for (const one of all) one.#load();
     };
     const idle = globalThis.requestIdleCallback ?? globalThis.setTimeout;
     if (globalThis.document?.readyState === "complete") idle(fetch);
@@ -505,9 +519,11 @@ class Example extends Base {
     const draw = async () => {
       try {
         const [module] = await Promise.all([widgets(), this.#load()]);
+        if (this.#lost && !this.#has) throw this.#lost;
         return this.#make(module);
       } catch (error) {
-        this.#fail(error, "load");
+        // What could not be fetched has been said.
+        if (error !== this.#lost) this.#fail(error, "load");
         throw error;
       }
     };
@@ -515,7 +531,7 @@ class Example extends Base {
   }
   #make(module) {
     if (this.#widget) return this.#widget;
-    this.#failure.hidden = true;
+    this.#failure.hidden = !this.#lost;
     const widget = new module.Widget(this.#root, (name, detail) => this.#tell(name, detail));
     this.#widget = widget;
     // The available width is measured where the picture was.
@@ -572,8 +588,9 @@ class Example extends Base {
     const same = (a, b) => a.bar === b.bar && a.beat === b.beat && a.figure === b.figure;
     const [right, of] = [answer.filter((one) => now.some((other) => same(one, other))).length, answer.length];
     const done = !this.#wrong && right === of && now.length === of;
+    const todo = right === of ? SAYS.tooMany : SAYS.todo(right, of);
     if (done) this.#internals.setValidity({});
-    else this.#internals.setValidity({ customError: true }, Example.#said(SAYS.todo), this.#pad ?? undefined);
+    else this.#internals.setValidity({ customError: true }, Example.#said(todo), this.#pad ?? undefined);
     if (news) this.#tell("task", { done, right, of });
   }
 
@@ -608,6 +625,7 @@ class Example extends Base {
       pad.setAttribute("part", `half-bar${recast}${chosen}`);
     }
     this.#root.querySelector(".shelf")?.setAttribute("part", "figures shelf");
+    this.#root.querySelector(".music")?.setAttribute("id", "music");
     for (const figure of this.#root.querySelectorAll(".figures label")) {
       figure.setAttribute("part", figure.querySelector("input").checked ? "figure chosen" : "figure");
     }

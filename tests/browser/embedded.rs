@@ -16,7 +16,7 @@ scenarios! {
         a_text_comes_from_where_the_page_says, tools_have_names_that_survive, what_a_page_was_told_changes_nothing,
         an_empty_example_says_why, a_text_cut_anywhere_is_one_clear_message, a_sites_styles_hold, states_parts_and_a_caption,
         every_example_is_printed, it_works_under_trusted_types, a_module_that_is_a_page_is_said, a_second_copy_shares_the_first,
-        it_speaks_the_pages_language, a_task_is_part_of_a_form, elements_come_and_go_in_every_way;
+        it_speaks_the_pages_language, the_list_of_phrases_is_complete, a_task_is_part_of_a_form, elements_come_and_go_in_every_way;
 }
 
 /// Two bars, and the same with other notes in the second.
@@ -343,7 +343,7 @@ async fn it_speaks_the_pages_language(page: Page) {
     let lang = "return [inside(0, '.example')[0].lang, inside(0, '.play')[0].lang, inside(0, '.play')[0].textContent, label(padOf(0, 2, 3))]";
     assert_eq!(page.ask::<[String; 4]>(lang).await, ["en", "en", "Play", "bar 2 beat 3: plain eighths"]);
     let phrases = json!({
-        "Play": "Écouter", "Stop": "Arrêter", "Bar {} beat {}": "Mesure {}, temps {}", "bar {} beat {}": "mesure {}, temps {}",
+        "Play": "Écouter", "Stop": "Arrêter", "bar {} beat {}": "mesure {}, temps {}",
         "plain eighths": "croches simples", "plain again": "de nouveau simple", "quarter-note triplet, last note split": "triolet de noires",
         "(one bracket)": "(un crochet)", "of": "de", "": "nothing", "{}": "nothing",
     });
@@ -378,7 +378,7 @@ pub(crate) async fn a_task_is_part_of_a_form(page: Page) {
     page.wait("it is drawn", "return tag(0).drawn").await;
     let state = "const form = one('form'); return [new FormData(form).get('line').trim(), form.checkValidity(), tag(0).validationMessage]";
     let told: (String, bool, String) = page.ask(state).await;
-    assert_eq!(told, (BARS.into(), false, "Recast the right half-bars first.".into()));
+    assert_eq!(told, (BARS.into(), false, "0 of 1 half-bar right so far.".into()));
     assert_eq!(
         page.js::<Value>("return heard").await,
         json!([]),
@@ -387,6 +387,7 @@ pub(crate) async fn a_task_is_part_of_a_form(page: Page) {
     page.ask::<Value>("padOf(0, 2, 1).click(); padOf(0, 1, 3).click()").await;
     let told: (String, bool, String) = page.ask(state).await;
     assert!(told.0.contains("1.3 bracket, 2.1 bracket") && !told.1, "{told:?}");
+    assert!(told.2.starts_with("Put the other half-bars back"), "{}", told.2);
     page.ask::<Value>("padOf(0, 2, 1).click()").await;
     let told: (String, bool, String) = page.ask(state).await;
     assert_eq!((told.1, told.2.as_str()), (true, ""));
@@ -431,4 +432,56 @@ async fn elements_come_and_go_in_every_way(page: Page) {
         ))
         .await;
     assert_eq!(done, json!(0), "drawings that were not freed");
+}
+
+/// The package's list of phrases has all that readers see and hear: with each of them set to a sign, no English is left.
+async fn the_list_of_phrases_is_complete(page: Page) {
+    let list = fs::read_to_string(halfbar_tests::top().join("wasm/pack/package/phrases.json")).unwrap();
+    page.resize(1280).await;
+    let line = LINE.replace("key: Eb", "key: Eb\nfigure: lilt = 2/3 1/3 1/3 2/3");
+    let other = "key: C minor\npickup: 1\nC4 D | C4_ D E_s F (G)G F E:1 | 3/4 =Bb @C7#9 C4 D:1/4 E F:3/2 | r:3 | @Gm7b5 Gb:3 | @Bdim7/A F#:3/2 B:3/2 |";
+    page.embed(
+        &[markup("tools='figures play' fingers", &line), markup("tools='pads play' figure=accent-3", other)]
+            .concat(),
+    )
+    .await;
+    page.wait("both are drawn", "return tags().every((one) => one.drawn)").await;
+    page.later(&format!(
+        "const phrases = Object.fromEntries(Object.keys({list}).map((phrase) => [phrase, '~' + '{{}}~'.repeat(phrase.split('{{}}').length - 1)]));
+         const {{ HalfBar }} = await import('./half-bar.js'); HalfBar.phrases = phrases;"
+    ))
+    .await;
+    page.wait("it is translated", "return inside(0, '.play')[0].textContent === '~'").await;
+    let left: Vec<String> = page
+        .later(
+            "const left = new Set();
+             const collect = (one) => {
+                const walker = document.createTreeWalker(one.shadowRoot, NodeFilter.SHOW_TEXT | NodeFilter.SHOW_ELEMENT);
+                for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+                    const element = node.nodeType === Node.TEXT_NODE ? node.parentElement : node;
+                    if (element.closest('svg, [translate=no]')) continue;
+                    const said = node === element ? [element.ariaLabel, element.title] : [node.data];
+                    for (const text of said) {
+                        const words = (text ?? '').replaceAll(/“.*?”/g, '').match(/[A-Za-z]*[a-z]{2,}[a-z]*/g);
+                        if (words) left.add(`${words.join(' ')}: ${text}`);
+                    }
+                }
+             };
+             const settle = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+             await settle();
+             for (const one of tags()) {
+                collect(one);
+                for (const pad of one.shadowRoot.querySelectorAll('.pad')) {
+                    pad.click(); await settle(); collect(one); pad.click(); await settle(); collect(one);
+                }
+             }
+             return [...left]",
+        )
+        .await
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|text| text.as_str().unwrap().to_string())
+        .collect();
+    assert!(left.is_empty(), "{left:#?}");
 }

@@ -58,9 +58,9 @@ pub(super) struct Render {
     /// The folder to write into; it is created if it doesn't exist.
     #[arg(long)]
     out: PathBuf,
-    /// The width of a system, in staff spaces.
-    #[arg(long, default_value_t = Layout::default().width)]
-    width: Width,
+    /// The width of a system, in staff spaces: 100 unless you say, or 60 for a half-bar, which people read on phones too.
+    #[arg(long)]
+    width: Option<Width>,
     /// The width of a PNG, in pixels.
     #[arg(long, value_name = "PX", default_value_t = 1600, value_parser = clap::value_parser!(u32).range(16..=16_384))]
     scale: u32,
@@ -72,7 +72,7 @@ pub(super) struct Render {
     white: bool,
 }
 
-#[derive(Clone, Copy, ValueEnum)]
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum To {
     Svg,
     Png,
@@ -148,6 +148,9 @@ fn texts(source: &[u8]) -> Vec<Vec<u8>> {
     texts
 }
 
+/// The width of a picture in a lesson page, in staff spaces: legible on a phone, where it shrinks, and not much larger than the text elsewhere.
+const FOR_PHONES: f64 = 60.0;
+
 /// A worksheet numbers the steps of a ladder itself, so `3 of 12: Split the last note in two` loses its own
 /// number.
 fn without_step(piece: Piece) -> Piece {
@@ -185,7 +188,9 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
         Some(stem) if file.as_os_str() != "-" => stem.to_os_string(),
         _ => "line".into(),
     };
-    let layout = Layout { view: asked.view, width: asked.width, words: words(), ..Layout::default() };
+    let usual = if asked.to == To::HalfBar { Width::new(FOR_PHONES).ok() } else { None };
+    let width = asked.width.or(usual).unwrap_or(Layout::default().width);
+    let layout = Layout { view: asked.view, width, words: words(), ..Layout::default() };
     let scene = || piece.engrave(&layout);
     let output = match asked.to {
         To::Svg => write::svg::document_on(&scene(), paper(asked.white)).into_bytes(),

@@ -8,9 +8,10 @@ use crate::bundle;
 /// Files that the package shares with the site.
 const FILES: [&str; 4] = ["half-bar.js", "half-bar-modules.js", "half-bar-phrases.js", "half-bar.css"];
 /// Files of its own: what to read, types for scripts and for templates, and the manifest that editors read.
-const OWN: [&str; 8] = [
+const OWN: [&str; 9] = [
     "README.md",
     "custom-elements.json",
+    "phrases.json",
     "half-bar.css.d.ts",
     "half-bar.d.ts",
     "jsx.d.ts",
