@@ -10,34 +10,34 @@ export function translation(phrases) {
   return { say, all: (root) => translate(root, say) };
 }
 
-// Makes a translator of phrases such as {"Play": "Écouter", "bar {} beat {}": "mesure {}, temps {}"}. Longer phrases come first; what stands at `{}`
-// is translated too. At the start of a sentence, both have a capital letter.
+// Makes a translator of phrases such as {"Play": "Écouter", "bar {} beat {}": "mesure {}, temps {}"}. What stands at `{}` is translated too. At the
+// start of a sentence, both have a capital letter.
 function translator(phrases) {
   const literal = (text) => text.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
   const either = (text) => text.replace(/^\p{L}/u, (letter) => `[${letter.toLowerCase()}${letter.toUpperCase()}]`);
-  // A number or a name; before the end of a sentence, all the rest of it.
+  // After a colon or in parentheses, what stands at `{}` is any text; otherwise it is within a clause.
+  const hole = (before) => (/[:(] ?$/.test(before) ? "(.+)" : "([^,:;.]+)");
   const pattern = (phrase) => {
-    const [first, ...rest] = phrase.split("{}").map(literal);
-    return either(first) + rest.map((words) => (/^[ ,]/.test(words) ? "([^,:]+?)" : "(.+?)") + words).join("");
+    const parts = phrase.split("{}");
+    const whole = parts.map((words, at) => (at === 0 ? either(literal(words)) : hole(parts[at - 1]) + literal(words)));
+    return new RegExp(`(?<![\\p{L}\\d])${whole.join("")}(?![\\p{L}\\d])`, "u");
   };
   const capital = (text) => text.replace(/^\p{L}/u, (letter) => letter.toUpperCase());
   const rules = Object.entries(phrases)
     .filter(([from]) => /[\p{L}\d]/u.test(from))
-    .sort(([a], [b]) => b.length - a.length)
-    .map(([from, to]) => ({
-      pattern: new RegExp(`(?<![\\p{L}\\d])${pattern(from)}(?![\\p{L}\\d])`, "u"),
-      to: String(to).split("{}"),
-    }));
+    .map(([from, to]) => ({ pattern: pattern(from), own: from.replaceAll("{}", "").length, to: String(to).split("{}") }));
   const say = (text) => {
-    for (const { pattern, to } of rules) {
-      const found = pattern.exec(text);
-      if (!found) continue;
-      const [all, ...parts] = found;
-      const middle = to.map((words, index) => (index > 0 ? say(parts[index - 1] ?? "") : "") + words).join("");
-      const starts = /^\p{Lu}/u.test(all);
-      return say(text.slice(0, found.index)) + (starts ? capital(middle) : middle) + say(text.slice(found.index + all.length));
-    }
-    return text;
+    // The one that says most of it, and of those that say the same, the one with the most words of its own.
+    const found = rules
+      .map(({ pattern, own, to }) => ({ match: pattern.exec(text), own, to }))
+      .filter(({ match }) => match)
+      .sort((a, b) => b.match[0].length - a.match[0].length || b.own - a.own)[0];
+    if (!found) return text;
+    const { match, to } = found;
+    const [all, ...parts] = match;
+    const middle = to.map((words, at) => (at > 0 ? say(parts[at - 1] ?? "") : "") + words).join("");
+    const starts = /^\p{Lu}/u.test(all);
+    return say(text.slice(0, match.index)) + (starts ? capital(middle) : middle) + say(text.slice(match.index + all.length));
   };
   return say;
 }

@@ -439,7 +439,7 @@ async fn the_list_of_phrases_is_complete(page: Page) {
     let list = fs::read_to_string(halfbar_tests::top().join("wasm/pack/package/phrases.json")).unwrap();
     page.resize(1280).await;
     let line = LINE.replace("key: Eb", "key: Eb\nfigure: lilt = 2/3 1/3 1/3 2/3");
-    let other = "key: C minor\npickup: 1\nC4 D | C4_ D E_s F (G)G F E:1 | 3/4 =Bb @C7#9 C4 D:1/4 E F:3/2 | r:3 | @Gm7b5 Gb:3 | @Bdim7/A F#:3/2 B:3/2 |";
+    let other = "key: C minor\npickup: 1\nC4 D | C4_ D E_s F (G)G F E:1 | 3/4 =Bb @C7#9 C4 D:1/2 E F:3/2 | r:3 | @Gm7b5 Gb:3 | @Bdim7/A F#:3/2 B:3/2 |";
     page.embed(
         &[markup("tools='figures play' fingers", &line), markup("tools='pads play' figure=accent-3", other)]
             .concat(),
