@@ -225,8 +225,12 @@ class Example extends Base {
   formDisabledCallback(disabled) {
     this.#root.inert = disabled;
   }
+  // What a reader had recast before the page was left.
   formStateRestoreCallback(state) {
-    if (typeof state === "string") this.text = state;
+    if (typeof state !== "string" || state === this.text) return;
+    this.#text = state;
+    if (this.#widget) this.#refresh(state, { again: true });
+    else this.#await();
   }
 
   // The line, including its figures as they are now.
@@ -457,7 +461,7 @@ class Example extends Base {
   #changed() {
     const inside = this.#read();
     this.#assign();
-    if (inside === this.#inside) return;
+    if (inside === this.#inside || this.hasAttribute("text")) return;
     this.#inside = inside;
     this.#set = undefined;
     this.#replace();
@@ -489,7 +493,7 @@ class Example extends Base {
   // Draws what isn't drawn yet, for a printer: as far as the modules and texts are there, since it doesn't wait.
   static {
     globalThis.addEventListener?.("beforeprint", () => {
-      for (const one of Example.#all) if (!one.#waits && one.#has && widgets.ready && !one.#load()) one.#make(widgets.ready);
+      for (const one of Example.#all) if (!one.#waits && one.#has && widgets.ready && !one.#load()) one.#makeNow();
     });
     // So they are fetched once the page is there, if anything will be drawn.
     const fetch = () => {
@@ -528,6 +532,13 @@ class Example extends Base {
       }
     };
     return (this.#drawing ??= draw().finally(() => (this.#drawing = undefined)));
+  }
+  #makeNow() {
+    try {
+      this.#make(widgets.ready);
+    } catch (error) {
+      this.#fail(error, "load");
+    }
   }
   #make(module) {
     if (this.#widget) return this.#widget;
