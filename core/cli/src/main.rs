@@ -27,6 +27,7 @@ use halfbar_core::technique::{FingeringStyle, Picking};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
+use halfbar_core::harmony::{self, Kind};
 use halfbar_core::{Piece, read, write};
 
 /// The sample rate of the sound, in hertz.
@@ -122,6 +123,16 @@ enum Command {
     Find {
         /// The text file; `-` reads standard input.
         file: PathBuf,
+    },
+    /// Name what is in the line: a row for each arpeggio, run, pattern and landing, with its place and what it costs.
+    ///
+    /// Example: `echo "@Fm7 Ab3 C Eb G  F Eb D C |" | halfbar name -`
+    Name {
+        /// The text file; `-` reads standard input.
+        file: PathBuf,
+        /// Add other readings below each name, and how much more they cost.
+        #[arg(long)]
+        others: bool,
     },
     /// Write the plain line, with every figure removed.
     Restore {
@@ -371,6 +382,9 @@ fn run(command: Command) -> Result<(), String> {
             let text = write::text::line(&plain, &Casting::default());
             text.map_err(|error| named(&file, &error.to_string()))?.trim_end().to_string()
         }
+        Command::Name { file, others } => {
+            name(&piece(&file)?, others).map_err(|error| named(&file, &error.to_string()))?
+        }
         Command::Find { file } => find(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?,
         Command::Shift { file, from, to, direction } => {
             let piece = piece(&file)?;
@@ -464,6 +478,24 @@ fn find(piece: &Piece) -> halfbar_core::Result<String> {
         Ok(format!("{}.{} {} {}", place.bar, place.beat, window.figure.name(), window.spelling))
     });
     Ok(rows.collect::<halfbar_core::Result<Vec<_>>>()?.join("\n"))
+}
+
+fn name(piece: &Piece, others: bool) -> halfbar_core::Result<String> {
+    let names = harmony::names(piece.line());
+    let mut rows = Vec::new();
+    for (index, name) in names.all().iter().enumerate() {
+        if name.kind == Kind::Loose {
+            continue;
+        }
+        let [first, last] = [name.places.0, name.places.1].map(|onset| piece.line().bars().place(onset));
+        let (first, last) = (first?, last?);
+        rows.push(format!("{}.{} to {}.{}  {name}  {}", first.bar, first.beat, last.bar, last.beat, name.cost()));
+        if others {
+            let readings = names.others(index);
+            rows.extend(readings.iter().map(|(says, more)| format!("    or {says}  +{more}")));
+        }
+    }
+    Ok(rows.join("\n"))
 }
 
 /// The span of a bar, by its number.

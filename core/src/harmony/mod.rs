@@ -1,5 +1,22 @@
-//! What a note is over the chord that sounds.
+//! What is in a line: the degree of each note over its chord, and the names of the groups that the notes form.
 
+mod approach;
+mod arpeggio;
 mod degrees;
+mod name;
+mod naming;
+mod path;
+mod pattern;
+mod run;
+mod scales;
+mod setting;
+mod shapes;
+mod tones;
+mod voicing;
+mod weights;
+mod words;
 
 pub use degrees::{degree, is_chord_tone};
+pub use name::{Charge, Direction, Kind, Landing, Name, Target, Term};
+pub use naming::{Names, names};
+pub use scales::scales;

@@ -1,0 +1,207 @@
+//! The tones of a chord, one after another.
+
+use crate::pitch::PitchName;
+
+use super::name::{Direction, Kind, Term};
+use super::path::Candidate;
+use super::setting::{Charges, Meant, Setting, Tone};
+use super::shapes::{self, Shape};
+use super::tones::class;
+use super::weights;
+
+/// A chord on a root.
+#[derive(Clone, Copy)]
+pub(super) struct On {
+    pub(super) root: u8,
+    pub(super) shape: &'static Shape,
+}
+
+impl On {
+    /// Which member of the chord a note is.
+    pub(super) fn member(self, key: i32) -> Option<usize> {
+        let above = u8::try_from((key - i32::from(self.root)).rem_euclid(12)).ok()?;
+        self.shape.members.iter().position(|member| *member == above)
+    }
+
+    /// Every chord that has a note as one of its tones.
+    pub(super) fn all_with(key: i32) -> impl Iterator<Item = On> {
+        let class = key.rem_euclid(12);
+        shapes::all().iter().flat_map(move |shape| {
+            let roots = shape.members.iter().map(move |member| (class - i32::from(*member)).rem_euclid(12));
+            roots.filter_map(move |root| Some(On { root: u8::try_from(root).ok()?, shape }))
+        })
+    }
+
+    /// The name of its root as the notes spell it, and how many of them are spelled otherwise.
+    pub(super) fn spelled(self, setting: &Setting, first: usize, end: usize) -> (PitchName, u32) {
+        let own = &setting.notes[first..end];
+        let degree = |key: i32| self.member(key).map(|member| self.shape.degrees[member]);
+        let by_note = |note: &Tone| {
+            let interval = degree(note.key)?.interval();
+            Some(note.name.transposed(-interval))
+        };
+        let named = own.iter().find(|note| self.member(note.key) == Some(0)).map(|note| note.name);
+        let root = named.or_else(|| own.iter().find_map(by_note)).unwrap_or(own[0].name);
+        let is_other = |note: &&Tone| {
+            degree(note.key).is_none_or(|degree| root.transposed(degree.interval()) != note.name)
+        };
+        (root, u32::try_from(own.iter().filter(is_other).count()).unwrap_or(u32::MAX))
+    }
+
+    /// Whether a symbol over some notes is this chord, to the letter.
+    pub(super) fn is_written(self, setting: &Setting, first: usize, end: usize) -> bool {
+        setting.says(first, end, |chord| {
+            class(chord.root()) == self.root && chord.quality() == Ok(self.shape.quality)
+        })
+    }
+
+    /// What decides between chords that cost the same: the symbol's own, the one that the spelling suggests, the one on the lowest note.
+    pub(super) fn tie(self, setting: &Setting, first: usize, end: usize, others: u32) -> u32 {
+        let lowest = setting.notes[first..end].iter().map(|note| note.key).min();
+        let is_lowest = lowest.is_some_and(|key| self.member(key) == Some(0));
+        200 * u32::from(!self.is_written(setting, first, end)) + 4 * others + u32::from(!is_lowest)
+    }
+}
+
+/// How the tones come: what it costs that they aren't straight up or down.
+struct Order {
+    charges: Charges,
+    direction: Direction,
+    folded: bool,
+    broken: bool,
+    /// The notes as they would be without the fold.
+    unfolded: Vec<i32>,
+}
+
+pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
+    let reach = setting.reach(first);
+    for on in On::all_with(setting.notes[first].key) {
+        let members: Vec<usize> =
+            setting.notes[first..reach].iter().map_while(|note| on.member(note.key)).collect();
+        for count in 3..=members.len() {
+            found.extend(named(setting, first, on, &members[..count]));
+        }
+    }
+}
+
+fn named(setting: &Setting, first: usize, on: On, members: &[usize]) -> Option<Candidate> {
+    let (end, size) = (first + members.len(), on.shape.members.len());
+    let missing: Vec<usize> = (0..size).filter(|member| !members.contains(member)).collect();
+    if missing.len() > usize::from(size > 3) {
+        return None;
+    }
+    let notes = &setting.notes[first..end];
+    let keys: Vec<i32> = notes.iter().map(|note| note.key).collect();
+    let order = order(&keys, members, &on.shape.members)?;
+    let is_written = on.is_written(setting, first, end);
+
+    let mut charges = setting.any(first, end);
+    setting.fit(first, end, Meant::Chord(on.root), &mut charges);
+    charges.add(Term::Rare, if is_written { 0 } else { on.shape.cost });
+    if let Some(member) = missing.first() {
+        let is_own = setting.says(first, end, |chord| class(chord.root()) == on.root);
+        match *member == 0 && is_own {
+            true => charges.add(Term::Rootless, weights::ROOTLESS),
+            false => charges.add(Term::Missing, weights::MISSING),
+        }
+    }
+    if members.len() == 3 {
+        charges.add(Term::ThreeNotes, weights::THREE_TRIAD);
+    }
+    charges.0.extend(order.charges.0);
+
+    let (lowest, highest) = (order.unfolded.iter().min()?, order.unfolded.iter().max()?);
+    let at_lowest = order.unfolded.iter().position(|key| key == lowest)?;
+    let inversion = (highest - lowest <= 12).then(|| u8::try_from(members[at_lowest]).ok()).flatten();
+    let (root, others) = on.spelled(setting, first, end);
+    let kind = Kind::Arpeggio {
+        root,
+        quality: on.shape.quality,
+        inversion,
+        from: on.shape.degrees[members[0]],
+        folded: order.folded,
+        broken: order.broken,
+    };
+    Some(Candidate {
+        end,
+        kind,
+        direction: order.direction,
+        charges,
+        tie: on.tie(setting, first, end, others),
+    })
+}
+
+/// The order of a chord's tones; `None` where a note is repeated.
+fn order(keys: &[i32], members: &[usize], shape: &[u8]) -> Option<Order> {
+    let size = i32::try_from(shape.len()).ok()?;
+    let (mut turns, mut skips, mut folds, mut skipped, mut broken) = (0, 0, 0, 0, false);
+    let (mut way, mut ways, mut shift) = (0, Vec::new(), 0);
+    let mut unfolded = vec![keys[0]];
+    for (pair, keys) in members.windows(2).zip(keys.windows(2)) {
+        let half_steps = keys[1] - keys[0];
+        let up = i32::try_from((pair[1] + shape.len() - pair[0]) % shape.len()).ok()?;
+        // From member to member in the direction that the notes go.
+        let steps = if half_steps > 0 { up } else { size - up };
+        if half_steps == 0 {
+            return None;
+        }
+        let is_near = half_steps.abs() < 12 && up > 0;
+        let goes = half_steps.signum();
+        // Above the seventh, a chord is stacked further and doesn't begin again.
+        let wraps = shape.len() > 4 && (pair[1] > pair[0]) != (half_steps > 0);
+        let (step, is_fold) = match is_near && !wraps {
+            true if steps <= 2 => (steps * goes, false),
+            false if wraps => {
+                broken = true;
+                (steps * goes, false)
+            }
+            // One member on, in another octave.
+            _ if up == 1 => (1, true),
+            _ if up == size - 1 => (-1, true),
+            _ => {
+                broken = true;
+                (steps * goes, false)
+            }
+        };
+        if is_fold {
+            folds += 1;
+            let stacked = i32::from(shape[pair[1]]) - i32::from(shape[pair[0]]);
+            let straight = if step > 0 { stacked.rem_euclid(12) } else { -(-stacked).rem_euclid(12) };
+            shift += straight - half_steps;
+        }
+        skips += i32::from(!is_fold && step.abs() == 2);
+        skipped += (steps - 1).max(0);
+        if way != 0 && step.signum() != way {
+            turns += 1;
+        }
+        way = step.signum();
+        ways.push(way);
+        unfolded.push(keys[1] + shift);
+    }
+    let is_ordered = !broken && turns <= 1 && folds <= 1 && skips <= 1;
+    let cost = |count: i32, each: u32| each * u32::try_from(count).unwrap_or(0);
+    let mut straight = Charges::default();
+    straight.add(Term::Turn, cost(turns, weights::TURN));
+    straight.add(Term::Skip, cost(skips, weights::SKIP));
+    straight.add(Term::Folded, cost(folds, weights::FOLDED));
+    let crooked =
+        Charges::default().with(Term::Broken, weights::BROKEN + cost(skipped, weights::SKIPPED_MEMBER));
+    let is_straight = is_ordered && straight.cost() <= crooked.cost();
+    if !is_straight && shape.len() > 4 {
+        return None;
+    }
+    let direction = match (is_straight, turns, ways.first()?) {
+        (false, ..) => Direction::Mixed,
+        (true, 0, 1) => Direction::Up,
+        (true, 0, _) => Direction::Down,
+        (true, _, 1) => Direction::UpDown,
+        (true, ..) => Direction::DownUp,
+    };
+    Some(Order {
+        charges: if is_straight { straight } else { crooked },
+        direction,
+        folded: is_straight && folds > 0,
+        broken: !is_straight,
+        unfolded: if is_straight { unfolded } else { keys.to_vec() },
+    })
+}

@@ -1,0 +1,219 @@
+//! A line as naming sees it: its notes, with what their chords make of them.
+
+use crate::chord::Chord;
+use crate::key::Key;
+use crate::line::{Line, NoteId};
+use crate::pitch::PitchName;
+use crate::scale::Scale;
+use crate::time::{Duration, Onset};
+
+use super::name::{Charge, Term};
+use super::scales::{key_scale, scales};
+use super::tones::{Tones, class};
+use super::weights::{self, Cost};
+
+/// A note.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Tone {
+    pub(super) id: NoteId,
+    /// Half steps, as MIDI counts them.
+    pub(super) key: i32,
+    pub(super) name: PitchName,
+    pub(super) onset: Onset,
+    /// Which of the chords it is under.
+    pub(super) over: usize,
+    /// It starts on a beat.
+    pub(super) is_on_beat: bool,
+    /// There is a rest before it: a short one, or one that ends any name.
+    pub(super) gap: bool,
+    pub(super) breaks: bool,
+    /// It is an eighth or more before the next note.
+    pub(super) is_short: bool,
+}
+
+/// A chord with all that names ask about it.
+#[derive(Clone, Debug)]
+pub(super) struct Over {
+    pub(super) chord: Option<Chord>,
+    pub(super) tones: Tones,
+    pub(super) scales: Vec<(Scale, Tones)>,
+    /// The scale of the key at that place.
+    pub(super) key: Option<(Scale, Tones)>,
+}
+
+/// What the tones of a name are meant as.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Meant {
+    /// A chord on this root.
+    Chord(u8),
+    /// A scale.
+    Scale(Scale),
+    Tones,
+}
+
+/// A line.
+#[derive(Clone, Debug)]
+pub(super) struct Setting {
+    pub(super) notes: Vec<Tone>,
+    pub(super) chords: Vec<Over>,
+}
+
+impl Setting {
+    pub(super) fn of(line: &Line) -> Setting {
+        let mut chords = vec![Over::of(None, key_at(line, Onset::ZERO))];
+        let mut starts = vec![Onset::ZERO];
+        for chord in line.chords() {
+            chords.push(Over::of(chord.symbol.chord(), key_at(line, chord.onset)));
+            starts.push(chord.onset);
+        }
+        let mut notes: Vec<Tone> = Vec::new();
+        let mut silence = Duration::ZERO;
+        for event in line.events() {
+            let Some((pitch, key)) = event.pitch.and_then(|pitch| Some((pitch, pitch.midi()?))) else {
+                silence = silence.checked_add(event.duration).unwrap_or(event.duration);
+                continue;
+            };
+            let over = starts.iter().rposition(|start| *start <= event.onset).unwrap_or(0);
+            let is_on_beat = line.bars().split(event.onset).is_ok_and(|(bar, offset)| {
+                let unit = line.bars().meter(bar).unit_length().max(Duration::QUARTER);
+                offset.is_multiple_of(unit)
+            });
+            notes.push(Tone {
+                id: event.id,
+                key: key.0.into(),
+                name: pitch.name,
+                onset: event.onset,
+                over,
+                is_on_beat,
+                gap: silence > Duration::ZERO,
+                breaks: silence >= Duration::QUARTER,
+                is_short: event.duration <= Duration::EIGHTH,
+            });
+            silence = Duration::ZERO;
+        }
+        Setting { notes, chords }
+    }
+
+    /// The chord that a note is under.
+    pub(super) fn over(&self, note: usize) -> &Over {
+        &self.chords[self.notes[note].over]
+    }
+
+    /// Where a name that starts with a note has to end at the latest.
+    pub(super) fn reach(&self, first: usize) -> usize {
+        let last = self.notes.len().min(first + weights::LONGEST);
+        (first + 1..last).find(|&note| self.notes[note].breaks).unwrap_or(last)
+    }
+
+    /// What any name for some notes is charged for, whichever it is: that it is one, where it starts, and rests in it.
+    pub(super) fn any(&self, first: usize, end: usize) -> Charges {
+        let mut charges = Charges::default();
+        charges.add(Term::Name, weights::NAME);
+        if !self.notes[first].is_on_beat {
+            charges.add(Term::OffBeat, weights::OFF_BEAT);
+        }
+        if self.notes[first + 1..end].iter().any(|note| note.gap) {
+            charges.add(Term::Bridged, weights::BRIDGED);
+        }
+        charges
+    }
+
+    /// What a name is charged for the chords that its notes are under.
+    pub(super) fn fit(&self, first: usize, end: usize, meant: Meant, charges: &mut Charges) {
+        let own = &self.notes[first..end];
+        let tones: Tones = own.iter().map(|note| class(note.name)).collect();
+        let chords = own[0].over..=own[own.len() - 1].over;
+        // A name that goes over a change belongs to one of the chords.
+        let under = |main: usize| {
+            let mut some = Charges::default().with(Term::Tones, self.chords[main].suits(tones, meant));
+            let elsewhere = own.iter().filter(|note| note.over != main).count();
+            if elsewhere == 0 {
+                return some;
+            }
+            let each = weights::OTHER_CHORD * u32::try_from(elsewhere).unwrap_or(u32::MAX);
+            some.add(Term::OtherChord, each.min(weights::OTHER_CHORDS));
+            let is_early = own[0].is_short && own[1..].iter().all(|note| note.over == main);
+            if is_early {
+                return some.with(Term::Anticipation, weights::ANTICIPATION);
+            }
+            let suits = |chord: usize| self.chords[chord].suits(tones, Meant::Tones) < weights::OUTSIDE;
+            let suits_all = chords.clone().all(suits);
+            some.with(Term::Change, if suits_all { weights::CHANGE_BOTH } else { weights::CHANGE_ONE })
+        };
+        let best = chords.clone().map(under).min_by_key(Charges::cost);
+        charges.0.extend(best.into_iter().flat_map(|best| best.0));
+    }
+
+    /// Whether any chord of some notes is this one.
+    pub(super) fn says(&self, first: usize, end: usize, is: impl Fn(&Chord) -> bool) -> bool {
+        let own = &self.notes[first..end];
+        (own[0].over..=own[own.len() - 1].over)
+            .any(|chord| self.chords[chord].chord.as_ref().is_some_and(&is))
+    }
+}
+
+fn key_at(line: &Line, onset: Onset) -> Key {
+    line.bars().split(onset).map_or(Key::C, |(bar, _)| line.bars().key(bar))
+}
+
+impl Over {
+    fn of(chord: Option<&Chord>, key: Key) -> Over {
+        let scales = chord.map(|chord| scales(chord, key)).unwrap_or_default();
+        let with_tones = |scale: Scale| (scale, scale.degrees().collect::<Tones>());
+        Over {
+            chord: chord.cloned(),
+            tones: chord.into_iter().flat_map(Chord::tones).map(|(_, name)| name).collect(),
+            scales: scales.into_iter().map(with_tones).collect(),
+            key: key_scale(key).map(with_tones),
+        }
+    }
+
+    /// What it costs that a name with these tones is over this chord.
+    fn suits(&self, tones: Tones, meant: Meant) -> Cost {
+        let holds = |&(_, scale): &(Scale, Tones)| scale.has_all(tones);
+        let rank = match meant {
+            Meant::Scale(scale) => self.scales.iter().position(|(own, _)| *own == scale),
+            _ => self.scales.iter().position(holds),
+        };
+        let is_own = rank == Some(0) || (self.tones.has_all(tones) && !matches!(meant, Meant::Scale(_)));
+        let is_key = self.key.filter(|key| match meant {
+            Meant::Scale(scale) => key.0 == scale,
+            _ => holds(key),
+        });
+        let root = self.chord.as_ref().map(|chord| class(chord.root()));
+        match (meant, rank, is_key, root) {
+            (Meant::Chord(of), _, _, Some(root)) if is_own && of == root => 0,
+            _ if is_own => weights::CHORD_OR_SCALE,
+            // Where there is no chord, the key is all there is.
+            (_, None, Some(_), None) => weights::CHORD_OR_SCALE,
+            (_, Some(rank), is_key, _) => {
+                let later = weights::LATER_SCALE[(rank.max(1) - 1).min(weights::LATER_SCALE.len() - 1)];
+                if is_key.is_some() { later.min(weights::KEY) } else { later }
+            }
+            (_, None, Some(_), _) => weights::KEY,
+            (_, None, None, _) => weights::OUTSIDE,
+        }
+    }
+}
+
+/// Charges as they are collected.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(super) struct Charges(pub(super) Vec<Charge>);
+
+impl Charges {
+    pub(super) fn add(&mut self, term: Term, cost: Cost) {
+        if cost > 0 {
+            self.0.push(Charge { term, cost });
+        }
+    }
+
+    pub(super) fn cost(&self) -> Cost {
+        self.0.iter().map(|charge| charge.cost).sum()
+    }
+
+    /// The same with another charge.
+    pub(super) fn with(mut self, term: Term, cost: Cost) -> Charges {
+        self.add(term, cost);
+        self
+    }
+}

@@ -1,0 +1,45 @@
+//! Sets of the twelve tones, however they are spelled.
+
+use crate::pitch::PitchName;
+
+/// A set of the twelve tones, a bit for each; bit 0 is C.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub(super) struct Tones(u16);
+
+/// The tone of a pitch class, 0 to 11.
+pub(super) fn class(name: PitchName) -> u8 {
+    // `rem_euclid` by 12.
+    u8::try_from(name.pitch_class().rem_euclid(12)).unwrap_or(0)
+}
+
+impl Tones {
+    pub(super) fn add(&mut self, class: u8) {
+        self.0 |= 1 << (class % 12);
+    }
+
+    pub(super) fn has(self, class: u8) -> bool {
+        self.0 >> (class % 12) & 1 > 0
+    }
+
+    pub(super) fn has_all(self, others: Tones) -> bool {
+        others.0 & !self.0 == 0
+    }
+
+    pub(super) fn count(self) -> u32 {
+        self.0.count_ones()
+    }
+}
+
+impl FromIterator<u8> for Tones {
+    fn from_iter<I: IntoIterator<Item = u8>>(classes: I) -> Tones {
+        let mut tones = Tones::default();
+        classes.into_iter().for_each(|class| tones.add(class));
+        tones
+    }
+}
+
+impl FromIterator<PitchName> for Tones {
+    fn from_iter<I: IntoIterator<Item = PitchName>>(names: I) -> Tones {
+        names.into_iter().map(class).collect()
+    }
+}

@@ -1,0 +1,69 @@
+//! A chord in a spread position, in one direction.
+//!
+//! Positions are counted in members of the chord, from the lowest note up. Drop two is a close position with its second highest note an octave
+//! lower, and so on; a shell is root, third and seventh (common practice, no source).
+
+use super::arpeggio::On;
+use super::name::{Direction, Kind, Position, Term};
+use super::path::Candidate;
+use super::setting::{Meant, Setting};
+use super::weights;
+
+/// The steps from each note to the next above, in members; how many members the chord has, and whether it has to start from the root.
+const POSITIONS: [(Position, &[i32], usize, bool); 6] = [
+    (Position::Shell, &[3, 2], 4, true),
+    (Position::Shell, &[1, 2], 4, true),
+    (Position::Spread, &[2, 2], 3, false),
+    (Position::DropTwo, &[2, 1, 2], 4, false),
+    (Position::DropThree, &[3, 2, 1], 4, false),
+    (Position::DropTwoAndFour, &[2, 3, 2], 4, false),
+];
+
+pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
+    let reach = setting.reach(first);
+    for on in On::all_with(setting.notes[first].key) {
+        for (position, steps, size, from_root) in POSITIONS {
+            let end = first + steps.len() + 1;
+            if end <= reach && on.shape.members.len() == size {
+                found.extend(named(setting, (first, end), on, position, steps, from_root));
+            }
+        }
+    }
+}
+
+fn named(
+    setting: &Setting,
+    (first, end): (usize, usize),
+    on: On,
+    position: Position,
+    steps: &[i32],
+    from_root: bool,
+) -> Option<Candidate> {
+    let notes = &setting.notes[first..end];
+    let size = i32::try_from(on.shape.members.len()).ok()?;
+    let place = |key: i32| {
+        let octave = (key - i32::from(on.root)).div_euclid(12);
+        Some(octave * size + i32::try_from(on.member(key)?).ok()?)
+    };
+    let mut places: Vec<i32> = notes.iter().map(|note| place(note.key)).collect::<Option<_>>()?;
+    let direction = if places[0] < places[1] { Direction::Up } else { Direction::Down };
+    let members: Vec<usize> = notes.iter().filter_map(|note| on.member(note.key)).collect();
+    let degrees = members.iter().map(|member| on.shape.degrees[*member]).collect();
+    if direction == Direction::Down {
+        places.reverse();
+    }
+    let is_it = places.windows(2).zip(steps).all(|(pair, step)| pair[1] - pair[0] == *step);
+    if !is_it || (from_root && places[0].rem_euclid(size) != 0) {
+        return None;
+    }
+    let mut charges = setting.any(first, end);
+    setting.fit(first, end, Meant::Chord(on.root), &mut charges);
+    charges.add(Term::Rare, if on.is_written(setting, first, end) { 0 } else { on.shape.cost });
+    charges.add(Term::Kind, weights::VOICING);
+    if notes.len() == 3 {
+        charges.add(Term::ThreeNotes, weights::THREE_VOICING);
+    }
+    let (root, others) = on.spelled(setting, first, end);
+    let kind = Kind::Voicing { root, quality: on.shape.quality, position, degrees };
+    Some(Candidate { end, kind, direction, charges, tie: on.tie(setting, first, end, others) })
+}
