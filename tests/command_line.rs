@@ -803,6 +803,18 @@ fn lines_become_files() {
 }
 
 #[test]
+fn names_have_places_costs_and_other_readings() {
+    let line = b"key: C\n@C6 E3 G A C  r:2 | @G7 D4 F A D  B G F D |";
+    let said = text(&halfbar(&["name", "-", "--others"], line).stdout);
+    let rows: Vec<&str> = said.lines().collect();
+    assert_eq!(rows[0], "1.1 to 1.5/2  C6 arpeggio, 1st inversion, up  10");
+    assert!(rows[1].starts_with("    or Am7 arpeggio, 2nd inversion, up  +"), "{said}");
+    assert!(rows.iter().any(|row| row.contains("G7 arpeggio, 2nd inversion, down")), "{said}");
+    let plain = text(&halfbar(&["name", "-"], line).stdout);
+    assert!(!plain.contains("    or "), "{plain}");
+}
+
+#[test]
 fn render_says_what_is_allowed() {
     let from = folder("one", &[("line.txt", DEMO), ("long.txt", &"C4 D E F G A B C |\n".repeat(60))]);
     let (none, line, long) = (folder("none", &[]), from.join("line.txt"), from.join("long.txt"));

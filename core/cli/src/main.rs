@@ -16,6 +16,7 @@ use halfbar_core::drill::{self, Cycle, Exercise, Region, Shape, Side};
 use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
 use halfbar_core::hand::{self, Bound};
+use halfbar_core::harmony::{self, Kind};
 use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::neck::{Fret, Position, Strings};
 use halfbar_core::perform::{Metronome, Practice};
@@ -27,7 +28,6 @@ use halfbar_core::technique::{FingeringStyle, Picking};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::write::dump::Dump;
 use halfbar_core::write::svg::Paper;
-use halfbar_core::harmony::{self, Kind};
 use halfbar_core::{Piece, read, write};
 
 /// The sample rate of the sound, in hertz.
@@ -489,7 +489,14 @@ fn name(piece: &Piece, others: bool) -> halfbar_core::Result<String> {
         }
         let [first, last] = [name.places.0, name.places.1].map(|onset| piece.line().bars().place(onset));
         let (first, last) = (first?, last?);
-        rows.push(format!("{}.{} to {}.{}  {name}  {}", first.bar, first.beat, last.bar, last.beat, name.cost()));
+        rows.push(format!(
+            "{}.{} to {}.{}  {name}  {}",
+            first.bar,
+            first.beat,
+            last.bar,
+            last.beat,
+            name.cost()
+        ));
         if others {
             let readings = names.others(index);
             rows.extend(readings.iter().map(|(says, more)| format!("    or {says}  +{more}")));

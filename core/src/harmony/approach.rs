@@ -2,9 +2,9 @@
 
 use crate::chord::{ChordSymbol, Degree};
 
+use super::candidate::Candidate;
 use super::degrees::degree;
 use super::name::{Direction, Kind, Landing, Target, Term};
-use super::path::Candidate;
 use super::setting::{Charges, Setting};
 use super::tones::class;
 use super::weights;

@@ -2,8 +2,8 @@
 
 use crate::pitch::PitchName;
 
+use super::candidate::Candidate;
 use super::name::{Direction, Kind, Term};
-use super::path::Candidate;
 use super::setting::{Charges, Meant, Setting, Tone};
 use super::shapes::{self, Shape};
 use super::tones::class;
@@ -170,7 +170,7 @@ fn order(keys: &[i32], members: &[usize], shape: &[u8]) -> Option<Order> {
             shift += straight - half_steps;
         }
         skips += i32::from(!is_fold && step.abs() == 2);
-        skipped += (steps - 1).max(0);
+        skipped += (steps + size * (half_steps.abs() / 12) - 1).max(0);
         if way != 0 && step.signum() != way {
             turns += 1;
         }
@@ -184,10 +184,14 @@ fn order(keys: &[i32], members: &[usize], shape: &[u8]) -> Option<Order> {
     straight.add(Term::Turn, cost(turns, weights::TURN));
     straight.add(Term::Skip, cost(skips, weights::SKIP));
     straight.add(Term::Folded, cost(folds, weights::FOLDED));
-    let crooked =
-        Charges::default().with(Term::Broken, weights::BROKEN + cost(skipped, weights::SKIPPED_MEMBER));
+    // Each turn after the first makes it harder to hear as one chord.
+    let crooked = Charges::default()
+        .with(Term::Broken, weights::BROKEN + cost(skipped, weights::SKIPPED_MEMBER))
+        .with(Term::Turn, cost((turns - 1).max(0), weights::TURN));
     let is_straight = is_ordered && straight.cost() <= crooked.cost();
-    if !is_straight && shape.len() > 4 {
+    // Three notes make a chord only if they are in order, and so do those of a ninth chord.
+    let has_to_be = keys.len() == 3 || shape.len() > 4;
+    if has_to_be && (!is_straight || folds > 0) {
         return None;
     }
     let direction = match (is_straight, turns, ways.first()?) {

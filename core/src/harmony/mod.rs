@@ -2,6 +2,7 @@
 
 mod approach;
 mod arpeggio;
+mod candidate;
 mod degrees;
 mod name;
 mod naming;

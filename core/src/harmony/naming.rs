@@ -263,7 +263,8 @@ mod tests {
         }
         let own = (0..lattice.from(at).len()).map(|name| Segment { first: at, name, lent: false });
         let lent = at.checked_sub(1).filter(|_| lends).into_iter().flat_map(|first| {
-            let reaching = (0..lattice.from(first).len()).map(move |name| Segment { first, name, lent: true });
+            let reaching =
+                (0..lattice.from(first).len()).map(move |name| Segment { first, name, lent: true });
             reaching.filter(|segment| {
                 let name = lattice.candidate(*segment);
                 name.may_share() && name.end >= segment.first + 3
@@ -288,7 +289,10 @@ mod tests {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             (state >> 16) % below
         };
-        let (letters, chords) = (["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"], ["Cmaj7", "Dm7", "G7", "G7alt", "Am7b5", "NC"]);
+        let (letters, chords) = (
+            ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"],
+            ["Cmaj7", "Dm7", "G7", "G7alt", "Am7b5", "NC"],
+        );
         for _ in 0..300 {
             let mut music = String::new();
             for index in 0..8 {
@@ -307,11 +311,20 @@ mod tests {
 
     #[test]
     fn every_note_is_in_one_group() {
-        let names = named("Eb", "@Fm7 Bb3 G Ab C  Eb G F Eb | @Bb7 D F r A  Bb:1 r:1 | C4 D E F# G# A# B C#5 |");
-        let ends: Vec<usize> = names.segments.iter().map(|segment| names.lattice.candidate(*segment).end).collect();
+        let names =
+            named("Eb", "@Fm7 Bb3 G Ab C  Eb G F Eb | @Bb7 D F r A  Bb:1 r:1 | C4 D E F# G# A# B C#5 |");
+        let ends: Vec<usize> =
+            names.segments.iter().map(|segment| names.lattice.candidate(*segment).end).collect();
         let starts = names.segments.iter().map(|segment| segment.first + usize::from(segment.lent));
-        assert!(starts.eq([0].into_iter().chain(ends[..ends.len() - 1].iter().copied())), "{:?}", names.segments);
+        assert!(
+            starts.eq([0].into_iter().chain(ends[..ends.len() - 1].iter().copied())),
+            "{:?}",
+            names.segments
+        );
         assert_eq!(ends.last(), Some(&names.lattice.len()));
-        assert_eq!(names.all().iter().flat_map(|name| &name.charges).map(|charge| charge.cost).sum::<u32>(), names.cost());
+        assert_eq!(
+            names.all().iter().flat_map(|name| &name.charges).map(|charge| charge.cost).sum::<u32>(),
+            names.cost()
+        );
     }
 }

@@ -3,39 +3,11 @@
 //! A group begins where the one before ends, or with that one's last note, which is then lent to it. What a group costs depends on nothing else,
 //! so dynamic programming finds the cheapest way of all, as a test shows by trying every one.
 
-use super::name::{Direction, Kind, Term};
-use super::setting::{Charges, Setting};
+use super::candidate::Candidate;
+use super::name::Term;
+use super::setting::Setting;
 use super::weights::{self, Cost};
 use super::{approach, arpeggio, pattern, run, voicing};
-
-/// A possible name for the notes from one on.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) struct Candidate {
-    /// The note after the last one.
-    pub(super) end: usize,
-    pub(super) kind: Kind,
-    pub(super) direction: Direction,
-    pub(super) charges: Charges,
-    /// What decides between names that cost the same; less is better.
-    pub(super) tie: u32,
-}
-
-impl Candidate {
-    /// Whether the name may begin with the last note of another one, or end with the first of another.
-    pub(super) fn may_share(&self) -> bool {
-        matches!(
-            self.kind,
-            Kind::Arpeggio { .. } | Kind::Run { .. } | Kind::Pentatonic { .. } | Kind::Pattern { .. }
-        )
-    }
-
-    /// The same name, beginning with a note that is lent to it. Where that falls doesn't matter.
-    fn lent(mut self) -> Candidate {
-        self.charges.0.retain(|charge| charge.term != Term::OffBeat);
-        self.charges.add(Term::Lent, weights::LENT);
-        self
-    }
-}
 
 /// All names for the notes from one on.
 pub(super) fn candidates(setting: &Setting, first: usize) -> Vec<Candidate> {

@@ -1,7 +1,7 @@
 //! A cell that moves through a scale.
 
+use super::candidate::Candidate;
 use super::name::{Direction, Kind, Term};
-use super::path::Candidate;
 use super::run::choices;
 use super::setting::{Meant, Setting};
 use super::tones::Tones;

@@ -4,8 +4,8 @@ use crate::chord::Chord;
 use crate::pitch::PitchName;
 use crate::scale::{Scale, ScaleKind};
 
+use super::candidate::Candidate;
 use super::name::{Direction, Kind, Term};
-use super::path::Candidate;
 use super::setting::{Meant, Setting};
 use super::tones::{Tones, class};
 use super::weights::{self, Cost};

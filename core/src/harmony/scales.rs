@@ -22,7 +22,7 @@ use super::tones::Tones;
 ///     Ok::<_, halfbar_core::Error>(found.iter().map(|scale| scale.to_string()).collect::<Vec<_>>())
 /// };
 /// assert_eq!(over("G7alt")?, ["G altered", "G whole tone", "G half-whole diminished"]);
-/// assert_eq!(over("Em7")?[..2], ["E phrygian", "E natural minor"]);
+/// assert_eq!(over("Em7")?[..2], ["E phrygian", "E dorian"]);
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
@@ -30,10 +30,11 @@ pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
     let own = key_tones(key);
     let named = kinds(quality).iter().filter_map(|name| ScaleKind::named(name));
     let mut scales: Vec<Scale> = named.filter_map(|kind| Scale::new(chord.root(), kind).ok()).collect();
-    // What the symbol says must be in it, unless that is true of none.
+    // What the symbol says must be in it, unless that is true of none. `7alt` says that anything altered will do.
     let tones: Tones = chord.tones().map(|(_, name)| name).collect();
     let holds = |scale: &Scale| scale.degrees().collect::<Tones>().has_all(tones);
-    if scales.iter().any(holds) {
+    let is_any = quality.has(Degree::FlatNine) && quality.has(Degree::SharpNine);
+    if !is_any && scales.iter().any(holds) {
         scales.retain(holds);
     }
     let is_own = |scale: &Scale| own.has_all(scale.degrees().collect());

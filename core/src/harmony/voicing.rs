@@ -4,8 +4,8 @@
 //! lower, and so on; a shell is root, third and seventh (common practice, no source).
 
 use super::arpeggio::On;
+use super::candidate::Candidate;
 use super::name::{Direction, Kind, Position, Term};
-use super::path::Candidate;
 use super::setting::{Meant, Setting};
 use super::weights;
 

@@ -37,8 +37,8 @@ pub(super) const SKIP: Cost = 2;
 pub(super) const OFF_BEAT: Cost = 2;
 pub(super) const LENT: Cost = 2;
 pub(super) const BRIDGED: Cost = 2;
-pub(super) const BROKEN: Cost = 3;
-pub(super) const SKIPPED_MEMBER: Cost = 2;
+pub(super) const BROKEN: Cost = 4;
+pub(super) const SKIPPED_MEMBER: Cost = 3;
 /// Less usual kinds of names.
 pub(super) const VOICING: Cost = 2;
 pub(super) const PATTERN: Cost = 2;
