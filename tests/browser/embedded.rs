@@ -8,6 +8,7 @@ use thirtyfour::common::print::PrintParameters;
 
 use crate::element::markup;
 use crate::expected::LINE;
+use crate::host::Host;
 use crate::page::Page;
 use crate::paper::poppler;
 
@@ -484,4 +485,22 @@ async fn the_list_of_phrases_is_complete(page: Page) {
         .map(|text| text.as_str().unwrap().to_string())
         .collect();
     assert!(left.is_empty(), "{left:#?}");
+}
+
+/// The pages that `tests/sites/run` has made with three Markdown tools; their own script draws and recasts every example.
+pub(crate) async fn what_markdown_tools_write_is_drawn(page: Page) {
+    page.go().await;
+    for tool in ["markdown-it", "pulldown-cmark", "python-markdown"] {
+        let folder = target().join("sites").join(tool).join("site");
+        if !folder.join("index.html").exists() {
+            println!("SKIPPED: there is no {}: `tests/sites/run {tool}` makes it", folder.display());
+            continue;
+        }
+        let host = Host::of(&folder);
+        page.driver().goto(host.top()).await.unwrap();
+        page.until("its script is done", "return document.title !== 'waiting'").await;
+        let title: String = page.js("return document.title").await;
+        assert!(title.ends_with(" drawn and recast") && !title.starts_with('0'), "{tool}: {title}");
+    }
+    page.go().await;
 }

@@ -24,7 +24,8 @@ in_engines! {
             element::the_lesson_is_drawn, element::a_tap_recasts_and_sends_events, element::keys_do_what_taps_do,
             element::one_example_plays_at_a_time;
         blank (Blank):
-            embedded::a_sites_styles_hold, embedded::states_parts_and_a_caption, embedded::a_task_is_part_of_a_form;
+            embedded::a_sites_styles_hold, embedded::states_parts_and_a_caption, embedded::a_task_is_part_of_a_form,
+            embedded::what_markdown_tools_write_is_drawn;
         from_disk (OneFile): tap::a_click_recasts_and_another_restores;
     }
 }

@@ -33,13 +33,22 @@ pub(crate) struct Host {
 impl Host {
     /// Starts with the site as it was built.
     pub(crate) fn new() -> Host {
-        static COUNT: AtomicU32 = AtomicU32::new(0);
         children::site();
+        Host::with(&target().join("site"), FOLDER)
+    }
+
+    /// Starts with a copy of a folder, as its top folder.
+    pub(crate) fn of(folder: &Path) -> Host {
+        Host::with(folder, "")
+    }
+
+    fn with(content: &Path, folder: &str) -> Host {
+        static COUNT: AtomicU32 = AtomicU32::new(0);
         let name = format!("host-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
         let root = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
         let at = SocketAddr::from((Ipv4Addr::LOCALHOST, 0));
         let mut host = Host { root, at, running: None };
-        copy(&target().join("site"), &host.folder());
+        copy(content, &host.root.join(folder));
         host.start();
         host
     }
@@ -47,6 +56,11 @@ impl Host {
     /// The page's address.
     pub(crate) fn address(&self) -> String {
         format!("http://{}/{FOLDER}/", self.at)
+    }
+
+    /// The address of the top folder.
+    pub(crate) fn top(&self) -> String {
+        format!("http://{}/", self.at)
     }
 
     /// Where the site is on disk.
