@@ -46,17 +46,17 @@ function translator(phrases) {
 function translate(root, say) {
   // What was written, and what it became.
   const done = new Map();
-  const put = (node, name, before, set) => {
-    const known = done.get(node)?.[name ?? ""];
-    if (before === null || known?.now === before) return;
+  const put = (node, name, get, set) => {
+    const before = get();
+    if (before === null || done.get(node)?.[name]?.now === before) return;
     const now = say(before);
     if (now === before || (node.parentElement ?? node).closest?.(OWN)) return;
-    done.set(node, { ...done.get(node), [name ?? ""]: { before, now, set } });
+    done.set(node, { ...done.get(node), [name]: { before, now, get, set } });
     set(now);
   };
-  const texts = (node) => put(node, "", node.nodeValue, (text) => (node.nodeValue = text));
+  const texts = (node) => put(node, "", () => node.nodeValue, (text) => (node.nodeValue = text));
   const labels = (element) => {
-    for (const name of LABELS) put(element, name, element.getAttribute(name), (text) => element.setAttribute(name, text));
+    for (const name of LABELS) put(element, name, () => element.getAttribute(name), (text) => element.setAttribute(name, text));
   };
   const all = (within) => {
     const walker = document.createTreeWalker(within, NodeFilter.SHOW_TEXT | NodeFilter.SHOW_ELEMENT);
@@ -73,6 +73,7 @@ function translate(root, say) {
   observer.observe(root, { childList: true, characterData: true, subtree: true, attributeFilter: LABELS });
   return () => {
     observer.disconnect();
-    for (const parts of done.values()) for (const { before, set } of Object.values(parts)) set(before);
+    // Unless something else has been written since.
+    for (const parts of done.values()) for (const { before, now, get, set } of Object.values(parts)) if (get() === now) set(before);
   };
 }

@@ -211,7 +211,10 @@ class Example extends Base {
       this.#tell("error", { code: name, line: 0, column: 0, length: 0, message: SAYS.noTempo });
     }
     if (name === "text" || name === "src") {
-      if (name === "src") this.#fetched = this.#fetching = this.#lost = undefined;
+      if (name === "src") {
+        this.#fetched = this.#fetching = this.#lost = undefined;
+        this.#failure.hidden = true;
+      }
       // What was set before is older than the attribute.
       if (name === "text") this.#set = undefined;
       return this.#replace();
@@ -324,7 +327,8 @@ class Example extends Base {
       // The example may have been stopped or removed by now.
       if (this.#sound !== sound) return;
       sound.sounding = new Sounding(audio, this.text);
-      sound.sounding.play(this.tempo ?? undefined, this.loop);
+      // One that is no tempo has been told, and doesn't count.
+      sound.sounding.play(this.tempo > 0 ? this.tempo : undefined, this.loop);
       sound.timer = setInterval(() => this.#goOn(), OFTEN);
       this.#failure.hidden = true;
       this.#widget.say("");
@@ -424,14 +428,15 @@ class Example extends Base {
   // Fetches the text from `src`, unless it is there or the page gives another one.
   #load() {
     if (this.src === null || this.#fetched !== undefined || this.#set !== undefined || this.hasAttribute("text")) return;
-    const get = async (url) => {
+    const get = async (src) => {
+      const url = new URL(src, this.ownerDocument.baseURI);
       const response = await fetch(url);
       if (!response.ok) throw new Error(SAYS.missing(url, response.status));
       if (response.headers.get("content-type")?.includes("html")) throw new Error(SAYS.page(url));
       return response.text();
     };
     const load = async (src) => {
-      const found = await get(new URL(src, this.ownerDocument.baseURI)).catch((error) => ({ error }));
+      const found = await get(src).catch((error) => ({ error }));
       // It may have been replaced by now.
       if (this.src !== src) return;
       this.#lost = found.error;
@@ -444,13 +449,11 @@ class Example extends Base {
 
   // The page gives another text now: what a reader has recast stays where the notes are the same.
   #replace() {
+    const loading = this.#widget && this.#load();
+    if (loading) return void loading.then(() => this.#replace());
     if (this.#widget && this.#given === this.text) return;
     this.#text = undefined;
     this.stop();
-    if (this.src !== null && this.#widget) {
-      const loading = this.#load();
-      if (loading) return void loading.then(() => this.#replace());
-    }
     this.#refresh(this.#given, { keep: true });
     if (!this.isConnected) return;
     if (!this.#widget) this.#await();

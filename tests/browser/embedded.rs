@@ -63,17 +63,25 @@ async fn a_text_comes_from_where_the_page_says(page: Page) {
         "<half-bar src=missing.txt></half-bar>".into(),
         "<half-bar src=lesson.html></half-bar>".into(),
         format!("<half-bar src=quay.txt text='{OTHER_BARS}'><pre>{BARS}</pre></half-bar>"),
+        // What is inside serves where there is no file.
+        format!("<half-bar src='http://[' tools=play tempo=fast><pre>{BARS}</pre></half-bar>"),
     ];
     page.embed(&elements.concat()).await;
-    page.wait("three are drawn", "return [0, 1, 4].every((n) => tag(n).drawn)").await;
-    let texts: Vec<String> = page.ask("return [0, 1, 4].map((n) => tag(n).text)").await;
-    assert_eq!(texts, [BARS, LINE, OTHER_BARS]);
+    page.wait("four are drawn", "return [0, 1, 4, 5].every((n) => tag(n).drawn)").await;
+    let texts: Vec<String> = page.ask("return [0, 1, 4, 5].map((n) => tag(n).text)").await;
+    assert_eq!(texts, [BARS, LINE, OTHER_BARS, BARS]);
     page.wait("two say why not", "return [2, 3].every((n) => seen(inside(n, '.failure')[0]))").await;
     let warned = page.warned().await;
-    assert!(warned.len() == 2 && warned[0].contains("missing.txt: status 404"), "{warned:?}");
-    assert!(warned[1].contains("lesson.html is a web page, not a text"), "{warned:?}");
+    let one = |what: &str| warned.iter().filter(|row| row.contains(what)).count() == 1;
+    assert!(one("missing.txt: status 404") && one("lesson.html is a web page, not a text"), "{warned:?}");
+    assert!(one("the tempo must be a number") && warned.len() == 4, "{warned:?}");
     let failed: Vec<bool> = page.ask("return tags().map((one) => one.matches(':state(failed)'))").await;
-    assert_eq!(failed, [false, false, true, true, false]);
+    assert_eq!(failed, [false, false, true, true, false, true]);
+    page.later("await tag(5).play()").await;
+    page.wait("it plays at the line's own tempo", "return tag(5).playing").await;
+    page.ask::<Value>("tag(5).stop(); tag(5).src = 'quay.txt'").await;
+    let found = format!("return tag(5).text === {} && !seen(inside(5, '.failure')[0])", json!(LINE));
+    page.wait("another file is there", &found).await;
     // An attribute that changes gives another text; a mistake in a file is told like any other.
     page.ask::<Value>(&format!("tag(2).src = 'quay.txt'; tag(0).setAttribute('text', '{OTHER_BARS}')")).await;
     page.wait("both have it", &format!("return tag(2).drawn && tag(0).text === '{OTHER_BARS}'")).await;

@@ -58,7 +58,7 @@ pub(super) struct Render {
     /// The folder to write into; it is created if it doesn't exist.
     #[arg(long)]
     out: PathBuf,
-    /// The width of a system, in staff spaces: 100 unless you say, or 60 for a half-bar, which people read on phones too.
+    /// The width of a system, in staff spaces: usually 100, but 60 for `--to half-bar`, since people read web pages on phones too.
     #[arg(long)]
     width: Option<Width>,
     /// The width of a PNG, in pixels.
