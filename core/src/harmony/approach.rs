@@ -1,6 +1,6 @@
 //! Notes that lead to the one after them, notes that a line lands on, and notes without a name.
 
-use crate::chord::{ChordSymbol, Degree};
+use crate::chord::Degree;
 
 use super::candidate::Candidate;
 use super::degrees::degree;
@@ -16,26 +16,19 @@ pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) 
     neighbor(setting, first, found);
     if let Some(landing) = landing(setting, first) {
         let charges = Charges::default().with(Term::Name, weights::LANDING);
-        found.push(Candidate {
-            end: first + 1,
-            kind: Kind::Landing(landing),
-            direction: Direction::Mixed,
-            charges,
-            tie: 0,
-        });
+        found.push(Candidate::new(first + 1, Kind::Landing(landing), Direction::Mixed, charges));
     }
 }
 
 /// What a note is over its chord.
-pub(super) fn degree_of(setting: &Setting, note: usize) -> Option<Degree> {
-    let symbol = ChordSymbol::Chord(setting.over(note).chord.clone()?);
-    degree(setting.notes[note].name, &symbol)
+fn degree_of(setting: &Setting, note: usize) -> Option<Degree> {
+    degree(setting.notes[note].name, &setting.over(note).symbol)
 }
 
 /// Whether a note is a tone of its chord. Where there is none, of the key's triad.
 fn is_chord_tone(setting: &Setting, note: usize) -> bool {
     let (over, tone) = (setting.over(note), class(setting.notes[note].name));
-    match (&over.chord, over.key) {
+    match (over.chord(), over.key) {
         (Some(_), _) => over.tones.has(tone),
         (None, Some((scale, _))) => {
             [1, 3, 5].iter().any(|&number| scale.degree(number).is_some_and(|name| class(name) == tone))
@@ -52,7 +45,7 @@ fn is_scale_tone(setting: &Setting, note: usize) -> bool {
 fn loose(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
     let mut put = |end: usize, cost| {
         let charges = Charges::default().with(Term::Loose, cost);
-        found.push(Candidate { end, kind: Kind::Loose, direction: Direction::Mixed, charges, tie: 0 });
+        found.push(Candidate::new(end, Kind::Loose, Direction::Mixed, charges));
     };
     let is_tone = is_chord_tone(setting, first);
     put(
@@ -87,7 +80,7 @@ fn leading(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
         let cost = if step.abs() == 1 { weights::BY_HALF_STEP } else { weights::BY_WHOLE_STEP };
         let charges = Charges::default().with(Term::Name, cost).with(Term::WeakTarget, weak);
         let direction = if step > 0 { Direction::Up } else { Direction::Down };
-        found.push(Candidate { end: first + 1, kind: Kind::Approach { target }, direction, charges, tie: 0 });
+        found.push(Candidate::new(first + 1, Kind::Approach { target }, direction, charges));
     }
     if step.abs() != 1 {
         return;
@@ -101,12 +94,12 @@ fn leading(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
             let charges =
                 Charges::default().with(Term::Name, weights::BY_HALF_STEP).with(Term::WeakTarget, weak);
             let kind = Kind::Chromatic { target: Some(target) };
-            found.push(Candidate { end, kind, direction, charges, tie: 0 });
+            found.push(Candidate::new(end, kind, direction, charges));
         }
         if end - first >= 3 {
             let mut charges = setting.any(first, end).with(Term::Tones, weights::KEY);
             charges.add(Term::ThreeNotes, if end - first == 3 { weights::THREE_RUN } else { 0 });
-            found.push(Candidate { end, kind: Kind::Chromatic { target: None }, direction, charges, tie: 0 });
+            found.push(Candidate::new(end, Kind::Chromatic { target: None }, direction, charges));
         }
     }
 }
@@ -125,7 +118,7 @@ fn enclosing(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
     {
         let charges = Charges::default().with(Term::Name, weights::ENCLOSURE).with(Term::WeakTarget, weak);
         let kind = Kind::Enclosure { target };
-        found.push(Candidate { end: first + 2, kind, direction: Direction::Mixed, charges, tie: 0 });
+        found.push(Candidate::new(first + 2, kind, Direction::Mixed, charges));
     }
 }
 
@@ -138,14 +131,14 @@ fn neighbor(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
     if a == again && (1..=2).contains(&(a - b).abs()) {
         let charges = Charges::default().with(Term::Name, weights::NEIGHBOR);
         let direction = if b > a { Direction::UpDown } else { Direction::DownUp };
-        found.push(Candidate { end: first + 3, kind: Kind::Neighbor, direction, charges, tie: 0 });
+        found.push(Candidate::new(first + 3, Kind::Neighbor, direction, charges));
     }
 }
 
 /// How a note is landed on: the first one of a new chord, a tone of it or its ninth, by a whole step at most.
 pub(super) fn landing(setting: &Setting, note: usize) -> Option<Landing> {
     let (here, before) = (&setting.notes[note], setting.notes.get(note.checked_sub(1)?)?);
-    let is_new = here.over != before.over && setting.over(note).chord.is_some();
+    let is_new = here.over != before.over && setting.over(note).chord().is_some();
     let half_steps = here.key - before.key;
     let (from, to) = (degree_of(setting, note - 1)?, degree_of(setting, note)?);
     let is_goal = is_chord_tone(setting, note) || to == Degree::Nine;

@@ -17,6 +17,10 @@ pub(super) struct Candidate {
 }
 
 impl Candidate {
+    pub(super) fn new(end: usize, kind: Kind, direction: Direction, charges: Charges) -> Candidate {
+        Candidate { end, kind, direction, charges, tie: 0 }
+    }
+
     /// Whether the name may begin with the last note of another one, or end with the first of another.
     pub(super) fn may_share(&self) -> bool {
         matches!(

@@ -179,7 +179,7 @@ mod tests {
             (
                 "D",
                 "@Em7 B2 E G D4  E3 B3 D G |",
-                &["Em7 drop two, 5 lowest, up", "Em7 drop two, root lowest, up"],
+                &["Em7 drop two, 5th lowest, up", "Em7 drop two, root lowest, up"],
             ),
             (
                 "Ab",
@@ -191,7 +191,7 @@ mod tests {
                 "@Fm7 Bb3 G Ab C  Eb G F Eb | @Bb7 D:4 |",
                 &["enclosure of the ♭3", "A♭maj7 arpeggio, root position, up", "F dorian, down"],
             ),
-            ("E", "@E6 F#3 G G# B  C# E G# B |", &["half steps into the 3", "E6 arpeggio, from the 3, up"]),
+            ("E", "@E6 F#3 G G# B  C# E G# B |", &["half steps into the 3", "E6 arpeggio, from the 3rd, up"]),
             (
                 "C minor",
                 "@G7b9 B3 D F Ab  G F Eb D | @Cm C:4 |",

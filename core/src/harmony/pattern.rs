@@ -37,7 +37,7 @@ pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) 
                 let cell = cell.into_iter().map(short).collect();
                 let direction = if advance > 0 { Direction::Up } else { Direction::Down };
                 let kind = Kind::Pattern { scale, cell, advance: short(advance) };
-                found.push(Candidate { end, kind, direction, charges, tie: 0 });
+                found.push(Candidate::new(end, kind, direction, charges));
             }
         }
     }
@@ -45,13 +45,8 @@ pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) 
 
 /// Where notes are in a scale, counted in its tones from the first note; as many as are in it.
 fn places(setting: &Setting, (first, reach): (usize, usize), tones: Tones) -> Option<Vec<i32>> {
-    let tone = |key: i32| u8::try_from(key.rem_euclid(12)).is_ok_and(|class| tones.has(class));
     let start = setting.notes[first].key;
-    let inside = setting.notes[first..reach].iter().map(|note| note.key).take_while(|key| tone(*key));
-    let place = |key: i32| {
-        let between = (start.min(key) + 1..=start.max(key)).filter(|key| tone(*key)).count();
-        i32::try_from(between).unwrap_or(0) * (key - start).signum()
-    };
-    let places: Vec<i32> = inside.map(place).collect();
+    let inside = setting.notes[first..reach].iter().map(|note| note.key).take_while(|key| tones.sound(*key));
+    let places: Vec<i32> = inside.map(|key| tones.steps(start, key)).collect();
     (places.len() >= 4).then_some(places)
 }

@@ -29,25 +29,15 @@ pub(super) fn choices(setting: &Setting, first: usize, reach: usize) -> Vec<(Sca
     for over in setting.notes[first].over..=setting.notes[reach - 1].over {
         let over = &setting.chords[over];
         for (rank, &(scale, tones)) in over.scales.iter().enumerate() {
-            offer(scale, tones, weights::SCALE_RANK[rank.min(weights::SCALE_RANK.len() - 1)]);
+            offer(scale, tones, weights::by_rank(&weights::SCALE_RANK, rank));
         }
         if let Some((scale, tones)) = over.key {
-            let is_all = over.chord.is_none();
-            offer(scale, tones, if is_all { 0 } else { weights::SCALE_RANK[weights::SCALE_RANK.len() - 1] });
+            // Where there is no chord, the key is the first choice.
+            let rank = if over.chord().is_none() { 0 } else { usize::MAX };
+            offer(scale, tones, weights::by_rank(&weights::SCALE_RANK, rank));
         }
     }
     all
-}
-
-/// How many tones of a scale it is from one note to another, negative for down; `None` if one isn't a tone.
-fn tones_between(tones: Tones, from: i32, to: i32) -> Option<i32> {
-    let tone = |key: i32| u8::try_from(key.rem_euclid(12)).is_ok_and(|class| tones.has(class));
-    let (low, high) = (from.min(to), from.max(to));
-    if !tone(from) || !tone(to) || high - low > 12 {
-        return None;
-    }
-    let between = i32::try_from((low + 1..=high).filter(|key| tone(*key)).count()).ok()?;
-    Some(if to > from { between } else { -between })
 }
 
 fn runs(
@@ -59,7 +49,7 @@ fn runs(
     found: &mut Vec<Candidate>,
 ) {
     let key = |note: usize| setting.notes[note].key;
-    let is_tone = |note: usize| tones_between(tones, key(note), key(note)).is_some();
+    let is_tone = |note: usize| tones.sound(key(note));
     if !is_tone(first) {
         return;
     }
@@ -68,10 +58,10 @@ fn runs(
     while end < reach {
         let (before, here) = (key(end - 1), key(end));
         let goes = (here - before).signum();
-        let is_neighbor = match tones_between(tones, before, here) {
-            Some(steps) => steps.abs() == 1,
-            // A half step on the way from one tone to the next.
-            None => (here - before).abs() == 1,
+        // From tone to tone, or by half steps on the way from one to the next.
+        let is_neighbor = match is_tone(end - 1) && is_tone(end) {
+            true => tones.steps(before, here).abs() == 1,
+            false => (here - before).abs() == 1,
         };
         let is_through = is_tone(end) || (end + 1 < reach && key(end + 1) - here == goes);
         if !is_neighbor || !is_through || goes == 0 {
@@ -103,9 +93,9 @@ fn runs(
                 charges.add(Term::ThreeNotes, weights::THREE_RUN);
             }
             let kind = Kind::Run { scale, passing: passing > 0 };
-            let root = setting.over(first).chord.as_ref().map(Chord::root);
+            let root = setting.over(first).chord().map(Chord::root);
             let tie = 200 * u32::from(root != Some(scale.tonic()));
-            found.push(Candidate { end, kind, direction, charges, tie });
+            found.push(Candidate { tie, ..Candidate::new(end, kind, direction, charges) });
         }
     }
 }
@@ -127,8 +117,8 @@ fn pentatonics(setting: &Setting, (first, reach): (usize, usize), found: &mut Ve
             let tones: Tones = scale.degrees().collect();
             let mut steps: Vec<i32> = Vec::new();
             for (index, pair) in notes.windows(2).enumerate() {
-                let Some(step) = tones_between(tones, pair[0].key, pair[1].key) else { break };
-                if step == 0 || step.abs() > 2 {
+                let step = tones.steps(pair[0].key, pair[1].key);
+                if !pair.iter().all(|note| tones.sound(note.key)) || !(1..=2).contains(&step.abs()) {
                     break;
                 }
                 steps.push(step);
@@ -156,7 +146,7 @@ fn pentatonic(setting: &Setting, first: usize, scale: Scale, steps: &[i32]) -> O
     let is_lowest = notes.iter().min_by_key(|note| note.key).is_some_and(|note| note.name == scale.tonic());
     let kind =
         Kind::Pentatonic { scale, groups: groups(steps), skips: steps.iter().any(|step| step.abs() == 2) };
-    Some(Candidate { end, kind, direction: direction(steps), charges, tie: u32::from(!is_lowest) })
+    Some(Candidate { tie: u32::from(!is_lowest), ..Candidate::new(end, kind, direction(steps), charges) })
 }
 
 /// How many notes there are in each of two or more equal groups that move on by one tone.
@@ -174,7 +164,7 @@ fn groups(steps: &[i32]) -> Option<u8> {
 }
 
 /// Which way steps go, with one turn at most.
-pub(super) fn direction(steps: &[i32]) -> Direction {
+fn direction(steps: &[i32]) -> Direction {
     let ways: Vec<i32> = steps.iter().map(|step| step.signum()).collect();
     let turns = ways.windows(2).filter(|pair| pair[0] != pair[1]).count();
     match (turns, ways.first()) {

@@ -1,6 +1,6 @@
 //! A line as naming sees it: its notes, with what their chords make of them.
 
-use crate::chord::Chord;
+use crate::chord::{Chord, ChordSymbol};
 use crate::key::Key;
 use crate::line::{Line, NoteId};
 use crate::pitch::PitchName;
@@ -27,14 +27,14 @@ pub(super) struct Tone {
     /// There is a rest before it: a short one, or one that ends any name.
     pub(super) gap: bool,
     pub(super) breaks: bool,
-    /// It is an eighth or more before the next note.
+    /// It lasts an eighth at most.
     pub(super) is_short: bool,
 }
 
 /// A chord with all that names ask about it.
 #[derive(Clone, Debug)]
 pub(super) struct Over {
-    pub(super) chord: Option<Chord>,
+    pub(super) symbol: ChordSymbol,
     pub(super) tones: Tones,
     pub(super) scales: Vec<(Scale, Tones)>,
     /// The scale of the key at that place.
@@ -60,10 +60,11 @@ pub(super) struct Setting {
 
 impl Setting {
     pub(super) fn of(line: &Line) -> Setting {
-        let mut chords = vec![Over::of(None, key_at(line, Onset::ZERO))];
+        // Before the first chord there is none.
+        let mut chords = vec![Over::of(&ChordSymbol::NoChord, key_at(line, Onset::ZERO))];
         let mut starts = vec![Onset::ZERO];
         for chord in line.chords() {
-            chords.push(Over::of(chord.symbol.chord(), key_at(line, chord.onset)));
+            chords.push(Over::of(&chord.symbol, key_at(line, chord.onset)));
             starts.push(chord.onset);
         }
         let mut notes: Vec<Tone> = Vec::new();
@@ -147,8 +148,7 @@ impl Setting {
     /// Whether any chord of some notes is this one.
     pub(super) fn says(&self, first: usize, end: usize, is: impl Fn(&Chord) -> bool) -> bool {
         let own = &self.notes[first..end];
-        (own[0].over..=own[own.len() - 1].over)
-            .any(|chord| self.chords[chord].chord.as_ref().is_some_and(&is))
+        (own[0].over..=own[own.len() - 1].over).any(|chord| self.chords[chord].chord().is_some_and(&is))
     }
 }
 
@@ -157,15 +157,21 @@ fn key_at(line: &Line, onset: Onset) -> Key {
 }
 
 impl Over {
-    fn of(chord: Option<&Chord>, key: Key) -> Over {
+    fn of(symbol: &ChordSymbol, key: Key) -> Over {
+        let chord = symbol.chord();
         let scales = chord.map(|chord| scales(chord, key)).unwrap_or_default();
         let with_tones = |scale: Scale| (scale, scale.degrees().collect::<Tones>());
         Over {
-            chord: chord.cloned(),
+            symbol: symbol.clone(),
             tones: chord.into_iter().flat_map(Chord::tones).map(|(_, name)| name).collect(),
             scales: scales.into_iter().map(with_tones).collect(),
             key: key_scale(key).map(with_tones),
         }
+    }
+
+    /// The chord, if there is one.
+    pub(super) fn chord(&self) -> Option<&Chord> {
+        self.symbol.chord()
     }
 
     /// What it costs that a name with these tones is over this chord.
@@ -180,14 +186,14 @@ impl Over {
             Meant::Scale(scale) => key.0 == scale,
             _ => holds(key),
         });
-        let root = self.chord.as_ref().map(|chord| class(chord.root()));
+        let root = self.chord().map(|chord| class(chord.root()));
         match (meant, rank, is_key, root) {
             (Meant::Chord(of), _, _, Some(root)) if is_own && of == root => 0,
             _ if is_own => weights::CHORD_OR_SCALE,
             // Where there is no chord, the key is all there is.
             (_, None, Some(_), None) => weights::CHORD_OR_SCALE,
             (_, Some(rank), is_key, _) => {
-                let later = weights::LATER_SCALE[(rank.max(1) - 1).min(weights::LATER_SCALE.len() - 1)];
+                let later = weights::by_rank(&weights::LATER_SCALE, rank.saturating_sub(1));
                 if is_key.is_some() { later.min(weights::KEY) } else { later }
             }
             (_, None, Some(_), _) => weights::KEY,

@@ -21,6 +21,17 @@ impl Tones {
         self.0 >> (class % 12) & 1 > 0
     }
 
+    /// Whether a note sounds as one of them.
+    pub(super) fn sound(self, key: i32) -> bool {
+        u8::try_from(key.rem_euclid(12)).is_ok_and(|class| self.has(class))
+    }
+
+    /// How many of them it is from one note to another, negative for down.
+    pub(super) fn steps(self, from: i32, to: i32) -> i32 {
+        let between = (from.min(to) + 1..=from.max(to)).filter(|key| self.sound(*key)).count();
+        i32::try_from(between).unwrap_or(i32::MAX) * (to - from).signum()
+    }
+
     pub(super) fn has_all(self, others: Tones) -> bool {
         others.0 & !self.0 == 0
     }

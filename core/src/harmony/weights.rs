@@ -57,6 +57,11 @@ pub(super) const TWO_CHORD_TONES: Cost = 14;
 pub(super) const SCALE_TONE: Cost = 11;
 pub(super) const OTHER_TONE: Cost = 13;
 
+/// The cost for a rank; the last one for all that come after.
+pub(super) fn by_rank(costs: &[Cost], rank: usize) -> Cost {
+    costs.get(rank).or(costs.last()).copied().unwrap_or(0)
+}
+
 /// How much more than the first reading another one may cost: of the same notes, and of a stretch.
 pub(super) const OTHER_READING: Cost = 4;
 pub(super) const OTHER_STRETCH: Cost = 6;

@@ -8,24 +8,16 @@ use crate::scale::Scale;
 
 use super::name::{Direction, Kind, Landing, Name, Position, Target};
 
-/// With the signs of a printed page.
-fn shown(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut rest = text.chars().peekable();
-    let mut is_start = true;
-    while let Some(letter) = rest.next() {
-        out.push(match letter {
-            '#' => '♯',
-            // After a letter's name, or before a number.
-            'b' if !is_start || rest.peek().is_some_and(char::is_ascii_digit) => '♭',
-            letter => letter,
-        });
-        is_start = letter == ' ' || letter.is_ascii_digit();
-    }
-    out
+/// With the signs of a printed page: a `b` is a flat before a number.
+fn printed(text: &str) -> String {
+    let sign = |(at, letter): (usize, char)| match letter {
+        '#' => '♯',
+        'b' if text[at..].trim_start_matches('b').starts_with(|next: char| next.is_ascii_digit()) => '♭',
+        letter => letter,
+    };
+    text.char_indices().map(sign).collect()
 }
 
-/// A root with its sign.
 fn root(name: PitchName) -> String {
     let text = name.to_string();
     let (letter, signs) = text.split_at(1);
@@ -33,26 +25,15 @@ fn root(name: PitchName) -> String {
 }
 
 fn chord(name: PitchName, quality: Quality) -> String {
-    let quality = quality.to_string();
-    let mut out = root(name);
-    let mut letters = quality.chars().peekable();
-    while let Some(letter) = letters.next() {
-        let is_flat = letter == 'b' && letters.peek().is_some_and(char::is_ascii_digit);
-        out.push(match letter {
-            '#' => '♯',
-            _ if is_flat => '♭',
-            letter => letter,
-        });
-    }
-    out
+    root(name) + &printed(&quality.to_string())
 }
 
 fn degree(degree: Degree) -> String {
-    degree.to_string().replace('b', "♭").replace('#', "♯")
+    printed(&degree.to_string())
 }
 
 fn scale(scale: Scale) -> String {
-    format!("{} {}", root(scale.tonic()), shown(scale.kind().name()))
+    format!("{} {}", root(scale.tonic()), printed(scale.kind().name()))
 }
 
 /// "1st", "2nd", and so on.
@@ -64,6 +45,16 @@ fn ordinal(number: u8) -> String {
         _ => "th",
     };
     format!("{number}{ending}")
+}
+
+/// "root", "♭3rd", "5th".
+fn member(of: Degree) -> String {
+    let number = of.number().to_string();
+    let text = degree(of);
+    match of {
+        Degree::One => "root".into(),
+        _ => text.trim_end_matches(&number).to_string() + &ordinal(of.number()),
+    }
 }
 
 fn target(target: Target) -> String {
@@ -115,7 +106,7 @@ impl fmt::Display for Name {
                 match inversion {
                     Some(0) => f.write_str(", root position")?,
                     Some(number) => write!(f, ", {} inversion", ordinal(*number))?,
-                    None => write!(f, ", from the {}", degree(*from))?,
+                    None => write!(f, ", from the {}", member(*from))?,
                 }
                 f.write_str(if *folded { ", folded" } else { "" })?;
                 f.write_str(if *broken { ", broken" } else { way })
@@ -127,10 +118,8 @@ impl fmt::Display for Name {
             Kind::Voicing { root, quality, position, degrees } => {
                 write!(f, "{} {}", chord(*root, *quality), position.says())?;
                 let lowest = if self.direction == Direction::Down { degrees.last() } else { degrees.first() };
-                match lowest {
-                    Some(Degree::One) => f.write_str(", root lowest")?,
-                    Some(lowest) => write!(f, ", {} lowest", degree(*lowest))?,
-                    None => {}
+                if let Some(lowest) = lowest {
+                    write!(f, ", {} lowest", member(*lowest))?;
                 }
                 f.write_str(way)
             }
