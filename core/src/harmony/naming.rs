@@ -132,6 +132,7 @@ impl Names {
 
 #[cfg(test)]
 mod tests {
+    use super::super::name::Term;
     use super::*;
     use crate::read;
 
@@ -254,6 +255,19 @@ mod tests {
             }
         }
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    }
+
+    #[test]
+    fn a_name_may_begin_with_a_lent_note_or_before_its_chord() {
+        let lent = named("Ab", "@Abmaj7 Ab3 C Eb G  F Eb r:1 |");
+        let said: Vec<String> = lent.drawn().map(Name::to_string).collect();
+        assert_eq!(said, ["A♭maj7 arpeggio, root position, up", "A♭ major, down"]);
+        assert_eq!(lent.all()[0].notes.1, lent.all()[1].notes.0);
+        let early = named("C", "@Dm7 A3:7/2 G | @G7 B D F r:5/2 |");
+        let name = early.drawn().last().unwrap();
+        assert_eq!(name.to_string(), "G7 arpeggio, root position, up");
+        let cost = |term| name.charges.iter().find(|charge| charge.term == term).map(|charge| charge.cost);
+        assert_eq!((cost(Term::Anticipation), cost(Term::Change)), (Some(weights::ANTICIPATION), None));
     }
 
     /// Every way to cut some notes into names, by trying all.
