@@ -227,6 +227,9 @@ pub(crate) async fn states_parts_and_a_caption(page: Page) {
     page.wait("the first is drawn", "return tag(0).drawn").await;
     let states = "return tags().map((one) => ['drawn', 'playing', 'waiting', 'failed'].map((state) => Number(one.matches(`:state(${state})`))).join(''))";
     assert_eq!(page.ask::<Vec<String>>(states).await, ["1000", "0010"]);
+    // A text that it has already doesn't make it draw.
+    page.ask::<Value>("tag(1).text = tag(1).text").await;
+    assert_eq!(page.ask::<Vec<String>>(states).await[1], "0010");
     assert!(page.ask::<bool>("return seen(tag(0).querySelector('figcaption'))").await);
     assert!(!page.ask::<String>("return tag(0).text").await.contains("quay"));
     page.ask::<Value>("padOf(0, 1, 3).click()").await;
