@@ -58,19 +58,20 @@ impl Dialect {
             return text.into();
         }
         let (mut said, mut rest) = (String::with_capacity(text.len()), text);
-        while let Some(first) = rest.chars().next() {
+        let mut letters = text.chars();
+        while let Some(first) = letters.next() {
             let end = |after: &str, is_end: fn(char) -> bool| after.find(is_end).unwrap_or(after.len());
-            let length = first.len_utf8();
+            let (length, inside) = (first.len_utf8(), letters.as_str());
             let length = match first {
                 // A quote with its closing sign; without one, it extends to the end.
-                '`' => (end(&rest[1..], |c| c == '`') + 2).min(rest.len()),
-                '\u{201C}' => length + end(&rest[length..], |c| c == '\u{201D}'),
+                '`' => (end(inside, |c| c == '`') + 2).min(rest.len()),
+                '\u{201C}' => length + end(inside, |c| c == '\u{201D}'),
                 _ => end(rest, |c| !is_of_word(c)).max(length),
             };
-            let (word, after) = rest.split_at(length);
-            rest = after;
-            let Some((british, ending, more)) = british(word, after) else {
+            let Some((word, after)) = rest.split_at_checked(length) else { break };
+            let Some((british, ending, after)) = british(word, after) else {
                 said += word;
+                (rest, letters) = (after, after.chars());
                 continue;
             };
             // "An eighth", but "a quaver".
@@ -84,7 +85,7 @@ impl Dialect {
             if first.is_ascii_uppercase() {
                 said[at..=at].make_ascii_uppercase();
             }
-            rest = &after[more..];
+            (rest, letters) = (after, after.chars());
         }
         said.into()
     }
@@ -106,25 +107,24 @@ fn is_of_word(c: char) -> bool {
         || (c > '\u{BF}' && !('\u{2000}'..'\u{2070}').contains(&c))
 }
 
-/// The British name of a length with its ending, and how many bytes of the text after the word belong to it,
-/// such as ` note`.
-fn british(word: &str, after: &str) -> Option<(&'static str, &'static str, usize)> {
+/// The British name of a length with its ending, and the text after it: a ` note` after the word belongs to it.
+fn british<'a>(word: &str, after: &'a str) -> Option<(&'static str, &'static str, &'a str)> {
     let named = |name: &str| NAMES.iter().find(|(american, ..)| american.eq_ignore_ascii_case(name));
     if let Some(&(_, british, alone)) = named(word) {
-        let behind = after.trim_ascii_start();
-        let gap = after.len() - behind.len();
-        let is = |next: &str| behind.starts_with(next) && !behind[next.len()..].starts_with(is_of_word);
-        return match () {
-            () if is("note") => Some((british, "", gap + 4)),
-            () if is("notes") => Some((british, "s", gap + 5)),
-            () => (alone || is("rest")).then_some((british, "", 0)),
+        let behind = |next: &str| {
+            after.trim_ascii_start().strip_prefix(next).filter(|behind| !behind.starts_with(is_of_word))
+        };
+        return match (behind("note"), behind("notes")) {
+            (Some(rest), _) => Some((british, "", rest)),
+            (_, Some(rest)) => Some((british, "s", rest)),
+            _ => (alone || behind("rest").is_some()).then_some((british, "", after)),
         };
     }
     if let Some(&(_, british, _)) = word.strip_suffix("-note").and_then(named) {
-        return Some((british, "", 0));
+        return Some((british, "", after));
     }
     let plural = word.strip_suffix('s').and_then(named).filter(|(.., alone)| *alone);
-    plural.map(|&(_, british, _)| (british, "s", 0))
+    plural.map(|&(_, british, _)| (british, "s", after))
 }
 
 by_name!(Dialect, "a dialect");

@@ -7,6 +7,8 @@ use thirtyfour::prelude::*;
 use thirtyfour::{Capabilities, ChromiumLikeCapabilities, LoggingPrefsLogLevel};
 
 use crate::children::{self, Guarded};
+use crate::context::Context;
+use crate::folder::Folder;
 
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Engine {
@@ -30,26 +32,80 @@ impl Engine {
         found.map(|(_, _, why)| *why)
     }
 
-    /// Starts a browser that keeps its files in a folder. The programs that are returned with it must outlive it.
-    pub(crate) async fn start(self, folder: &Path) -> (WebDriver, Vec<Guarded>) {
-        let (programs, address, asked) = match self {
-            Engine::Chromium => (Vec::new(), children::chromedriver(), chromium(folder)),
-            Engine::Gecko => {
-                let (driver, address) = children::driver("geckodriver", folder, None);
-                (vec![driver], address, gecko(folder))
-            }
-            Engine::WebKit => {
-                let screen = children::screen();
-                let (driver, address) = children::driver("WebKitWebDriver", folder, Some(&screen));
-                (vec![driver, screen], address, webkit())
-            }
-        };
+    async fn drive(self, address: String, asked: WebDriverResult<Capabilities>) -> WebDriver {
         let driver = WebDriver::new(address, asked.unwrap()).await;
-        (driver.unwrap_or_else(|error| panic!("{self:?} doesn't start: {error}")), programs)
+        driver.unwrap_or_else(|error| panic!("{self:?} doesn't start: {error}"))
     }
 }
 
-fn chromium(folder: &Path) -> WebDriverResult<Capabilities> {
+/// A browser for one scenario.
+pub(crate) struct Browser {
+    pub(crate) engine: Engine,
+    /// Where its downloads go.
+    pub(crate) folder: Folder,
+    inside: Inside,
+}
+
+enum Inside {
+    /// A context in a browser that others use before and after.
+    Shared(Box<Context>),
+    /// A browser, and the programs that must outlive it.
+    Own(WebDriver, #[expect(dead_code, reason = "held until it is dropped")] Vec<Guarded>),
+}
+
+impl Browser {
+    /// A private window of a Chromium that is used by one scenario after another.
+    pub(crate) async fn shared() -> Browser {
+        let (engine, folder) = (Engine::Chromium, Folder::new("downloads"));
+        let start = async |profile: &Path| engine.drive(children::chromedriver(), chromium(profile)).await;
+        let inside = Inside::Shared(Box::new(Context::new(&folder.0, start).await));
+        Browser { engine, folder, inside }
+    }
+
+    /// A new browser.
+    pub(crate) async fn new(engine: Engine) -> Browser {
+        let home = Folder::new("home");
+        let folder = &home.0;
+        let (address, asked, programs) = match engine {
+            Engine::Chromium => (children::chromedriver(), chromium(folder), Vec::new()),
+            Engine::Gecko => {
+                let (program, address) = children::driver("geckodriver", folder, None);
+                (address, gecko(folder), vec![program])
+            }
+            Engine::WebKit => {
+                let screen = children::screen();
+                let (program, address) = children::driver("WebKitWebDriver", folder, Some(&screen));
+                (address, webkit(), vec![program, screen])
+            }
+        };
+        let inside = Inside::Own(engine.drive(address, asked).await, programs);
+        Browser { engine, folder: home, inside }
+    }
+
+    pub(crate) fn driver(&self) -> &WebDriver {
+        match &self.inside {
+            Inside::Shared(context) => context.driver(),
+            Inside::Own(driver, _) => driver,
+        }
+    }
+
+    /// Ends it after a scenario that went well.
+    pub(crate) async fn close(self) {
+        match self.inside {
+            Inside::Shared(context) => context.close().await,
+            Inside::Own(..) => self.abandon().await,
+        }
+    }
+
+    /// Ends it, whatever state it is in.
+    pub(crate) async fn abandon(self) {
+        let _ = self.driver().clone().quit().await;
+        // Only now may its programs end.
+        drop(self);
+    }
+}
+
+fn chromium(profile: &Path) -> WebDriverResult<Capabilities> {
     let mut asked = DesiredCapabilities::chrome();
     for argument in [
         "--headless",
@@ -61,11 +117,11 @@ fn chromium(folder: &Path) -> WebDriverResult<Capabilities> {
         "--disable-component-update",
         "--disable-sync",
         "--window-size=1280,1000",
-        &format!("--user-data-dir={}", folder.display()),
+        &format!("--user-data-dir={}", profile.display()),
     ] {
         asked.add_arg(argument)?;
     }
-    asked.add_experimental_option("prefs", json!({ "download.default_directory": folder }))?;
+    asked.add_experimental_option("prefs", json!({ "download.default_directory": profile }))?;
     for log in ["browser", "performance"] {
         asked.set_logging_prefs(log, LoggingPrefsLogLevel::All)?;
     }

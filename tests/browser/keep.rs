@@ -226,7 +226,7 @@ async fn files_go_out_and_come_in(page: Page) {
 async fn two_windows_lose_nothing(page: Page) {
     open(&page, LINE).await;
     let own = page.driver().window().await.unwrap();
-    let other = page.driver().new_tab().await.unwrap();
+    let other = page.new_window().await;
     page.driver().switch_to_window(other).await.unwrap();
     page.go().await;
     page.until("the same line is open", "return text().value.includes('Week 3')").await;
@@ -247,7 +247,7 @@ async fn two_windows_lose_nothing(page: Page) {
 /// A second window with the same lines.
 async fn in_another_window(page: &Page, script: &str) {
     let own = page.driver().window().await.unwrap();
-    let other = page.driver().new_tab().await.unwrap();
+    let other = page.new_window().await;
     page.driver().switch_to_window(other).await.unwrap();
     page.go().await;
     page.until_alive().await;

@@ -45,8 +45,10 @@ macro_rules! in_engines {
 }
 
 mod children;
+mod context;
 mod engine;
 mod expected;
+mod folder;
 mod host;
 mod page;
 mod session;

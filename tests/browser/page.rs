@@ -1,5 +1,6 @@
 //! A page in the browser: what is on it, and what a user does.
 
+use std::panic::panic_any;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -7,6 +8,7 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use thirtyfour::action_chain::ActionChain;
+use thirtyfour::error::WebDriverErrorInner;
 use thirtyfour::prelude::*;
 
 use crate::engine::Engine;
@@ -14,6 +16,9 @@ use crate::expected::{Counts, count};
 
 /// How long anything may take that should happen immediately. It is long because a busy machine is not the page's fault.
 const PATIENCE: Duration = Duration::from_secs(20);
+
+/// What a scenario panics with when the browser's driver doesn't answer at all, not even with an error. That says nothing about the page.
+pub(crate) struct NoAnswer(pub(crate) String);
 
 /// Where the page comes from.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -86,6 +91,20 @@ impl Page {
         assert_eq!(self.music().await.counts, count(line), "{line}");
     }
 
+    /// Opens one more window with the same storage. WebDriver's own command would open it outside of this one's context.
+    pub(crate) async fn new_window(&self) -> WindowHandle {
+        let before = self.driver.windows().await.unwrap();
+        self.js::<Value>("open('about:blank', '', 'noopener')").await;
+        let start = Instant::now();
+        loop {
+            let now = self.driver.windows().await.unwrap();
+            match now.into_iter().find(|window| !before.contains(window)) {
+                Some(window) => return window,
+                None => assert!(start.elapsed() < PATIENCE, "no window opens"),
+            }
+        }
+    }
+
     /// Goes to the page without waiting for its module.
     pub(crate) async fn go(&self) {
         self.driver.goto(self.address.as_str()).await.expect("the page opens");
@@ -148,8 +167,12 @@ impl Page {
     pub(crate) async fn js_with<T: DeserializeOwned>(&self, script: &str, arguments: &[Value]) -> T {
         // In a block, so that its names can shadow those of the file.
         let whole = format!("{}{{{script}}}", include_str!("page.js"));
-        let answer = self.driver.execute(whole, arguments.to_vec()).await;
-        let answer = answer.unwrap_or_else(|error| panic!("{script}: {error}"));
+        let answer = self.driver.execute(whole, arguments.to_vec()).await.unwrap_or_else(|error| {
+            if let WebDriverErrorInner::HttpError(why) = error.as_inner() {
+                panic_any(NoAnswer(format!("{script}: {why}")));
+            }
+            panic!("{script}: {error}")
+        });
         answer.convert().unwrap_or_else(|error| panic!("{script}: {error}: {}", answer.json()))
     }
 

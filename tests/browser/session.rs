@@ -1,19 +1,22 @@
-//! One browser for each scenario, and what is checked in every scenario.
+//! A browser for each scenario, and what is checked in every scenario.
 
-use std::path::PathBuf;
-use std::sync::Once;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+use std::sync::{LazyLock, Once};
 
 use halfbar_tests::target;
 use serde_json::Value;
 use thirtyfour::prelude::*;
+use tokio::runtime::Runtime;
 use tokio::sync::RwLock;
 use tokio::task::{LocalSet, spawn_local};
 
 use crate::children;
-use crate::engine::Engine;
+use crate::engine::{Browser, Engine};
 use crate::host::Host;
-use crate::page::{Kind, Page};
+use crate::page::{Kind, NoAnswer, Page};
+
+/// For all scenarios, since a connection to a browser that several of them use belongs to it.
+static RUNTIME: LazyLock<Runtime> = LazyLock::new(|| Runtime::new().unwrap());
 
 /// Scenarios run in parallel, but one that measures time runs alone.
 static MACHINE: RwLock<()> = RwLock::const_new(());
@@ -21,42 +24,55 @@ static MACHINE: RwLock<()> = RwLock::const_new(());
 /// An empty page that requests nothing.
 const BLANK: &str = "<!doctype html>\n<html lang=\"en\">\n<title>Blank</title>\n<link rel=\"icon\" href=\"data:,\">\n<body></body>\n</html>\n";
 
-/// Runs a scenario in a fresh browser.
+/// Runs a scenario in a browser.
 pub(crate) fn run<F>(name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
 where
     F: Future<Output = ()> + 'static,
 {
-    runtime().block_on(async {
+    RUNTIME.block_on(async {
         let _shared = MACHINE.read().await;
         check(name, kind, scenario).await;
     });
 }
 
-/// Runs a scenario in a fresh browser, with its own web host for the site.
+/// Runs a scenario in a new browser, with its own web host for the site. Private windows have no installed sites.
 pub(crate) fn run_hosted<F>(name: &str, scenario: impl FnOnce(Page, Host) -> F)
 where
     F: Future<Output = ()> + 'static,
 {
-    runtime().block_on(async {
+    RUNTIME.block_on(async {
         let _shared = MACHINE.read().await;
         let host = Host::new();
         let address = host.address();
-        check_at(name, Engine::Chromium, &address, false, |page| scenario(page, host)).await;
+        check_at(name, Browser::new(Engine::Chromium).await, &address, false, |page| scenario(page, host))
+            .await;
     });
 }
 
-/// Runs a scenario in a fresh browser of an engine, unless it can't be tested there.
-pub(crate) fn run_in<F>(engine: Engine, name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
+/// Runs a scenario in a browser of an engine, unless it can't be tested there. If the driver stops answering, as those of Firefox and WebKit
+/// may on a busy machine, the scenario gets one more browser.
+pub(crate) fn run_in<F>(engine: Engine, name: &str, kind: Kind, scenario: impl Fn(Page) -> F)
 where
     F: Future<Output = ()> + 'static,
 {
     if let Some(why) = engine.why_not(name.rsplit("::").next().unwrap()) {
         return println!("{name} is skipped: {why}");
     }
-    runtime().block_on(async {
-        let _shared = MACHINE.read().await;
-        check_at(name, engine, &watched(kind), false, scenario).await;
-    });
+    let go = || {
+        RUNTIME.block_on(async {
+            let _shared = MACHINE.read().await;
+            check_at(name, Browser::new(engine).await, &watched(kind), false, &scenario).await;
+        });
+    };
+    if let Err(panic) = catch_unwind(AssertUnwindSafe(go)) {
+        match panic.downcast::<NoAnswer>() {
+            Ok(no_answer) => {
+                println!("{name} gets another browser, since the first doesn't answer: {}", no_answer.0)
+            }
+            Err(panic) => resume_unwind(panic),
+        }
+        go();
+    }
 }
 
 /// Runs a scenario with the machine to itself.
@@ -64,14 +80,10 @@ pub(crate) fn run_alone<F>(name: &str, kind: Kind, scenario: impl FnOnce(Page) -
 where
     F: Future<Output = ()> + 'static,
 {
-    runtime().block_on(async {
+    RUNTIME.block_on(async {
         let _alone = MACHINE.write().await;
         check(name, kind, scenario).await;
     });
-}
-
-fn runtime() -> tokio::runtime::Runtime {
-    tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap()
 }
 
 async fn check<F>(name: &str, kind: Kind, scenario: impl FnOnce(Page) -> F)
@@ -79,7 +91,7 @@ where
     F: Future<Output = ()> + 'static,
 {
     // A page that can't load says so on the console too.
-    check_at(name, Engine::Chromium, &address(kind), kind == Kind::ManyFiles, scenario).await;
+    check_at(name, Browser::shared().await, &address(kind), kind == Kind::ManyFiles, scenario).await;
 }
 
 /// The address of a page.
@@ -133,24 +145,23 @@ fn watched(kind: Kind) -> String {
 
 async fn check_at<F>(
     name: &str,
-    engine: Engine,
+    browser: Browser,
     address: &str,
     may_complain: bool,
     scenario: impl FnOnce(Page) -> F,
 ) where
     F: Future<Output = ()> + 'static,
 {
-    let profile = Profile::new();
-    let (driver, _programs) = engine.start(&profile.0).await;
-    let page = Page::new(driver.clone(), engine, address, &profile.0);
+    let driver = browser.driver();
+    let page = Page::new(driver.clone(), browser.engine, address, &browser.folder.0);
     // In a separate task, so that the browser ends even if the scenario panics.
     let task = async { spawn_local(scenario(page.clone())).await };
     let ended = LocalSet::new().run_until(task).await;
     match ended {
         Ok(()) => {
             let complaints: Vec<String> = page.js("return window.complaints ?? []").await;
-            let found = if engine == Engine::Chromium { Some(Found::by(&driver).await) } else { None };
-            let _ = driver.quit().await;
+            let found = if browser.engine == Engine::Chromium { Some(Found::by(driver).await) } else { None };
+            browser.close().await;
             assert!(complaints.is_empty(), "{name}: the page complains: {complaints:#?}");
             if let Some(found) = found {
                 found.judge(name, address, may_complain);
@@ -158,8 +169,8 @@ async fn check_at<F>(
         }
         Err(error) => {
             eprintln!("{name}: {}", report(&page, name).await);
-            let _ = driver.quit().await;
-            std::panic::resume_unwind(error.into_panic());
+            browser.abandon().await;
+            resume_unwind(error.into_panic());
         }
     }
 }
@@ -219,23 +230,4 @@ async fn report(page: &Page, name: &str) -> String {
         picture.display(),
         words.map_or_else(|error| error.to_string(), |words| words.as_str().unwrap_or("").to_string())
     )
-}
-
-/// A fresh folder for a browser's own files.
-struct Profile(PathBuf);
-
-impl Profile {
-    fn new() -> Profile {
-        static COUNT: AtomicU32 = AtomicU32::new(0);
-        let name = format!("browser-{}-{}", std::process::id(), COUNT.fetch_add(1, Ordering::Relaxed));
-        let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
-        std::fs::create_dir_all(&folder).unwrap();
-        Profile(folder)
-    }
-}
-
-impl Drop for Profile {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
 }

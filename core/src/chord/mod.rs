@@ -197,10 +197,9 @@ fn split(text: &str) -> Option<(PitchName, &str, Option<PitchName>)> {
 
 /// Cuts off the bass. `6/9` has a slash of its own, so only a slash before a letter starts a bass, and none inside parentheses.
 fn split_bass(text: &str) -> (&str, Option<&str>) {
-    let slash = text.rmatch_indices('/').map(|(at, _)| at).find(|&at| !text[at + 1..].contains(')'));
-    match slash {
-        Some(at) if !text[at + 1..].starts_with(|c: char| c.is_ascii_digit()) => {
-            (&text[..at], Some(&text[at + 1..]))
+    match text.rsplit_once('/') {
+        Some((chord, bass)) if !bass.contains(')') && !bass.starts_with(|c: char| c.is_ascii_digit()) => {
+            (chord, Some(bass))
         }
         _ => (text, None),
     }

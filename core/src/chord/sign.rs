@@ -88,7 +88,7 @@ pub(crate) fn signs(quality: &str) -> impl Iterator<Item = (Sign, &str)> {
             let word = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
             (Sign::Unread, word.max(letter.len_utf8()))
         });
-        let (text, after) = rest.split_at(length);
+        let (text, after) = rest.split_at_checked(length)?;
         rest = after;
         Some((sign, text))
     })
@@ -141,6 +141,6 @@ fn is_minor(way: &str, rest: &str) -> bool {
 /// The number that `text` starts with, and what follows it. All its digits have to belong to it.
 fn number(text: &str) -> Option<(u8, &str)> {
     let digits = text.bytes().take_while(u8::is_ascii_digit).count();
-    let (number, rest) = text.split_at(digits);
+    let (number, rest) = text.split_at_checked(digits)?;
     Some((number.parse().ok().filter(|_| !number.starts_with('0'))?, rest))
 }

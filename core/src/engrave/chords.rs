@@ -152,7 +152,7 @@ impl<'a> Suffix<'a> {
             matches!(sign, Sign::Minor | Sign::Diminished | Sign::HalfDiminished | Sign::Augmented)
         };
         let (triad, rest) = match signs(text).next().filter(|(sign, _)| makes_triad(sign)) {
-            Some((_, triad)) => text.split_at(triad.len()),
+            Some((_, triad)) => (triad, text.strip_prefix(triad).unwrap_or_default()),
             None => ("", text),
         };
         // Only those at the end that are written with signs: `-9` and anything in parentheses stay as they are.

@@ -116,12 +116,13 @@ impl Music<'_> {
             self.found.add(at, problem);
             self.fill(missing, at);
         }
-        match word.as_bytes() {
-            [b'|', ..] => self.close_bar(at),
-            [b'=', ..] => self.key(&word[1..], at),
-            [b'0'..=b'9', ..] if self.meter.is_some() || word.contains(['/', '+']) => self.meter(word, at),
-            [b'@', ..] => self.chord(&word[1..], at),
-            [b'r', ..] => self.rest(&word[1..], at),
+        let mut after = word.chars();
+        match (after.next(), after.as_str()) {
+            (Some('|'), _) => self.close_bar(at),
+            (Some('='), key) => self.key(key, at),
+            (Some('0'..='9'), _) if self.meter.is_some() || word.contains(['/', '+']) => self.meter(word, at),
+            (Some('@'), chord) => self.chord(chord, at),
+            (Some('r'), length) => self.rest(length, at),
             _ => self.note(word, at),
         }
     }
@@ -224,10 +225,12 @@ impl Music<'_> {
             self.unreadable(word, at);
             return None;
         };
-        let (pitch, rest) = match (rest.as_bytes(), self.last) {
-            ([digit @ b'0'..=b'9', ..], _) => (Some(Pitch { name, octave: digit - b'0' }), &rest[1..]),
-            (_, Some(before)) => (Pitch::nearest(name, before), rest),
-            (_, None) => {
+        let mut after = rest.chars();
+        let octave = after.next().and_then(|digit| u8::try_from(digit.to_digit(10)?).ok());
+        let (pitch, rest) = match (octave, self.last) {
+            (Some(octave), _) => (Some(Pitch { name, octave }), after.as_str()),
+            (None, Some(before)) => (Pitch::nearest(name, before), rest),
+            (None, None) => {
                 self.found.add(at, Problem::NoOctave { name: name.to_string() });
                 // To keep reading, any octave will do: this one is in the middle of the neck.
                 (Some(Pitch { name, octave: 3 }), rest)
@@ -279,8 +282,9 @@ impl Music<'_> {
     fn suffixes(&mut self, text: &str, at: Spot, pitch: Option<Pitch>) -> Option<Suffixes> {
         let (mut suffixes, mut rest, mut column) = (Suffixes::default(), text, 0);
         while let Some(sign) = rest.chars().next() {
-            let body = &rest[sign.len_utf8()..];
-            let (body, next) = body.split_at(body.find([':', '~', '^', '_']).unwrap_or(body.len()));
+            let (_, body) = rest.split_at_checked(sign.len_utf8())?;
+            let (body, next) =
+                body.split_at_checked(body.find([':', '~', '^', '_']).unwrap_or(body.len()))?;
             let here = at.from(column, 1 + body.chars().count());
             let known = match sign {
                 ':' if suffixes.length.is_none() => {

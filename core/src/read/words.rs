@@ -78,14 +78,14 @@ impl<'a> Words<'a> {
 
     /// The next word: a run without white space, split before and after `sign`.
     pub(super) fn next(&mut self, sign: char) -> Option<(&'a str, Spot)> {
-        let blank = self.rest.find(|c: char| !c.is_whitespace())?;
-        self.column += self.rest[..blank].chars().count();
-        let text = &self.rest[blank..];
-        let end = match text.starts_with(sign) {
+        let text = self.rest.trim_start();
+        let first = text.chars().next()?;
+        self.column += self.rest.chars().count() - text.chars().count();
+        let end = match first == sign {
             true => sign.len_utf8(),
             false => text.find(|c: char| c == sign || c.is_whitespace()).unwrap_or(text.len()),
         };
-        let (word, rest) = text.split_at(end);
+        let (word, rest) = text.split_at_checked(end)?;
         let spot = Spot { line: self.line, column: self.column, length: word.chars().count() };
         self.rest = rest;
         self.column += spot.length;
