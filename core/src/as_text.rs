@@ -15,7 +15,7 @@ use crate::drill::{Cycle, Side};
 use crate::engrave::{View, Width};
 use crate::fretboard::Labels;
 use crate::key::Key;
-use crate::line::{Feel, SwingRatio, Tempo};
+use crate::line::{Degrees, Feel, SwingRatio, Tempo};
 use crate::meter::Meter;
 use crate::neck::{Neck, Tuning};
 use crate::perform::Metronome;
@@ -63,6 +63,7 @@ as_text!(
     Constraint,
     Cycle,
     Degree,
+    Degrees,
     Dialect,
     Duration,
     Feel,

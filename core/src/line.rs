@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use crate::bars::{Bars, BarsError};
 use crate::chord::ChordSymbol;
-use crate::naming::quoted;
+use crate::naming::{by_name, quoted};
 use crate::neck::Neck;
 use crate::order;
 use crate::pitch::Pitch;
@@ -101,6 +101,7 @@ type Result<T> = std::result::Result<T, LineError>;
 
 /// Identifies one event of a line from reading to the last output. Ids count from 0 in order of time.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct NoteId(pub u32);
 
 /// A tempo in quarter notes per minute, 30 to 320.
@@ -180,6 +181,22 @@ pub struct Heading {
     pub picking: Picking,
     /// Where systems break.
     pub systems: SystemBreaks,
+    /// Whether the names of what is in the line are shown.
+    pub names: bool,
+    /// Whether the degrees of its notes are shown.
+    pub degrees: Degrees,
+}
+
+/// Whether a row under each system has the degree of every note over its chord.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum Degrees {
+    /// There is no such row.
+    #[default]
+    No,
+    /// There is one, above the row of fingers if there is one of these.
+    Yes,
+    /// There is one, and fingers are left out even where they are asked for.
+    InsteadOfFingers,
 }
 
 /// Where the writer wants systems to break. Elsewhere, the width of the page decides.
@@ -200,6 +217,16 @@ pub struct Line {
     events: Vec<Event>,
     chords: Vec<ChordAt>,
     holds: Vec<ConstraintSpan>,
+    calls: Vec<Call>,
+}
+
+/// What the writer calls a passage, instead of whatever else its notes could be named.
+#[derive(Clone, PartialEq, Eq, Debug, Hash)]
+pub struct Call {
+    /// The passage: it covers the notes that start in it.
+    pub span: Span,
+    /// The words.
+    pub words: String,
 }
 
 /// A note or rest that has no time or id yet.
@@ -251,12 +278,43 @@ impl Line {
             return Err(LineError::Unfilled { bar });
         }
         order::sort(&mut chords, |chord| chord.onset);
-        Ok(Line { heading, bars, events, chords, holds: Vec::new() })
+        Ok(Line { heading, bars, events, chords, holds: Vec::new(), calls: Vec::new() })
     }
 
     /// This line with constraints on passages of it.
     pub fn with_constraints(self, holds: Vec<ConstraintSpan>) -> Line {
         Line { holds, ..self }
+    }
+
+    /// This line with passages called something. They are sorted by time, and one that overlaps an earlier one is left out.
+    pub fn with_calls(self, mut calls: Vec<Call>) -> Line {
+        order::sort(&mut calls, |call| call.span.start());
+        let mut end = Onset::ZERO;
+        calls.retain(|call| {
+            let is_clear = call.span.start() >= end;
+            end = if is_clear { call.span.end() } else { end };
+            is_clear
+        });
+        Line { calls, ..self }
+    }
+
+    /// This line with one more passage called something, in place of whatever it overlaps.
+    ///
+    /// ```
+    /// use halfbar_core::line::Call;
+    /// use halfbar_core::read;
+    /// use halfbar_core::time::{Onset, Span};
+    ///
+    /// let line = read::text("call: C6 at 1.1 to 1.3\nE3 G A C  B A G F |").line.expect("a full bar");
+    /// let span = Span::new(Onset::ZERO, Onset::at(2, 1)).expect("a half-bar");
+    /// let line = line.with_call(Call { span, words: "Am7".into() });
+    /// assert_eq!(line.calls().len(), 1);
+    /// assert_eq!(line.calls()[0].words, "Am7");
+    /// ```
+    pub fn with_call(mut self, call: Call) -> Line {
+        self.calls.retain(|other| !other.span.overlaps(call.span));
+        order::insert(&mut self.calls, call, |call| call.span.start());
+        self
     }
 
     /// This line with another heading.
@@ -267,6 +325,11 @@ impl Line {
     /// Its heading.
     pub fn heading(&self) -> &Heading {
         &self.heading
+    }
+
+    /// What the writer calls passages of it, in order of time. No two overlap.
+    pub fn calls(&self) -> &[Call] {
+        &self.calls
     }
 
     /// Its bars.
@@ -331,7 +394,7 @@ impl Line {
             parts.insert(at + 1, Part::rest(left));
         }
         let line = Line::new(self.heading.clone(), self.bars.clone(), parts, self.chords.clone())?;
-        Ok(line.with_constraints(self.holds.clone()))
+        Ok(line.with_constraints(self.holds.clone()).with_calls(self.calls.clone()))
     }
 
     /// The constraints on passages of it.
@@ -354,6 +417,17 @@ impl Line {
         let of_heading = |line: &Line| (line.heading.neck.clone(), line.heading.style);
         of_heading(self) == of_heading(other)
             && (&self.bars, &self.events, &self.holds) == (&other.bars, &other.events, &other.holds)
+    }
+
+    /// Whether the notes of another line have the same names: what they sound, when, over which chords, in which keys and meters, and what the
+    /// writer calls them.
+    pub(crate) fn is_named_like(&self, other: &Line) -> bool {
+        let alike = |(one, other): (&Event, &Event)| {
+            (one.onset, one.duration, one.pitch) == (other.onset, other.duration, other.pitch)
+        };
+        self.events.len() == other.events.len()
+            && self.events.iter().zip(&other.events).all(alike)
+            && (&self.bars, &self.chords, &self.calls) == (&other.bars, &other.chords, &other.calls)
     }
 
     /// When its last event ends.
@@ -411,6 +485,8 @@ impl Default for Heading {
             style: FingeringStyle::default(),
             picking: Picking::default(),
             systems: SystemBreaks::default(),
+            names: false,
+            degrees: Degrees::default(),
         }
     }
 }
@@ -543,6 +619,22 @@ impl fmt::Display for Feel {
         }
     }
 }
+
+impl Degrees {
+    /// All of them, in the order they are offered.
+    pub const ALL: [Degrees; 3] = [Degrees::No, Degrees::Yes, Degrees::InsteadOfFingers];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Degrees::No => "no",
+            Degrees::Yes => "yes",
+            Degrees::InsteadOfFingers => "instead of fingers",
+        }
+    }
+}
+
+by_name!(Degrees, "a way to show degrees");
 
 #[cfg(test)]
 mod tests {

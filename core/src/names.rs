@@ -11,7 +11,8 @@ pub fn pitch(pitch: Pitch) -> String {
     format!("{} {}", name(pitch.name), pitch.octave)
 }
 
-fn name(name: PitchName) -> String {
+/// `E flat`.
+pub(crate) fn name(name: PitchName) -> String {
     format!("{}{}", name.letter.as_char(), alter(name.alter))
 }
 

@@ -8,6 +8,7 @@ use crate::engrave::{self, Before, Layout};
 use crate::error::Result;
 use crate::fretboard::{self, FretboardLook};
 use crate::hand::{self, Fingering, FrettingPlan};
+use crate::harmony::NameSign;
 use crate::line::{Feel, Heading, Line, Tempo};
 use crate::notate::{self, Written};
 use crate::perform::{self, Change, PerformError, Performed, Practice, Sound, Take};
@@ -40,6 +41,8 @@ pub struct Piece {
     /// The line's own plan for the fretting hand, even while the piece is played another way.
     fretting: Arc<FrettingPlan>,
     fingering: Fingering,
+    /// What the line's notes are called, if somebody has found that.
+    names: Option<Arc<[NameSign]>>,
 }
 
 impl Piece {
@@ -51,7 +54,8 @@ impl Piece {
         Piece::run(line, casting, None)
     }
 
-    /// The same as [`Piece::new`], but faster if much is the same as in an earlier piece.
+    /// The same as [`Piece::new`], but faster if much is the same as in an earlier piece. Its names stay as long as the notes have the same ones,
+    /// however they are recast.
     ///
     /// # Errors
     /// As [`Piece::new`].
@@ -71,12 +75,40 @@ impl Piece {
         };
         let fingering =
             hand::pick(&timed, &line, Arc::clone(&fretting), before.map(|before| &before.fingering))?;
-        Ok(Piece { line, casting, timed, written, performed, fretting, fingering })
+        let names = before.filter(|before| before.line.is_named_like(&line));
+        let names = names.and_then(|before| before.names.clone());
+        Ok(Piece { line, casting, timed, written, performed, fretting, fingering, names })
     }
 
     /// The same piece with another fingering, one that [`Fingering::ways`] found.
     pub fn played(&self, fingering: Fingering) -> Piece {
         Piece { fingering, ..self.clone() }
+    }
+
+    /// The same piece with the names of what is in its line, in order of their first notes: usually
+    /// [`Names::signs`](crate::harmony::Names::signs). A piece doesn't find them by itself, since most are shown without.
+    ///
+    /// ```
+    /// use halfbar_core::engrave::Layout;
+    /// use halfbar_core::harmony::names;
+    /// use halfbar_core::score::Annotations;
+    /// use halfbar_core::{Piece, read, write};
+    ///
+    /// let line = read::text("@Am7 E3 G B C  C E A C |").line.expect("a full bar");
+    /// let signs = names(&line).signs(&line);
+    /// let piece = Piece::new(line, Default::default())?.with_names(signs.into());
+    /// let annotations = Annotations { names: true, ..Annotations::default() };
+    /// let svg = write::svg::document(&piece.engrave(&Layout { annotations, ..Layout::default() }));
+    /// assert!(svg.contains("class=\"name\" data-bar=\"1\" data-name=\"0\""));
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn with_names(self, names: Arc<[NameSign]>) -> Piece {
+        Piece { names: Some(names), ..self }
+    }
+
+    /// The names of what is in its line, if it was given any.
+    pub fn names(&self) -> Option<&Arc<[NameSign]>> {
+        self.names.as_ref()
     }
 
     /// The same piece, with the same notation and fingering, at another tempo and with another feel.
@@ -143,8 +175,8 @@ impl Piece {
 
     /// What engraving, fretboard, description and sound read.
     pub fn score(&self) -> Score<'_> {
-        let Piece { line, timed, written, fingering, .. } = self;
-        Score { line, timed, written, fingering }
+        let Piece { line, timed, written, fingering, names, .. } = self;
+        Score { line, timed, written, fingering, names: names.as_deref().unwrap_or_default() }
     }
 
     /// The page of music.

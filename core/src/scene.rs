@@ -120,6 +120,8 @@ pub struct Group {
     pub bar: Option<usize>,
     /// The event they belong to.
     pub note: Option<NoteId>,
+    /// The name they show, by its index among those of the [`Score`](crate::score::Score).
+    pub name: Option<usize>,
     /// The text of the signs that are words. These are drawn as outlines; this text can be searched and
     /// copied. Empty if there are none.
     pub words: String,
@@ -152,6 +154,10 @@ pub enum Role {
     Fret,
     Stroke,
     Finger,
+    Degree,
+    Landing,
+    NameBracket,
+    Name,
     Strings,
     Wires,
     Nut,
@@ -183,6 +189,10 @@ impl Role {
             Role::Fret => "fret",
             Role::Stroke => "stroke",
             Role::Finger => "finger",
+            Role::Degree => "degree",
+            Role::Landing => "landing",
+            Role::NameBracket => "name-bracket",
+            Role::Name => "name",
             Role::Strings => "strings",
             Role::Wires => "wires",
             Role::Nut => "nut",
@@ -346,7 +356,7 @@ impl Placed {
 impl Group {
     /// A group without any signs yet.
     pub fn new(role: Role, bar: Option<usize>, note: Option<NoteId>) -> Group {
-        Group { role, bar, note, words: String::new(), items: Vec::new() }
+        Group { role, bar, note, name: None, words: String::new(), items: Vec::new() }
     }
 
     /// The smallest box around its signs: left, top, right and bottom; `None` if there are none.

@@ -1,9 +1,10 @@
 //! A line with everything derived from it: the input for the page of music, the fretboard, the description
 //! and the sound.
 
+use crate::chord::Degree;
 use crate::hand::Fingering;
-use crate::harmony;
-use crate::line::{Line, NoteId};
+use crate::harmony::{self, NameSign};
+use crate::line::{Degrees, Heading, Line, NoteId};
 use crate::notate::Written;
 use crate::timed::Timed;
 
@@ -14,6 +15,27 @@ pub struct Annotations {
     pub fingers: bool,
     /// Which notes are tones of their chord: a ring around the head, on a staff.
     pub chord_tones: bool,
+    /// The names of what is in the line, as far as the score has them: brackets under each system, and what the line lands on.
+    pub names: bool,
+    /// What each note is over its chord, under each system.
+    pub degrees: Degrees,
+}
+
+impl Annotations {
+    /// What the text of a line asks for.
+    pub fn of(heading: &Heading) -> Annotations {
+        Annotations { names: heading.names, degrees: heading.degrees, ..Annotations::default() }
+    }
+
+    /// Whether fingers have a row.
+    pub(crate) fn shows_fingers(self) -> bool {
+        self.fingers && self.degrees != Degrees::InsteadOfFingers
+    }
+
+    /// Whether every note has its degree.
+    pub(crate) fn shows_degrees(self) -> bool {
+        self.degrees != Degrees::No
+    }
 }
 
 /// The stages of one line, borrowed from their owner.
@@ -27,9 +49,17 @@ pub struct Score<'a> {
     pub written: &'a Written,
     /// The line on the neck.
     pub fingering: &'a Fingering,
+    /// The names that can be shown, in order of their first notes.
+    pub names: &'a [NameSign],
 }
 
 impl Score<'_> {
+    /// What a note is over the chord that holds where the plain line has the note; `None` where there is no chord.
+    pub fn degree(&self, note: NoteId) -> Option<Degree> {
+        let event = self.line.events().get(note.0 as usize)?;
+        harmony::degree(event.pitch?.name, self.line.chord_at(event.onset)?)
+    }
+
     /// Whether a note is a tone of its chord: of the one that holds where the plain line has the note, wherever it sounds once recast.
     pub fn is_chord_tone(&self, note: NoteId) -> bool {
         let event = self.line.events().get(note.0 as usize);

@@ -17,7 +17,7 @@ use halfbar_core::engrave::{self, Layout, View, Width};
 use halfbar_core::fretboard::{FretboardLook, Labels};
 use halfbar_core::hand::{self, Bound};
 use halfbar_core::harmony::{self, Kind};
-use halfbar_core::line::{Feel, Heading, SwingRatio, Tempo};
+use halfbar_core::line::{Degrees, Feel, Heading, SwingRatio, Tempo};
 use halfbar_core::neck::{Fret, Position, Strings};
 use halfbar_core::perform::{Metronome, Practice};
 use halfbar_core::recast::{self, Casting, Direction, Figure};
@@ -272,12 +272,33 @@ struct Added {
     /// Mark the notes that are tones of their chord: with a ring around the head, in words as `chord tone`.
     #[arg(long)]
     chord_tones: bool,
+    /// Name what is in the line: with brackets under the notes, in words where each name begins. As in the text by default.
+    #[arg(long)]
+    names: bool,
+    /// Add the degree of each note over its chord: yes, no or, in place of any fingering, `--degrees="instead of fingers"`. As in the text by
+    /// default.
+    #[arg(long, num_args = 0..=1, require_equals = true, default_missing_value = "yes")]
+    degrees: Option<Degrees>,
 }
 
-impl From<Added> for Annotations {
-    fn from(Added { fingers, chord_tones }: Added) -> Annotations {
-        Annotations { fingers, chord_tones }
+impl Added {
+    /// A piece with its names, if they are to be shown, and what is added to its notes.
+    fn to(&self, piece: Piece) -> (Piece, Annotations) {
+        let asked = Annotations::of(piece.line().heading());
+        let annotations = Annotations {
+            fingers: self.fingers,
+            chord_tones: self.chord_tones,
+            names: self.names || asked.names,
+            degrees: self.degrees.unwrap_or(asked.degrees),
+        };
+        (if annotations.names { with_names(piece) } else { piece }, annotations)
     }
+}
+
+/// A piece with the names of what is in its line.
+fn with_names(piece: Piece) -> Piece {
+    let signs = harmony::names(piece.line()).signs(piece.line());
+    piece.with_names(signs.into())
 }
 
 /// Where on the neck an exercise stays.
@@ -351,13 +372,13 @@ fn run(command: Command) -> Result<(), String> {
             return Ok(());
         }
         Command::Draw { file, width, view, added, white } => {
-            let layout =
-                Layout { view, width, annotations: added.into(), words: words(), ..Layout::default() };
-            write::svg::document_on(&piece(&file)?.engrave(&layout), paper(white))
+            let (piece, annotations) = added.to(piece(&file)?);
+            let layout = Layout { view, width, annotations, words: words(), ..Layout::default() };
+            write::svg::document_on(&piece.engrave(&layout), paper(white))
         }
         Command::Describe { file, added } => {
-            let piece = piece(&file)?;
-            described(&piece, added.into()).map_err(|error| named(&file, &error.to_string()))?
+            let (piece, added) = added.to(piece(&file)?);
+            described(&piece, added).map_err(|error| named(&file, &error.to_string()))?
         }
         Command::Neck { file, bar, from, to, position, labels, left, white } => {
             let piece = piece(&file)?;

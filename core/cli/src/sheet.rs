@@ -11,7 +11,7 @@ use halfbar_core::{Piece, write};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
-use super::{bytes, named, paper, piece_of, words};
+use super::{Added, bytes, named, paper, piece_of, words};
 
 #[derive(Args)]
 pub(super) struct Sheet {
@@ -67,6 +67,8 @@ pub(super) struct Render {
     /// What each system shows: both, staff, tab or rhythm.
     #[arg(long, default_value = "both")]
     view: View,
+    #[command(flatten)]
+    added: Added,
     /// Draw on white instead of a transparent background.
     #[arg(long)]
     white: bool,
@@ -182,7 +184,7 @@ pub(super) fn render(asked: &Render) -> Result<(), String> {
 
 fn one(file: &Path, asked: &Render) -> Result<(), String> {
     let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
-    let piece = piece_of(file, &source)?;
+    let (piece, annotations) = asked.added.to(piece_of(file, &source)?);
     let text = String::from_utf8_lossy(&source);
     let stem = match file.file_stem() {
         Some(stem) if file.as_os_str() != "-" => stem.to_os_string(),
@@ -190,7 +192,7 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
     };
     let usual = if asked.to == To::HalfBar { Width::new(FOR_PHONES).ok() } else { None };
     let width = asked.width.or(usual).unwrap_or(Layout::default().width);
-    let layout = Layout { view: asked.view, width, words: words(), ..Layout::default() };
+    let layout = Layout { view: asked.view, width, annotations, words: words(), ..Layout::default() };
     let scene = || piece.engrave(&layout);
     let output = match asked.to {
         To::Svg => write::svg::document_on(&scene(), paper(asked.white)).into_bytes(),

@@ -160,7 +160,7 @@ impl Laid {
         let parts =
             line.events().iter().map(|event| Part { pin: pin(event), ..event.lasting(event.duration) });
         let pinned = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-        Ok(pinned.with_constraints(line.constraints().to_vec()))
+        Ok(pinned.with_constraints(line.constraints().to_vec()).with_calls(line.calls().to_vec()))
     }
 
     /// Frets a copy as is fixed for it, if it can be played at or below a fret like that. Returns whether it can.

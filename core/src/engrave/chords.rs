@@ -16,7 +16,6 @@ const RAISED: (Sp, Sp) = (1.95, 0.62);
 const STACKED: Sp = 1.5;
 /// The distance from one stacked alteration to the next.
 const STACK_STEP: Sp = 1.5;
-const FACE: Face = Face::Semibold;
 
 /// A chord symbol in its bar.
 pub(super) struct ChordInBar {
@@ -65,14 +64,24 @@ fn set(symbol: &ChordSymbol) -> (Vec<Placed>, Sp) {
 }
 
 /// Sets text and signs side by side, starting at a left end on a baseline.
-#[derive(Default)]
 pub(crate) struct Setter {
     pub(crate) items: Vec<Placed>,
     /// Where the next item goes, which is the width so far.
     pub(crate) x: Sp,
+    face: Face,
+}
+
+impl Default for Setter {
+    fn default() -> Setter {
+        Setter::in_face(Face::Semibold)
+    }
 }
 
 impl Setter {
+    pub(crate) fn in_face(face: Face) -> Setter {
+        Setter { items: Vec::new(), x: 0.0, face }
+    }
+
     fn put(&mut self, raised: Sp, item: Item) {
         self.items.push(Placed { at: Point::new(self.x, -raised), item });
     }
@@ -80,8 +89,9 @@ impl Setter {
     /// Adds text at this many staff spaces per em, with its baseline raised by this much.
     pub(crate) fn text(&mut self, text: &str, size: Sp, raised: Sp) {
         if !text.is_empty() {
-            self.put(raised, Item::Text { face: FACE, size, text: text.into() });
-            self.x += FACE.width(text) * size;
+            let face = self.face;
+            self.put(raised, Item::Text { face, size, text: text.into() });
+            self.x += face.width(text) * size;
         }
     }
 
@@ -92,6 +102,18 @@ impl Setter {
         self.x += 0.08 - left;
         self.put(raised + 0.33 * size, Item::Glyph(glyph, scale));
         self.x += right + 0.08;
+    }
+
+    /// Adds text in which sharps and flats are set as signs.
+    pub(crate) fn printed(&mut self, text: &str, size: Sp) {
+        let mut rest = text;
+        while let Some(at) = rest.find(['\u{266D}', '\u{266F}']) {
+            let (before, sign) = rest.split_at(at);
+            self.text(before, size, 0.0);
+            self.sign(if sign.starts_with('\u{266D}') { Glyph::Flat } else { Glyph::Sharp }, size, 0.0);
+            rest = &sign['\u{266D}'.len_utf8()..];
+        }
+        self.text(rest, size, 0.0);
     }
 
     fn name(&mut self, name: PitchName) {

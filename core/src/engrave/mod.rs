@@ -10,6 +10,7 @@ mod grace;
 mod head;
 mod layout;
 mod measure;
+mod names;
 mod notes;
 mod part;
 mod picture;
@@ -158,13 +159,17 @@ impl Before<'_> {
         // to the next one at its last.
         let drawn = |score: Score<'_>, symbol: &Symbol| {
             let fretting = score.fingering.of(symbol.note)?;
-            let finger = Some(fretting.finger).filter(|_| layout.annotations.fingers);
+            let finger = Some(fretting.finger).filter(|_| layout.annotations.shows_fingers());
             let attacks = score.fingering.attacks();
             let begins = attacks.of(symbol.note).filter(|_| !symbol.tied_from);
             let leads = attacks.leads(symbol.note).filter(|_| !symbol.tied_to);
             let ringed = layout.annotations.chord_tones && score.is_chord_tone(symbol.note);
-            Some((fretting.string, fretting.fret, finger, begins, leads, ringed))
+            let degree = names::under(score, layout, symbol);
+            Some((fretting.string, fretting.fret, finger, begins, leads, ringed, degree))
         };
+        let same_names = !layout.annotations.names
+            || (names::inside(score, bars) == names::inside(self.score, bars)
+                && names::Around::of(score, bars) == names::Around::of(self.score, bars));
         let mut symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
             && (layout.view, layout.annotations) == (self.layout.view, self.layout.annotations)
@@ -175,6 +180,7 @@ impl Before<'_> {
             && (line.bars().number(0) == old.bars().number(0))
             && within(line.chords(), time, |chord| chord.onset)
                 == within(old.chords(), time, |chord| chord.onset)
+            && same_names
             && symbols.all(|symbol| drawn(score, symbol) == drawn(self.score, symbol));
         same.then_some(system)
     }
@@ -196,7 +202,8 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
     let chords = chords::in_bars(line, written);
     let number = |symbol: &Symbol| {
         let fretting = plan.of(symbol.note).filter(|_| view.has_tab());
-        fretting.map_or(0.0, |fretting| tab::number_width(symbol, fretting))
+        let number = fretting.map_or(0.0, |fretting| tab::number_width(symbol, fretting));
+        number.max(names::width(score, layout, symbol))
     };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
         .map(|(index, (bar, chords))| {

@@ -12,6 +12,7 @@ use super::breaking::justifies;
 use super::grace;
 use super::layout::PadRow;
 use super::measure::{BarLine, CLEF_X, Measure};
+use super::names;
 use super::notes::{note, rings};
 use super::part::{BarPlace, Part};
 use super::sign::Sign;
@@ -138,10 +139,18 @@ pub(super) fn system(part: &Part<'_>) -> System {
     // Numbers on the lowest string extend past its line.
     let bottoms = groups.iter().flat_map(|group| &group.items).map(|placed| placed.bounds()[3]);
     let mut lowest = bottoms.fold(row.1, Sp::max);
-    if part.layout.annotations.fingers {
+    let (degrees, under) = names::degrees(part, &signs, lowest);
+    groups.extend(degrees);
+    lowest = under;
+    if part.layout.annotations.shows_fingers() {
         lowest += OVER_FINGERS + tab::FINGER;
         let fingered = played.iter().filter(|(sign, _)| !sign.symbol.tied_from);
         groups.extend(fingered.map(|(sign, fretting)| tab::finger(sign, fretting.finger, lowest)));
+    }
+    if part.layout.annotations.names {
+        let (brackets, under) = names::brackets(part, &signs, right, lowest);
+        groups.extend(brackets);
+        lowest = under;
     }
     let (pads, below) = match &part.layout.pads {
         None => (Vec::new(), lowest + MARGIN),

@@ -44,7 +44,7 @@ pub enum Problem {
 
     #[error(
         "`{name}` is not a header: the headers are title, key, meter, pickup, tempo, feel, tuning, neck, style, \
-         picking, systems, figure, recast and hand"
+         picking, systems, names, degrees, figure, recast, hand and call"
     )]
     UnknownHeader { name: String },
     #[error("`{name}` is already set above; the first one counts, so remove one")]
@@ -62,6 +62,18 @@ pub enum Problem {
          `frets 0-14`, `finger` and 1 to 4, `position` and I to {} or 1 to {frets}, `down`, `up` or `slurs`", Position(*frets)
     )]
     Constraint { text: String, strings: u8, frets: u8 },
+    #[error("{0}")]
+    Names(UnknownName),
+    #[error("{0}")]
+    Degrees(UnknownName),
+    #[error("write what the notes are called and where they are, such as `call: Am7 at 1.1 to 1.3`")]
+    CallForm,
+    #[error("a name can have at most {allowed} characters")]
+    CallWords { allowed: usize },
+    #[error("some of these notes are called something already; the first one counts, so remove one")]
+    CallTwice,
+    #[error("no note starts in this passage")]
+    NoNotes,
     #[error("no note starts here; for a passage, write `to` and the place where it ends")]
     NoNote,
     #[error("this passage ends before it starts: swap the two places")]
@@ -245,6 +257,12 @@ impl Problem {
             Problem::Style(_) => "style",
             Problem::HandForm => "hand-form",
             Problem::Constraint { .. } => "hand-want",
+            Problem::Names(_) => "names",
+            Problem::Degrees(_) => "degrees",
+            Problem::CallForm => "call-form",
+            Problem::CallWords { .. } => "call-words",
+            Problem::CallTwice => "call-twice",
+            Problem::NoNotes => "call-notes",
             Problem::NoNote => "hand-note",
             Problem::Backwards => "hand-backwards",
             Problem::Note { .. } | Problem::NoteName { .. } => "note",

@@ -1,11 +1,11 @@
-//! The headers before or after the music, except `figure`, `recast` and `hand`.
+//! The headers before or after the music, except `figure`, `recast`, `hand` and `call`.
 
 use crate::bars::Bars;
 use crate::error::Error;
 use crate::key::Key;
 use crate::line::Heading;
 use crate::meter::Meter;
-use crate::naming::quoted;
+use crate::naming::{named, quoted};
 use crate::neck::{Neck, Tuning};
 use crate::time::Duration;
 
@@ -15,8 +15,10 @@ use super::words::{Findings, Spot};
 /// The most characters in a title.
 const LONGEST_TITLE: usize = 200;
 
-const NAMES: [&str; 11] =
-    ["title", "key", "meter", "pickup", "tempo", "feel", "tuning", "neck", "style", "picking", "systems"];
+const NAMES: [&str; 13] = [
+    "title", "key", "meter", "pickup", "tempo", "feel", "tuning", "neck", "style", "picking", "systems", "names",
+    "degrees",
+];
 
 #[derive(Default)]
 pub(super) struct Headers {
@@ -64,6 +66,11 @@ impl Headers {
             "style" => heading.style = value.parse().map_err(Problem::Style)?,
             "picking" => heading.picking = value.parse().map_err(header)?,
             "systems" => heading.systems = value.parse().map_err(header)?,
+            "names" => {
+                let name = |shown| if shown { "yes" } else { "no" };
+                heading.names = named(value, "an answer", &[true, false], name).map_err(Problem::Names)?;
+            }
+            "degrees" => heading.degrees = value.parse().map_err(Problem::Degrees)?,
             "tempo" => heading.tempo = value.parse().map_err(header)?,
             _ => heading.feel = value.parse().map_err(header)?,
         }

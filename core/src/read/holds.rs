@@ -4,10 +4,9 @@ use crate::line::Line;
 use crate::naming::quoted;
 use crate::neck::Neck;
 use crate::technique::{Constraint, ConstraintSpan};
-use crate::time::{Onset, Span};
 
 use super::diagnostic::Problem;
-use super::recasts::place_at;
+use super::passages::passages;
 use super::words::{Findings, Spot, Words};
 
 /// Reads the headers, each with the spot of its value.
@@ -28,7 +27,8 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
             continue;
         };
         let column = at.column + value.chars().count() - places.chars().count();
-        stretches(line, want, Words::new(places, at.line, column), &mut holds, found);
+        let words = Words::new(places, at.line, column);
+        passages(line, words, &Problem::HandForm, found, |span, _, _| holds.push(ConstraintSpan { span, want }));
     }
     holds
 }
@@ -42,57 +42,4 @@ fn is_on(neck: &Neck, want: Constraint) -> bool {
         Constraint::Position(position) => (1..=neck.frets()).contains(&position),
         Constraint::Finger(_) | Constraint::Stroke(_) | Constraint::Picking(_) | Constraint::Slurs => true,
     }
-}
-
-/// Reads `1.1 to 3.1, 4.3`: passages from one place to another, or single notes.
-fn stretches(
-    line: &Line,
-    want: Constraint,
-    mut words: Words<'_>,
-    holds: &mut Vec<ConstraintSpan>,
-    found: &mut Findings,
-) {
-    loop {
-        let Some((text, at)) = words.next(',').filter(|(text, _)| *text != ",") else {
-            return found.add(words.here(), Problem::HandForm);
-        };
-        let start = place_at(line, text);
-        let (span, more) = match words.next(',') {
-            None => (start.and_then(|start| note_at(line, start)), false),
-            Some((",", _)) => (start.and_then(|start| note_at(line, start)), true),
-            Some(("to", _)) => {
-                let Some((text, _)) = words.next(',').filter(|(text, _)| *text != ",") else {
-                    return found.add(words.here(), Problem::HandForm);
-                };
-                let end = place_at(line, text);
-                let span = start.and_then(|start| {
-                    let end = end?.min(line.end());
-                    Span::new(start, end).filter(|_| start < end).ok_or(Problem::Backwards)
-                });
-                match words.next(',') {
-                    None => (span, false),
-                    Some((",", _)) => (span, true),
-                    Some((_, at)) => return found.add(at, Problem::HandForm),
-                }
-            }
-            Some((_, at)) => return found.add(at, Problem::HandForm),
-        };
-        match span {
-            Ok(span) => holds.push(ConstraintSpan { span, want }),
-            Err(problem) => found.add(at, problem),
-        }
-        if !more {
-            return;
-        }
-    }
-}
-
-/// The span of the note that starts here.
-fn note_at(line: &Line, start: Onset) -> Result<Span, Problem> {
-    let events = line.events();
-    let event = events.get(events.partition_point(|event| event.onset < start));
-    event
-        .filter(|event| event.onset == start && event.pitch.is_some())
-        .and_then(|event| event.span().ok())
-        .ok_or(Problem::NoNote)
 }

@@ -15,10 +15,12 @@
 //! assert_eq!(rows[2], "             ^");
 //! ```
 
+mod calls;
 mod diagnostic;
 mod headers;
 mod holds;
 mod music;
+mod passages;
 mod recasts;
 mod text;
 mod words;

@@ -6,7 +6,7 @@ use crate::recast::Casting;
 
 use super::diagnostic::{Diagnostic, Problem};
 use super::words::{Findings, Spot, Words};
-use super::{headers, holds, music, recasts};
+use super::{calls, headers, holds, music, recasts};
 
 /// The longest text that is read, in bytes: about 50,000 bars.
 const LONGEST_TEXT: usize = 2_000_000;
@@ -62,8 +62,8 @@ pub fn bytes(source: &[u8]) -> Reading {
 }
 
 fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)> {
-    let (mut heading, mut figures, mut recast, mut hand, mut body) =
-        (headers::Headers::default(), vec![], vec![], vec![], vec![]);
+    let (mut heading, mut figures, mut recast, mut hand, mut call, mut body) =
+        (headers::Headers::default(), vec![], vec![], vec![], vec![], vec![]);
     for (number, row) in (1..).zip(rows(source)) {
         match row {
             Row::Blank => {}
@@ -73,6 +73,9 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("hand") => {
                 hand.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+            }
+            Row::Header { name, value, column } if name.eq_ignore_ascii_case("call") => {
+                call.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("recast") => {
                 recast.push((
@@ -94,7 +97,8 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)
     let (line, spots) = music::read(heading, bars, body, found)?;
     let casting = recasts::read(&line, figures, recast, found);
     let holds = holds::read(&line, hand, found);
-    Some((line.with_constraints(holds), casting, spots))
+    let calls = calls::read(&line, call, found);
+    Some((line.with_constraints(holds).with_calls(calls), casting, spots))
 }
 
 /// A row of the text by its kind.

@@ -99,7 +99,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
         parts.push(event.lasting(duration));
     }
     let plain = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-    Ok((plain.with_constraints(line.constraints().to_vec()), casting))
+    Ok((plain.with_constraints(line.constraints().to_vec()).with_calls(line.calls().to_vec()), casting))
 }
 
 #[cfg(test)]

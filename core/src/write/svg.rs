@@ -2,7 +2,8 @@
 //!
 //! The files are self-contained: every sign and letter is an outline, so no font is needed. Nothing in them has an id, so a page can hold
 //! any number of them. A group is one path: with one element per sign, Chromium took two and a half times as long to insert a system. Notes
-//! carry `data-note` (the event's id) and `data-bar` (counted from 1). Ink is `currentColor`: black in a file of its own, the color of the
+//! carry `data-note` (the event's id) and `data-bar` (counted from 1); brackets with names, their words and landings carry `data-name` (the index
+//! of the name in the score, from 0). Ink is `currentColor`: black in a file of its own, the color of the
 //! surrounding text in a page.
 //!
 //! A file is a document of the `svg` crate, which prints it. Its groups of signs go in as finished markup ([`Blob`]): as elements, each

@@ -15,7 +15,7 @@ use std::fmt::Write;
 
 use crate::bars::Bars;
 use crate::error::Result;
-use crate::line::{Event, Legato, Line, NoteId, SystemBreaks};
+use crate::line::{Degrees, Event, Legato, Line, NoteId, SystemBreaks};
 use crate::neck::Tuning;
 use crate::order;
 use crate::pitch::Pitch;
@@ -57,11 +57,18 @@ pub fn line(line: &Line, casting: &Casting) -> Result<String> {
     if heading.systems != SystemBreaks::default() {
         put(&mut text, format_args!("systems: {}\n", heading.systems));
     }
+    if heading.names {
+        text += "names: yes\n";
+    }
+    if heading.degrees != Degrees::default() {
+        put(&mut text, format_args!("degrees: {}\n", heading.degrees));
+    }
     for figure in casting.own_figures() {
         put(&mut text, format_args!("figure: {} = {figure}\n", figure.name()));
     }
     text += &recast_rows(casting, line.bars())?;
     text += &hand_rows(line)?;
+    text += &call_rows(line)?;
     text.push('\n');
     music(line, &mut text)?;
     Ok(text)
@@ -194,6 +201,33 @@ fn hand_rows(line: &Line) -> Result<String> {
     let mut text = String::new();
     for hold in line.constraints() {
         put(&mut text, format_args!("hand: {} at {}\n", hold.want, stretch(line, hold.span)?));
+    }
+    Ok(text)
+}
+
+/// `source` with its `call` rows replaced by what passages of `line` are called. All other rows stay as they were written.
+///
+/// ```
+/// use halfbar_core::read;
+/// use halfbar_core::write::text::with_calls;
+///
+/// let line = read::text("call: C6 at 1.1 to 1.3\nE3 G A C  B A G F |").line.expect("a full bar");
+/// let text = with_calls("key: C\nE3 G A C  B A G F |\n", &line)?;
+/// assert_eq!(text, "key: C\ncall: C6 at 1.1 to 1.3\nE3 G A C  B A G F |\n");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// [`Error`](crate::Error) for places out of range.
+pub fn with_calls(source: &str, line: &Line) -> Result<String> {
+    Ok(with_rows(source, "call", &call_rows(line)?))
+}
+
+/// A `call` row for each passage that is called something.
+fn call_rows(line: &Line) -> Result<String> {
+    let mut text = String::new();
+    for call in line.calls() {
+        put(&mut text, format_args!("call: {} at {}\n", call.words, stretch(line, call.span)?));
     }
     Ok(text)
 }

@@ -39,6 +39,9 @@ fn put_group(out: &mut String, pen: &mut Pen, group: &Group) {
     if let Some(note) = group.note {
         put(out, format_args!(" data-note=\"{}\"", note.0));
     }
+    if let Some(name) = group.name {
+        put(out, format_args!(" data-name=\"{name}\""));
+    }
     *out += ">\n";
     items(out, pen, group);
     if let Some([left, top, right, bottom]) = group.bounds().filter(|_| !group.words.is_empty()) {
