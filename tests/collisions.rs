@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use halfbar_core::engrave::{Layout, View, Width};
 use halfbar_core::key::{Key, Mode};
-use halfbar_core::line::{ChordAt, Line, Part};
+use halfbar_core::line::{ChordAt, Degrees, Line, Part};
 use halfbar_core::recast::Casting;
 use halfbar_core::scene::{Group, Item, Placed, Point, Role, Scene, Segment, Sp};
 use halfbar_core::score::Annotations;
@@ -46,7 +46,8 @@ impl Tally {
     /// Engraves a line, plain and with every figure wherever it fits.
     fn add(&mut self, line: &Line, first: usize) {
         for casting in [Casting::default(), laws::everywhere(line, first)] {
-            let piece = Piece::new(line.clone(), casting).unwrap();
+            let names = lines::crowded_names(line, first);
+            let piece = Piece::new(line.clone(), casting).unwrap().with_names(names.into());
             self.add_piece(&piece);
             if first.is_multiple_of(4) {
                 self.add_views(&piece);
@@ -54,16 +55,19 @@ impl Tally {
         }
     }
 
+    /// Each width, every other time with names.
     fn add_piece(&mut self, piece: &Piece) {
         for width in WIDTHS {
-            let scene = piece.engrave(&Layout { width: Width::new(width).unwrap(), ..Layout::default() });
-            self.add_page(piece, &scene);
+            let annotations = Annotations { names: self.pages.is_multiple_of(2), ..Annotations::default() };
+            let width = Width::new(width).unwrap();
+            self.add_page(piece, &piece.engrave(&Layout { width, annotations, ..Layout::default() }));
         }
     }
 
     /// Each view with all annotations, at one width.
     fn add_views(&mut self, piece: &Piece) {
-        let annotations = Annotations { fingers: true, chord_tones: true };
+        let annotations =
+            Annotations { fingers: true, chord_tones: true, names: true, degrees: Degrees::Yes };
         for view in View::ALL {
             let scene =
                 piece.engrave(&Layout { view, width: Width::PRINTED, annotations, ..Layout::default() });
@@ -136,8 +140,10 @@ fn hard_and_random_lines() {
     const LINES: usize = 1000;
     let mut tally = Tally::default();
     for case in cases() {
-        tally.add_piece(&case.piece);
-        tally.add_views(&case.piece);
+        let names = lines::crowded_names(case.piece.line(), 0);
+        let piece = case.piece.clone().with_names(names.into());
+        tally.add_piece(&piece);
+        tally.add_views(&piece);
         tally.add_page(&case.piece, &case.scene());
     }
     let asked = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
@@ -169,8 +175,10 @@ fn page() -> Scene {
         @Fm7 F3 Ab C Eb r Bb3:3/2~ | Bb3:1 C4 D E r D6:3/4 Eb5:1/4 | B3 Bb B C r D:1 r | r Bb3 r:3 |";
     let reading = halfbar_core::read::text(text);
     assert!(reading.diagnostics.is_empty(), "{}", reading.diagnostics[0].render(text));
-    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
-    piece.engrave(&Layout { width: Width::PRINTED, ..Layout::default() })
+    let names = lines::crowded_names(reading.line.as_ref().unwrap(), 0);
+    let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap().with_names(names.into());
+    let annotations = Annotations { names: true, degrees: Degrees::Yes, ..Annotations::default() };
+    piece.engrave(&Layout { width: Width::PRINTED, annotations, ..Layout::default() })
 }
 
 /// Any sign that is drawn twice in the same place is found.
@@ -193,7 +201,7 @@ fn a_sign_drawn_twice_is_found() {
         }
     }
     println!("{} kinds of signs", seen.len());
-    assert!(seen.len() >= 20, "{seen:?}");
+    assert!(seen.len() >= 24, "{seen:?}");
 }
 
 /// The boxes of two slopes that pass close to each other overlap, but their ink doesn't.

@@ -2,7 +2,8 @@
 
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
-use halfbar_core::line::{ChordAt, Heading, Legato, Line, Part, Tempo};
+use halfbar_core::harmony::NameSign;
+use halfbar_core::line::{ChordAt, Heading, Legato, Line, NoteId, Part, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, Stroke};
 use halfbar_core::pitch::{Alter, Letter, MidiKey, Pitch, PitchName};
@@ -229,6 +230,46 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         }
         (line, casting)
     })
+}
+
+/// A name for every group of one to seven notes in turn, whatever they sound: more, longer and closer together than real ones. Every third lends its
+/// last note to the next, and some first notes are landed on.
+pub fn crowded_names(line: &Line, first: usize) -> Vec<NameSign> {
+    const FORMS: [&[&str]; 6] = [
+        &["D♭m(maj7), 3rd inv.", "D♭m(maj7)"],
+        &["G♯ phrygian dominant", "G♯ phryg. dom."],
+        &["appr. ♭13"],
+        &["E minor pent. in pairs", "E minor pent."],
+        &[],
+        &["sevenths through C♭ major", "sevenths"],
+    ];
+    let notes: Vec<NoteId> =
+        line.events().iter().filter(|event| event.pitch.is_some()).map(|event| event.id).collect();
+    let mut signs = Vec::new();
+    let mut at = 0;
+    for index in first.. {
+        let length = [4, 1, 3, 2, 7, 2, 1, 1][index % 8];
+        let Some(group) = notes.get(at..(at + length).min(notes.len())) else { break };
+        let (Some(&first), Some(&last)) = (group.first(), group.last()) else { break };
+        let sign = |last, short: &[&str], is_landing| {
+            let short = short.iter().map(ToString::to_string).collect();
+            NameSign {
+                first,
+                last,
+                short,
+                says: String::new(),
+                spoken: String::new(),
+                index: None,
+                is_landing,
+            }
+        };
+        if index % 4 == 1 {
+            signs.push(sign(first, &["3"], true));
+        }
+        signs.push(sign(last, FORMS[index % FORMS.len()], false));
+        at += if index % 3 == 0 && length > 2 { length - 1 } else { length };
+    }
+    signs
 }
 
 /// `count` lines, the same in every run.

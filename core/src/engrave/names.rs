@@ -147,9 +147,8 @@ impl Around {
     pub(super) fn of(score: Score<'_>, bars: &Range<usize>) -> Around {
         let all = &score.written.bars;
         // A note that a figure repeats is no other note of the line.
-        let of_line = |symbol: &&Symbol| {
-            is_struck(symbol) && (symbol.note.0 as usize) < score.line.events().len()
-        };
+        let of_line =
+            |symbol: &&Symbol| is_struck(symbol) && (symbol.note.0 as usize) < score.line.events().len();
         let before = all[..bars.start].iter().rev().flat_map(|bar| bar.symbols.iter().rev());
         let mut before = before.filter(of_line).map(|symbol| symbol.note);
         let after = all[bars.end..].iter().flat_map(|bar| &bar.symbols).find(of_line);
@@ -167,7 +166,9 @@ pub(super) fn inside<'a>(score: Score<'a>, bars: &Range<usize>) -> (usize, &'a [
     let after = names.partition_point(|name| name.first <= last);
     let mut start = names.partition_point(|name| name.first < first);
     // Brackets end in the order in which they begin; what the line lands on is a single note.
-    while let Some(before) = start.checked_sub(1).filter(|&index| names[index].is_landing || names[index].last >= first) {
+    while let Some(before) =
+        start.checked_sub(1).filter(|&index| names[index].is_landing || names[index].last >= first)
+    {
         start = before;
     }
     (start, &names[start..after.max(start)])

@@ -75,7 +75,8 @@ impl NameSign {
         let events = line.events();
         let [first, after] = [call.span.start(), call.span.end()]
             .map(|onset| events.partition_point(|event| event.onset < onset));
-        let mut notes = events[first..after].iter().filter(|event| event.pitch.is_some()).map(|event| event.id);
+        let mut notes =
+            events[first..after].iter().filter(|event| event.pitch.is_some()).map(|event| event.id);
         let first = notes.next()?;
         Some(NameSign {
             first,
@@ -93,14 +94,16 @@ impl Names {
     /// What is drawn of the names of a line, in order of their first notes. Where the writer calls a passage something, that takes the place of its name
     /// and of all others that it cuts into.
     pub fn signs(&self, line: &Line) -> Vec<NameSign> {
-        let calls: Vec<NameSign> = line.calls().iter().filter_map(|call| NameSign::of_call(call, line)).collect();
+        let calls: Vec<NameSign> =
+            line.calls().iter().filter_map(|call| NameSign::of_call(call, line)).collect();
         let is_free = |name: &Name| {
             let (first, last) = name.notes;
             let near = calls.partition_point(|call| call.last < first);
             // A note that one lends to the other cuts into neither.
             let cuts = |call: &NameSign| {
                 let shared = (first.max(call.first), last.min(call.last));
-                let is_lent = shared.0 == shared.1 && first != last && (first == call.last || last == call.first);
+                let is_lent =
+                    shared.0 == shared.1 && first != last && (first == call.last || last == call.first);
                 shared.0 <= shared.1 && !is_lent
             };
             !calls[near..].iter().take_while(|call| call.first <= last).any(cuts)

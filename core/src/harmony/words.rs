@@ -208,7 +208,8 @@ impl Name {
 
     /// What is written on its bracket, from the fullest form to the shortest.
     pub(super) fn short(&self) -> Vec<String> {
-        let to = |target: Target| target.degree.map_or_else(String::new, |found| format!(" {}", degree(found)));
+        let to =
+            |target: Target| target.degree.map_or_else(String::new, |found| format!(" {}", degree(found)));
         let scale = |scale: Scale| PRINTED.scale(scale).replace("pentatonic", "pent.");
         let forms = match &self.kind {
             Kind::Arpeggio { root, quality, inversion: Some(0), .. } => vec![chord(*root, *quality)],
@@ -281,7 +282,8 @@ fn shortened(mut forms: Vec<String>) -> Vec<String> {
         ("neighbor", "nb."),
     ];
     if let Some(shortest) = forms.last() {
-        let abbreviated = SHORT.iter().fold(shortest.clone(), |text, (long, short)| text.replace(long, short));
+        let abbreviated =
+            SHORT.iter().fold(shortest.clone(), |text, (long, short)| text.replace(long, short));
         if abbreviated != *shortest {
             forms.push(abbreviated);
         }
@@ -298,7 +300,8 @@ impl fmt::Display for Name {
 /// What is written on the bracket of a passage that somebody calls something, from the fullest form to the shortest: all of it, or the beginning.
 pub(super) fn called(words: &str) -> Vec<String> {
     let beginning = words.split(',').next().unwrap_or(words).trim();
-    let mut forms = vec![words.to_string(), beginning.to_string(), beginning.trim_end_matches(" arpeggio").to_string()];
+    let mut forms =
+        vec![words.to_string(), beginning.to_string(), beginning.trim_end_matches(" arpeggio").to_string()];
     forms.dedup();
     forms
 }

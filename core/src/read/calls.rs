@@ -15,7 +15,8 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
     let mut calls: Vec<Call> = Vec::new();
     for (value, at) in headers {
         // The words may have an `at` of their own.
-        let Some((words, places)) = value.rsplit_once(" at ").filter(|(words, _)| !words.trim().is_empty()) else {
+        let Some((words, places)) = value.rsplit_once(" at ").filter(|(words, _)| !words.trim().is_empty())
+        else {
             found.add(at, Problem::CallForm);
             continue;
         };

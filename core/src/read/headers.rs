@@ -16,8 +16,8 @@ use super::words::{Findings, Spot};
 const LONGEST_TITLE: usize = 200;
 
 const NAMES: [&str; 13] = [
-    "title", "key", "meter", "pickup", "tempo", "feel", "tuning", "neck", "style", "picking", "systems", "names",
-    "degrees",
+    "title", "key", "meter", "pickup", "tempo", "feel", "tuning", "neck", "style", "picking", "systems",
+    "names", "degrees",
 ];
 
 #[derive(Default)]

@@ -28,7 +28,9 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
         };
         let column = at.column + value.chars().count() - places.chars().count();
         let words = Words::new(places, at.line, column);
-        passages(line, words, &Problem::HandForm, found, |span, _, _| holds.push(ConstraintSpan { span, want }));
+        passages(line, words, &Problem::HandForm, found, |span, _, _| {
+            holds.push(ConstraintSpan { span, want })
+        });
     }
     holds
 }

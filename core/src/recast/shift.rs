@@ -105,7 +105,8 @@ pub fn shift(line: &Line, casting: &Casting, stretch: Span, direction: Direction
     parts.rest_to(line.end())?;
     let (heading, bars) = (line.heading().clone(), line.bars().clone());
     let shifted = Line::new(heading, bars, parts.list, line.chords().to_vec())?
-        .with_constraints(line.constraints().to_vec()).with_calls(line.calls().to_vec());
+        .with_constraints(line.constraints().to_vec())
+        .with_calls(line.calls().to_vec());
 
     let (mut casting, mut respelled) = (casting.clone(), Vec::new());
     let windows: Vec<Window> = casting.windows().to_vec();

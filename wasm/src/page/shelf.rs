@@ -88,7 +88,8 @@ impl Shelf {
 
     /// What each system shows, and what is added to the notes.
     pub(super) fn view(&self) -> (View, Annotations) {
-        let added = Annotations { fingers: self.fingers.checked(), chord_tones: self.chord_tones.checked() };
+        let (fingers, chord_tones) = (self.fingers.checked(), self.chord_tones.checked());
+        let added = Annotations { fingers, chord_tones, ..Annotations::default() };
         (self.view.value().parse().unwrap_or_default(), added)
     }
 
