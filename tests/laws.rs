@@ -16,17 +16,19 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::drill::{Cycle, Side};
 use halfbar_core::engrave::{Before, Layout, View, Width};
 use halfbar_core::fretboard::Labels;
-use halfbar_core::line::{Line, Part, SwingRatio};
+use halfbar_core::harmony::{NameSign, names};
+use halfbar_core::line::{Degrees, Line, Part, SwingRatio};
 use halfbar_core::perform::{Metronome, Subdivision};
 use halfbar_core::pitch::Interval;
 use halfbar_core::recast::{Cast, Casting, Direction, Fit, Spelling, Window, fill};
 use halfbar_core::scale::{Scale, ScaleKind};
+use halfbar_core::score::Annotations;
 use halfbar_core::technique::{FingeringStyle, PickingStyle};
 use halfbar_core::time::{Duration, Onset, Span};
 use halfbar_core::worksheet::Format;
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::laws;
-use halfbar_tests::lines::line;
+use halfbar_tests::lines::{crowded_names, line};
 use halfbar_tests::random;
 use proptest::prelude::*;
 use serde::Serialize;
@@ -54,6 +56,7 @@ where
 fn names_survive_json() -> Result<(), TestCaseError> {
     Cycle::ALL.into_iter().try_for_each(survives)?;
     Degree::ALL.into_iter().try_for_each(survives)?;
+    Degrees::ALL.into_iter().try_for_each(survives)?;
     Dialect::ALL.into_iter().try_for_each(survives)?;
     FingeringStyle::ALL.into_iter().try_for_each(survives)?;
     Fit::ALL.into_iter().try_for_each(survives)?;
@@ -180,15 +183,18 @@ proptest! {
     /// A page made from an earlier one equals one made from scratch, and systems that look the same are shared.
     #[test]
     fn a_page_is_made_from_the_one_before((line, casting) in line(), which in any::<prop::sample::Index>(), width in 30.0..100.0f64) {
-        let layout = Layout { width: Width::new(width).unwrap(), ..Layout::default() };
-        let before = Piece::new(line.clone(), casting.clone()).unwrap();
+        let annotations = Annotations { fingers: true, ..Annotations::of(line.heading()) };
+        let layout = Layout { width: Width::new(width).unwrap(), annotations, ..Layout::default() };
+        let names = crowded_names(&line, which.index(8));
+        let before = Piece::new(line.clone(), casting.clone()).unwrap().with_names(names.into());
         let scene = before.engrave(&layout);
         let mut casting = casting;
         if !casting.windows().is_empty() {
             let start = casting.windows()[which.index(casting.windows().len())].start;
             casting.restore(start);
         }
-        let after = Piece::new(line, casting).unwrap();
+        let after = Piece::after(&before, line, casting).unwrap();
+        prop_assert_eq!(after.names(), before.names());
         let again = after.engrave_after(&layout, Before { score: before.score(), layout: &layout, scene: &scene });
         prop_assert_eq!(&again, &after.engrave(&layout));
         for (old, new) in scene.systems.iter().zip(&again.systems) {
@@ -272,6 +278,9 @@ proptest! {
         for part in line.constraints() {
             survives(part.want)?;
         }
+        let signs = names(&line).signs(&line);
+        let json = serde_json::to_string(&signs).unwrap();
+        prop_assert_eq!(serde_json::from_str::<Vec<NameSign>>(&json).unwrap(), signs);
         for window in casting.windows() {
             survives(window.spelling)?;
             survives(window.fit)?;

@@ -7,7 +7,7 @@
 )]
 
 use halfbar_core::chord::Quality;
-use halfbar_core::line::{Legato, NoteId};
+use halfbar_core::line::{Degrees, Legato, NoteId};
 use halfbar_core::read::{self, Reading};
 use halfbar_core::{Piece, write};
 
@@ -106,6 +106,37 @@ fn hands_are_read_and_written() {
     assert_eq!(wants(10), ["strings 4-2", "up"]);
     let written = write::text::line(&line, &reading.casting).unwrap();
     assert_eq!(written, text.replace("^4.22/4:1", ":1^4.22/4"));
+}
+
+/// What is shown under the music, and what the writer calls some notes, as the text has it, and again in the text that is written.
+#[test]
+fn names_are_read_and_written() {
+    let text = "key: Eb\nmeter: 4/4\ntempo: 120\nfeel: swing auto\nnames: yes\ndegrees: instead of fingers\n\
+                call: my lick, look at it at 1.1 to 1.3\ncall: A♭maj7 at 1.3\n\n@Fm7 Bb3 G Ab C  Eb:2 |\n";
+    let reading = read::text(text);
+    assert_eq!(places(&reading), [""; 0]);
+    let line = reading.line.unwrap();
+    let heading = line.heading();
+    assert_eq!((heading.names, heading.degrees), (true, Degrees::InsteadOfFingers));
+    let calls: Vec<_> = line.calls().iter().map(|call| call.words.as_str()).collect();
+    assert_eq!(calls, ["my lick, look at it", "A♭maj7"]);
+    assert_eq!(write::text::line(&line, &reading.casting).unwrap(), text);
+    assert_eq!(write::text::with_calls(PLAIN, &line).unwrap().lines().count(), 3);
+
+    let wrong = |headers: &str| wrong(&format!("{headers}\n{PLAIN}"));
+    assert_eq!(wrong("names: maybe\ndegrees: fingers"), ["1:8 names", "2:10 degrees"]);
+    assert_eq!(wrong("call: C at 1.1 to 1.3\ncall: D at 1.2\ncall: D at 1.3"), ["2:12 call-twice"]);
+    assert_eq!(
+        wrong("call: C6\ncall: at 1.1\ncall:\ncall: C6 at"),
+        ["1:7 call-form", "2:7 call-form", "3:6 call-form", "4:7 call-form"]
+    );
+    assert_eq!(
+        wrong("call: C6 at 1.3 to 1.1\ncall: C6 at 5/4"),
+        ["1:13 hand-backwards", "2:13 recast-place"]
+    );
+    assert_eq!(wrong("call: C6 at 2.1\ncall: C6 at 1.5/4"), ["1:13 hand-note", "2:13 hand-note"]);
+    assert_eq!(wrong(&format!("call: {} at 1.1", "x".repeat(101))), ["1:7 call-words"]);
+    assert_eq!(places(&read::text("call: rest at 1.1 to 1.3\nr:2 C4:2 |")), ["1:15 call-notes"]);
 }
 
 /// A passage is cut off at the end of the line. One that is a single note is written as a place, but one that is a single rest isn't.

@@ -119,8 +119,15 @@ pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize, added: Anno
     let mut notes = bar.symbols.iter().map(|symbol| symbol.note);
     // A chord may be that of an earlier bar.
     let tone = |score: Score<'_>, note| added.chord_tones && score.is_chord_tone(note);
+    let degree = |score: Score<'_>, note| score.degree(note).filter(|_| added.shows_degrees());
+    let same_names = |note| !added.names || one.names_from(note).eq(other.names_from(note));
     bar == before
-        && notes.all(|note| played(one, note) == played(other, note) && tone(one, note) == tone(other, note))
+        && notes.all(|note| {
+            played(one, note) == played(other, note)
+                && tone(one, note) == tone(other, note)
+                && degree(one, note) == degree(other, note)
+                && same_names(note)
+        })
         && opening(one.line, bar, index) == opening(other.line, before, index)
 }
 
@@ -192,12 +199,20 @@ fn said(
     if added.chord_tones && !symbol.tied_from && score.is_chord_tone(symbol.note) {
         text += ", chord tone";
     }
+    if let Some(degree) = score.degree(symbol.note).filter(|_| added.shows_degrees() && !symbol.tied_from) {
+        let _ = write!(text, ", degree{} {}", names::alter(degree.alter()), degree.number());
+    }
     if symbol.accent {
         text += ", accented";
     }
     if let Some((fretting, attack)) = played(score, symbol.note).filter(|_| !symbol.tied_from) {
-        text += &on_the_neck(fretting, added.fingers);
+        text += &on_the_neck(fretting, added.shows_fingers());
         text += begins(attack);
+    }
+    if added.names && !symbol.tied_from {
+        for name in score.names_from(symbol.note) {
+            let _ = write!(text, ", {}{}", if name.is_landing { "" } else { "begins " }, name.spoken);
+        }
     }
     Ok(text)
 }
@@ -228,7 +243,8 @@ fn begins(attack: Attack) -> &'static str {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Piece, read};
+    use crate::line::Degrees;
+    use crate::{Piece, harmony, read};
 
     fn bars(text: &str) -> Vec<String> {
         let reading = read::text(text);
@@ -311,6 +327,37 @@ mod tests {
         let wanted = [false, true, false, true, false, true, false];
         assert_eq!(tones(Annotations { chord_tones: true, ..Annotations::default() }), wanted);
         assert_eq!(tones(Annotations::default()), [false; 7]);
+    }
+
+    #[test]
+    fn names_are_said_where_they_begin() {
+        let piece = |text: &str| {
+            let reading = read::text(text);
+            assert_eq!(reading.diagnostics, []);
+            let line = reading.line.unwrap();
+            let signs = harmony::names(&line).signs(&line);
+            Piece::new(line, reading.casting).unwrap().with_names(signs.into())
+        };
+        let added = Annotations { names: true, degrees: Degrees::Yes, ..Annotations::default() };
+        let text = "key: Eb\n@Fm7 Bb3 G Ab C  Eb G F Eb | @Bb7 D:4 |";
+        let named = piece(text);
+        let bars = [0, 1].map(|index| named.describe(index, added).unwrap().events);
+        let ends = |said: &str, end: &str| assert!(said.ends_with(end), "{said}");
+        ends(&bars[0][0].says, ", begins enclosure of the flat 3");
+        ends(&bars[0][2].says, ", begins A flat major 7 arpeggio, root position, up");
+        ends(&bars[0][5].says, ", begins F dorian, down");
+        ends(&bars[1][0].says, ", lands flat 7 to 3, a half step");
+        assert!(bars[0][0].says.contains(", degree 11, ") && bars[0][2].says.contains(", degree flat 3, "));
+        let plain = named.describe(0, Annotations::default()).unwrap().to_string();
+        assert!(!plain.contains("begins") && !plain.contains("degree"));
+        // A name whose first note isn't played begins with its second one.
+        let kept = piece("key: Eb\nrecast: accent-3 at 1.1 keep-last\n@Fm7 Ab3 C Eb G r:2 |");
+        let said = kept.describe(0, added).unwrap().events;
+        assert_eq!(said.iter().filter(|event| event.says.contains("begins A flat major 7")).count(), 1);
+
+        let renamed = piece(&format!("call: mine at 1.1 to 1.2\n{text}"));
+        let alike = |added| [0, 1].map(|index| is_said_alike(named.score(), renamed.score(), index, added));
+        assert_eq!((alike(added), alike(Annotations::default())), ([false, true], [true, true]));
     }
 
     #[test]

@@ -60,6 +60,22 @@ impl Score<'_> {
         harmony::degree(event.pitch?.name, self.line.chord_at(event.onset)?)
     }
 
+    /// The names that begin with a note: its own, and those whose first notes a figure leaves out.
+    pub fn names_from(&self, note: NoteId) -> impl Iterator<Item = &NameSign> {
+        let is_left_out = |note: u32| {
+            let event = self.line.events().get(note as usize);
+            event.is_some_and(|event| {
+                let windows = &self.timed.windows;
+                let after = windows.partition_point(|window| window.span.start() <= event.onset);
+                windows[..after].last().is_some_and(|window| window.left_out.contains(&NoteId(note)))
+            })
+        };
+        let first = (0..note.0).rev().take_while(|&before| is_left_out(before)).last().unwrap_or(note.0);
+        let start = self.names.partition_point(|name| name.first < NoteId(first));
+        let here = self.names[start..].iter().take_while(move |name| name.first <= note);
+        here.filter(move |name| name.last >= note)
+    }
+
     /// Whether a note is a tone of its chord: of the one that holds where the plain line has the note, wherever it sounds once recast.
     pub fn is_chord_tone(&self, note: NoteId) -> bool {
         let event = self.line.events().get(note.0 as usize);

@@ -3,7 +3,7 @@
 use halfbar_core::bars::Bars;
 use halfbar_core::chord::ChordSymbol;
 use halfbar_core::harmony::NameSign;
-use halfbar_core::line::{ChordAt, Heading, Legato, Line, NoteId, Part, Tempo};
+use halfbar_core::line::{Call, ChordAt, Degrees, Heading, Legato, Line, NoteId, Part, Tempo};
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Finger, Fret, Neck, Stroke};
 use halfbar_core::pitch::{Alter, Letter, MidiKey, Pitch, PitchName};
@@ -217,10 +217,16 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         if first.is_some() {
             parts[0].pin = Pin::default();
         }
-        let heading = Heading { title: "A line".into(), tempo, style, picking, ..Heading::default() };
+        let (names, degrees) = (die(2, 6) == 0, Degrees::ALL[die(3, 7)]);
+        let heading =
+            Heading { title: "A line".into(), tempo, style, picking, names, degrees, ..Heading::default() };
         let line = Line::new(heading, bars, parts, vec![chord]).unwrap();
         let held = ConstraintSpan { span: line.bar(0).unwrap(), want: Constraint::Slurs };
         let line = if die(3, 4) == 0 { line.with_constraints(vec![held]) } else { line };
+        let first = line.bar(0).unwrap();
+        let sounds = line.events().iter().any(|event| event.pitch.is_some() && first.contains(event.onset));
+        let call = Call { span: first, words: "what we look at, ♭7 and on".into() };
+        let line = if sounds && die(3, 5) == 0 { line.with_calls(vec![call]) } else { line };
         let mut casting = everywhere(&line, usize::try_from(choices % 25).unwrap());
         let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();
         for (index, start) in starts.into_iter().enumerate() {

@@ -233,7 +233,7 @@ enum Command {
     Worksheet(sheet::Sheet),
     /// Render each line to a file: pictures, worksheets or markup.
     Render(sheet::Render),
-    /// Write notes, notation, recast passages, fingering and picking as JSON.
+    /// Write notes, notation, recast passages, fingering, picking and the names of what is in the line as JSON.
     Dump {
         /// The text file; `-` reads standard input.
         file: PathBuf,
@@ -435,6 +435,8 @@ fn run(command: Command) -> Result<(), String> {
                 let piece = played(&piece, style, picking).map_err(|error| error.to_string())?;
                 let piece = in_position(piece, passage, position)?;
                 let dump = Dump::of(&piece).map_err(|error| error.to_string())?;
+                let names = harmony::names(piece.line());
+                let dump = dump.with_names(piece.line(), &names).map_err(|error| error.to_string())?;
                 Ok(dump.with_ways(&piece, alternatives.into(), bound))
             });
             let dump = dump.map_err(|error| named(&file, &error))?;

@@ -214,12 +214,12 @@ impl Copies {
         Ok(Span::starting(start, span.length()?)?)
     }
 
-    /// The line of these copies, under another line's heading and with a casting's own figures.
+    /// The line of these copies, under the heading of the original and with its casting's own figures.
     /// With `one_shape`, copies that lie alike on their strings get the same fingers.
-    pub(super) fn made(self, heading: &Heading, casting: &Casting, one_shape: bool) -> Result<Exercise> {
+    pub(super) fn made(self, of: &Line, casting: &Casting, one_shape: bool) -> Result<Exercise> {
         // The line's own breaks are at bars that are different now.
-        let systems = SystemBreaks { at: self.breaks, ..heading.systems };
-        let heading = Heading { systems, ..heading.clone() };
+        let systems = SystemBreaks { at: self.breaks, ..of.heading().systems };
+        let heading = Heading { systems, ..of.heading().clone() };
         let line = Line::new(heading, self.bars, self.parts, self.chords)?.with_constraints(self.holds);
         let Settled { line, above, mut unfixed } = settled(line, &self.copies, self.region.up_to, one_shape)?;
         unfixed.extend(self.unfixed);
@@ -240,6 +240,7 @@ impl Copies {
             above,
             unfixed,
             renamed: self.renamed,
+            uncalled: of.calls().len(),
             respelled,
             plain,
         })

@@ -25,6 +25,8 @@ pub struct Exercise {
     pub unfixed: Vec<Place>,
     /// What copies name differently than their key alone would, to be read more easily.
     pub renamed: Vec<Renamed>,
+    /// How many passages of the original the writer calls something. Those of the copies aren't: in another key, it wouldn't be true.
+    pub uncalled: usize,
     /// Where windows start that couldn't keep their spelling.
     pub respelled: Vec<Place>,
     /// Where windows would start that can't be recast in any spelling, and were left plain.
@@ -80,6 +82,17 @@ impl Exercise {
             .iter()
             .map(|place| format!("{}: the figure doesn't fit here, so the notes stay plain", place.spoken()));
         let renamed = self.renamed.iter().map(Renamed::remark);
-        folded.chain(above).chain(unfixed).chain(renamed).chain(respelled).chain(plain).collect()
+        let uncalled = (self.uncalled > 0).then(|| {
+            "what the text calls some of its notes is left out, since it wouldn't be true in another key"
+                .into()
+        });
+        folded
+            .chain(above)
+            .chain(unfixed)
+            .chain(renamed)
+            .chain(respelled)
+            .chain(plain)
+            .chain(uncalled)
+            .collect()
     }
 }

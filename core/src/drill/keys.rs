@@ -85,7 +85,7 @@ impl fmt::Display for Cycle {
 ///
 /// What the player has fixed comes along too: strokes and ways of picking as they are, strings and fingers with frets
 /// and positions moved by as many frets as the copy. A copy that can't be fretted like that, or only above the highest
-/// fret, gets a new fingering: see [`Exercise::unfixed`].
+/// fret, gets a new fingering: see [`Exercise::unfixed`]. What the writer calls a passage doesn't come along.
 ///
 /// # Errors
 /// [`DrillError::NoOctave`](super::DrillError::NoOctave) if a copy can't be played in any octave;
@@ -170,7 +170,7 @@ pub fn keys(line: &Line, casting: &Casting, cycle: Cycle, region: Region) -> Res
             copies.renamed.push(renamed);
         }
     }
-    copies.made(line.heading(), casting, false)
+    copies.made(line, casting, false)
 }
 
 /// The first bars, before any change.

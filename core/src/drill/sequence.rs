@@ -108,7 +108,7 @@ pub fn sequence(line: &Line, casting: &Casting, shape: &Shape) -> Result<Exercis
     if over > Duration::ZERO {
         copies.put(Part::rest(meter.bar().checked_sub(over)?))?;
     }
-    copies.made(line.heading(), casting, true)
+    copies.made(line, casting, true)
 }
 
 /// The chords of a passage, the first one from its start on.

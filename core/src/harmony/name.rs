@@ -66,6 +66,19 @@ pub enum Direction {
     Mixed,
 }
 
+impl Direction {
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Direction::Up => "up",
+            Direction::Down => "down",
+            Direction::UpDown => "up and down",
+            Direction::DownUp => "down and up",
+            Direction::Mixed => "mixed",
+        }
+    }
+}
+
 /// What notes that lead somewhere lead to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
 pub struct Target {
@@ -151,6 +164,25 @@ pub enum Kind {
     Landing(Landing),
     /// Nothing in particular; it isn't drawn.
     Loose,
+}
+
+impl Kind {
+    /// What the kind is called.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Kind::Arpeggio { .. } => "arpeggio",
+            Kind::Voicing { .. } => "voicing",
+            Kind::Pentatonic { .. } => "pentatonic",
+            Kind::Pattern { .. } => "pattern",
+            Kind::Run { .. } => "run",
+            Kind::Chromatic { .. } => "chromatic",
+            Kind::Approach { .. } => "approach",
+            Kind::Enclosure { .. } => "enclosure",
+            Kind::Neighbor => "neighbor",
+            Kind::Landing(_) => "landing",
+            Kind::Loose => "loose",
+        }
+    }
 }
 
 /// A spread position of a chord.

@@ -8,10 +8,12 @@ use serde::Serialize;
 
 use crate::Piece;
 use crate::attack::Attack;
+use crate::bars::Place;
 use crate::chord;
 use crate::error::Result;
 use crate::hand::{self, Bound, Crossings, Fingering, Fretting, Reason};
-use crate::line::ChordAt;
+use crate::harmony::{Direction, Kind, NameSign, Names};
+use crate::line::{ChordAt, Line, NoteId};
 use crate::neck::Stroke;
 use crate::notate::Symbol;
 use crate::time::{Onset, Span};
@@ -29,6 +31,9 @@ pub struct Dump {
     pub ways: Vec<Way>,
     pub written: Vec<Written>,
     pub windows: Vec<Window>,
+    /// The names of what is in the line, if asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub names: Option<Vec<Name>>,
 }
 
 /// The heading of the line, as the text format writes it.
@@ -119,6 +124,8 @@ pub struct Note {
     /// `None` for a rest, as are the fields about pitch and the neck.
     pub pitch: Option<String>,
     pub midi: Option<u8>,
+    /// What it is over its chord: `b9`.
+    pub degree: Option<String>,
     pub onset: String,
     pub duration: String,
     pub string: Option<u8>,
@@ -144,6 +151,30 @@ pub struct Written {
     pub tuplets: Vec<[u8; 2]>,
     pub tie: &'static str,
     pub beams: Vec<&'static str>,
+}
+
+/// A name of some notes of the plain line.
+#[derive(Serialize, Clone, PartialEq, Eq, Debug)]
+#[allow(missing_docs)]
+pub struct Name {
+    pub first: u32,
+    pub last: u32,
+    /// Where the first and the last note start: `1.1`, `1.4+` for the and of four, otherwise `1.7/3`.
+    pub from: String,
+    pub to: String,
+    /// What kind of group it is; `call` if it has the words that the writer gave it.
+    pub kind: &'static str,
+    /// The root and quality of a chord.
+    pub root: Option<String>,
+    pub quality: Option<String>,
+    pub scale: Option<String>,
+    /// The lowest member of a chord whose notes lie in an octave: 0 for the root.
+    pub inversion: Option<u8>,
+    pub direction: &'static str,
+    pub says: String,
+    pub cost: u32,
+    /// Other readings.
+    pub others: Vec<String>,
 }
 
 /// A recast window.
@@ -214,6 +245,7 @@ impl Dump {
             ways: Vec::new(),
             written: written.collect(),
             windows: windows?,
+            names: None,
         })
     }
 }
@@ -225,6 +257,73 @@ impl Dump {
         let ways = all.map(|all| piece.fingering().listed(piece.line(), all, count, bound));
         self.ways = ways.iter().flatten().map(way).collect();
         self
+    }
+}
+
+impl Dump {
+    /// These records with the names of what is in the line, as they are drawn.
+    ///
+    /// # Errors
+    /// [`Error`](crate::Error) for places out of range.
+    pub fn with_names(mut self, line: &Line, names: &Names) -> Result<Dump> {
+        let name = |sign: NameSign| {
+            let events = line.events();
+            let place = |note: NoteId| -> Result<String> {
+                let onset = events.get(note.0 as usize).map_or(Onset::ZERO, |event| event.onset);
+                Ok(short(line.bars().place(onset)?))
+            };
+            let found = sign.index.and_then(|index| Some((index, names.all().get(index)?)));
+            let (root, quality, scale, inversion) =
+                found.map_or((None, None, None, None), |(_, name)| parts(&name.kind));
+            Ok(Name {
+                first: sign.first.0,
+                last: sign.last.0,
+                from: place(sign.first)?,
+                to: place(sign.last)?,
+                kind: match found {
+                    Some((_, name)) => name.kind.name(),
+                    None if sign.is_landing => "landing",
+                    None => "call",
+                },
+                root,
+                quality,
+                scale,
+                inversion,
+                direction: found.map_or(Direction::Mixed, |(_, name)| name.direction).name(),
+                says: sign.says,
+                cost: found.map_or(0, |(_, name)| name.cost()),
+                others: found.map_or_else(Vec::new, |(index, _)| {
+                    names.others(index).into_iter().map(|(says, _)| says).collect()
+                }),
+            })
+        };
+        let signs = names.signs(line).into_iter().map(name);
+        self.names = Some(signs.collect::<Result<Vec<Name>>>()?);
+        Ok(self)
+    }
+}
+
+/// A place with the and of a beat as `4+`.
+fn short(Place { bar, beat }: Place) -> String {
+    match beat.denom() {
+        2 => format!("{bar}.{}+", beat.numer() / 2),
+        _ => format!("{bar}.{beat}"),
+    }
+}
+
+/// The root and quality of a chord, the scale, and the inversion.
+fn parts(kind: &Kind) -> (Option<String>, Option<String>, Option<String>, Option<u8>) {
+    match kind {
+        Kind::Arpeggio { root, quality, inversion, .. } => {
+            (Some(root.to_string()), Some(quality.to_string()), None, *inversion)
+        }
+        Kind::Voicing { root, quality, .. } => {
+            (Some(root.to_string()), Some(quality.to_string()), None, None)
+        }
+        Kind::Pentatonic { scale, .. } | Kind::Pattern { scale, .. } | Kind::Run { scale, .. } => {
+            (None, None, Some(scale.to_string()), None)
+        }
+        _ => (None, None, None, None),
     }
 }
 
@@ -275,6 +374,7 @@ fn note(piece: &Piece, event: &crate::line::Event) -> Result<Note> {
         beat: place.beat.to_string(),
         pitch: event.pitch.map(|pitch| pitch.to_string()),
         midi: event.pitch.and_then(|pitch| pitch.midi()).map(|key| key.0),
+        degree: piece.score().degree(event.id).map(|degree| degree.to_string()),
         onset: event.onset.to_string(),
         duration: event.duration.to_string(),
         string: fretting.map(|fretting| fretting.string.0),
