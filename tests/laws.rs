@@ -197,6 +197,9 @@ proptest! {
         prop_assert_eq!(after.names(), before.names());
         let again = after.engrave_after(&layout, Before { score: before.score(), layout: &layout, scene: &scene });
         prop_assert_eq!(&again, &after.engrave(&layout));
+        let renamed = after.clone().with_names(crowded_names(after.line(), which.index(8) + 1).into());
+        let reused = Before { score: before.score(), layout: &layout, scene: &scene };
+        prop_assert_eq!(renamed.engrave_after(&layout, reused), renamed.engrave(&layout));
         for (old, new) in scene.systems.iter().zip(&again.systems) {
             let same_bars = scene.width == again.width
                 && old.bars == new.bars

@@ -10,6 +10,7 @@ use std::collections::HashSet;
 
 use halfbar_core::engrave::{Before, Layout, PadRow, View, Width, picture};
 use halfbar_core::font::Glyph;
+use halfbar_core::line::NoteId;
 use halfbar_core::recast::{self, Figure, Grid, Spelling, Window};
 use halfbar_core::scene::{Group, Item, Placed, Role, Scene, Sp, System};
 use halfbar_core::score::Annotations;
@@ -19,6 +20,7 @@ use halfbar_tests::collisions::{TOLERANCE, collisions};
 use halfbar_tests::gallery::cases;
 use halfbar_tests::icon;
 use halfbar_tests::ink::outline;
+use halfbar_tests::lines;
 use halfbar_tests::pixels::{apart, decode, render};
 use halfbar_tests::top;
 use kurbo::{Affine, Shape};
@@ -448,6 +450,95 @@ fn rings_are_drawn_anew() {
         let reused = Before { score: before.score(), layout: one, scene: &before.engrave(one) };
         assert_eq!(before.engrave_after(other, reused), before.engrave(other));
     }
+}
+
+/// Under every note of a name is its bracket, in as many parts as systems, closed at both ends of the name only; its words stand once at most.
+#[test]
+fn brackets_follow_their_notes() {
+    let (mut brackets, mut broken, mut words) = (0, 0, 0);
+    for (index, (line, casting)) in lines::sample(60).enumerate() {
+        let names = lines::crowded_names(&line, index);
+        let piece = Piece::new(line, casting).unwrap().with_names(names.clone().into());
+        let annotations = Annotations { names: true, ..Annotations::default() };
+        let layout = Layout { width: Width::new(50.0).unwrap(), annotations, ..Layout::default() };
+        let scene = piece.engrave(&layout);
+        let of_role = |role: Role, name: usize| {
+            let systems = scene.systems.iter().enumerate();
+            systems.flat_map(move |(at, system)| {
+                let groups =
+                    system.groups.iter().filter(move |group| (group.role, group.name) == (role, Some(name)));
+                groups.map(move |group| (at, group))
+            })
+        };
+        for (index, name) in names.iter().enumerate() {
+            let mut wanted = Vec::new();
+            for (at, system) in scene.systems.iter().enumerate() {
+                let struck = |note: NoteId| {
+                    let bars = &piece.written().bars[system.bars.clone()];
+                    bars.iter()
+                        .flat_map(|bar| &bar.symbols)
+                        .any(|symbol| symbol.note == note && !symbol.tied_from)
+                };
+                let heads = system.groups.iter().filter(|group| group.role == Role::Note);
+                let inside = heads.filter(|group| {
+                    group.note.is_some_and(|note| (name.first..=name.last).contains(&note) && struck(note))
+                });
+                let mut inside: Vec<_> = inside.collect();
+                // What it is tied to is not struck again.
+                inside.dedup_by_key(|group| group.note);
+                let xs: Vec<Sp> = inside.into_iter().filter_map(head_center).collect();
+                if !xs.is_empty() {
+                    wanted.push((at, xs));
+                }
+            }
+            if name.is_landing {
+                assert!(
+                    of_role(Role::Landing, index).count() <= 1
+                        && of_role(Role::NameBracket, index).count() == 0
+                );
+                continue;
+            }
+            let drawn: Vec<_> = of_role(Role::NameBracket, index).collect();
+            assert_eq!(
+                drawn.iter().map(|(at, _)| *at).collect::<Vec<_>>(),
+                wanted.iter().map(|(at, _)| *at).collect::<Vec<_>>()
+            );
+            for ((_, group), (_, xs)) in drawn.iter().zip(&wanted) {
+                let [left, _, right, _] = group.bounds().unwrap();
+                // Where two names share a note, each has half of it.
+                assert!(
+                    xs.iter().all(|x| left - 0.2 <= *x && *x <= right + 0.2),
+                    "{left} to {right}: {xs:?}"
+                );
+            }
+            // Each part has four corners, and two more where it is closed.
+            let corners = drawn.iter().map(|(_, group)| match &group.items[0].item {
+                Item::Shape(segments) => segments.len(),
+                other => panic!("{other:?}"),
+            });
+            let corners: usize = corners.sum();
+            assert!(
+                drawn.is_empty() || corners == 4 * drawn.len() + 4,
+                "{corners} corners in {} parts",
+                drawn.len()
+            );
+            brackets += 1;
+            broken += usize::from(drawn.len() > 1);
+            let said = of_role(Role::Name, index).count();
+            assert!(said <= 1);
+            words += said;
+        }
+    }
+    println!("{brackets} brackets, {broken} of them broken, {words} with words");
+    assert!(brackets > 500 && broken > 20 && 3 * words > 2 * brackets);
+}
+
+/// The middle of a note's head.
+fn head_center(group: &Group) -> Option<Sp> {
+    let heads = group.items.iter().filter(|placed| {
+        matches!(placed.item, Item::Glyph(Glyph::HeadBlack | Glyph::HeadHalf | Glyph::HeadWhole, _))
+    });
+    heads.map(|head| f64::midpoint(head.bounds()[0], head.bounds()[2])).next()
 }
 
 #[test]

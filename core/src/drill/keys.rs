@@ -364,6 +364,15 @@ mod tests {
         assert_eq!((unfixed.as_slice(), rows[7]), (&[8, 9][..], "hand: position 1 at 10.1 to 11.1"));
     }
 
+    /// What is called after a chord has another name in another key.
+    #[test]
+    fn calls_stay_behind() {
+        let made = made("call: C6 at 1.1 to 1.3\nE4 G A C5  r:2 |", Cycle::Semitones).unwrap();
+        assert!(made.line.calls().is_empty());
+        assert_eq!(made.uncalled, 1);
+        assert!(made.remarks().iter().any(|remark| remark.contains("another key")), "{:?}", made.remarks());
+    }
+
     /// The bars are different now, so breaks at some of them mean nothing; keys start systems.
     #[test]
     fn systems_break_anew() {

@@ -48,6 +48,11 @@ fn is_struck(symbol: &Symbol) -> bool {
     symbol.pitch.is_some() && !symbol.tied_from
 }
 
+/// Whether a note of the line starts at this symbol. One that a figure repeats is none of the line, and has an id out of order.
+fn starts_note(score: Score<'_>, symbol: &Symbol) -> bool {
+    is_struck(symbol) && (symbol.note.0 as usize) < score.line.events().len()
+}
+
 /// The index of the landing on a note, if that is shown.
 fn landing(score: Score<'_>, layout: &Layout, note: NoteId) -> Option<usize> {
     let names = score.names;
@@ -146,12 +151,10 @@ pub(super) struct Around {
 impl Around {
     pub(super) fn of(score: Score<'_>, bars: &Range<usize>) -> Around {
         let all = &score.written.bars;
-        // A note that a figure repeats is no other note of the line.
-        let of_line =
-            |symbol: &&Symbol| is_struck(symbol) && (symbol.note.0 as usize) < score.line.events().len();
         let before = all[..bars.start].iter().rev().flat_map(|bar| bar.symbols.iter().rev());
-        let mut before = before.filter(of_line).map(|symbol| symbol.note);
-        let after = all[bars.end..].iter().flat_map(|bar| &bar.symbols).find(of_line);
+        let mut before = before.filter(|symbol| starts_note(score, symbol)).map(|symbol| symbol.note);
+        let after =
+            all[bars.end..].iter().flat_map(|bar| &bar.symbols).find(|symbol| starts_note(score, symbol));
         Around { before: [before.next(), before.next()], after: after.map(|symbol| symbol.note) }
     }
 }
@@ -210,7 +213,7 @@ fn parts<'a>(part: &Part<'a>, signs: &[Sign<'_>], right: Sp) -> Vec<Bracket<'a>>
     let bars = part.first_bar..part.first_bar + part.bars.len();
     let around = Around::of(part.score, &bars);
     let (start, names) = inside(part.score, &bars);
-    let struck: Vec<&Sign<'_>> = signs.iter().filter(|sign| is_struck(sign.symbol)).collect();
+    let struck: Vec<&Sign<'_>> = signs.iter().filter(|sign| starts_note(part.score, sign.symbol)).collect();
     let width = |sign: &Sign<'_>| head_glyph(sign.symbol.value.base).width();
     let mut brackets: Vec<Bracket<'a>> = Vec::new();
     let mut last_before: Option<NoteId> = None;
