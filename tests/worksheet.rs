@@ -12,9 +12,10 @@ use std::path::{Path, PathBuf};
 
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, View};
+use halfbar_core::harmony::NameSign;
 use halfbar_core::line::Heading;
 use halfbar_core::scene::{Group, Item, Role};
-use halfbar_core::worksheet::{self, Format, PagePart, Pages, PartKind, Worksheet};
+use halfbar_core::worksheet::{self, Format, PagePart, Pages, PartKind, SheetNames, Worksheet};
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::ink::Ink;
 use halfbar_tests::{a_thousand, lines, outside, pixels, program, target, top};
@@ -44,17 +45,21 @@ fn asked() -> impl Strategy<Value = Worksheet> {
             "Half-bars for the evening class, week after week after week, at the long table by the harbour wall, again",
         ][..],
     );
-    (format, view, title, any::<[bool; 6]>()).prop_map(
-        |(format, view, title, [fingers, notes, recast_yourself, answers, workshop, british])| Worksheet {
-            title: title.into(),
-            workshop: if workshop { "Harbour Lane Guitar Workshop".into() } else { String::new() },
-            format,
-            view,
-            fingers,
-            notes,
-            recast_yourself,
-            answers,
-            words: if british { Dialect::British } else { Dialect::American },
+    let names = prop::sample::select(&SheetNames::ALL[..]);
+    (format, view, names, title, any::<[bool; 6]>()).prop_map(
+        |(format, view, names, title, [fingers, notes, recast_yourself, answers, workshop, british])| {
+            Worksheet {
+                title: title.into(),
+                workshop: if workshop { "Harbour Lane Guitar Workshop".into() } else { String::new() },
+                format,
+                view,
+                fingers,
+                names,
+                notes,
+                recast_yourself,
+                answers,
+                words: if british { Dialect::British } else { Dialect::American },
+            }
         },
     )
 }
@@ -62,7 +67,9 @@ fn asked() -> impl Strategy<Value = Worksheet> {
 fn pieces() -> impl Strategy<Value = Vec<Piece>> {
     let piece = (lines::line(), prop::bool::weighted(0.7)).prop_map(|((line, casting), recast)| {
         let casting = if recast { casting } else { casting.cleared() };
-        Piece::new(line, casting).unwrap()
+        let names = lines::crowded_names(&line, line.events().len() % 8);
+        let piece = Piece::new(line, casting).unwrap();
+        if names.len() % 3 > 0 { piece.with_names(names.into()) } else { piece }
     });
     prop::collection::vec(piece, 0..6)
 }
@@ -128,9 +135,34 @@ fn every_bar_is_there_once_and_tasks_have_answers() {
                     + drawn(parts(&pages, kind, number), Role::Rest)
             };
             prop_assert_eq!(drawn_signs(PartKind::Music), signs(if tasked { &plain } else { piece }));
-            prop_assert_eq!(parts(&pages, PartKind::Task, number).count(), usize::from(tasked));
+            let blank =
+                asked.names == SheetNames::Blank && piece.names().is_some_and(|names| !names.is_empty());
+            let tasks = usize::from(tasked) + usize::from(blank);
+            prop_assert_eq!(parts(&pages, PartKind::Task, number).count(), tasks);
+            // What somebody is to name is not given away, and is in the answers.
+            let named = |kind| {
+                let groups = parts(&pages, kind, number).flat_map(|(_, part)| &part.groups);
+                groups
+                    .filter(|group| {
+                        matches!(group.role, Role::Name | Role::Landing) && !group.words.is_empty()
+                    })
+                    .count()
+            };
+            let brackets = |kind| drawn(parts(&pages, kind, number), Role::NameBracket);
+            if blank {
+                prop_assert_eq!(
+                    named(PartKind::Music) + drawn(parts(&pages, PartKind::Music, number), Role::Landing),
+                    0
+                );
+                prop_assert!(brackets(PartKind::Music) > 0);
+                let has_words = |name: &NameSign| !name.short.is_empty() && !name.is_landing;
+                let is_told = piece.names().is_some_and(|names| names.iter().any(has_words));
+                prop_assert_eq!(named(PartKind::Answer) > 0, is_told && asked.answers);
+            } else if asked.names == SheetNames::AsWritten && !piece.line().heading().names {
+                prop_assert_eq!(brackets(PartKind::Music) + brackets(PartKind::Answer), 0);
+            }
             prop_assert_eq!(parts(&pages, PartKind::Notes, number).count(), usize::from(asked.notes));
-            if tasked && asked.answers {
+            if (tasked || blank) && asked.answers {
                 prop_assert!(all_bars(parts(&pages, PartKind::Answer, number), piece));
                 prop_assert_eq!(drawn_signs(PartKind::Answer), signs(piece));
             } else {

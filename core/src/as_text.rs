@@ -24,7 +24,7 @@ use crate::recast::{Fit, Spelling};
 use crate::scale::Scale;
 use crate::technique::{Constraint, FingeringStyle, Picking, PickingStyle};
 use crate::time::{Duration, Onset};
-use crate::worksheet::Format;
+use crate::worksheet::{Format, SheetNames};
 
 /// Reads a string by `FromStr`.
 struct Text<T>(PhantomData<T>);
@@ -83,6 +83,7 @@ as_text!(
     Place,
     Quality,
     Scale,
+    SheetNames,
     Side,
     Spelling,
     SwingRatio,

@@ -4,16 +4,17 @@ use std::fs;
 use std::io::{self, IsTerminal};
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use halfbar_core::engrave::{Layout, View, Width};
-use halfbar_core::worksheet::{self, Format, Worksheet};
+use halfbar_core::worksheet::{self, Format, SheetNames, Worksheet};
 use halfbar_core::{Piece, write};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 
-use super::{Added, bytes, named, paper, piece_of, words};
+use super::{Added, bytes, named, paper, piece_of, with_names, words};
 
 #[derive(Args)]
+#[command(group = ArgGroup::new("task").multiple(true))]
 pub(super) struct Sheet {
     /// The text files in order; `-` reads standard input. A file may hold several texts, each starting at a
     /// row `# step`, as `ladder` writes them.
@@ -34,14 +35,20 @@ pub(super) struct Sheet {
     /// Write fretting-hand fingering under each system.
     #[arg(long)]
     fingers: bool,
+    /// Name what is in the lines, with brackets under the notes. By default, only the lines whose text asks for it.
+    #[arg(long)]
+    names: bool,
+    /// Draw the brackets, with a line under each to write its name on.
+    #[arg(long, group = "task", conflicts_with = "names")]
+    blank_names: bool,
     /// Leave ruled lines for notes after each example.
     #[arg(long)]
     notes: bool,
     /// Give recast lines in their original rhythm, with blank staves to recast them on.
-    #[arg(long)]
+    #[arg(long, group = "task")]
     recast_yourself: bool,
     /// Add an answer key.
-    #[arg(long, requires = "recast_yourself")]
+    #[arg(long, requires = "task")]
     answers: bool,
     /// Write HTML, for a browser to show and print.
     #[arg(long)]
@@ -105,7 +112,7 @@ pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
     for file in &asked.files {
         let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
         for text in texts(&source) {
-            pieces.push(without_step(piece_of(file, &text)?));
+            pieces.push(with_names(without_step(piece_of(file, &text)?)));
         }
     }
     let wanted = Worksheet {
@@ -114,6 +121,11 @@ pub(super) fn sheet(asked: Sheet) -> Result<Vec<u8>, String> {
         format: asked.paper,
         view: asked.view,
         fingers: asked.fingers,
+        names: match (asked.names, asked.blank_names) {
+            (_, true) => SheetNames::Blank,
+            (true, _) => SheetNames::Printed,
+            _ => SheetNames::AsWritten,
+        },
         notes: asked.notes,
         recast_yourself: asked.recast_yourself,
         answers: asked.answers,
@@ -202,7 +214,10 @@ fn one(file: &Path, asked: &Render) -> Result<(), String> {
             png(&svg, &scene.missing_letters(), asked.scale).map_err(|error| named(file, &error))?
         }
         To::Html => {
-            let wanted = Worksheet { view: asked.view, words: words(), ..Worksheet::default() };
+            let names = if annotations.names { SheetNames::Printed } else { SheetNames::AsWritten };
+            let fingers = annotations.fingers;
+            let wanted =
+                Worksheet { view: asked.view, words: words(), names, fingers, ..Worksheet::default() };
             let pages =
                 worksheet::pages(&[piece], &wanted).map_err(|error| named(file, &error.to_string()))?;
             write::html::worksheet(&pages).into_bytes()

@@ -42,6 +42,9 @@ const WORDS_FACE: Face = Face::Semibold;
 const OVER_WORDS: Sp = 0.45;
 const BETWEEN_WORDS: Sp = 0.8;
 const NEXT_ROW: Sp = 1.9;
+/// The line to write on under a bracket without words: its thickness, and how far it is below (6.5 mm on paper).
+const RULE: Sp = 0.09;
+const ROOM_TO_WRITE: Sp = 3.6;
 
 /// Whether a note starts at this symbol.
 fn is_struck(symbol: &Symbol) -> bool {
@@ -191,19 +194,26 @@ struct Bracket<'a> {
     has_words: bool,
 }
 
-/// Brackets below everything so far, each with its words, and their lower edge. `right` is where the last bar ends.
+/// Brackets below everything so far, each with its words or a line to write them on, and their lower edge. `right` is where the last bar ends.
 pub(super) fn brackets(part: &Part<'_>, signs: &[Sign<'_>], right: Sp, above: Sp) -> (Vec<Group>, Sp) {
     let brackets = parts(part, signs, right);
     let line = above + OVER_BRACKETS + HOOK;
     let mut groups: Vec<Group> = brackets.iter().map(|bracket| drawn(bracket, line)).collect();
     let (cap, _) = WORDS_FACE.extent("A");
     let baseline = line + THICKNESS + OVER_WORDS - cap * WORDS;
-    groups.extend(words(&brackets, right).into_iter().map(|placed| {
+    groups.extend(words(&brackets, part.width).into_iter().map(|placed| {
         let Bracket { name, index, bar, .. } = placed.bracket;
         let words = name.short.get(placed.form).cloned().unwrap_or_default();
         let group = Group { name: Some(*index), words, ..Group::new(Role::Name, Some(*bar), None) };
         put(group, placed.set.items, placed.left, baseline + NEXT_ROW * f64::from(placed.row))
     }));
+    for bracket in brackets.iter().filter(|bracket| bracket.has_words && bracket.name.short.is_empty()) {
+        let mut group =
+            Group { name: Some(bracket.index), ..Group::new(Role::Name, Some(bracket.bar), None) };
+        let width = bracket.right - bracket.left;
+        group.put(bracket.left, line + ROOM_TO_WRITE, Item::Rect { width, height: RULE });
+        groups.push(group);
+    }
     let lowest = lowest(&groups, above);
     (groups, lowest)
 }
@@ -283,13 +293,13 @@ struct PlacedWords<'b, 'a> {
 
 /// The words of each bracket in the fullest form that has room between its neighbors, as near as possible to the bracket's middle. Where no form has,
 /// the shortest one goes a row lower; where that has no room either, the bracket has no words.
-fn words<'b, 'a>(brackets: &'b [Bracket<'a>], right: Sp) -> Vec<PlacedWords<'b, 'a>> {
+fn words<'b, 'a>(brackets: &'b [Bracket<'a>], width: Sp) -> Vec<PlacedWords<'b, 'a>> {
     // Where each row is free.
     let mut free: [Sp; 2] = [0.0; 2];
     let mut placed: Vec<PlacedWords<'_, '_>> = Vec::new();
     for (at, bracket) in brackets.iter().enumerate().filter(|(_, bracket)| bracket.has_words) {
         let before = at.checked_sub(1).map_or(0.0, |before| brackets[before].right);
-        let after = brackets.get(at + 1).map_or(right, |after| after.left - BETWEEN_WORDS);
+        let after = brackets.get(at + 1).map_or(width, |after| after.left - BETWEEN_WORDS);
         let middle = f64::midpoint(bracket.left, bracket.right);
         let forms = || bracket.name.short.iter().enumerate().map(|(form, words)| (form, set_words(words)));
         let fits = |set: &Setter, from: Sp, to: Sp| {
@@ -303,7 +313,7 @@ fn words<'b, 'a>(brackets: &'b [Bracket<'a>], right: Sp) -> Vec<PlacedWords<'b, 
         });
         let below = || {
             let (form, set) = forms().last()?;
-            let left = fits(&set, free[1], right)?;
+            let left = fits(&set, free[1], width)?;
             Some(PlacedWords { bracket, form, set, left, row: 1 })
         };
         if let Some(words) = beside.or_else(below) {

@@ -27,7 +27,8 @@ pub struct NameSign {
     pub first: NoteId,
     /// Its last note, which may be the first one of the next name.
     pub last: NoteId,
-    /// What is written there, from the fullest form to the shortest; of a landing, its degree. A bracket without any has no words.
+    /// What is written there, from the fullest form to the shortest; of a landing, its degree. A bracket without any
+    /// has a line to write on.
     pub short: Vec<String>,
     /// What it says in full, with the signs of a printed page.
     pub says: String,

@@ -9,13 +9,14 @@ use crate::dialect::Dialect;
 use crate::engrave::{self, Layout, PadRow, Width, rows};
 use crate::error::Result;
 use crate::font::Face;
+use crate::harmony::NameSign;
 use crate::line::{Heading, Line};
 use crate::recast::{Casting, Figure, Spelling, Window};
 use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
 use crate::score::Annotations;
 use crate::time::Span;
 
-use super::asked::Worksheet;
+use super::asked::{SheetNames, Worksheet};
 use super::page::{Format, PagePart, PartKind, SPACE, WIDTH};
 use super::staves;
 
@@ -105,6 +106,13 @@ impl Block {
             y += RULE_GAP;
         }
         self.add(PartKind::Notes, Some(number), groups, 1.0, y - RULE_GAP + 1.0);
+    }
+
+    /// Adds what to do with blank brackets.
+    fn ask_for_names(&mut self, number: usize) {
+        let row = words(0.0, LABEL * LEADING, LABEL, wording::NAMES);
+        self.add(PartKind::Task, Some(number), vec![row], 1.0, LABEL * LEADING + 1.5);
+        self.says = format!("{} {}", self.says, wording::NAMES);
     }
 
     /// Two short examples side by side, with their staves at one height.
@@ -239,11 +247,31 @@ pub(super) fn paired(examples: Vec<Example>) -> Vec<Vec<Block>> {
 /// An example as it is.
 pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Worksheet) -> Example {
     let piece = piece.titled(&numbered(piece.line(), number).title);
-    let scene = piece.engrave(&layout(asked));
-    let half = is_short(&scene).then(|| {
-        blocks(&piece.engrave(&Layout { width: Width::nearest(HALF), ..layout(asked) }), number, kind)
-    });
-    Example { blocks: blocks(&scene, number, kind), half: half.and_then(alone) }
+    let is_task = kind == PartKind::Music && is_blank(&piece, asked);
+    let piece = if is_task { with_blanks(piece) } else { piece };
+    let layout = layout(&piece, asked);
+    let scene = piece.engrave(&layout);
+    let blocks = |scene: &Scene| blocks(scene, number, kind, is_task);
+    let half =
+        is_short(&scene).then(|| blocks(&piece.engrave(&Layout { width: Width::nearest(HALF), ..layout })));
+    Example { blocks: blocks(&scene), half: half.and_then(alone) }
+}
+
+/// Whether the notes of an example are to be named.
+pub(super) fn is_blank(piece: &Piece, asked: &Worksheet) -> bool {
+    let has_brackets = || piece.names().is_some_and(|names| names.iter().any(|name| !name.is_landing));
+    asked.names == SheetNames::Blank && has_brackets()
+}
+
+/// The same piece with brackets for somebody to fill in. What the line lands on would be half the answer.
+fn with_blanks(piece: Piece) -> Piece {
+    let brackets = piece
+        .names()
+        .map(|names| names.iter().filter(|name| !name.is_landing).map(NameSign::blank).collect::<Vec<_>>());
+    match brackets {
+        Some(brackets) => piece.with_names(brackets.into()),
+        None => piece,
+    }
 }
 
 /// Whether the music takes at most half the width.
@@ -258,8 +286,11 @@ fn alone(mut blocks: Vec<Block>) -> Option<Block> {
 }
 
 /// The heading with the first system, then system by system.
-fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
+fn blocks(scene: &Scene, number: usize, kind: PartKind, names: bool) -> Vec<Block> {
     let mut first = head(scene, number);
+    if names {
+        first.ask_for_names(number);
+    }
     let mut blocks = Vec::new();
     for system in &scene.systems {
         let mut block = std::mem::replace(&mut first, Block::new(ABOVE_SYSTEM));
@@ -269,10 +300,12 @@ fn blocks(scene: &Scene, number: usize, kind: PartKind) -> Vec<Block> {
     blocks
 }
 
-fn layout(asked: &Worksheet) -> Layout {
+fn layout(piece: &Piece, asked: &Worksheet) -> Layout {
+    let written = Annotations::of(piece.line().heading());
+    let names = written.names || asked.names != SheetNames::AsWritten;
     Layout {
         view: asked.view,
-        annotations: Annotations { fingers: asked.fingers, ..Annotations::default() },
+        annotations: Annotations { fingers: asked.fingers, names, ..written },
         words: asked.words,
         width: Width::nearest(WIDTH),
         ..Layout::default()
@@ -291,19 +324,24 @@ fn head(scene: &Scene, number: usize) -> Block {
 /// any.
 pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Example> {
     let line = piece.line().clone().with_heading(numbered(piece.line(), number));
-    let plain = Piece::new(line, piece.casting().cleared())?;
+    let plain = Piece::after(piece, line, piece.casting().cleared())?;
+    let is_blank = is_blank(piece, asked);
+    let plain = if is_blank { with_blanks(plain) } else { plain };
     let figures = Figures::of(piece.casting(), asked.words);
     let marks = marks(piece.line(), piece.casting(), &figures)?;
     let spans = marks.iter().map(|(span, _)| *span).collect();
     let height = if figures.have_letters() { MARK } else { BRACKET };
     let row = PadRow { height, least_width: 0.0, spans };
-    let layout = Layout { pads: Some(row), ..layout(asked) };
+    let layout = Layout { pads: Some(row), ..layout(&plain, asked) };
     let (pictures, height) = figures.pictures()?;
     let told = told(piece, &figures)?;
     let blocks = |scene: &Scene| {
         let mut first = head(scene, number);
         first.add(PartKind::Task, Some(number), pictures.clone(), 1.0, height);
         first.says = format!("{} {} {told} {}", first.says, wording::TASK, wording::EMPTY);
+        if is_blank {
+            first.ask_for_names(number);
+        }
         to_recast(scene, first, &marks, number, asked)
     };
     let scene = plain.engrave(&layout);

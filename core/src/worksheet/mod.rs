@@ -13,7 +13,7 @@ mod words;
 use crate::Piece;
 use crate::error::Result;
 
-pub use asked::Worksheet;
+pub use asked::{SheetNames, Worksheet};
 use fill::Fill;
 pub use page::{Format, Page, PagePart, Pages, PartKind, SPACE};
 
@@ -23,7 +23,7 @@ pub use page::{Format, Page, PagePart, Pages, PartKind, SPACE};
 /// page can hold it. Two short ones go side by side. With [`Worksheet::recast_yourself`], an example with
 /// recast windows is given in its original rhythm, with the windows marked and a blank staff under each system that has
 /// any. The figures are drawn above it; if there are several, a letter under each window says which. Other examples are
-/// given as they are.
+/// given as they are, or with blank brackets if their notes are to be named: see [`SheetNames`].
 ///
 /// ```
 /// use halfbar_core::worksheet::{self, PartKind, Worksheet};
@@ -57,7 +57,7 @@ pub fn pages(examples: &[Piece], asked: &Worksheet) -> Result<Pages> {
             example.add_notes(number);
         }
         given.push(example);
-        if tasked && asked.answers {
+        if (tasked || blocks::is_blank(piece, asked)) && asked.answers {
             answers.push(blocks::example(piece, number, PartKind::Answer, asked));
         }
     }
