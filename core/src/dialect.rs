@@ -79,12 +79,13 @@ impl Dialect {
                 said.truncate(said.len() - 2);
                 said.push(' ');
             }
-            let at = said.len();
-            said += british;
+            let mut british = british.chars();
+            said.extend(british.next().map(|letter| match first.is_ascii_uppercase() {
+                true => letter.to_ascii_uppercase(),
+                false => letter,
+            }));
+            said += british.as_str();
             said += ending;
-            if first.is_ascii_uppercase() {
-                said[at..=at].make_ascii_uppercase();
-            }
             (rest, letters) = (after, after.chars());
         }
         said.into()

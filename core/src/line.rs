@@ -585,10 +585,11 @@ impl FromStr for SystemBreaks {
     /// Reads `4`, `at 5, 9` or both: `4 at 5, 9`.
     fn from_str(text: &str) -> std::result::Result<SystemBreaks, HeadingError> {
         let wrong = || HeadingError::Systems { text: quoted(text) };
-        let (every, at) = match text.split_once("at") {
-            Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),
-            None => (text.trim(), Vec::new()),
-        };
+        let (every, at) =
+            match text.split_once('a').and_then(|(every, rest)| Some((every, rest.strip_prefix('t')?))) {
+                Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),
+                None => (text.trim(), Vec::new()),
+            };
         let number = |text: &str| text.parse().ok().filter(|number: &u16| *number > 0).ok_or_else(wrong);
         let at: Vec<u16> = at.into_iter().map(number).collect::<std::result::Result<_, _>>()?;
         let every = if every.is_empty() { None } else { Some(number(every)?) };

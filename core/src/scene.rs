@@ -255,7 +255,8 @@ pub(crate) fn missing_letters<'a>(groups: impl Iterator<Item = &'a Group>) -> St
     for placed in groups.flat_map(|group| &group.items) {
         if let Item::Text { face, text, .. } = &placed.item {
             for letter in text.chars() {
-                if !face.has(letter.encode_utf8(&mut [0; 4])) && !missing.contains(letter) {
+                if !face.has(letter.encode_utf8(&mut [0; 4])) && missing.chars().all(|known| known != letter)
+                {
                     missing.push(letter);
                 }
             }

@@ -23,6 +23,8 @@ pub(crate) enum Part {
     /// Fingering and picking, with the neck.
     Hands,
     Practice,
+    /// What is in the line.
+    Harmony,
     /// Exercises.
     Make,
     /// The reader's lines.
@@ -33,11 +35,12 @@ pub(crate) enum Part {
 }
 
 impl Part {
-    const ALL: [Part; 9] = [
+    const ALL: [Part; 10] = [
         Part::Figures,
         Part::Text,
         Part::Hands,
         Part::Practice,
+        Part::Harmony,
         Part::Make,
         Part::Lines,
         Part::Share,
@@ -52,6 +55,7 @@ impl Part {
             Part::Text => "text",
             Part::Hands => "hands",
             Part::Practice => "practice",
+            Part::Harmony => "harmony",
             Part::Make => "make",
             Part::Lines => "lines",
             Part::Share => "share",
@@ -170,6 +174,7 @@ impl App {
         by_id::<Element>("margin")?.set_scroll_top(0);
         match part {
             Part::Hands => self.page.show_hands(),
+            Part::Harmony => self.page.show_harmony(),
             Part::Make => {
                 make::offer_scales(&self.page)?;
                 self.page.show_stretch()

@@ -185,7 +185,8 @@ impl FromStr for ChordSymbol {
 fn split(text: &str) -> Option<(PitchName, &str, Option<PitchName>)> {
     let (root, rest) = PitchName::split_from(text)?;
     let (suffix, bass) = split_bass(rest);
-    let is_allowed = |letter: char| !letter.is_control() && !letter.is_whitespace() && !"|@".contains(letter);
+    let is_allowed =
+        |letter: char| !letter.is_control() && !letter.is_whitespace() && !matches!(letter, '|' | '@');
     if suffix.len() > LONGEST_QUALITY || !suffix.chars().all(is_allowed) {
         return None;
     }

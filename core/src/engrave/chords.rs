@@ -106,14 +106,18 @@ impl Setter {
 
     /// Adds text in which sharps and flats are set as signs.
     pub(crate) fn printed(&mut self, text: &str, size: Sp) {
-        let mut rest = text;
-        while let Some(at) = rest.find(['\u{266D}', '\u{266F}']) {
-            let (before, sign) = rest.split_at(at);
+        for part in text.split_inclusive(['\u{266D}', '\u{266F}']) {
+            let mut letters = part.chars();
+            let (before, sign) = match letters.next_back() {
+                Some('\u{266D}') => (letters.as_str(), Some(Glyph::Flat)),
+                Some('\u{266F}') => (letters.as_str(), Some(Glyph::Sharp)),
+                _ => (part, None),
+            };
             self.text(before, size, 0.0);
-            self.sign(if sign.starts_with('\u{266D}') { Glyph::Flat } else { Glyph::Sharp }, size, 0.0);
-            rest = &sign['\u{266D}'.len_utf8()..];
+            if let Some(sign) = sign {
+                self.sign(sign, size, 0.0);
+            }
         }
-        self.text(rest, size, 0.0);
     }
 
     fn name(&mut self, name: PitchName) {
@@ -199,7 +203,7 @@ impl<'a> Suffix<'a> {
                 "\u{2212}" => "-",
                 _ => triad,
             },
-            extension: &rest[..rest.len() - length],
+            extension: rest.get(..rest.len() - length).unwrap_or(rest),
             alterations: alterations.into_iter().map(|(_, text)| text).collect(),
         }
     }

@@ -8,6 +8,7 @@ mod name;
 mod naming;
 mod path;
 mod pattern;
+mod reasons;
 mod run;
 mod scales;
 mod setting;

@@ -6,31 +6,30 @@ use crate::neck::Neck;
 use crate::technique::{Constraint, ConstraintSpan};
 
 use super::diagnostic::Problem;
-use super::passages::passages;
+use super::passages::{at, passages};
 use super::words::{Findings, Spot, Words};
 
 /// Reads the headers, each with the spot of its value.
 pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings) -> Vec<ConstraintSpan> {
     let mut holds = Vec::new();
-    for (value, at) in headers {
-        let Some((want, places)) = value.split_once(" at ") else {
-            found.add(at, Problem::HandForm);
+    for (value, spot) in headers {
+        let Some((want, places)) = at(value) else {
+            found.add(spot, Problem::HandForm);
             continue;
         };
         let Some(want) = want.parse().ok().filter(|want| is_on(&line.heading().neck, *want)) else {
             let neck = &line.heading().neck;
             let (strings, frets) = (neck.strings(), neck.frets());
             found.add(
-                at.from(0, want.chars().count()),
+                spot.from(0, want.chars().count()),
                 Problem::Constraint { text: quoted(want.trim()), strings, frets },
             );
             continue;
         };
-        let column = at.column + value.chars().count() - places.chars().count();
-        let words = Words::new(places, at.line, column);
-        passages(line, words, &Problem::HandForm, found, |span, _, _| {
-            holds.push(ConstraintSpan { span, want })
-        });
+        let column = spot.column + value.chars().count() - places.chars().count();
+        let words = Words::new(places, spot.line, column);
+        let passages = passages(line, words, || Problem::HandForm, found);
+        holds.extend(passages.into_iter().map(|(span, _)| ConstraintSpan { span, want }));
     }
     holds
 }

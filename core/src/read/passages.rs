@@ -7,17 +7,17 @@ use super::diagnostic::Problem;
 use super::recasts::place_at;
 use super::words::{Findings, Spot, Words};
 
-/// Reads `1.1 to 3.1, 4.3`: passages from one place to another, or single notes. `form` is what is wrong if they aren't written like that.
+/// Reads `1.1 to 3.1, 4.3`: passages from one place to another, or single notes. `form` makes what is wrong if they aren't written like that.
 pub(super) fn passages(
     line: &Line,
     mut words: Words<'_>,
-    form: &Problem,
+    form: fn() -> Problem,
     found: &mut Findings,
-    mut each: impl FnMut(Span, Spot, &mut Findings),
-) {
-    loop {
+) -> Vec<(Span, Spot)> {
+    let mut passages = Vec::new();
+    let wrong = loop {
         let Some((text, at)) = words.next(',').filter(|(text, _)| *text != ",") else {
-            return found.add(words.here(), form.clone());
+            break words.here();
         };
         let start = place_at(line, text);
         let (span, more) = match words.next(',') {
@@ -25,7 +25,7 @@ pub(super) fn passages(
             Some((",", _)) => (start.and_then(|start| note_at(line, start)), true),
             Some(("to", _)) => {
                 let Some((text, _)) = words.next(',').filter(|(text, _)| *text != ",") else {
-                    return found.add(words.here(), form.clone());
+                    break words.here();
                 };
                 let end = place_at(line, text);
                 let span = start.and_then(|start| {
@@ -35,17 +35,30 @@ pub(super) fn passages(
                 match words.next(',') {
                     None => (span, false),
                     Some((",", _)) => (span, true),
-                    Some((_, at)) => return found.add(at, form.clone()),
+                    Some((_, at)) => break at,
                 }
             }
-            Some((_, at)) => return found.add(at, form.clone()),
+            Some((_, at)) => break at,
         };
         match span {
-            Ok(span) => each(span, at, found),
+            Ok(span) => passages.push((span, at)),
             Err(problem) => found.add(at, problem),
         }
         if !more {
-            return;
+            return passages;
+        }
+    };
+    found.add(wrong, form());
+    passages
+}
+
+/// What stands before the last `at` of a value, and the places after it.
+pub(super) fn at(value: &str) -> Option<(&str, &str)> {
+    let mut before = value;
+    loop {
+        (before, _) = before.rsplit_once(' ')?;
+        if let Some(what) = before.strip_suffix(" at") {
+            return Some((what, value.get(before.len() + 1..)?));
         }
     }
 }

@@ -134,7 +134,7 @@ pub fn inline(scene: &Scene) -> String {
 
 /// A picture for a page, without line ends: each would be a text node in the document.
 fn within_page(class: &str, view_box: &str, groups: &[Group]) -> String {
-    let signs = signs(&mut Pen::default(), groups).replace("\n<", "<");
+    let signs = signs(&mut Pen::default(), groups).replace('\n', "");
     format!(
         "<svg class=\"{class}\" fill=\"currentColor\" viewBox=\"{view_box}\" xmlns=\"http://www.w3.org/2000/svg\">{signs}</svg>"
     )

@@ -109,7 +109,7 @@ fn with_rows(source: &str, header: &str, written: &str) -> String {
         |row: &Row<'_>| matches!(row, Row::Header { name, .. } if name.eq_ignore_ascii_case(header));
     let kinds: Vec<Row<'_>> = rows(source).collect();
     let place = kinds.iter().position(is_replaced).unwrap_or_else(|| after_headers(&kinds));
-    let ending = if source.contains("\r\n") { "\r\n" } else { "\n" };
+    let ending = if has_carriage_returns(source) { "\r\n" } else { "\n" };
     let written = written.replace('\n', ending);
     let mut text = String::with_capacity(source.len() + written.len());
     let mut sources = source.split_inclusive('\n');
@@ -149,7 +149,7 @@ fn with_rows(source: &str, header: &str, written: &str) -> String {
 pub fn with_music(source: &str, line: &Line, casting: &Casting) -> Result<String> {
     let mut written = String::new();
     music(line, &mut written)?;
-    if source.contains("\r\n") {
+    if has_carriage_returns(source) {
         written = written.replace('\n', "\r\n");
     }
     let mut text = String::with_capacity(source.len());
@@ -262,6 +262,11 @@ pub fn with_pins(source: &str, pins: &[(NoteId, Pin)]) -> String {
         row.replace_range(range, &format!("{head}{tail}{pin}"));
     }
     rows.concat()
+}
+
+/// Whether rows end as in files from Windows.
+fn has_carriage_returns(source: &str) -> bool {
+    source.split_inclusive('\n').any(|row| row.ends_with("\r\n"))
 }
 
 /// One `recast` row for each figure in use.

@@ -3,6 +3,7 @@
 mod apart;
 mod caret;
 mod hands;
+mod harmony;
 mod history;
 mod neck;
 mod note;
@@ -36,11 +37,13 @@ use web_sys::{
 };
 
 use crate::app::{App, Control, tell};
+use crate::parts::Part;
 use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
 use halfbar_view::{Go, Mark, Reader, Sheet, pad_of, piece_of};
 use hands::{Hands, Reach};
+use harmony::{Asked, Harmony};
 use history::{By, History};
 use selection::Selection;
 use shelf::Shelf;
@@ -54,6 +57,7 @@ pub(crate) struct Page {
     sheet: Sheet,
     stretch: Stretch,
     hands: Hands,
+    harmony: Harmony,
     history: History,
     /// The note that is selected.
     note: Option<NoteId>,
@@ -93,6 +97,8 @@ pub(crate) struct Changed {
 enum Tapped {
     Stroke(NoteId),
     Note(NoteId),
+    /// A name, by its index.
+    Name(usize),
 }
 
 /// The attribute of the button that puts back what another figure has changed.
@@ -160,6 +166,12 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("position", "change", |app, _| app.page.choose_position()),
     ("picked", "change", |app, _| app.page.choose_picking_here()),
     ("keep", "click", |app, _| app.page.keep_way()),
+    ("names", "change", |app, _| app.page.choose_names()),
+    ("degrees", "change", |app, _| app.page.choose_names()),
+    ("names-found", "click", |app, event| match event.target() {
+        Some(target) => app.page.press_name(&target),
+        None => Ok(()),
+    }),
     ("fretboard", "click", |app, event| match event.target().and_then(|target| neck::place_of(&target)) {
         Some(place) => app.tap_neck(place),
         None => Ok(()),
@@ -205,6 +217,11 @@ impl App {
                 self.page.select(note)?;
                 self.practice.start_from(note, &self.page)
             }
+            Some(Tapped::Name(name)) => {
+                self.page.choose_name(Some(name));
+                self.open(Part::Harmony)?;
+                self.page.show_chosen_name()
+            }
             None => Ok(()),
         }
     }
@@ -248,6 +265,7 @@ impl Page {
             sheet: Sheet::new(by_id("sheet")?)?,
             stretch: Stretch::new()?,
             hands: Hands::new()?,
+            harmony: Harmony::new()?,
             history: History::default(),
             note: None,
             selection: Selection::default(),
@@ -367,6 +385,9 @@ impl Page {
         }
         if let Some(note) = hands::note_of(target) {
             return Ok(Some(Tapped::Note(note)));
+        }
+        if let Some(name) = target.dyn_ref().and_then(harmony::name_of) {
+            return Ok(Some(Tapped::Name(name)));
         }
         Ok(match self.sheet.stroke_near(event)? {
             Some(stroke) => Some(Tapped::Stroke(stroke)),
@@ -557,6 +578,7 @@ impl Page {
             None => {}
         }
         self.right &= unwritable.is_none();
+        self.name()?;
         self.hands.forget()?;
         problems::show(&reading, unwritable, &self.text)?;
         self.sheet.dim(!self.right)?;
@@ -588,6 +610,7 @@ impl Page {
         match &self.piece {
             Some(piece) => {
                 self.hands.show(piece, self.note)?;
+                self.harmony.show(piece)?;
                 self.shelf.offer_own(piece.casting())?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
@@ -596,6 +619,7 @@ impl Page {
                 self.sheet.draw(piece, &look, &mut self.shelf.pictures)?;
                 self.mark_chosen()?;
                 self.sheet.choose_note(self.note)?;
+                self.sheet.choose_name(self.harmony.chosen())?;
                 match self.selection.bars() {
                     Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
                     None => Ok(()),
@@ -697,6 +721,76 @@ impl Page {
         let told = stretch::told(piece, &tiling);
         self.recast(casting, By::Tap)?;
         self.say(&says::repeated(&told));
+        Ok(())
+    }
+
+    /// Finds the names of the line, where they are shown.
+    fn name(&mut self) -> Result<()> {
+        if let Some(piece) = self.piece.take() {
+            self.piece = Some(self.harmony.name(piece)?);
+        }
+        Ok(())
+    }
+
+    /// Lists the names of the line in the margin.
+    pub(crate) fn show_harmony(&mut self) -> Result<()> {
+        self.name()?;
+        self.sheet.choose_name(self.harmony.chosen())?;
+        self.piece.as_ref().map_or(Ok(()), |piece| self.harmony.show(piece))
+    }
+
+    /// Chooses a name of the line, or none.
+    fn choose_name(&mut self, name: Option<usize>) {
+        self.harmony.choose(name);
+    }
+
+    /// Has the chosen name in view in the margin.
+    fn show_chosen_name(&self) -> Result<()> {
+        self.harmony.show_chosen()
+    }
+
+    /// Names or degrees are to be shown, or no longer: that goes into the text.
+    fn choose_names(&mut self) -> Result<()> {
+        let mut text = self.text.value();
+        for (name, value) in self.harmony.headers()? {
+            text = write::text::with_header(&text, name, value.as_deref());
+        }
+        self.rewrite(&text)
+    }
+
+    /// A button in the list of names was pressed: it chooses a name, or keeps what it is called in the text.
+    fn press_name(&mut self, target: &EventTarget) -> Result<()> {
+        match Harmony::asked(target)? {
+            Some(Asked::Name(name)) => {
+                let chosen = self.harmony.chosen();
+                self.harmony.choose(Some(name).filter(|_| chosen != Some(name)));
+                self.show_harmony()?;
+            }
+            Some(Asked::Call(words)) => self.call(words.as_deref())?,
+            None => return Ok(()),
+        }
+        // The list is new.
+        let had = focused()?;
+        hand_on_focus(had.as_ref(), &["#names-found [aria-expanded=true]", "#names"])
+    }
+
+    /// Keeps in the text what the chosen name is called, or takes that back.
+    fn call(&mut self, words: Option<&str>) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
+            self.say(halfbar_words::shared::TEXT_HAS_A_MISTAKE);
+            return Ok(());
+        };
+        if words == Some("") {
+            self.say(halfbar_words::harmony::EMPTY_WORDS);
+            return Ok(());
+        }
+        match self.harmony.called(piece, &self.text.value(), words)? {
+            Some(text) => {
+                self.rewrite(&text)?;
+                self.say(&words.map_or(String::new(), halfbar_words::harmony::called));
+            }
+            None => self.say(halfbar_words::harmony::BEYOND_THE_LINE),
+        }
         Ok(())
     }
 

@@ -318,12 +318,26 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn choose_note(&mut self, note: Option<NoteId>) -> Result<()> {
-        let chosen = self.root.query_selector_all(&format!(".{CHOSEN}"))?;
+        let chosen = self.root.query_selector_all(&format!("[data-note].{CHOSEN}"))?;
         for sign in elements(&chosen) {
             sign.class_list().remove_1(CHOSEN)?;
         }
         let Some(note) = note else { return Ok(()) };
         let signs = self.root.query_selector_all(&format!(".row > div [data-note=\"{}\"]", note.0))?;
+        elements(&signs).try_for_each(|sign| sign.class_list().add_1(CHOSEN))
+    }
+
+    /// Marks the name that is chosen, by its index among those of the piece.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn choose_name(&mut self, name: Option<usize>) -> Result<()> {
+        let chosen = self.root.query_selector_all(&format!("[data-name].{CHOSEN}"))?;
+        for sign in elements(&chosen) {
+            sign.class_list().remove_1(CHOSEN)?;
+        }
+        let Some(name) = name else { return Ok(()) };
+        let signs = self.root.query_selector_all(&format!(".row > div [data-name=\"{name}\"]"))?;
         elements(&signs).try_for_each(|sign| sign.class_list().add_1(CHOSEN))
     }
 

@@ -13,12 +13,23 @@ pub fn whole_number(what: impl Display, least: impl Display, most: impl Display)
 ///
 /// ```
 /// assert_eq!(halfbar_words::shared::seen("write the literal values (`plain`), or not"), "write the literal values, or not");
+/// assert_eq!(halfbar_words::shared::seen("`Q4` (or `q`) is not a note: `"), "`Q4` (or `q`) is not a note: `");
 /// ```
 pub fn seen(sentence: &str) -> String {
-    let (mut seen, mut rest) = (String::new(), sentence);
-    while let Some((before, after)) = rest.split_once(" (`") {
-        seen += before;
-        rest = after.split_once("`)").map_or(after, |(_, behind)| behind);
+    let mut parts = sentence.split('`');
+    let mut seen = parts.next().unwrap_or_default().to_string();
+    while let Some(inside) = parts.next() {
+        let after = parts.next();
+        match (seen.strip_suffix(" ("), after.and_then(|after| after.strip_prefix(')'))) {
+            (Some(before), Some(after)) => {
+                seen.truncate(before.len());
+                seen += after;
+            }
+            _ => {
+                let close = after.map_or("", |_| "`");
+                seen = format!("{seen}`{inside}{close}{}", after.unwrap_or_default());
+            }
+        }
     }
-    seen + rest
+    seen
 }

@@ -1,0 +1,33 @@
+//! What is in a line, and where it could be recast.
+
+use std::fmt::Display;
+
+pub const TAP_A_NAME: &str = "Tap a name, here or in the music, for its reasons and for other readings.";
+pub const NOTHING_NAMED: &str = "There is nothing in this line that has a name.";
+pub const OTHER_READINGS: &str = "Other readings";
+pub const CALL_IT_SO: &str = "Call it so";
+pub const OWN_WORDS: &str = "Your own words";
+pub const CALLED_BY_YOU: &str = "This is what you call it.";
+pub const AS_FOUND: &str = "Take back your words";
+pub const EMPTY_WORDS: &str = "write what you call it first.";
+pub const BEYOND_THE_LINE: &str = "this name can't be kept in the text.";
+
+/// A place, and what starts there.
+pub fn named(place: impl Display, says: impl Display) -> String {
+    format!("{place} {says}")
+}
+
+pub fn reasons(reasons: &[&str]) -> String {
+    reasons.join("; ")
+}
+
+pub fn other(says: impl Display, more: u32) -> String {
+    match more {
+        0 => format!("{says} (just as good)"),
+        more => format!("{says} (by {more} less likely)"),
+    }
+}
+
+pub fn called(says: impl Display) -> String {
+    format!("it is called {says} now.")
+}
