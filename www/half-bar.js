@@ -95,6 +95,8 @@ class Example extends Base {
   #warning;
   #drawing;
   #sound;
+  // The last time that names were asked for.
+  #asked;
   // Whether the text has a mistake.
   #wrong = false;
   // Where the half-bar starts that was tapped last.
@@ -686,7 +688,18 @@ class Example extends Base {
     if (this.#widget !== widget || this.text !== text) return;
     if (name === "error" || found) this.#tell(name, { ...detail, message: found?.message ?? SAYS.unexplained });
   }
+  // Draws the line with its names, which another module finds. Without that module, it is drawn without them.
+  async #callNames() {
+    const [widget, text, asked] = [this.#widget, this.text, {}];
+    this.#asked = asked;
+    const found = await pieces().then(({ names }) => names(text), (error) => (console.warn("<half-bar>", error.message), []));
+    // Another text may have asked for its own names by now.
+    if (this.#widget !== widget || this.#asked !== asked) return;
+    widget.name(found);
+    this.#show();
+  }
   #tell(name, detail) {
+    if (name === "names") return this.#callNames();
     if (name === "error" && detail.line > 0) this.#wrong = true;
     if ((name === "error" || name === "remark") && detail.message === undefined) return this.#explain(name, detail);
     if (name === "error" && detail.line > 0) this.#widget.explain(detail.line, detail.column, detail.message);

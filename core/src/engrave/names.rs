@@ -312,7 +312,7 @@ fn words<'b, 'a>(brackets: &'b [Bracket<'a>], width: Sp) -> Vec<PlacedWords<'b, 
             Some(PlacedWords { bracket, form, set, left, row: 0 })
         });
         let below = || {
-            let (form, set) = forms().last()?;
+            let (form, set) = forms().next_back()?;
             let left = fits(&set, free[1], width)?;
             Some(PlacedWords { bracket, form, set, left, row: 1 })
         };

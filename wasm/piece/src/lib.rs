@@ -1,6 +1,9 @@
 //! A line as a JavaScript class: read once, ask often.
 
-use halfbar_core::dialect::Dialect;
+use halfbar_core::engrave::Layout;
+use halfbar_core::harmony::{self, NameSign};
+use halfbar_core::line::Line;
+use halfbar_core::score::Annotations;
 use halfbar_core::write::dump::Dump;
 use halfbar_core::{read, write};
 use halfbar_view::{Problem, layout, piece_of, recast, restore, thrown};
@@ -31,6 +34,17 @@ pub fn remarks(text: &str) -> Vec<JsValue> {
     read::text(text).remarks.iter().map(|remark| Problem::of(remark).record()).collect()
 }
 
+/// The names of what is in a line, as `name` of the element's widget takes them; none while the text is wrong.
+#[wasm_bindgen]
+pub fn names(text: &str) -> Vec<String> {
+    let line = read::text(text).line;
+    line.map_or_else(Vec::new, |line| signs(&line).iter().map(halfbar_view::names::to_row).collect())
+}
+
+fn signs(line: &Line) -> Vec<NameSign> {
+    harmony::names(line).signs(line)
+}
+
 #[wasm_bindgen]
 impl Piece {
     /// Reads a text.
@@ -42,7 +56,12 @@ impl Piece {
         let reading = read::text(text);
         match (reading.line, reading.diagnostics.first()) {
             (Some(line), None) => {
+                let names = line.heading().names.then(|| signs(&line));
                 let piece = halfbar_core::Piece::new(line, reading.casting).map_err(thrown)?;
+                let piece = match names {
+                    Some(names) => piece.with_names(names.into()),
+                    None => piece,
+                };
                 Ok(Piece { source: text.into(), piece })
             }
             (_, Some(problem)) => Err(Problem::of(problem).thrown()),
@@ -65,7 +84,8 @@ impl Piece {
     /// # Errors
     /// An `Error` that names an option that is not known or of the wrong kind.
     pub fn svg(&self, options: JsValue) -> Result<String, JsValue> {
-        let layout = layout(options, Dialect::default())?;
+        let annotations = Annotations::of(self.piece.line().heading());
+        let layout = layout(options, Layout { annotations, ..Layout::default() })?;
         Ok(write::svg::document(&self.piece.engrave(&layout)))
     }
 

@@ -27,6 +27,7 @@ use halfbar_core::hand;
 use halfbar_core::line::{Line, NoteId};
 use halfbar_core::neck::Position;
 use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Spelling, Window};
+use halfbar_core::score::Annotations;
 use halfbar_core::time::{Onset, Span};
 use halfbar_core::{Piece, read, write};
 use wasm_bindgen::JsCast;
@@ -487,14 +488,18 @@ impl Page {
 
     /// A picture of some music, of a width in staff spaces, with its title and tempo or without.
     pub(crate) fn picture(&self, piece: &Piece, width: f64, head: bool) -> String {
-        let layout = Layout { width: Width::nearest(width), head, words: self.words(), ..Layout::default() };
+        let annotations = Annotations::of(piece.line().heading());
+        let width = Width::nearest(width);
+        let layout = Layout { width, head, words: self.words(), annotations, ..Layout::default() };
         write::svg::document(&piece.engrave(&layout))
     }
 
     /// Has the sheet for paper show the line as it is now.
     pub(crate) fn lay_out_for_paper(&self) -> Result<()> {
         match &self.piece {
-            Some(piece) => print::draw(piece, self.shelf.view(), self.words(), self.right),
+            Some(piece) => {
+                print::draw(piece, self.shelf.view(piece.line().heading()), self.words(), self.right)
+            }
             None => Ok(()),
         }
     }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use halfbar_core::Piece;
 use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::View;
+use halfbar_core::line::Heading;
 use halfbar_core::recast::{self, Casting, Figure, Grid, Spelling, Window};
 use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
@@ -40,7 +41,7 @@ impl Shelf {
 
     /// Whether the music is to be shown as the page came.
     pub(super) fn is_first(&self) -> bool {
-        self.view() == Default::default() && !self.every_eighth.checked()
+        self.view(&Heading::default()) == Default::default() && !self.every_eighth.checked()
     }
 
     /// Offers the figures of the user's own beside the catalogue, as the text has them now.
@@ -87,9 +88,9 @@ impl Shelf {
     }
 
     /// What each system shows, and what is added to the notes.
-    pub(super) fn view(&self) -> (View, Annotations) {
+    pub(super) fn view(&self, heading: &Heading) -> (View, Annotations) {
         let (fingers, chord_tones) = (self.fingers.checked(), self.chord_tones.checked());
-        let added = Annotations { fingers, chord_tones, ..Annotations::default() };
+        let added = Annotations { fingers, chord_tones, ..Annotations::of(heading) };
         (self.view.value().parse().unwrap_or_default(), added)
     }
 
@@ -97,7 +98,7 @@ impl Shelf {
     pub(super) fn look(&self, piece: &Piece, words: Dialect) -> Result<Look> {
         let grid = if self.every_eighth.checked() { Grid::Eighths } else { Grid::Groups };
         let offers = recast::offers(piece.line(), piece.casting(), grid, &self.window(Onset::ZERO));
-        let (view, annotations) = self.view();
+        let (view, annotations) = self.view(piece.line().heading());
         // The rings are around heads.
         self.chord_tones.set_disabled(!view.has_staff());
         Ok(Look { view, annotations, words, width: None, offers: Some(offers.map_err(thrown)?) })

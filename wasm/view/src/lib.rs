@@ -4,6 +4,7 @@
 //! their [`Pictures`]. Their markup is `halfbar-markup`'s. Whatever is musical is decided in `halfbar-core`.
 
 mod choices;
+pub mod names;
 mod pictures;
 mod piece;
 mod reader;

@@ -1,7 +1,6 @@
 //! Lines and what a script asks of them, with what is wrong as JavaScript errors.
 
 use halfbar_core::bars::Place;
-use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::recast::Window;
 use halfbar_core::time::Duration;
@@ -124,8 +123,7 @@ fn onset(piece: &halfbar_core::Piece, bar: u32, beat: f64) -> Result<halfbar_cor
 ///
 /// # Errors
 /// An `Error` that names an option that is not known or of the wrong kind.
-pub fn layout(options: JsValue, words: Dialect) -> Result<Layout, JsValue> {
-    let mut layout = Layout { words, ..Layout::default() };
+pub fn layout(options: JsValue, mut layout: Layout) -> Result<Layout, JsValue> {
     if options.is_undefined() {
         return Ok(layout);
     }

@@ -12,7 +12,8 @@ use halfbar_core::{Error, Piece, read, write};
 use halfbar_dom::{Result, create};
 use halfbar_markup::{Look, capital, left_out, named, spelling_for};
 use halfbar_view::{
-    Choices, Go, Pictures, Problem, Reader, Sheet, Undrawable, coded, pad_of, piece_of, record, unworded,
+    Choices, Go, Pictures, Problem, Reader, Sheet, Undrawable, coded, names, pad_of, piece_of, record,
+    unworded,
 };
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, HtmlElement, KeyboardEvent};
@@ -146,6 +147,9 @@ impl Example {
             })),
             None => reading.diagnostics.first().map(Problem::at),
         };
+        if self.piece.as_ref().is_some_and(lacks_names) {
+            self.news.push(("names", JsValue::UNDEFINED));
+        }
         self.right = problem.is_none();
         self.sheet.dim(!self.right)?;
         self.problem.set_hidden(true);
@@ -250,7 +254,10 @@ impl Example {
         let Options { view, width, fingers, pads, words, .. } = self.options;
         let offers = pads
             .then(|| recast::offers(piece.line(), piece.casting(), Grid::Groups, &self.window(Onset::ZERO)));
-        let annotations = Annotations { fingers, ..Annotations::default() };
+        if lacks_names(piece) {
+            return Ok(());
+        }
+        let annotations = Annotations { fingers, ..Annotations::of(piece.line().heading()) };
         let look = Look { view, annotations, width, words, offers: offers.transpose().map_err(unworded)? };
         PICTURES.with_borrow_mut(|pictures| {
             if let Some(choices) = &mut self.choices {
@@ -260,6 +267,14 @@ impl Example {
         })?;
         self.drawn = true;
         Ok(())
+    }
+
+    /// Takes the names of the line, a row each, and draws them.
+    pub(crate) fn name(&mut self, rows: &[String]) -> Result<()> {
+        if let Some(piece) = self.piece.take_if(|piece| lacks_names(piece)) {
+            self.piece = Some(piece.with_names(rows.iter().filter_map(|row| names::from_row(row)).collect()));
+        }
+        self.draw()
     }
 
     /// The window that a tap at `start` asks for.
@@ -396,4 +411,9 @@ fn windows(piece: &Piece, casting: &Casting) -> Result<Vec<JsValue>> {
         ]))
     });
     windows.collect()
+}
+
+/// Whether the line is to be shown with its names, which aren't there yet.
+fn lacks_names(piece: &Piece) -> bool {
+    piece.line().heading().names && piece.names().is_none()
 }

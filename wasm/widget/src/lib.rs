@@ -72,7 +72,8 @@ impl Shared {
 impl Widget {
     /// An example inside an empty element. `tell` is called with `casting` and `{text, windows}` when the casting changes, with `error` and
     /// `{code, line, column, length, message}` when something is wrong, and with `remark` and the same when something is worth saying. Line and
-    /// column are 0 for what is not in the text. For what is in the text there may be no message: `explain` it then.
+    /// column are 0 for what is not in the text. For what is in the text there may be no message: `explain` it then. `tell` is called with `names` when
+    /// the line is to be shown with its names: it is drawn once they are given with `name`.
     ///
     /// # Errors
     /// None in practice.
@@ -143,6 +144,14 @@ impl Widget {
             example.explain((line, column), message);
             Ok(())
         })
+    }
+
+    /// Takes the names of the line, as the other module has found them; none if it can't be had.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn name(&self, rows: Vec<String>) -> Result<()> {
+        self.shared.act(|example| example.name(&rows))
     }
 
     /// Recasts the window at a bar and beat, both counted from 1; without a figure, in the chosen one.
