@@ -8,6 +8,7 @@ use std::str::FromStr;
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 use serde::ser::{Serialize, Serializer};
 
+use crate::advise::Density;
 use crate::bars::Place;
 use crate::chord::{ChordSymbol, Degree, Quality};
 use crate::dialect::Dialect;
@@ -64,6 +65,7 @@ as_text!(
     Cycle,
     Degree,
     Degrees,
+    Density,
     Dialect,
     Duration,
     Feel,

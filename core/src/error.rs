@@ -1,6 +1,7 @@
 //! [`Error`] gathers the errors of all modules. Each module has its own error type, which says what went
 //! wrong and what is allowed.
 
+use crate::advise::AdviseError;
 use crate::bars::BarsError;
 use crate::chord::ChordError;
 use crate::drill::DrillError;
@@ -58,6 +59,7 @@ pub enum Error {
     Metronome(#[from] MetronomeError),
     Pace(#[from] PaceError),
     Fingering(#[from] FingeringError),
+    Advise(#[from] AdviseError),
     Latency(#[from] LatencyError),
     Drill(#[from] DrillError),
     Width(#[from] WidthError),
@@ -94,6 +96,7 @@ impl Error {
             Error::Metronome(_) => "metronome",
             Error::Pace(_) => "pace",
             Error::Fingering(error) => error.code(),
+            Error::Advise(error) => error.code(),
             Error::Latency(error) => error.code(),
             Error::Drill(error) => error.code(),
             Error::Width(_) => "width",

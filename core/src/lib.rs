@@ -22,6 +22,7 @@
 //! text --read--> Line --recast--> Timed --notate--> Written --engrave--> Scene --write--> SVG
 //!                  |                |                               ^
 //!                  |--hand::fret----+--hand::pick--> Fingering -----|
+//! Line, Casting --advise--> suggestions: where to recast
 //! Line --drill--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
@@ -81,6 +82,7 @@ pub mod hand;
 pub mod swing;
 pub mod score;
 pub mod perform;
+pub mod advise;
 pub mod sound;
 pub mod listen;
 pub mod drill;

@@ -1,5 +1,6 @@
 //! `halfbar`: checks the text of a line, draws it, and makes other files from it.
 
+mod advise;
 mod sheet;
 
 use std::fs;
@@ -134,6 +135,10 @@ enum Command {
         #[arg(long)]
         others: bool,
     },
+    /// Suggest where to recast the line: a row for each half-bar, with its place, its weight and the reasons.
+    ///
+    /// Example: `echo "@Dm7 D4 F A C5  B A G F | @G7 E4:4 |" | halfbar advise - --density sparingly`
+    Advise(advise::Advise),
     /// Write the plain line, with every figure removed.
     Restore {
         /// The text file; `-` reads standard input.
@@ -406,6 +411,7 @@ fn run(command: Command) -> Result<(), String> {
         Command::Name { file, others } => {
             name(&piece(&file)?, others).map_err(|error| named(&file, &error.to_string()))?
         }
+        Command::Advise(asked) => advise::advise(&asked)?,
         Command::Find { file } => find(&piece(&file)?).map_err(|error| named(&file, &error.to_string()))?,
         Command::Shift { file, from, to, direction } => {
             let piece = piece(&file)?;
