@@ -40,8 +40,8 @@ pub enum AdviseError {
     },
     /// A density at which nothing is worth recasting, or at which enough is recast already.
     #[error(
-        "nothing more to recast as `{figure}` at the density `{density}`: what is left is too close to a figure, or more speaks against \
-         it than for it; try `{enough}`"
+        "no half-bar is worth recasting as `{figure}` at the density `{density}`: those left are too close to one that is recast, or more \
+         speaks against them than for them; try `{enough}`"
     )]
     Enough {
         /// The figure's name.
