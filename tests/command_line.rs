@@ -815,6 +815,57 @@ fn names_have_places_costs_and_other_readings() {
 }
 
 #[test]
+fn advice_has_places_weights_and_reasons() {
+    let line = "# Tuesday\nkey: Eb\nrecast: split-last at 1.1\n\
+        @Fm7 F3 Ab C Eb  G F Eb C | @Bb7 D F Ab F  D C Bb Ab | @Ebmaj7 G3:2 r:2 |\n";
+    let advise = |arguments: &[&str], line: &str| {
+        let output = halfbar(&[&["advise", "-"], arguments].concat(), line.as_bytes());
+        (output.status.code(), text(&output.stdout), text(&output.stderr))
+    };
+    let plain = line.replace("recast: split-last at 1.1\n", "");
+    let (code, said, told) = advise(&[], &plain);
+    assert_eq!((code, told.as_str(), said.lines().count()), (Some(0), "", 1));
+    assert_eq!(
+        said,
+        "1.3  +8  leads into the change to Bb7 (+3), quick notes that can be swept (+3), is one group: C minor pentatonic, down (+2)\n"
+    );
+    let (_, all, _) = advise(&["--density", "everywhere"], &plain);
+    let places: Vec<_> = all.lines().map(|row| row.split("  ").next().unwrap()).collect();
+    assert_eq!(places, ["1.1", "1.3", "2.1", "2.3"]);
+
+    // All else stays as it was written.
+    let (_, taken, _) = advise(&["--density", "alternately", "--take", "--spelling", "tied"], line);
+    assert_eq!(taken, line.replace("at 1.1", "at 1.1 bracket, 2.3 tied"));
+
+    for (arguments, input, code, says) in [
+        (&["--density", "twice"][..], line, 2, "write `sparingly`, `often`, `alternately` or `everywhere`"),
+        (&["--figure", "split"], line, 1, "`split` is not a figure: the figures are split-last, "),
+        (&["--spelling", "long"], line, 2, "write `bracket`, `tied`, `plain` or `grouped`"),
+        (&[], "C4 D E F G A B C |", 1, "standard input:there are no chords"),
+        (&[], "@C C4:2 E:2 |", 1, "write a half-bar of eighths first"),
+        (&["--density", "often"], line, 1, "try `alternately`"),
+    ] {
+        let (exit, said, told) = advise(arguments, input);
+        assert_eq!((exit, said.as_str()), (Some(code), ""), "{arguments:?}");
+        assert!(told.contains(says), "{told}");
+    }
+}
+
+/// The example in the help of a command is one that runs as it stands.
+#[test]
+fn examples_in_help_run() {
+    for command in ["name", "advise"] {
+        let help = text(&halfbar(&[command, "--help"], b"").stdout);
+        let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+        let example = help.split("Example: `").nth(1).and_then(|rest| rest.split('`').next()).unwrap();
+        let (input, arguments) = example.split_once(" | halfbar ").unwrap();
+        let input = input.strip_prefix("echo \"").and_then(|input| input.strip_suffix('"')).unwrap();
+        let output = halfbar(&arguments.split(' ').collect::<Vec<_>>(), input.as_bytes());
+        assert!(output.status.success() && !output.stdout.is_empty(), "{example}: {}", text(&output.stderr));
+    }
+}
+
+#[test]
 fn render_says_what_is_allowed() {
     let from = folder("one", &[("line.txt", DEMO), ("long.txt", &"C4 D E F G A B C |\n".repeat(60))]);
     let (none, line, long) = (folder("none", &[]), from.join("line.txt"), from.join("long.txt"));

@@ -4,8 +4,8 @@ use crate::naming::by_name;
 
 /// How much of a line is recast.
 ///
-/// What counts as one half-bar is what the meter groups: half a bar of 4/4, all of 3/4, each dotted beat of 6/8 ([`Meter::window_starts`]). A
-/// pickup counts from the first group that starts in it. A density says how many plain half-bars there are at least between two that are recast,
+/// What counts as one half-bar is what the meter groups: half a bar of 4/4, all of 3/4, each dotted beat of 6/8 ([`Meter::window_starts`]). So
+/// does the part of one that a pickup starts in. A density says how many plain half-bars there are at least between two that are recast,
 /// in a line of any length. So a line of up to eight half-bars is recast once when this is done sparingly, and no passage ever has more than its
 /// share. Rests and long notes count as the half-bars that they fill.
 ///

@@ -218,10 +218,11 @@ impl Slots {
         Ok(Slots { starts })
     }
 
-    /// The half-bars that share time with a span: the first one, and the one after the last. What comes before all of them counts as the first.
+    /// The half-bars that share time with a span: the first one, and the one after the last. Number 0 is what a pickup has of a half-bar that
+    /// starts before it.
     fn touched(&self, span: Span) -> (usize, usize) {
-        let after = self.starts.partition_point(|start| *start <= span.start());
-        (after.saturating_sub(1), self.starts.partition_point(|start| *start < span.end()).max(1))
+        let first = self.starts.partition_point(|start| *start <= span.start());
+        (first, self.starts.partition_point(|start| *start < span.end()) + 1)
     }
 }
 
