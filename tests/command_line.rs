@@ -827,7 +827,7 @@ fn advice_has_places_weights_and_reasons() {
     assert_eq!((code, told.as_str(), said.lines().count()), (Some(0), "", 1));
     assert_eq!(
         said,
-        "1.3  +8  leads into the change to Bb7 (+3), quick notes that can be swept (+3), is one group: C minor pentatonic, down (+2)\n"
+        "1.3  +8  leads into the change to B♭7 (+3), quick notes that can be swept (+3), is one group: C minor pentatonic, down (+2)\n"
     );
     let (_, all, _) = advise(&["--density", "everywhere"], &plain);
     let places: Vec<_> = all.lines().map(|row| row.split("  ").next().unwrap()).collect();

@@ -18,7 +18,7 @@
 //! assert_eq!(
 //!     said,
 //!     [
-//!         "leads into the change to Bb7 +3",
+//!         "leads into the change to B♭7 +3",
 //!         "quick notes that can be swept +3",
 //!         "is one group: C minor pentatonic, down +2",
 //!     ]

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::chord::ChordSymbol;
+use crate::harmony::symbol;
 use crate::neck::Position;
 
 use super::weights;
@@ -89,7 +90,7 @@ impl Reason {
 impl fmt::Display for Reason {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Reason::IntoChange { to } => write!(f, "leads into the change to {to}"),
+            Reason::IntoChange { to } => write!(f, "leads into the change to {}", symbol(to)),
             Reason::EndsPhrase => f.write_str("ends a phrase"),
             Reason::StartsPhrase => f.write_str("starts a phrase"),
             Reason::OneName { says } => write!(f, "is one group: {says}"),

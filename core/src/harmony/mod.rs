@@ -24,3 +24,4 @@ pub use name::{Charge, Direction, Kind, Landing, Name, Target, Term};
 pub use naming::{Names, names};
 pub use scales::scales;
 pub use sign::NameSign;
+pub(crate) use words::symbol;

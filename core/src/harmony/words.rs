@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::chord::{Degree, Quality};
+use crate::chord::{ChordSymbol, Degree, Quality};
 use crate::names;
 use crate::pitch::PitchName;
 use crate::scale::Scale;
@@ -27,6 +27,13 @@ fn root(name: PitchName) -> String {
 
 fn chord(name: PitchName, quality: Quality) -> String {
     root(name) + &printed(&quality.to_string())
+}
+
+/// A chord symbol with the signs of a printed page: `B♭7/D`.
+pub(crate) fn symbol(symbol: &ChordSymbol) -> String {
+    let Some(chord) = symbol.chord() else { return symbol.to_string() };
+    let bass = chord.bass().map_or(String::new(), |bass| format!("/{}", root(bass)));
+    root(chord.root()) + &printed(chord.suffix()) + &bass
 }
 
 fn degree(degree: Degree) -> String {
