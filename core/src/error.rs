@@ -10,6 +10,7 @@ use crate::hand::FingeringError;
 use crate::key::KeyError;
 use crate::line::{HeadingError, LineError};
 use crate::listen::LatencyError;
+use crate::material::MaterialError;
 use crate::meter::MeterError;
 use crate::naming::UnknownName;
 use crate::neck::NeckError;
@@ -62,6 +63,7 @@ pub enum Error {
     Advise(#[from] AdviseError),
     Latency(#[from] LatencyError),
     Drill(#[from] DrillError),
+    Material(#[from] MaterialError),
     Width(#[from] WidthError),
 }
 
@@ -99,6 +101,7 @@ impl Error {
             Error::Advise(error) => error.code(),
             Error::Latency(error) => error.code(),
             Error::Drill(error) => error.code(),
+            Error::Material(error) => error.code(),
             Error::Width(_) => "width",
         }
     }

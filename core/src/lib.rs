@@ -24,6 +24,7 @@
 //!                  |--hand::fret----+--hand::pick--> Fingering -----|
 //! Line, Casting --advise--> suggestions: where to recast
 //! Line --drill--> more lines
+//! chords, scales --material--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
 //! Piece --describe--> words for a screen reader
@@ -86,6 +87,7 @@ pub mod advise;
 pub mod sound;
 pub mod listen;
 pub mod drill;
+pub mod material;
 mod error;
 
 pub mod describe;

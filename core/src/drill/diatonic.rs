@@ -1,7 +1,8 @@
 //! Chords that move through a scale with a shape.
 
-use crate::chord::{Chord, ChordSymbol, Degree, Quality};
-use crate::pitch::{Alter, PitchName};
+use crate::chord::{ChordSymbol, Degree};
+use crate::harmony::chord_on;
+use crate::pitch::PitchName;
 use crate::scale::Scale;
 
 /// How many tones a scale has whose thirds make chords.
@@ -10,7 +11,7 @@ const TONES: usize = 7;
 /// A chord of a scale, moved by steps of the scale as a triad or seventh chord: in E flat major, a step above Fm7 is Gm7, and three steps
 /// above it Bb7. A sixth counts as a seventh, since not every step has one. `None` for a chord with another tone, or if the tones there make
 /// no chord.
-pub(super) fn moved(symbol: &ChordSymbol, scale: Scale, steps: i32) -> Option<ChordSymbol> {
+pub(crate) fn moved(symbol: &ChordSymbol, scale: Scale, steps: i32) -> Option<ChordSymbol> {
     let Some(chord) = symbol.chord().filter(|_| steps != 0) else { return Some(symbol.clone()) };
     let names: Vec<PitchName> = scale.degrees().collect();
     if names.len() != TONES {
@@ -24,20 +25,15 @@ pub(super) fn moved(symbol: &ChordSymbol, scale: Scale, steps: i32) -> Option<Ch
         return None;
     }
     let steps = usize::try_from(steps.rem_euclid(i32::try_from(TONES).ok()?)).ok()?;
-    let to = (root + steps) % TONES;
     // Ninths and above stay behind: not every step has them, either.
-    let degrees = chord.tones().filter(|(degree, _)| degree.number() <= 7).map(|(degree, _)| {
-        let number = if degree == Degree::Six { 7 } else { degree.number() };
-        let name = up(usize::from(number) - 1, to);
-        let altered = (-2..=2).filter_map(|alter| Degree::new(Alter::new(alter)?, number));
-        altered.into_iter().find(|degree| names[to].transposed(degree.interval()) == name)
-    });
-    let quality = Quality::new(degrees.collect::<Option<Vec<_>>>()?).ok()?;
+    let numbers = chord.tones().map(|(degree, _)| degree).filter(|degree| degree.number() <= 7);
+    let numbers = numbers.map(|degree| if degree == Degree::Six { 7 } else { degree.number() });
+    let there = chord_on(scale, root + steps, numbers)?;
     let bass = match chord.bass() {
         Some(bass) => Some(up(steps, place(bass)?)),
         None => None,
     };
-    Some(ChordSymbol::Chord(Chord::new(names[to], quality, bass)))
+    Some(ChordSymbol::Chord(there).over(bass))
 }
 
 #[cfg(test)]

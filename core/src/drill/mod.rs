@@ -34,10 +34,12 @@ mod region;
 mod sequence;
 mod words;
 
+pub(crate) use diatonic::moved;
 pub use error::DrillError;
 pub use exercise::{Exercise, Folded};
 pub use keys::{Cycle, keys};
 pub use ladder::{LadderStep, Side, StepKind, ladder};
+pub(crate) use naming::Named;
 pub use naming::{Renamed, RenamedName};
 pub use region::Region;
 pub use sequence::{Shape, first_shape, sequence};

@@ -36,7 +36,7 @@ pub struct RenamedName {
 
 impl Renamed {
     /// The remark about it: it starts with the first bar that has one of the names, and adds the others.
-    pub(super) fn remark(&self) -> String {
+    pub(crate) fn remark(&self) -> String {
         let mut names = self.names.clone();
         order::sort(&mut names, |name| name.place);
         let first = names.first().map_or(self.place, |name| name.place);
@@ -48,7 +48,7 @@ impl Renamed {
     }
 
     /// Adds the names of a chord that changed.
-    pub(super) fn add_chord(&mut self, from: &ChordSymbol, to: &ChordSymbol, place: Place) {
+    pub(crate) fn add_chord(&mut self, from: &ChordSymbol, to: &ChordSymbol, place: Place) {
         if let (Some(from), Some(to)) = (from.chord(), to.chord()) {
             self.add(from.root(), to.root(), place);
             if let (Some(from), Some(to)) = (from.bass(), to.bass()) {
@@ -58,7 +58,7 @@ impl Renamed {
     }
 
     /// Adds a pair of names once, where it is first.
-    pub(super) fn add(&mut self, from: PitchName, to: PitchName, place: Place) {
+    pub(crate) fn add(&mut self, from: PitchName, to: PitchName, place: Place) {
         if from == to {
             return;
         }
@@ -71,20 +71,20 @@ impl Renamed {
 
 /// A chord in another key.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub(super) struct Named {
-    pub(super) symbol: ChordSymbol,
+pub(crate) struct Named {
+    pub(crate) symbol: ChordSymbol,
     /// By how many letters its names moved to be easier to read.
     letters: i32,
 }
 
 impl Named {
     /// A chord by the name it has.
-    pub(super) fn as_written(symbol: ChordSymbol) -> Named {
+    pub(crate) fn as_written(symbol: ChordSymbol) -> Named {
         Named { symbol, letters: 0 }
     }
 
     /// A chord that was transposed letter by letter, by a readable name.
-    pub(super) fn new(literal: &ChordSymbol, key: Key) -> Named {
+    pub(crate) fn new(literal: &ChordSymbol, key: Key) -> Named {
         let written = Named::as_written(literal.clone());
         let Some(chord) = literal.chord() else { return written };
         let cost = |named: &Named| named.symbol.chord().map_or(0, |chord| chord_cost(chord, key));
@@ -114,7 +114,7 @@ impl Named {
     }
 
     /// A pitch, transposed letter by letter, as it is written over this chord; the same sound.
-    pub(super) fn pitch(&self, literal: Pitch, key: Key) -> Option<Pitch> {
+    pub(crate) fn pitch(&self, literal: Pitch, key: Key) -> Option<Pitch> {
         let with_chord = literal.name.transposed(Interval { letters: self.letters, half_steps: 0 });
         let name = if self.is_tension(with_chord) { with_chord } else { self.name(literal.name, key) };
         literal.renamed(name)

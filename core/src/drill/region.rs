@@ -43,7 +43,7 @@ impl Default for Region {
 impl Region {
     /// Whether it has a pitch: on this string, if one is given, and on an open one only if `open`. Frets above the
     /// highest one count unless `below`.
-    pub(super) fn has(
+    pub(crate) fn has(
         &self,
         neck: &Neck,
         pitch: Pitch,

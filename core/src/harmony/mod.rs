@@ -4,6 +4,7 @@ mod approach;
 mod arpeggio;
 mod candidate;
 mod degrees;
+mod diatonic;
 mod name;
 mod naming;
 mod path;
@@ -20,8 +21,10 @@ mod weights;
 mod words;
 
 pub use degrees::{degree, is_chord_tone};
+pub(crate) use diatonic::chord_on;
 pub use name::{Charge, Direction, Kind, Landing, Name, Target, Term};
 pub use naming::{Names, names};
 pub use scales::scales;
 pub use sign::NameSign;
 pub(crate) use words::symbol;
+pub(crate) use tones::{Tones, class};

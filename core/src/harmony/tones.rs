@@ -4,39 +4,39 @@ use crate::pitch::PitchName;
 
 /// A set of the twelve tones, a bit for each; bit 0 is C.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
-pub(super) struct Tones(u16);
+pub(crate) struct Tones(u16);
 
 /// The tone of a pitch class, 0 to 11.
-pub(super) fn class(name: PitchName) -> u8 {
+pub(crate) fn class(name: PitchName) -> u8 {
     // `rem_euclid` by 12.
     u8::try_from(name.pitch_class().rem_euclid(12)).unwrap_or(0)
 }
 
 impl Tones {
-    pub(super) fn add(&mut self, class: u8) {
+    pub(crate) fn add(&mut self, class: u8) {
         self.0 |= 1 << (class % 12);
     }
 
-    pub(super) fn has(self, class: u8) -> bool {
+    pub(crate) fn has(self, class: u8) -> bool {
         self.0 >> (class % 12) & 1 > 0
     }
 
     /// Whether a note sounds as one of them.
-    pub(super) fn sound(self, key: i32) -> bool {
+    pub(crate) fn sound(self, key: i32) -> bool {
         u8::try_from(key.rem_euclid(12)).is_ok_and(|class| self.has(class))
     }
 
     /// How many of them it is from one note to another, negative for down.
-    pub(super) fn steps(self, from: i32, to: i32) -> i32 {
+    pub(crate) fn steps(self, from: i32, to: i32) -> i32 {
         let between = (from.min(to) + 1..=from.max(to)).filter(|key| self.sound(*key)).count();
         i32::try_from(between).unwrap_or(i32::MAX) * (to - from).signum()
     }
 
-    pub(super) fn has_all(self, others: Tones) -> bool {
+    pub(crate) fn has_all(self, others: Tones) -> bool {
         others.0 & !self.0 == 0
     }
 
-    pub(super) fn count(self) -> u32 {
+    pub(crate) fn count(self) -> u32 {
         self.0.count_ones()
     }
 }

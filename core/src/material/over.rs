@@ -1,0 +1,39 @@
+//! What tones do over a chord.
+
+use crate::chord::{Chord, ChordSymbol, Degree, Quality};
+use crate::harmony::{Tones, class, degree, is_chord_tone, scales};
+use crate::key::Key;
+use crate::pitch::PitchName;
+use crate::scale::Scale;
+
+/// How many of the two tones that identify a chord, its third and its seventh, are among some tones.
+pub(super) fn guides(chord: &Chord, tones: Tones) -> usize {
+    let guides = chord.quality().map(Quality::guide_tones).into_iter().flatten();
+    guides.filter(|guide| tones.has(class(chord.root().transposed(guide.interval())))).count()
+}
+
+/// Whether a tone is avoided over a chord: it is a half step above the chord's root, third, fifth or seventh, and none of its tones. The b9 and the
+/// b13 of a dominant are not (Nettles & Graf 1997, from memory).
+pub(super) fn is_avoided(name: PitchName, chord: &Chord) -> bool {
+    let symbol = ChordSymbol::Chord(chord.clone());
+    let Ok(quality) = chord.quality() else { return false };
+    if is_chord_tone(name, &symbol) {
+        return false;
+    }
+    let above = (class(name) + 12 - class(chord.root())) % 12;
+    let is_tension = quality.is_dominant() && (above == 1 || above == 8);
+    let lower = quality.degrees().filter(|degree| matches!(degree.number(), 1..=7));
+    let is_above = |degree: Degree| (degree.half_steps() + 1) % 12 == above;
+    !is_tension && lower.into_iter().any(is_above)
+}
+
+/// The scales of a chord that have all of some tones.
+pub(super) fn scales_with(chord: &Chord, key: Key, tones: Tones) -> impl Iterator<Item = Scale> {
+    let has_all = move |scale: &Scale| scale.degrees().collect::<Tones>().has_all(tones);
+    scales(chord, key).into_iter().filter(has_all)
+}
+
+/// What some names are over a symbol.
+pub(super) fn degrees(names: impl IntoIterator<Item = PitchName>, symbol: &ChordSymbol) -> Vec<Degree> {
+    names.into_iter().filter_map(|name| degree(name, symbol)).collect()
+}

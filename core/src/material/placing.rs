@@ -1,0 +1,94 @@
+//! How notes lie on strings.
+
+use crate::neck::{Fret, Strings, StringNo};
+use crate::pitch::Pitch;
+
+use super::error::{MaterialError, Result};
+use super::setup::Setup;
+
+/// A string and a fret for each of some notes, from the lowest note up.
+pub(super) type Placing = Vec<(StringNo, Fret)>;
+
+/// The strings of the region that the neck has, the lowest first.
+pub(super) fn strings(setup: &Setup) -> Vec<StringNo> {
+    let all = (1..=setup.heading.neck.strings()).rev().map(StringNo);
+    all.filter(|string| setup.region.strings.is_none_or(|strings| strings.contains(*string))).collect()
+}
+
+/// The same, where there has to be one.
+pub(super) fn some_strings(setup: &Setup) -> Result<Vec<StringNo>> {
+    let found = strings(setup);
+    match (found.is_empty(), setup.region.strings) {
+        (true, Some(strings)) => {
+            Err(MaterialError::NoString { strings, count: setup.heading.neck.strings() })
+        }
+        _ => Ok(found),
+    }
+}
+
+/// The fret of a pitch on a string, which the neck needn't have; negative below the open string.
+pub(super) fn fret_on(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<i32> {
+    let open = setup.heading.neck.sounding(string, Fret(0))?;
+    Some(i32::from(pitch.midi()?.0) - i32::from(open.0))
+}
+
+/// The fret of a pitch on a string, if the region has it.
+fn in_region(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
+    let fret = Fret(u8::try_from(fret_on(setup, string, pitch)?).ok()?);
+    let is_there = fret <= setup.region.up_to && setup.heading.neck.sounding(string, fret).is_some();
+    is_there.then_some(fret)
+}
+
+/// Every way to play rising notes on strings that don't go back to lower ones; on a string for each note, if `one_each`.
+pub(super) fn placings(setup: &Setup, strings: &[StringNo], notes: &[Pitch], one_each: bool) -> Vec<Placing> {
+    let Some((&note, rest)) = notes.split_first() else { return vec![Vec::new()] };
+    let mut all = Vec::new();
+    for (index, &string) in strings.iter().enumerate() {
+        let Some(fret) = in_region(setup, string, note) else { continue };
+        for mut placing in placings(setup, &strings[index + usize::from(one_each)..], rest, one_each) {
+            placing.insert(0, (string, fret));
+            all.push(placing);
+        }
+    }
+    all
+}
+
+/// The number of frets from the lowest to the highest one.
+pub(super) fn span(placing: &Placing) -> u8 {
+    let frets = || placing.iter().map(|(_, fret)| fret.0);
+    frets().max().unwrap_or(0) - frets().min().unwrap_or(0)
+}
+
+/// The lowest fret.
+pub(super) fn lowest(placing: &Placing) -> i32 {
+    placing.iter().map(|(_, fret)| i32::from(fret.0)).min().unwrap_or(0)
+}
+
+/// What keeps notes from being played on strings, one each: the string and the fret that is missing, of the octave that comes nearest.
+pub(super) fn missing(
+    setup: &Setup,
+    octaves: impl IntoIterator<Item = Vec<Pitch>>,
+    strings: &[StringNo],
+) -> Option<(StringNo, i32)> {
+    let up_to = i32::from(setup.region.up_to.0.min(setup.heading.neck.frets()));
+    let beyond = |fret: i32| (fret - up_to).max(-fret).max(0);
+    let sets = |count: usize| -> Vec<&[StringNo]> {
+        if strings.len() < count { vec![strings] } else { strings.windows(count).collect() }
+    };
+    let ways = octaves.into_iter().flat_map(|notes| {
+        let sets = sets(notes.len()).into_iter();
+        let ways = sets.filter_map(|set| {
+            let frets = notes.iter().zip(set).filter_map(|(note, string)| {
+                Some((*string, fret_on(setup, *string, *note)?))
+            });
+            frets.max_by_key(|(_, fret)| beyond(*fret))
+        });
+        ways.collect::<Vec<_>>()
+    });
+    ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| beyond(*fret))
+}
+
+/// A set of strings from a list of them.
+pub(super) fn set(strings: &[StringNo]) -> Strings {
+    strings.iter().copied().collect()
+}

@@ -1,0 +1,83 @@
+//! What came out differently than asked.
+
+use std::fmt;
+
+use crate::bars::Place;
+use crate::chord::{ChordSymbol, Degree};
+use crate::drill::{Folded, Renamed};
+use crate::naming::all_of;
+use crate::pitch::Pitch;
+
+/// Something about a line that was made which isn't as it was asked for, or which couldn't be known from what was asked.
+#[derive(Clone, PartialEq, Eq, Debug)]
+#[non_exhaustive]
+pub enum Remark {
+    /// Names that were avoided because others are easier to read.
+    Renamed(Renamed),
+    /// A shape that is in another octave than the ones around it.
+    Folded(Folded),
+    /// Degrees of a symbol that its shape doesn't have.
+    LeftOut {
+        /// Where the chord starts.
+        place: Place,
+        /// The symbol.
+        symbol: ChordSymbol,
+        /// What is left out.
+        degrees: Vec<Degree>,
+    },
+    /// A chord that is too short for all tones of its shape.
+    Short {
+        /// Where the chord starts.
+        place: Place,
+        /// The symbol.
+        symbol: ChordSymbol,
+        /// How many notes there is room for.
+        notes: usize,
+    },
+    /// A chord that has no scale of seven tones, and so gets its own shape.
+    OwnShape {
+        /// Where the chord starts.
+        place: Place,
+        /// The symbol.
+        symbol: ChordSymbol,
+    },
+    /// A time without a chord, which is left silent.
+    Silent {
+        /// Where it starts.
+        place: Place,
+    },
+    /// A scale that starts from another tone than its tonic, where the strings begin.
+    OffTonic {
+        /// The first note.
+        first: Pitch,
+    },
+}
+
+impl fmt::Display for Remark {
+    /// A sentence without a period.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Remark::Renamed(renamed) => f.write_str(&renamed.remark()),
+            Remark::Folded(Folded { place, octaves }) => {
+                let (count, way) = (octaves.abs(), if *octaves > 0 { "up" } else { "down" });
+                let unit = if count == 1 { "octave" } else { "octaves" };
+                let place = place.spoken();
+                write!(f, "{place}: the shape that starts here is {count} {unit} {way}, to stay on the part of the neck you chose")
+            }
+            Remark::LeftOut { place, symbol, degrees } => {
+                write!(f, "{}: the shape for {symbol} leaves out the {}", place.spoken(), all_of(degrees))
+            }
+            Remark::Short { place, symbol, notes } => {
+                let notes = if *notes == 1 { "one note".into() } else { format!("{} notes", crate::naming::number(i64::try_from(*notes).unwrap_or(0))) };
+                write!(f, "{}: {symbol} is too short for all its tones and gets {notes}", place.spoken())
+            }
+            Remark::OwnShape { place, symbol } => {
+                write!(f, "{}: {symbol} has no scale of seven tones, so it gets its own shape", place.spoken())
+            }
+            Remark::Silent { place } => write!(f, "{}: there is no chord here, so there are no notes", place.spoken()),
+            Remark::OffTonic { first } => {
+                write!(f, "it starts from {first}, since the strings have no room for all of it from the tonic")
+            }
+        }
+    }
+}
