@@ -1,6 +1,7 @@
 //! `halfbar`: checks the text of a line, draws it, and makes other files from it.
 
 mod advise;
+mod material;
 mod sheet;
 
 use std::fs;
@@ -234,6 +235,19 @@ enum Command {
         #[arg(long)]
         line: Option<PathBuf>,
     },
+    /// Write arpeggios over chords, each joined to the next by the best inversion, direction and octave. Tones that are left out are reported on
+    /// standard error.
+    ///
+    /// Example: `halfbar chain "Fm7:2 Bb7alt:2 Ebmaj7:4"`
+    Chain(material::ChainArguments),
+    /// Write the arpeggios of a scale, step by step, where they span the fewest frets.
+    ///
+    /// Example: `halfbar arpeggios "Eb major" --sevenths --inversion 1 --strings 4-2`
+    Arpeggios(material::ArpeggiosArguments),
+    /// Write a chord or several as voicings, note by note, each nearest to the one before.
+    ///
+    /// Example: `halfbar voicing Cm7 --drop 2`
+    Voicing(material::VoicingArguments),
     /// Make a worksheet as PDF: numbered examples, room to write, and an answer key.
     Worksheet(sheet::Sheet),
     /// Render each line to a file: pictures, worksheets or markup.
@@ -434,6 +448,9 @@ fn run(command: Command) -> Result<(), String> {
             let file = line.as_deref().unwrap_or(Path::new("ladder"));
             ladder(&figure, side, piece.as_ref()).map_err(|error| named(file, &error))?
         }
+        Command::Chain(asked) => material::chain(asked)?,
+        Command::Arpeggios(asked) => material::arpeggios(asked)?,
+        Command::Voicing(asked) => material::voicing(asked)?,
         Command::Dump { file, style, picking, position, from, to, alternatives, costly } => {
             let piece = piece(&file)?;
             let bound = if costly { Bound::None } else { Bound::TwiceTheBest };

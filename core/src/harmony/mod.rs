@@ -22,9 +22,11 @@ mod words;
 
 pub use degrees::{degree, is_chord_tone};
 pub(crate) use diatonic::chord_on;
-pub use name::{Charge, Direction, Kind, Landing, Name, Target, Term};
+pub use name::{Charge, Direction, Kind, Landing, Name, Position, Target, Term};
 pub use naming::{Names, names};
+pub(crate) use scales::key_tones;
 pub use scales::scales;
 pub use sign::NameSign;
 pub(crate) use words::symbol;
 pub(crate) use tones::{Tones, class};
+pub(crate) use voicing::POSITIONS;

@@ -50,7 +50,7 @@ pub(super) fn key_scale(key: Key) -> Option<Scale> {
 }
 
 /// The tones of a key.
-pub(super) fn key_tones(key: Key) -> Tones {
+pub(crate) fn key_tones(key: Key) -> Tones {
     key_scale(key).into_iter().flat_map(Scale::degrees).collect()
 }
 

@@ -10,7 +10,7 @@ use super::setting::{Meant, Setting};
 use super::weights;
 
 /// The steps from each note to the next above, in members; how many members the chord has, and whether it has to start from the root.
-const POSITIONS: [(Position, &[i32], usize, bool); 6] = [
+pub(crate) const POSITIONS: [(Position, &[i32], usize, bool); 6] = [
     (Position::Shell, &[3, 2], 4, true),
     (Position::Shell, &[1, 2], 4, true),
     (Position::Spread, &[2, 2], 3, false),

@@ -122,7 +122,7 @@ impl Direction {
 }
 
 impl Position {
-    fn says(self) -> &'static str {
+    pub(crate) fn says(self) -> &'static str {
         match self {
             Position::Shell => "shell",
             Position::DropTwo => "drop two",

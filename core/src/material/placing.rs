@@ -64,28 +64,36 @@ pub(super) fn lowest(placing: &Placing) -> i32 {
     placing.iter().map(|(_, fret)| i32::from(fret.0)).min().unwrap_or(0)
 }
 
-/// What keeps notes from being played on strings, one each: the string and the fret that is missing, of the octave that comes nearest.
-pub(super) fn missing(
+/// The error for a shape that has no place on some strings: the string and the fret that it lacks in the octave that comes nearest.
+pub(super) fn no_room(
     setup: &Setup,
+    shape: String,
     octaves: impl IntoIterator<Item = Vec<Pitch>>,
     strings: &[StringNo],
-) -> Option<(StringNo, i32)> {
+) -> MaterialError {
     let up_to = i32::from(setup.region.up_to.0.min(setup.heading.neck.frets()));
     let beyond = |fret: i32| (fret - up_to).max(-fret).max(0);
-    let sets = |count: usize| -> Vec<&[StringNo]> {
-        if strings.len() < count { vec![strings] } else { strings.windows(count).collect() }
-    };
     let ways = octaves.into_iter().flat_map(|notes| {
-        let sets = sets(notes.len()).into_iter();
-        let ways = sets.filter_map(|set| {
-            let frets = notes.iter().zip(set).filter_map(|(note, string)| {
-                Some((*string, fret_on(setup, *string, *note)?))
-            });
+        let count = notes.len().min(strings.len());
+        let ways = strings.windows(count.max(1)).filter_map(move |set| {
+            // More notes than strings share the highest one.
+            let on = (0..notes.len()).map(|index| set[index.min(set.len() - 1)]);
+            let frets = notes.iter().zip(on).filter_map(|(note, string)| Some((string, fret_on(setup, string, *note)?)));
             frets.max_by_key(|(_, fret)| beyond(*fret))
         });
         ways.collect::<Vec<_>>()
     });
-    ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| beyond(*fret))
+    let nearest = ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| beyond(*fret));
+    let strings_asked = setup.region.strings;
+    match nearest {
+        Some((string, fret)) => MaterialError::NoRoom { shape, strings: strings_asked, string, fret },
+        None => MaterialError::Nowhere {
+            symbol: shape,
+            strings: strings_asked,
+            up_to: setup.region.up_to.0,
+            help: "allow more strings or higher frets".into(),
+        },
+    }
 }
 
 /// A set of strings from a list of them.

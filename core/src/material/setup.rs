@@ -2,10 +2,12 @@
 
 use crate::bars::Bars;
 use crate::drill::Region;
-use crate::key::Key;
+use crate::harmony::{Tones, class, key_tones};
+use crate::key::{Key, Mode};
 use crate::line::{Heading, Line};
 use crate::meter::Meter;
 use crate::pitch::Pitch;
+use crate::scale::Scale;
 
 /// The bars and the neck that material is made for.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -59,4 +61,17 @@ impl Setup {
     pub(super) fn middle(&self) -> i32 {
         self.keys().min().unwrap_or(0) + self.keys().max().unwrap_or(0)
     }
+}
+
+/// The key that a scale suggests: one that has all its tones, on its own tonic if possible. Otherwise the key on its tonic, minor if it has a minor
+/// third but no major one; C major if that can't be written.
+pub(super) fn key_of(scale: Scale) -> Key {
+    let tones: Tones = scale.degrees().collect();
+    let tonic = scale.tonic();
+    let above = |half_steps: u8| tones.has((class(tonic) + half_steps) % 12);
+    let mode = if above(3) && !above(4) { Mode::Minor } else { Mode::Major };
+    let own = Key::new(tonic, mode).ok();
+    let relatives = scale.degrees().filter_map(|tone| Key::new(tone, Mode::Major).ok());
+    let mut keys = own.into_iter().chain(relatives);
+    keys.find(|key| key_tones(*key).has_all(tones)).or(own).unwrap_or_default()
 }
