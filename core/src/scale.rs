@@ -79,7 +79,7 @@ const EACH: &[u8] = &[0, 1, 2, 3, 4, 5, 6];
 /// one tone per letter, and so does the altered scale: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of
 /// Db melodic minor. Eight-tone scales use one letter twice.
 #[rustfmt::skip]
-static KINDS: [ScaleKind; 26] = [
+static KINDS: [ScaleKind; 28] = [
     ScaleKind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
     ScaleKind::new(&["dorian"], EACH, &[0, 2, 3, 5, 7, 9, 10]),
     ScaleKind::new(&["phrygian"], EACH, &[0, 1, 3, 5, 7, 8, 10]),
@@ -104,6 +104,8 @@ static KINDS: [ScaleKind; 26] = [
     ScaleKind::new(&["altered bb7", "super locrian bb7"], EACH, &[0, 1, 3, 4, 6, 8, 9]),
     ScaleKind::new(&["major pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 9]),
     ScaleKind::new(&["minor pentatonic"], &[0, 2, 3, 4, 6], &[0, 3, 5, 7, 10]),
+    ScaleKind::new(&["minor 6 pentatonic"], &[0, 2, 3, 4, 5], &[0, 3, 5, 7, 9]),
+    ScaleKind::new(&["major b6 pentatonic"], &[0, 1, 2, 4, 5], &[0, 2, 4, 7, 8]),
     ScaleKind::new(&["half-whole diminished", "half-whole", "dominant diminished"], &[0, 1, 2, 2, 3, 4, 5, 6], &[0, 1, 3, 4, 6, 7, 9, 10]),
     ScaleKind::new(&["whole-half diminished", "whole-half", "diminished"], &[0, 1, 2, 3, 4, 5, 5, 6], &[0, 2, 3, 5, 6, 8, 9, 11]),
     ScaleKind::new(&["whole tone"], &[0, 1, 2, 3, 4, 6], &[0, 2, 4, 6, 8, 10]),

@@ -48,10 +48,12 @@ PARENTS = {
         "altered bb7",
     ],
 }
-# Built from degrees of another scale.
+# Built from degrees of another kind.
 SELECTED = {
-    "major pentatonic": (scale.MajorScale, (1, 2, 3, 5, 6)),
-    "minor pentatonic": (scale.MinorScale, (1, 3, 4, 5, 7)),
+    "major pentatonic": ("major", (1, 2, 3, 5, 6)),
+    "minor pentatonic": ("natural minor", (1, 3, 4, 5, 7)),
+    "minor 6 pentatonic": ("dorian", (1, 3, 4, 5, 6)),
+    "major b6 pentatonic": ("mixolydian b6", (1, 2, 3, 5, 6)),
 }
 BUILT = {
     "half-whole diminished": ("P1 m2 m3 M3 A4 P5 M6 m7", lambda tonic: scale.OctatonicScale(tonic, "m2")),
@@ -81,17 +83,17 @@ def rising(found):
 def tones(tonic):
     """Every kind of scale on a tonic: its name, its pitches, and the music21 scale with the same sound, if that is spelled differently."""
     start = pitch.Pitch(tonic + "4")
-    for kind, found in MODES.items():
-        yield kind, rising(found(start)), None
+    modes = {kind: rising(found(start)) for kind, found in MODES.items()}
     for parent, kinds in PARENTS.items():
         model = rising(parent("C4"))
         for index, (kind, degree) in enumerate(zip(kinds, model, strict=True)):
             back = interval.Interval(degree, pitch.Pitch("C4"))
             found = rising(parent(back.transposePitch(start, maxAccidental=None)))
-            yield kind, found[index:] + [up(p, "P8") for p in found[:index]], None
-    for kind, (found, degrees) in SELECTED.items():
-        pitches = rising(found(start))
-        yield kind, [pitches[degree - 1] for degree in degrees], None
+            modes[kind] = found[index:] + [up(p, "P8") for p in found[:index]]
+    for kind, pitches in modes.items():
+        yield kind, pitches, None
+    for kind, (mode, degrees) in SELECTED.items():
+        yield kind, [modes[mode][degree - 1] for degree in degrees], None
     for kind, (names, found) in BUILT.items():
         yield kind, [up(start, each) for each in names.split()], rising(found(start))
 

@@ -248,6 +248,23 @@ enum Command {
     ///
     /// Example: `halfbar voicing Cm7 --drop 2`
     Voicing(material::VoicingArguments),
+    /// Write a pentatonic scale, straight or in groups, as it lies on the strings.
+    ///
+    /// Example: `halfbar pentatonic "G minor" --groups 4 --per-string 3`
+    Pentatonic(material::PentatonicArguments),
+    /// List the pentatonic scales that fit a chord: a row for each, with its degrees over the chord, the scale that it is in, and which of the
+    /// chord's third and seventh it has.
+    ///
+    /// Example: `halfbar pentatonics Ebmaj7`
+    Pentatonics(material::PentatonicsArguments),
+    /// List the shapes of an altered dominant: a row for each, with its number, its degrees over the chord and the scale that it is from.
+    ///
+    /// Example: `halfbar altered Bb7alt`
+    Altered(material::AlteredArguments),
+    /// Write a line so that it lands on each new chord, with as few notes changed as possible. What is changed is reported on standard error.
+    ///
+    /// Example: `echo "@G7 G3 A B D4  F E D C | @Cmaj7 C:4 |" | halfbar land -`
+    Land(material::LandArguments),
     /// Make a worksheet as PDF: numbered examples, room to write, and an answer key.
     Worksheet(sheet::Sheet),
     /// Render each line to a file: pictures, worksheets or markup.
@@ -451,6 +468,10 @@ fn run(command: Command) -> Result<(), String> {
         Command::Chain(asked) => material::chain(asked)?,
         Command::Arpeggios(asked) => material::arpeggios(asked)?,
         Command::Voicing(asked) => material::voicing(asked)?,
+        Command::Pentatonic(asked) => material::pentatonic(asked)?,
+        Command::Pentatonics(asked) => material::pentatonics(&asked)?,
+        Command::Altered(asked) => material::altered(&asked)?,
+        Command::Land(asked) => material::land(&asked)?,
         Command::Dump { file, style, picking, position, from, to, alternatives, costly } => {
             let piece = piece(&file)?;
             let bound = if costly { Bound::None } else { Bound::TwiceTheBest };

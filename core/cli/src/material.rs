@@ -1,14 +1,16 @@
 //! The commands that make lines from chords and scales.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
-use halfbar_core::bars::Bars;
+use halfbar_core::bars::{Bars, Place};
+use halfbar_core::chord::ChordSymbol;
 use halfbar_core::harmony::Position;
 use halfbar_core::key::Key;
 use halfbar_core::line::Heading;
 use halfbar_core::material::{
-    self, Arpeggios, Chain, ChordSize, Leap, Made, MaterialError, NoteOrder, Progression, Setup, Shapes, Voicing, Way,
+    self, Arpeggios, Chain, ChordSize, Land, Leap, Made, MaterialError, NoteOrder, Pentatonic, Progression,
+    Setup, Shapes, Side, Voicing, Way,
 };
 use halfbar_core::meter::Meter;
 use halfbar_core::neck::Neck;
@@ -139,7 +141,9 @@ struct Inversion(Option<u8>);
 fn inversion(text: &str) -> Result<Inversion, String> {
     match text {
         "each" => Ok(Inversion(None)),
-        _ => text.parse().map(|number| Inversion(Some(number))).map_err(|_| "write 0, 1, 2, 3 or each".into()),
+        _ => {
+            text.parse().map(|number| Inversion(Some(number))).map_err(|_| "write 0, 1, 2, 3 or each".into())
+        }
     }
 }
 
@@ -206,6 +210,127 @@ pub(crate) fn voicing(asked: VoicingArguments) -> Result<String, String> {
         order: asked.order.unwrap_or_default(),
     };
     told("voicing", material::voicing(&asked))
+}
+
+/// A pentatonic scale in groups.
+#[derive(Args)]
+pub(crate) struct PentatonicArguments {
+    /// The scale: a tonic and minor, major, minor 6 or major b6, such as `G minor`.
+    #[arg(value_parser = material::pentatonic_scale)]
+    scale: Scale,
+    /// How many notes a group has, 2 to 6; straight through the scale by default.
+    #[arg(long)]
+    groups: Option<u8>,
+    /// By how many tones each group starts further than the one before.
+    #[arg(long, default_value_t = 1)]
+    advance: u8,
+    /// Skip every other tone in a group.
+    #[arg(long)]
+    skip: bool,
+    /// How many notes lie on each string, 2 or 3; as the hand finds them by default.
+    #[arg(long)]
+    per_string: Option<u8>,
+    /// Which way to go: up or down.
+    #[arg(long, default_value = "up")]
+    direction: Way,
+    /// A chord to play it over, such as Ebmaj7, which it has to suit.
+    #[arg(long)]
+    over: Option<ChordSymbol>,
+    #[command(flatten)]
+    setup: SetupArguments,
+}
+
+pub(crate) fn pentatonic(asked: PentatonicArguments) -> Result<String, String> {
+    let usual = Pentatonic::new(asked.scale);
+    let asked = Pentatonic {
+        setup: asked.setup.setup(usual.setup)?,
+        scale: asked.scale,
+        groups: asked.groups,
+        advance: asked.advance,
+        skips: asked.skip,
+        per_string: asked.per_string,
+        direction: asked.direction,
+        over: asked.over,
+    };
+    told("pentatonic", material::pentatonic(&asked))
+}
+
+/// The pentatonic scales that fit a chord.
+#[derive(Args)]
+pub(crate) struct PentatonicsArguments {
+    /// The chord, such as Ebmaj7.
+    chord: ChordSymbol,
+}
+
+pub(crate) fn pentatonics(asked: &PentatonicsArguments) -> Result<String, String> {
+    let fits = material::pentatonics(&asked.chord).map_err(|error| wrong("pentatonics", &error))?;
+    Ok(fits.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+}
+
+/// The shapes of an altered dominant.
+#[derive(Args)]
+pub(crate) struct AlteredArguments {
+    /// The dominant, such as Bb7alt.
+    chord: ChordSymbol,
+    /// Write a line with the shape of this number instead of the list.
+    #[arg(long, value_name = "NUMBER")]
+    shape: Option<usize>,
+    #[command(flatten)]
+    setup: SetupArguments,
+}
+
+pub(crate) fn altered(asked: &AlteredArguments) -> Result<String, String> {
+    let shapes = material::altered(&asked.chord).map_err(|error| wrong("altered", &error))?;
+    let Some(number) = asked.shape else {
+        let rows = (1..).zip(&shapes).map(|(number, shape)| format!("{number:>2}  {shape}"));
+        return Ok(rows.collect::<Vec<_>>().join("\n"));
+    };
+    let shape = number.checked_sub(1).and_then(|index| shapes.get(index));
+    let shape = shape
+        .ok_or_else(|| format!("altered: there is no shape {number}: they are 1 to {}", shapes.len()))?;
+    told("altered", shape.line(&asked.setup.setup(Setup::default())?))
+}
+
+/// A line that lands on its chords.
+#[derive(Args)]
+pub(crate) struct LandArguments {
+    /// The text file; `-` reads standard input.
+    file: PathBuf,
+    /// The chord to land on, by where it starts: bar and beat, such as 2.1; every one by default.
+    #[arg(long)]
+    at: Option<Place>,
+    /// The degrees to land on by their numbers, the preferred one first.
+    #[arg(long, default_value = "3 7 9 5 1", value_parser = targets)]
+    targets: Targets,
+    /// From which side to reach them: below or above; either by default.
+    #[arg(long)]
+    from: Option<Side>,
+    /// How many notes may be changed, 1 to 3.
+    #[arg(long, default_value_t = 3)]
+    most: u8,
+}
+
+/// Numbers of degrees.
+#[derive(Clone)]
+struct Targets(Vec<u8>);
+
+fn targets(text: &str) -> Result<Targets, String> {
+    let numbers = text.split([' ', ',']).filter(|number| !number.is_empty()).map(str::parse);
+    let known = |numbers: &Vec<u8>| numbers.iter().all(|number| [1, 3, 5, 7, 9, 11, 13].contains(number));
+    let numbers = numbers.collect::<Result<Vec<u8>, _>>().ok().filter(known);
+    numbers.map(Targets).ok_or_else(|| "write numbers of degrees, such as `3 7 9`".into())
+}
+
+pub(crate) fn land(asked: &LandArguments) -> Result<String, String> {
+    let (line, casting) = crate::piece(&asked.file)?.into_parts();
+    let how = Land { at: asked.at, targets: asked.targets.0.clone(), from: asked.from, most: asked.most };
+    let landed = material::land(&line, &casting, &how);
+    let landed = landed.map_err(|error| named(&asked.file, &error.to_string()))?;
+    for change in &landed.changes {
+        eprintln!("{}", named(&asked.file, &change.to_string()));
+    }
+    let text = write::text::line(&landed.line, &landed.casting);
+    Ok(text.map_err(|error| named(&asked.file, &error.to_string()))?.trim_end().to_string())
 }
 
 /// The text of a line that was made. What came out differently than asked goes to standard error.

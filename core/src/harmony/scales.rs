@@ -44,7 +44,7 @@ pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
 }
 
 /// The scale of a key.
-pub(super) fn key_scale(key: Key) -> Option<Scale> {
+pub(crate) fn key_scale(key: Key) -> Option<Scale> {
     let name = if key.mode() == Mode::Minor { "natural minor" } else { "major" };
     Scale::new(key.tonic(), ScaleKind::named(name)?).ok()
 }

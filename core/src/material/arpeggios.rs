@@ -140,7 +140,9 @@ pub fn arpeggios(asked: &Arpeggios) -> Result<Made> {
         let place = usize::try_from(step.rem_euclid(7)).unwrap_or(0);
         let chord = chord_on(*scale, place, size.numbers().iter().copied());
         let stack = Stack::new(&chord.ok_or(MaterialError::NoThirds { scale: *scale })?);
-        for member in (0..count).filter(|member| asked.inversion.is_none_or(|asked| usize::from(asked) == *member)) {
+        for member in
+            (0..count).filter(|member| asked.inversion.is_none_or(|asked| usize::from(asked) == *member))
+        {
             let layer: Vec<Choice> = choices(asked, &stack, member, &sets, step).collect();
             if layer.is_empty() {
                 return Err(no_room(asked, &stack, member, &strings));

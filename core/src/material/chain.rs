@@ -291,7 +291,9 @@ fn layers(asked: &Chain, groups: &[Group<'_>]) -> Result<Vec<Vec<Choice>>> {
         for stack in &group.stacks {
             let members = stack.names.len();
             let own = shape_cost(group.symbol, stack);
-            for member in (0..members).filter(|member| asked.inversion.is_none_or(|asked| usize::from(asked) == *member)) {
+            for member in (0..members)
+                .filter(|member| asked.inversion.is_none_or(|asked| usize::from(asked) == *member))
+            {
                 for rising in stack.rising(member, group.notes) {
                     if !rising.iter().all(|pitch| asked.setup.has(*pitch)) {
                         continue;
@@ -299,7 +301,9 @@ fn layers(asked: &Chain, groups: &[Group<'_>]) -> Result<Vec<Vec<Choice>>> {
                     let ends = rising.first().zip(rising.last());
                     let height = ends.map_or(0, |(low, high)| key(*low) + key(*high));
                     let cost = Cost([own, height.abs_diff(middle), 0]);
-                    for way in Way::ALL.into_iter().filter(|way| asked.direction.is_none_or(|asked| asked == *way)) {
+                    for way in
+                        Way::ALL.into_iter().filter(|way| asked.direction.is_none_or(|asked| asked == *way))
+                    {
                         let mut notes = rising.clone();
                         if way == Way::Down {
                             notes.reverse();
@@ -359,7 +363,8 @@ fn explained(asked: &Chain, groups: &[Group<'_>], layers: &[Vec<Choice>], stuck:
     if let Some(leap) = wider.find(|leap| works(&Chain { leap: *leap, ..asked.clone() })) {
         help.push(format!("allow {}", leap.spoken()));
     }
-    let on_all = Setup { region: crate::drill::Region { strings: None, ..asked.setup.region }, ..asked.setup.clone() };
+    let on_all =
+        Setup { region: crate::drill::Region { strings: None, ..asked.setup.region }, ..asked.setup.clone() };
     if asked.setup.region.strings.is_some() && works(&Chain { setup: on_all, ..asked.clone() }) {
         help.push(format!("strings {} to 1", asked.setup.heading.neck.strings()));
     }
@@ -378,7 +383,11 @@ fn explained(asked: &Chain, groups: &[Group<'_>], layers: &[Vec<Choice>], stuck:
             symbol: group.symbol.to_string(),
             leap: asked.leap.spoken(),
             from: *from,
-            help: if help.is_empty() { "choose other shapes or a wider region".into() } else { help.join(", or ") },
+            help: if help.is_empty() {
+                "choose other shapes or a wider region".into()
+            } else {
+                help.join(", or ")
+            },
         },
         (Err(error), _) => error.into(),
         (_, None) => MaterialError::NoChords,

@@ -15,7 +15,9 @@ use crate::time::{Duration, TimeError};
 #[non_exhaustive]
 pub enum MaterialError {
     /// A progression without a chord.
-    #[error("there are no chords: write some with their lengths in quarter notes, such as `Fm7:2 Bb7:2 Ebmaj7:4`")]
+    #[error(
+        "there are no chords: write some with their lengths in quarter notes, such as `Fm7:2 Bb7:2 Ebmaj7:4`"
+    )]
     NoChords,
     /// A progression that is too long.
     #[error("there are too many chords: at most {most} can be chained at once")]
@@ -50,7 +52,9 @@ pub enum MaterialError {
         error: ChordError,
     },
     /// A length that a chord can't have.
-    #[error("chord {number}: `{text}` is not a length for a chord: write quarter notes, in halves and up to 64, such as `2` or `3/2`")]
+    #[error(
+        "chord {number}: `{text}` is not a length for a chord: write quarter notes, in halves and up to 64, such as `2` or `3/2`"
+    )]
     Length {
         /// Which chord, from 1.
         number: usize,
@@ -86,7 +90,9 @@ pub enum MaterialError {
         scale: Scale,
     },
     /// A chord of two notes.
-    #[error("`{symbol}` has only two tones up to its seventh: write a chord with a third, such as `C` or `C7`")]
+    #[error(
+        "`{symbol}` has only two tones up to its seventh: write a chord with a third, such as `C` or `C7`"
+    )]
     TwoNotes {
         /// The chord.
         symbol: String,
@@ -124,13 +130,17 @@ pub enum MaterialError {
         example: String,
     },
     /// A shape that is none of those known.
-    #[error("`{text}` is not a shape: write a degree of the chord and a quality, such as `b3 maj7` or `1 m7`")]
+    #[error(
+        "`{text}` is not a shape: write a degree of the chord and a quality, such as `b3 maj7` or `1 m7`"
+    )]
     Shape {
         /// The text that was read.
         text: String,
     },
     /// No shape of a list is right over a chord.
-    #[error("none of the shapes listed has only tones of a scale over `{symbol}`: add one that does, such as `1 {quality}`")]
+    #[error(
+        "none of the shapes listed has only tones of a scale over `{symbol}`: add one that does, such as `1 {quality}`"
+    )]
     NoShape {
         /// The chord.
         symbol: String,
@@ -239,7 +249,9 @@ pub enum MaterialError {
         scale: Scale,
     },
     /// Text that isn't a pentatonic scale.
-    #[error("`{text}` is not a pentatonic scale: write a tonic and minor, major, minor 6 or major b6, such as `G minor 6`")]
+    #[error(
+        "`{text}` is not a pentatonic scale: write a tonic and minor, major, minor 6 or major b6, such as `G minor 6`"
+    )]
     Pentatonic {
         /// The text that was read.
         text: String,
@@ -263,7 +275,9 @@ pub enum MaterialError {
         per_string: u8,
     },
     /// Groups that are wider than the strings.
-    #[error("one group takes {takes} tones of the scale, and the strings have {has}: ask for smaller groups, more strings or higher frets")]
+    #[error(
+        "one group takes {takes} tones of the scale, and the strings have {has}: ask for smaller groups, more strings or higher frets"
+    )]
     Narrow {
         /// How many tones a group takes.
         takes: usize,
@@ -294,7 +308,9 @@ pub enum MaterialError {
     #[error("`NC` is not a chord to play over: write a symbol, such as `Ebmaj7`")]
     NoSymbol,
     /// A line without a change to land on.
-    #[error("the line has no change of chords with notes on both sides: write two chords or more, such as `@G7 ... @Cmaj7 ...`")]
+    #[error(
+        "the line has no change of chords with notes on both sides: write two chords or more, such as `@G7 ... @Cmaj7 ...`"
+    )]
     NoChange,
     /// A place where no chord starts.
     #[error("{}: no chord changes here; it does at {changes}", place.spoken())]
@@ -307,6 +323,12 @@ pub enum MaterialError {
     /// A list of targets without one, or with too many.
     #[error("the targets are degrees in their order of preference, up to five: write some, such as `3 7 9`")]
     Targets,
+    /// A number of notes to change that isn't tried.
+    #[error("{most} notes can't be changed at once: write 1 to 3")]
+    Changes {
+        /// The number asked for.
+        most: u8,
+    },
     /// A change that the line can't land on as asked.
     #[error("{}: no way to land on the {targets} of `{symbol}` {side}with {} changed; {help}", place.spoken(), most(*changed))]
     NoLanding {
@@ -342,7 +364,9 @@ impl MaterialError {
             | MaterialError::Quality { .. }
             | MaterialError::TwoNotes { .. }
             | MaterialError::NoSymbol => "chord",
-            MaterialError::Length { .. } | MaterialError::Unfilled { .. } | MaterialError::Short { .. } => "chord-length",
+            MaterialError::Length { .. } | MaterialError::Unfilled { .. } | MaterialError::Short { .. } => {
+                "chord-length"
+            }
             MaterialError::Long { .. } => "too-long",
             MaterialError::OutsideScale { .. } | MaterialError::NoThirds { .. } => "scale",
             MaterialError::Inversion { .. } | MaterialError::Lowest { .. } => "inversion",
@@ -350,7 +374,9 @@ impl MaterialError {
             MaterialError::Order { .. } => "note-order",
             MaterialError::Shape { .. } | MaterialError::NoShape { .. } => "shape",
             MaterialError::NoString { .. } | MaterialError::FewStrings { .. } => "strings",
-            MaterialError::NoRoom { .. } | MaterialError::Nowhere { .. } | MaterialError::Narrow { .. } => "no-room",
+            MaterialError::NoRoom { .. } | MaterialError::Nowhere { .. } | MaterialError::Narrow { .. } => {
+                "no-room"
+            }
             MaterialError::NoJoint { .. } => "no-joint",
             MaterialError::Position { .. } => "voicing",
             MaterialError::NotPentatonic { .. } | MaterialError::Pentatonic { .. } => "pentatonic",
@@ -359,7 +385,7 @@ impl MaterialError {
             MaterialError::Clash { .. } => "clash",
             MaterialError::NotDominant { .. } => "not-dominant",
             MaterialError::NoChange | MaterialError::NotAChange { .. } => "no-change",
-            MaterialError::Targets => "targets",
+            MaterialError::Targets | MaterialError::Changes { .. } => "targets",
             MaterialError::NoLanding { .. } => "no-landing",
             MaterialError::Line(error) => error.code(),
             MaterialError::Fingering(error) => error.code(),

@@ -4,12 +4,29 @@ use crate::chord::{Chord, ChordSymbol, Degree, Quality};
 use crate::harmony::{Tones, class, degree, is_chord_tone, scales};
 use crate::key::Key;
 use crate::pitch::PitchName;
-use crate::scale::Scale;
+use crate::scale::{Scale, ScaleKind};
 
 /// How many of the two tones that identify a chord, its third and its seventh, are among some tones.
 pub(super) fn guides(chord: &Chord, tones: Tones) -> usize {
+    guide_degrees(chord, tones).len()
+}
+
+/// Which of these two there are.
+pub(super) fn guide_degrees(chord: &Chord, tones: Tones) -> Vec<Degree> {
     let guides = chord.quality().map(Quality::guide_tones).into_iter().flatten();
-    guides.filter(|guide| tones.has(class(chord.root().transposed(guide.interval())))).count()
+    guides.filter(|guide| tones.has(class(chord.root().transposed(guide.interval())))).collect()
+}
+
+/// A name without a double accidental.
+pub(super) fn readable(name: PitchName) -> PitchName {
+    if name.alter.half_steps().abs() > 1 { name.simplest() } else { name }
+}
+
+/// The scales of an altered dominant: melodic minor a half step up, half-whole, whole tone (common practice, no source).
+pub(super) fn altered_scales(chord: &Chord) -> impl Iterator<Item = Scale> {
+    let roots = [chord.root(), chord.root().simplest()];
+    let kinds = ["altered", "half-whole diminished", "whole tone"].into_iter().filter_map(ScaleKind::named);
+    kinds.filter_map(move |kind| roots.into_iter().find_map(|root| Scale::new(root, kind).ok()))
 }
 
 /// Whether a tone is avoided over a chord: it is a half step above the chord's root, third, fifth or seventh, and none of its tones. The b9 and the
@@ -27,10 +44,12 @@ pub(super) fn is_avoided(name: PitchName, chord: &Chord) -> bool {
     !is_tension && lower.into_iter().any(is_above)
 }
 
-/// The scales of a chord that have all of some tones.
+/// The scales that a chord may take which have all of some tones. A dominant may always be altered.
 pub(super) fn scales_with(chord: &Chord, key: Key, tones: Tones) -> impl Iterator<Item = Scale> {
+    let is_dominant = chord.quality().is_ok_and(|quality| quality.is_dominant() && quality.third().is_some());
+    let altered = altered_scales(chord).filter(move |_| is_dominant);
     let has_all = move |scale: &Scale| scale.degrees().collect::<Tones>().has_all(tones);
-    scales(chord, key).into_iter().filter(has_all)
+    scales(chord, key).into_iter().chain(altered).filter(has_all)
 }
 
 /// What some names are over a symbol.

@@ -1,6 +1,6 @@
 //! How notes lie on strings.
 
-use crate::neck::{Fret, Strings, StringNo};
+use crate::neck::{Fret, StringNo, Strings};
 use crate::pitch::Pitch;
 
 use super::error::{MaterialError, Result};
@@ -33,7 +33,7 @@ pub(super) fn fret_on(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<i
 }
 
 /// The fret of a pitch on a string, if the region has it.
-fn in_region(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
+pub(super) fn in_region(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
     let fret = Fret(u8::try_from(fret_on(setup, string, pitch)?).ok()?);
     let is_there = fret <= setup.region.up_to && setup.heading.neck.sounding(string, fret).is_some();
     is_there.then_some(fret)
@@ -78,7 +78,10 @@ pub(super) fn no_room(
         let ways = strings.windows(count.max(1)).filter_map(move |set| {
             // More notes than strings share the highest one.
             let on = (0..notes.len()).map(|index| set[index.min(set.len() - 1)]);
-            let frets = notes.iter().zip(on).filter_map(|(note, string)| Some((string, fret_on(setup, string, *note)?)));
+            let frets = notes
+                .iter()
+                .zip(on)
+                .filter_map(|(note, string)| Some((string, fret_on(setup, string, *note)?)));
             frets.max_by_key(|(_, fret)| beyond(*fret))
         });
         ways.collect::<Vec<_>>()

@@ -66,7 +66,11 @@ impl Progression {
         }
         for (number, Lasting { symbol, length }) in (1..).zip(&chords) {
             if let Some(Err(error)) = symbol.chord().map(Chord::quality) {
-                return Err(MaterialError::Chord { number, symbol: symbol.to_string(), error: error.clone() });
+                return Err(MaterialError::Chord {
+                    number,
+                    symbol: symbol.to_string(),
+                    error: error.clone(),
+                });
             }
             let is_length = |length: &Duration| {
                 *length > Duration::ZERO && *length <= LONGEST && length.is_multiple_of(Duration::EIGHTH)
@@ -114,10 +118,9 @@ impl Progression {
                 let moved = drill::moved(symbol, scale, steps.saturating_mul(copy));
                 // At no steps any chord is left as it is, so it is tried at one.
                 let is_own = drill::moved(symbol, scale, 1).is_some();
-                let symbol = moved.filter(|_| is_own).ok_or_else(|| MaterialError::OutsideScale {
-                    symbol: symbol.to_string(),
-                    scale,
-                })?;
+                let symbol = moved
+                    .filter(|_| is_own)
+                    .ok_or_else(|| MaterialError::OutsideScale { symbol: symbol.to_string(), scale })?;
                 Ok(Lasting { symbol, length: lasting.length })
             })
         });

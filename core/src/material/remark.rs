@@ -6,6 +6,7 @@ use crate::bars::Place;
 use crate::chord::{ChordSymbol, Degree};
 use crate::drill::{Folded, Renamed};
 use crate::naming::all_of;
+use crate::neck::StringNo;
 use crate::pitch::Pitch;
 
 /// Something about a line that was made which isn't as it was asked for, or which couldn't be known from what was asked.
@@ -46,6 +47,11 @@ pub enum Remark {
         /// Where it starts.
         place: Place,
     },
+    /// A scale that ends before the highest string, where it would go above the highest fret.
+    FewerStrings {
+        /// The last string that it is on.
+        string: StringNo,
+    },
     /// A scale that starts from another tone than its tonic, where the strings begin.
     OffTonic {
         /// The first note.
@@ -62,21 +68,40 @@ impl fmt::Display for Remark {
                 let (count, way) = (octaves.abs(), if *octaves > 0 { "up" } else { "down" });
                 let unit = if count == 1 { "octave" } else { "octaves" };
                 let place = place.spoken();
-                write!(f, "{place}: the shape that starts here is {count} {unit} {way}, to stay on the part of the neck you chose")
+                write!(
+                    f,
+                    "{place}: the shape that starts here is {count} {unit} {way}, to stay on the part of the neck you chose"
+                )
             }
             Remark::LeftOut { place, symbol, degrees } => {
                 write!(f, "{}: the shape for {symbol} leaves out the {}", place.spoken(), all_of(degrees))
             }
             Remark::Short { place, symbol, notes } => {
-                let notes = if *notes == 1 { "one note".into() } else { format!("{} notes", crate::naming::number(i64::try_from(*notes).unwrap_or(0))) };
+                let notes = if *notes == 1 {
+                    "one note".into()
+                } else {
+                    format!("{} notes", crate::naming::number(i64::try_from(*notes).unwrap_or(0)))
+                };
                 write!(f, "{}: {symbol} is too short for all its tones and gets {notes}", place.spoken())
             }
             Remark::OwnShape { place, symbol } => {
-                write!(f, "{}: {symbol} has no scale of seven tones, so it gets its own shape", place.spoken())
+                write!(
+                    f,
+                    "{}: {symbol} has no scale of seven tones, so it gets its own shape",
+                    place.spoken()
+                )
             }
-            Remark::Silent { place } => write!(f, "{}: there is no chord here, so there are no notes", place.spoken()),
+            Remark::Silent { place } => {
+                write!(f, "{}: there is no chord here, so there are no notes", place.spoken())
+            }
+            Remark::FewerStrings { string } => {
+                write!(f, "it ends on string {}, to stay at or below the highest fret you chose", string.0)
+            }
             Remark::OffTonic { first } => {
-                write!(f, "it starts from {first}, since the strings have no room for all of it from the tonic")
+                write!(
+                    f,
+                    "it starts from {first}, since the strings have no room for all of it from the tonic"
+                )
             }
         }
     }

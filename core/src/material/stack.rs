@@ -38,10 +38,10 @@ impl Stack {
         let mut fifths = fifths.into_iter().filter(|degree| degree.number() == 5 || is_altered);
         let fifth = fifths.find(has);
         let seventh = quality.seventh().or(Some(Degree::Six).filter(has));
-        let own: Vec<Degree> =
-            [Some(Degree::One), third, fifth, seventh].into_iter().flatten().collect();
+        let own: Vec<Degree> = [Some(Degree::One), third, fifth, seventh].into_iter().flatten().collect();
         // A b13 in place of the fifth is a raised fifth to the shape.
-        let as_fifth = |degree: Degree| if degree == Degree::FlatThirteen { Degree::SharpFive } else { degree };
+        let as_fifth =
+            |degree: Degree| if degree == Degree::FlatThirteen { Degree::SharpFive } else { degree };
         let shape = Quality::new(own.iter().copied().map(as_fifth)).ok().filter(|_| own.len() >= 3);
         let Some(shape) = shape else { return Err(MaterialError::TwoNotes { symbol: symbol() }) };
         let names = own.iter().map(|degree| chord.root().transposed(degree.interval())).collect();

@@ -136,13 +136,17 @@ fn shapes(asked: &Voicing, own: &Chord, stack: &Stack) -> Result<Vec<(usize, Vec
     for (_, steps, size, from_root) in POSITIONS.iter().filter(|(position, ..)| *position == asked.position) {
         takes = *size;
         let members = if *from_root { 1 } else { has };
-        let is_asked = |member: &usize| asked.lowest.is_none_or(|number| numbers.get(*member) == Some(&number));
+        let is_asked =
+            |member: &usize| asked.lowest.is_none_or(|number| numbers.get(*member) == Some(&number));
         let steps: Vec<usize> = steps.iter().filter_map(|step| usize::try_from(*step).ok()).collect();
         shapes.extend((0..members).filter(is_asked).map(|member| (member, steps.clone())));
     }
     if takes != has {
         let help = match has {
-            3 => format!("write a chord with a sixth or a seventh, such as `{}6`, or ask for a spread triad", own.root()),
+            3 => format!(
+                "write a chord with a sixth or a seventh, such as `{}6`, or ask for a spread triad",
+                own.root()
+            ),
             _ => format!("write a triad, such as `{}`, or ask for another position", own.root()),
         };
         return Err(MaterialError::Position { symbol, has, position, takes, help });

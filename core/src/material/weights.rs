@@ -33,9 +33,6 @@ pub(super) const BACK: u32 = 24;
 pub(super) const STRETCH: u32 = 4;
 pub(super) const HAND: u8 = 4;
 
-/// A scale that doesn't start from its tonic.
-pub(super) const OFF_TONIC: u32 = 24;
-
 /// In a landing: each note that is changed, a whole step to the target, targets in their order, a leap before the notes that are changed.
 pub(super) const CHANGED: u32 = 10;
 pub(super) const WHOLE_STEP: u32 = 1;

@@ -1,0 +1,185 @@
+//! A pentatonic scale in groups, as it lies on the strings.
+
+use crate::chord::ChordSymbol;
+use crate::meter::Meter;
+use crate::neck::StringNo;
+use crate::pitch::Pitch;
+use crate::scale::{Scale, Tone};
+use crate::technique::Pin;
+
+use super::error::{MaterialError, Result};
+use super::made::{Made, Maker};
+use super::pentatonics::{fits, is_pentatonic};
+use super::placing::{in_region, no_room, some_strings};
+use super::remark::Remark;
+use super::setup::{Setup, key_of};
+use super::way::Way;
+
+/// A pentatonic scale to play.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Pentatonic {
+    /// Bars, neck and region.
+    pub setup: Setup,
+    /// The scale: minor, major, minor 6 or major b6 pentatonic.
+    pub scale: Scale,
+    /// How many notes a group has, 2 to 6; straight through the scale by default.
+    pub groups: Option<u8>,
+    /// By how many tones each group starts further than the one before.
+    pub advance: u8,
+    /// Whether the notes of a group skip every other tone.
+    pub skips: bool,
+    /// How many notes lie on each string, 2 or 3; as the hand finds them by default.
+    pub per_string: Option<u8>,
+    /// Which way to go.
+    pub direction: Way,
+    /// A chord that it is played over, which has to suit it.
+    pub over: Option<ChordSymbol>,
+}
+
+impl Pentatonic {
+    /// The scale straight up, in 4/4 and in the key that it suggests.
+    pub fn new(scale: Scale) -> Pentatonic {
+        Pentatonic {
+            setup: Setup::new(Meter::COMMON, key_of(scale)),
+            scale,
+            groups: None,
+            advance: 1,
+            skips: false,
+            per_string: None,
+            direction: Way::Up,
+            over: None,
+        }
+    }
+}
+
+/// A tone of the scale, on a string if that is chosen.
+type Rung = (Pitch, Option<StringNo>);
+
+/// Plays a pentatonic scale in eighths, straight or in groups that move on through it.
+///
+/// With two or three notes per string, it starts from the lowest string: from the tonic at the lowest fret, if all strings have room for it from there;
+/// otherwise from another tone, or on fewer strings, which a remark says. Without, it goes from the lowest tonic of the region to its highest note, and the
+/// hand chooses the strings.
+///
+/// ```
+/// use halfbar_core::material::{self, Pentatonic};
+///
+/// let mut asked = Pentatonic::new("G minor pentatonic".parse()?);
+/// (asked.groups, asked.per_string) = (Some(4), Some(2));
+/// let made = material::pentatonic(&asked)?;
+/// let first: Vec<_> = made.line.events()[..8].iter().filter_map(|note| Some(note.pitch?.to_string())).collect();
+/// assert_eq!(first, ["G2", "Bb2", "C3", "D3", "Bb2", "C3", "D3", "F3"]);
+///
+/// asked.over = Some("A7".parse()?);
+/// let wrong = material::pentatonic(&asked).unwrap_err();
+/// assert!(wrong.to_string().starts_with("G minor pentatonic over `A7` has the 11: use it over `A7sus`") || wrong.code() == "clash");
+/// # Ok::<(), halfbar_core::Error>(())
+/// ```
+///
+/// # Errors
+/// - [`MaterialError::NotPentatonic`] for another scale; [`MaterialError::Groups`], [`MaterialError::Advance`] and [`MaterialError::PerString`] for numbers
+///   that aren't made.
+/// - [`MaterialError::Clash`] if it doesn't suit the chord that it is played over.
+/// - [`MaterialError::NoRoom`] if the strings have no room for it, [`MaterialError::Narrow`] if they have none for a group.
+pub fn pentatonic(asked: &Pentatonic) -> Result<Made> {
+    let Pentatonic { setup, scale, .. } = asked;
+    if !is_pentatonic(*scale) {
+        return Err(MaterialError::NotPentatonic { scale: *scale });
+    }
+    if let Some(groups) = asked.groups.filter(|groups| !(2..=6).contains(groups)) {
+        return Err(MaterialError::Groups { groups });
+    }
+    if !(1..=6).contains(&asked.advance) {
+        return Err(MaterialError::Advance { advance: asked.advance });
+    }
+    if let Some(per_string) = asked.per_string.filter(|number| !(2..=3).contains(number)) {
+        return Err(MaterialError::PerString { per_string });
+    }
+    if let Some(symbol) = &asked.over {
+        fits(*scale, symbol)?;
+    }
+    let (ladder, remarks) = match asked.per_string {
+        Some(per_string) => laid_out(setup, *scale, usize::from(per_string))?,
+        None => (as_it_lies(setup, *scale)?, Vec::new()),
+    };
+    let mut order = in_groups(asked, ladder.len())?;
+    if asked.direction == Way::Down {
+        order.reverse();
+    }
+    let mut maker = Maker::new(setup);
+    remarks.into_iter().for_each(|remark| maker.remark(remark));
+    if let Some(symbol) = &asked.over {
+        maker.chord(symbol);
+    }
+    for (pitch, string) in order.into_iter().filter_map(|at| ladder.get(at)) {
+        maker.note(*pitch, Pin { string: *string, ..Pin::default() })?;
+    }
+    maker.made()
+}
+
+/// The pitch of a scale's tone, counted from the tonic in octave 0.
+fn tone(scale: Scale, index: usize) -> Option<Pitch> {
+    scale.pitch(Tone { index: i32::try_from(index).ok()?, beside: Default::default() })
+}
+
+/// The tones that are looked at: ten octaves of five.
+const TONES: std::ops::Range<usize> = 0..50;
+
+/// All tones of the region from its lowest tonic up.
+fn as_it_lies(setup: &Setup, scale: Scale) -> Result<Vec<Rung>> {
+    let strings = some_strings(setup)?;
+    let all = || TONES.filter_map(|index| tone(scale, index)).filter(|pitch| setup.has(*pitch));
+    let ladder: Vec<Rung> =
+        all().skip_while(|pitch| pitch.name != scale.tonic()).map(|pitch| (pitch, None)).collect();
+    match ladder.is_empty() {
+        false => Ok(ladder),
+        true => Err(no_room(setup, scale.to_string(), tonics(scale), &strings)),
+    }
+}
+
+fn tonics(scale: Scale) -> impl Iterator<Item = Vec<Pitch>> {
+    (0..=9).map(move |octave| vec![Pitch { name: scale.tonic(), octave }])
+}
+
+/// So many tones per string from the lowest string up.
+fn laid_out(setup: &Setup, scale: Scale, per_string: usize) -> Result<(Vec<Rung>, Vec<Remark>)> {
+    let strings = some_strings(setup)?;
+    let tones: Vec<Pitch> = TONES.filter_map(|index| tone(scale, index)).collect();
+    let from = |start: usize| -> Vec<Rung> {
+        let strings = strings.iter().zip(tones[start..].chunks_exact(per_string));
+        let on = strings.map_while(|(string, tones)| {
+            let is_there = tones.iter().all(|pitch| in_region(setup, *string, *pitch).is_some());
+            is_there.then(|| tones.iter().map(|pitch| (*pitch, Some(*string))))
+        });
+        on.flatten().collect()
+    };
+    let ladders = (0..tones.len()).map(|start| (from(start), tones[start].name != scale.tonic()));
+    // On as many strings as possible, from the tonic, and as low as possible: the first of the best.
+    let best = ladders.min_by_key(|(ladder, is_other)| (std::cmp::Reverse(ladder.len()), *is_other));
+    match best {
+        Some((ladder, is_other)) if !ladder.is_empty() => {
+            let off = is_other.then(|| Remark::OffTonic { first: ladder[0].0 });
+            let last =
+                ladder.last().and_then(|(_, string)| *string).filter(|last| Some(last) != strings.last());
+            let fewer = last.map(|string| Remark::FewerStrings { string });
+            Ok((ladder, off.into_iter().chain(fewer).collect()))
+        }
+        _ => Err(no_room(setup, scale.to_string(), tonics(scale), &strings)),
+    }
+}
+
+/// The tones in the order in which they are played, by their places in the ladder.
+fn in_groups(asked: &Pentatonic, has: usize) -> Result<Vec<usize>> {
+    let step = 1 + usize::from(asked.skips);
+    let size = match asked.groups {
+        Some(groups) => usize::from(groups),
+        None if asked.skips => 2,
+        None => return Ok((0..has).collect()),
+    };
+    let takes = (size - 1) * step + 1;
+    if takes > has {
+        return Err(MaterialError::Narrow { takes, has });
+    }
+    let starts = (0..=has - takes).step_by(usize::from(asked.advance));
+    Ok(starts.flat_map(|start| (0..size).map(move |at| start + at * step)).collect())
+}
