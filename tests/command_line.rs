@@ -904,3 +904,97 @@ fn no_title_is_lost_in_a_picture() {
         assert!(told.contains("no font on this machine"), "{told}");
     }
 }
+
+/// Each command that makes lines shows an example in its help, which runs and whose line is valid.
+#[test]
+fn examples_in_the_help_run() {
+    let program = target().join("debug");
+    let path = format!("{}:{}", program.display(), std::env::var("PATH").unwrap());
+    for command in ["chain", "arpeggios", "pentatonic", "pentatonics", "altered", "land", "voicing", "name"] {
+        let help = text(&halfbar(&[command, "--help"], b"").stdout);
+        let example = help.split_once("Example: `").and_then(|(_, rest)| rest.split_once('`'));
+        let (example, _) = example.unwrap_or_else(|| panic!("no example for {command}: {help}"));
+        // Help is wrapped to the width of the terminal.
+        let example = example.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(example.contains(&format!("halfbar {command}")), "{example}");
+        let output = Command::new("sh").args(["-c", &example]).env("PATH", &path).output().unwrap();
+        let (made, told) = (text(&output.stdout), text(&output.stderr));
+        assert!(output.status.success() && !made.trim().is_empty(), "{example}: {told}");
+        if made.starts_with("key:") {
+            let check = halfbar(&["check", "-"], made.as_bytes());
+            assert!(check.status.success(), "{example}: {}", text(&check.stderr));
+        }
+    }
+}
+
+#[test]
+fn lines_are_made_from_chords_and_scales() {
+    let run = |arguments: &[&str]| {
+        let output = halfbar(arguments, b"");
+        (output.status.success(), text(&output.stdout), text(&output.stderr))
+    };
+    let (_, made, told) = run(&["chain", "Fm7:2 Bb7alt:2 Ebmaj7:4"]);
+    assert!(made.contains("@Fm7 F3 Ab C Eb  @Bb7alt D Bb Ab Gb | @Ebmaj7 G"), "{made}");
+    assert_eq!(told, "chain: bar 1 beat 3: the shape for Bb7alt leaves out the b5, b9 and #9\n");
+    let (_, made, _) =
+        run(&["chain", "Ebmaj7:4", "--through", "Eb major", "--by", "2", "--times", "2", "--leap", "octave"]);
+    assert!(made.contains("@Gm7") && made.contains("@Bb7"), "{made}");
+    let (_, made, _) = run(&[
+        "chain",
+        "Fm7 Bb7 Ebmaj7",
+        "--meter",
+        "3/4",
+        "--key",
+        "Eb",
+        "--direction",
+        "up",
+        "--leap",
+        "fifth",
+    ]);
+    assert!(made.contains("meter: 3/4") && made.matches('|').count() == 3, "{made}");
+    let (_, made, _) = run(&["arpeggios", "Eb major", "--sevenths", "--inversion", "1", "--strings", "4-2"]);
+    assert!(made.contains("@Ebmaj7 G3^4 Bb^3 D^2 Eb^2"), "{made}");
+    let (_, made, _) = run(&["voicing", "Cm7", "--drop", "2"]);
+    assert!(made.contains("@Cm7 "), "{made}");
+    let (_, made, _) = run(&["voicing", "Dm7:2 G7:2", "--shell"]);
+    assert!(made.contains("@Dm7 D") && made.contains(" r "), "{made}");
+    let (_, made, told) = run(&["pentatonic", "G minor", "--groups", "4", "--per-string", "3"]);
+    assert!(made.contains("\nG2^6 Bb^6 C^6 D^5") && told.contains("above the highest fret"), "{made}{told}");
+    let (_, fits, _) = run(&["pentatonics", "Ebmaj7"]);
+    assert_eq!(fits.lines().next(), Some("G minor pentatonic: 3 5 13 7 9; in Eb major, with the 3 and 7"));
+    let (_, shapes, _) = run(&["altered", "Bb7alt"]);
+    assert!(shapes.lines().any(|row| row.ends_with("Bm(maj7): b9 3 b13 1; Bb altered")), "{shapes}");
+    let (_, made, _) = run(&["altered", "Bb7alt", "--shape", "2"]);
+    assert!(made.contains("@Bb7alt "), "{made}");
+    let land =
+        halfbar(&["land", "-", "--at", "2.1", "--from", "above"], b"@G7 G3 A B D4  F E D F | @Cmaj7 C:4 |");
+    assert_eq!(
+        text(&land.stderr),
+        "standard input:bar 2 beat 1: lands \u{266d}7 to 3, a half step, with E4 instead of C4 at bar 2 beat 1\n"
+    );
+    assert!(text(&land.stdout).ends_with("| @Cmaj7 E:4 |\n"));
+
+    for (arguments, says) in [
+        (&["chain", "Fm7:2 H7:2"][..], "chord 2: `H7` is not a chord: write `B7`"),
+        (
+            &["chain", "Fm7:2 Bb7:1"],
+            "chain: the chords don't fill bars of 4 quarter notes: make the last one longer, as in `Bb7:2`",
+        ),
+        (&["chain", "Ebmaj7:4", "--pickup", "5"], "pickup"),
+        (&["arpeggios", "C major", "--inversion", "4"], "arpeggios: there is no inversion 4 of a triad"),
+        (&["arpeggios", "C major", "--inversion", "x"], "write 0, 1, 2, 3 or each"),
+        (
+            &["pentatonic", "G minor", "--groups", "7"],
+            "pentatonic: there are no groups of 7 notes: write 2 to 6",
+        ),
+        (&["pentatonic", "G dorian"], "is not a pentatonic scale"),
+        (&["pentatonics", "NC"], "pentatonics: `NC` is not a chord to play over"),
+        (&["altered", "Ebmaj7"], "altered: `Ebmaj7` is not a dominant: write one, such as `Eb7alt`"),
+        (&["altered", "G7", "--shape", "99"], "altered: there is no shape 99"),
+        (&["voicing", "C", "--drop", "2"], "voicing: `C` has three notes"),
+        (&["voicing", "C7", "--drop", "5"], "write 2, 3 or 2+4"),
+    ] {
+        let (success, made, told) = run(arguments);
+        assert!(!success && made.is_empty() && told.contains(says), "{arguments:?}: {told}");
+    }
+}

@@ -263,7 +263,7 @@ enum Command {
     Altered(material::AlteredArguments),
     /// Write a line so that it lands on each new chord, with as few notes changed as possible. What is changed is reported on standard error.
     ///
-    /// Example: `echo "@G7 G3 A B D4  F E D C | @Cmaj7 C:4 |" | halfbar land -`
+    /// Example: `echo "@G7 G3 A B D4  F D B G | @Cmaj7 C:4 |" | halfbar land -`
     Land(material::LandArguments),
     /// Make a worksheet as PDF: numbered examples, room to write, and an answer key.
     Worksheet(sheet::Sheet),

@@ -3,7 +3,9 @@
 use std::fmt;
 
 use crate::chord::{Chord, ChordSymbol, Degree, Quality};
+use crate::drill::Named;
 use crate::harmony::{Tones, chord_on, class};
+use crate::key::Key;
 use crate::pitch::PitchName;
 use crate::scale::Scale;
 
@@ -125,8 +127,8 @@ fn chords_of(scale: Scale) -> Vec<(Chord, Vec<PitchName>)> {
     };
     let readable_chord = |chord: Chord| {
         let tones = chord.tones().map(|(_, name)| spelled(name)).collect();
-        let named = chord.quality().ok().map(|quality| Chord::new(readable(chord.root()), quality, None));
-        (named.unwrap_or(chord), tones)
+        let named = Named::new(&ChordSymbol::Chord(chord.clone()), Key::C).symbol;
+        (named.chord().cloned().unwrap_or(chord), tones)
     };
     all.map(readable_chord).collect()
 }

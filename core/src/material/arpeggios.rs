@@ -239,3 +239,33 @@ fn no_room(asked: &Arpeggios, stack: &Stack, member: usize, strings: &[StringNo]
     };
     super::placing::no_room(&asked.setup, shape, stack.rising(member, stack.names.len()), strings)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::proof::{least, of};
+    use super::*;
+
+    #[test]
+    fn no_placing_is_cheaper() {
+        let mut asked = Arpeggios::new("Eb major".parse().unwrap());
+        (asked.size, asked.setup.region.strings) = (ChordSize::Sevenths, Some("4-2".parse().unwrap()));
+        let strings = some_strings(&asked.setup).unwrap();
+        let layer = |step: usize, member: usize| -> Vec<Choice> {
+            let stack = Stack::new(&chord_on(asked.scale, step, [1, 3, 5, 7]).unwrap());
+            choices(&asked, &stack, member, &[&strings], i32::try_from(step).unwrap()).collect()
+        };
+        for member in 0..4 {
+            let layers: Vec<_> = (0..4).map(|step| layer(step, member)).collect();
+            let joint = |from: &Choice, to: &Choice| Some(joint(from, to));
+            let path = cheapest(&layers, alone, joint).unwrap();
+            assert_eq!(Some(of(&layers, &path, &alone, &joint)), least(&layers, &alone, &joint, None));
+            // Each spans the fewest frets of all its placings.
+            for (layer, at) in layers.iter().zip(path) {
+                assert_eq!(
+                    Some(span(&layer[at].placing)),
+                    layer.iter().map(|choice| span(&choice.placing)).min()
+                );
+            }
+        }
+    }
+}

@@ -15,7 +15,7 @@ use super::error::{MaterialError, Result};
 use super::made::{Made, Maker};
 use super::over::{guides, is_avoided, scales_with};
 use super::path::{Stuck, cheapest};
-use super::placing::some_strings;
+use super::placing::{has, middle, some_strings};
 use super::progression::{Progression, Timed};
 use super::remark::Remark;
 use super::setup::Setup;
@@ -285,7 +285,7 @@ fn stacks(asked: &Chain, chord: &Chord, in_key: Key, place: Place) -> Result<(Ve
 
 /// What each group may get.
 fn layers(asked: &Chain, groups: &[Group<'_>]) -> Result<Vec<Vec<Choice>>> {
-    let middle = asked.setup.middle();
+    let middle = middle(&asked.setup);
     let layer = |group: &Group<'_>| {
         let mut choices = Vec::new();
         for stack in &group.stacks {
@@ -295,7 +295,7 @@ fn layers(asked: &Chain, groups: &[Group<'_>]) -> Result<Vec<Vec<Choice>>> {
                 .filter(|member| asked.inversion.is_none_or(|asked| usize::from(asked) == *member))
             {
                 for rising in stack.rising(member, group.notes) {
-                    if !rising.iter().all(|pitch| asked.setup.has(*pitch)) {
+                    if !rising.iter().all(|pitch| has(&asked.setup, *pitch)) {
                         continue;
                     }
                     let ends = rising.first().zip(rising.last());
@@ -416,5 +416,63 @@ impl FromStr for Shapes {
             "scale" => Ok(Shapes::Scale),
             list => list.split(',').map(str::parse).collect::<Result<_>>().map(Shapes::Listed),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::path::cheapest;
+    use super::super::proof::{least, of};
+    use super::*;
+
+    /// The notes of a line that was made, and their costs by trying all ways.
+    #[test]
+    fn no_chain_is_cheaper() {
+        for (chords, shapes, strings) in [
+            ("Fm7:2 Bb7alt:2 Ebmaj7:4", "own", None),
+            ("Dm7:2 G7:2 Cmaj7:2 A7b9:2", "own", Some("4-2")),
+            ("Cm7b5:2 F7alt:2", "scale", Some("4-1")),
+            ("G7alt:4 Cm(maj7):4", "b9 m(maj7), b7 m7b5, 1 m(maj7)", None),
+            ("C:3/2 F:3/2 G7:1", "own", Some("3-1")),
+        ] {
+            let mut asked = Chain::new(chords.parse().unwrap());
+            asked.shapes = shapes.parse().unwrap();
+            asked.setup.region.strings = strings.map(|strings| strings.parse().unwrap());
+            let timed = asked.chords.timed(&asked.setup).unwrap();
+            let layers = layers(&asked, &groups(&asked, &timed).unwrap()).unwrap();
+            for leap in Leap::ALL {
+                let alone = |choice: &Choice| choice.cost;
+                let joint = |from: &Choice, to: &Choice| joint(leap, from, to);
+                let found = cheapest(&layers, alone, joint).ok();
+                let found = found.map(|path| of(&layers, &path, &alone, &joint));
+                assert_eq!(found, least(&layers, &alone, &joint, None), "{chords} {leap}");
+            }
+        }
+    }
+
+    #[test]
+    fn joints_cost_what_the_table_says() {
+        let choice = |notes: &str| Choice {
+            notes: notes.split(' ').map(|note| note.parse().unwrap()).collect(),
+            members: 4,
+            cost: Cost::default(),
+        };
+        let up = choice("F3 Ab3 C4 Eb4");
+        for (next, cost) in [
+            ("D4 F4", Some(0)),
+            ("E4 G4", Some(0)),
+            ("F4 A4", Some(1)),
+            ("Eb4 G4", Some(2)),
+            ("C4 E4", Some(3)),
+            // On in the direction of the arpeggio.
+            ("G4 B4", Some(5)),
+            ("Bb3 D4", Some(5)),
+            ("Ab4 C5", Some(7)),
+            ("A4 C5", None),
+        ] {
+            let found = joint(Leap::Fourth, &up, &choice(next));
+            assert_eq!(found, cost.map(|cost| Cost([cost, 0, 0])), "{next}");
+        }
+        assert_eq!(joint(Leap::Third, &up, &choice("Bb3 D4")), None);
     }
 }

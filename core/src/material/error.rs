@@ -63,13 +63,11 @@ pub enum MaterialError {
     },
     /// Chords that don't fill their bars.
     #[error(
-        "the chords don't fill bars of {bar} quarter notes: {missing} are missing after `{symbol}`, so write `{symbol}:{fills}`"
+        "the chords don't fill bars of {bar} quarter notes: make the last one longer, as in `{symbol}:{fills}`"
     )]
     Unfilled {
         /// The length of a bar.
         bar: Duration,
-        /// How much is missing.
-        missing: Duration,
         /// The last chord.
         symbol: String,
         /// Its length if it filled the last bar.

@@ -127,10 +127,11 @@ impl fmt::Display for Change {
 /// use halfbar_core::material::{self, Land};
 /// use halfbar_core::read;
 ///
-/// let reading = read::text("@G7 G3 A B D4  F E D C | @Cmaj7 C:4 |");
+/// let reading = read::text("@G7 G3 A B D4  F D B A | @Cmaj7 C:4 |");
 /// let line = reading.line.expect("two bars");
 /// let landed = material::land(&line, &reading.casting, &Land::default())?;
-/// assert_eq!(landed.changes[0].to_string(), "?");
+/// let said = landed.changes[0].to_string();
+/// assert_eq!(said, "bar 2 beat 1: lands 9 to 7, a whole step, with B3 instead of C4 at bar 2 beat 1");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///

@@ -5,6 +5,7 @@ use crate::chord::ChordSymbol;
 use crate::drill::{Named, Renamed};
 use crate::hand;
 use crate::line::{ChordAt, Line, Part};
+use crate::neck::Fret;
 use crate::pitch::Pitch;
 use crate::technique::{Constraint, ConstraintSpan, Pin};
 use crate::time::{Duration, Onset, Span, TimeError};
@@ -140,21 +141,22 @@ pub(super) fn next_beat(setup: &Setup, onset: Onset) -> Result<Onset> {
 
 /// The line on the strings asked for, and not above the highest fret.
 fn on_region(line: Line, setup: &Setup) -> Result<Line> {
+    // Where each note has its string, no more is to be said.
+    if line.events().iter().all(|event| event.pitch.is_none() || event.pin.string.is_some()) {
+        hand::fret(&line, None)?;
+        return Ok(line);
+    }
     let whole = Span::new(Onset::ZERO, line.end()).ok_or(TimeError)?;
     let hold = |want| ConstraintSpan { span: whole, want };
-    // Where each note has its string, no more is to be said.
-    let is_pinned = line.events().iter().all(|event| event.pitch.is_none() || event.pin.string.is_some());
-    let strings = setup.region.strings.filter(|_| !is_pinned).map(Constraint::Strings);
+    let strings = setup.region.strings.map(Constraint::Strings);
     let line = line.with_constraints(strings.into_iter().map(hold).collect());
-    let plan = hand::fret(&line, None)?;
-    let up_to = setup.region.up_to;
+    let (plan, up_to) = (hand::fret(&line, None)?, setup.region.up_to);
     let is_above = plan.notes().iter().filter_map(|note| plan.of(*note)).any(|at| at.fret > up_to);
     if !is_above {
         return Ok(line);
     }
-    let frets = Constraint::Frets(crate::neck::Fret(0), up_to);
-    let holds = strings.into_iter().chain([frets]).map(hold).collect();
-    let line = line.with_constraints(holds);
+    let frets = Constraint::Frets(Fret(0), up_to);
+    let line = line.with_constraints(strings.into_iter().chain([frets]).map(hold).collect());
     hand::fret(&line, None)?;
     Ok(line)
 }

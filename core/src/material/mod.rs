@@ -28,6 +28,8 @@ mod pentatonic;
 mod pentatonics;
 mod placing;
 mod progression;
+#[cfg(test)]
+mod proof;
 mod remark;
 mod setup;
 mod stack;

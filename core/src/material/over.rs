@@ -52,7 +52,13 @@ pub(super) fn scales_with(chord: &Chord, key: Key, tones: Tones) -> impl Iterato
     scales(chord, key).into_iter().chain(altered).filter(has_all)
 }
 
-/// What some names are over a symbol.
+/// What some names are over a symbol. Over a major third, a minor one is the #9.
 pub(super) fn degrees(names: impl IntoIterator<Item = PitchName>, symbol: &ChordSymbol) -> Vec<Degree> {
-    names.into_iter().filter_map(|name| degree(name, symbol)).collect()
+    let is_major = symbol
+        .chord()
+        .is_some_and(|chord| chord.quality().is_ok_and(|quality| quality.third() == Some(Degree::Three)));
+    let found = names.into_iter().filter_map(|name| degree(name, symbol));
+    found
+        .map(|found| if is_major && found == Degree::FlatThree { Degree::SharpNine } else { found })
+        .collect()
 }

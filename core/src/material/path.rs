@@ -52,35 +52,9 @@ fn cheapest_of(layer: &[Option<(Cost, usize)>]) -> Option<usize> {
 }
 
 #[cfg(test)]
-pub(super) mod tests {
+mod tests {
+    use super::super::proof::{least, of};
     use super::*;
-
-    /// The least cost of all ways, by trying every one.
-    pub(in super::super) fn least<S>(
-        layers: &[Vec<S>],
-        alone: &impl Fn(&S) -> Cost,
-        joint: &impl Fn(&S, &S) -> Option<Cost>,
-        from: Option<&S>,
-    ) -> Option<Cost> {
-        let Some((first, rest)) = layers.split_first() else { return Some(Cost::default()) };
-        let each = first.iter().filter_map(|choice| {
-            let join = from.map_or(Some(Cost::default()), |from| joint(from, choice))?;
-            Some(join + alone(choice) + least(rest, alone, joint, Some(choice))?)
-        });
-        each.min()
-    }
-
-    /// What a way costs.
-    pub(in super::super) fn cost<S>(
-        layers: &[Vec<S>],
-        path: &[usize],
-        alone: &impl Fn(&S) -> Cost,
-        joint: &impl Fn(&S, &S) -> Option<Cost>,
-    ) -> Cost {
-        let choices: Vec<&S> = layers.iter().zip(path).map(|(layer, at)| &layer[*at]).collect();
-        let joints = choices.windows(2).map(|pair| joint(pair[0], pair[1]).unwrap());
-        joints.chain(choices.iter().map(|choice| alone(choice))).fold(Cost::default(), |sum, cost| sum + cost)
-    }
 
     #[test]
     fn no_way_is_cheaper() {
@@ -103,7 +77,7 @@ pub(super) mod tests {
             match cheapest(&layers, alone, joint) {
                 Ok(path) => {
                     through += 1;
-                    assert_eq!(Some(cost(&layers, &path, &alone, &joint)), wanted, "{layers:?}");
+                    assert_eq!(Some(of(&layers, &path, &alone, &joint)), wanted, "{layers:?}");
                 }
                 Err(_) => {
                     stuck += 1;

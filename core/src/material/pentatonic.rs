@@ -2,7 +2,7 @@
 
 use crate::chord::ChordSymbol;
 use crate::meter::Meter;
-use crate::neck::StringNo;
+use crate::neck::{Fret, StringNo};
 use crate::pitch::Pitch;
 use crate::scale::{Scale, Tone};
 use crate::technique::Pin;
@@ -10,7 +10,7 @@ use crate::technique::Pin;
 use super::error::{MaterialError, Result};
 use super::made::{Made, Maker};
 use super::pentatonics::{fits, is_pentatonic};
-use super::placing::{in_region, no_room, some_strings};
+use super::placing::{has, no_room, on_neck, some_strings};
 use super::remark::Remark;
 use super::setup::{Setup, key_of};
 use super::way::Way;
@@ -57,9 +57,9 @@ type Rung = (Pitch, Option<StringNo>);
 
 /// Plays a pentatonic scale in eighths, straight or in groups that move on through it.
 ///
-/// With two or three notes per string, it starts from the lowest string: from the tonic at the lowest fret, if all strings have room for it from there;
-/// otherwise from another tone, or on fewer strings, which a remark says. Without, it goes from the lowest tonic of the region to its highest note, and the
-/// hand chooses the strings.
+/// With two or three notes per string, it covers all strings of the region, as low as possible: from the tonic if that stays below the highest fret, otherwise
+/// from another tone. If no tone does, it goes above that fret. A remark says so. Without, it goes from the lowest tonic of the region to its highest note,
+/// and the hand chooses the strings.
 ///
 /// ```
 /// use halfbar_core::material::{self, Pentatonic};
@@ -70,9 +70,10 @@ type Rung = (Pitch, Option<StringNo>);
 /// let first: Vec<_> = made.line.events()[..8].iter().filter_map(|note| Some(note.pitch?.to_string())).collect();
 /// assert_eq!(first, ["G2", "Bb2", "C3", "D3", "Bb2", "C3", "D3", "F3"]);
 ///
-/// asked.over = Some("A7".parse()?);
+/// asked.scale = "A minor pentatonic".parse()?;
+/// asked.over = Some("G7".parse()?);
 /// let wrong = material::pentatonic(&asked).unwrap_err();
-/// assert!(wrong.to_string().starts_with("G minor pentatonic over `A7` has the 11: use it over `A7sus`") || wrong.code() == "clash");
+/// assert_eq!(wrong.to_string(), "A minor pentatonic over `G7` has the 11: use it over `G7sus`");
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 ///
@@ -128,7 +129,7 @@ const TONES: std::ops::Range<usize> = 0..50;
 /// All tones of the region from its lowest tonic up.
 fn as_it_lies(setup: &Setup, scale: Scale) -> Result<Vec<Rung>> {
     let strings = some_strings(setup)?;
-    let all = || TONES.filter_map(|index| tone(scale, index)).filter(|pitch| setup.has(*pitch));
+    let all = || TONES.filter_map(|index| tone(scale, index)).filter(|pitch| has(setup, *pitch));
     let ladder: Vec<Rung> =
         all().skip_while(|pitch| pitch.name != scale.tonic()).map(|pitch| (pitch, None)).collect();
     match ladder.is_empty() {
@@ -145,27 +146,26 @@ fn tonics(scale: Scale) -> impl Iterator<Item = Vec<Pitch>> {
 fn laid_out(setup: &Setup, scale: Scale, per_string: usize) -> Result<(Vec<Rung>, Vec<Remark>)> {
     let strings = some_strings(setup)?;
     let tones: Vec<Pitch> = TONES.filter_map(|index| tone(scale, index)).collect();
-    let from = |start: usize| -> Vec<Rung> {
-        let strings = strings.iter().zip(tones[start..].chunks_exact(per_string));
-        let on = strings.map_while(|(string, tones)| {
-            let is_there = tones.iter().all(|pitch| in_region(setup, *string, *pitch).is_some());
-            is_there.then(|| tones.iter().map(|pitch| (*pitch, Some(*string))))
-        });
-        on.flatten().collect()
+    // The notes from a tone on, and the highest fret.
+    let from = |start: usize| -> Option<(Vec<Rung>, Fret)> {
+        let own = tones.get(start..start + strings.len() * per_string)?;
+        let on = strings.iter().flat_map(|string| std::iter::repeat_n(*string, per_string));
+        let ladder: Vec<Rung> = own.iter().copied().zip(on.map(Some)).collect();
+        let frets = ladder.iter().map(|(pitch, string)| on_neck(setup, (*string)?, *pitch));
+        let highest = frets.collect::<Option<Vec<Fret>>>()?.into_iter().max()?;
+        Some((ladder, highest))
     };
-    let ladders = (0..tones.len()).map(|start| (from(start), tones[start].name != scale.tonic()));
-    // On as many strings as possible, from the tonic, and as low as possible: the first of the best.
-    let best = ladders.min_by_key(|(ladder, is_other)| (std::cmp::Reverse(ladder.len()), *is_other));
-    match best {
-        Some((ladder, is_other)) if !ladder.is_empty() => {
-            let off = is_other.then(|| Remark::OffTonic { first: ladder[0].0 });
-            let last =
-                ladder.last().and_then(|(_, string)| *string).filter(|last| Some(last) != strings.last());
-            let fewer = last.map(|string| Remark::FewerStrings { string });
-            Ok((ladder, off.into_iter().chain(fewer).collect()))
-        }
-        _ => Err(no_room(setup, scale.to_string(), tonics(scale), &strings)),
-    }
+    let ladders = (0..tones.len()).filter_map(from);
+    // Below the highest fret, from the tonic, and as low as possible. A wide layout is above that fret anyway, and then the tonic comes first.
+    let up_to = setup.region.up_to;
+    let is_other = |ladder: &[Rung]| ladder.first().is_some_and(|(pitch, _)| pitch.name != scale.tonic());
+    let best = ladders.min_by_key(|(ladder, highest)| (*highest > up_to, is_other(ladder), *highest));
+    let Some((ladder, highest)) = best else {
+        return Err(no_room(setup, scale.to_string(), tonics(scale), &strings));
+    };
+    let off = is_other(&ladder).then(|| Remark::OffTonic { first: ladder[0].0 });
+    let above = (highest > up_to).then_some(Remark::Above { fret: highest });
+    Ok((ladder, off.into_iter().chain(above).collect()))
 }
 
 /// The tones in the order in which they are played, by their places in the ladder.

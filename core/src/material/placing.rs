@@ -26,17 +26,36 @@ pub(super) fn some_strings(setup: &Setup) -> Result<Vec<StringNo>> {
     }
 }
 
+/// Whether the region has a pitch.
+pub(super) fn has(setup: &Setup, pitch: Pitch) -> bool {
+    setup.region.has(&setup.heading.neck, pitch, None, true, true)
+}
+
+/// Twice the key in the middle of the region.
+pub(super) fn middle(setup: &Setup) -> i32 {
+    let neck = &setup.heading.neck;
+    let highest = Fret(setup.region.up_to.0.min(neck.frets()));
+    let strings = strings(setup);
+    let at = |fret: Fret| strings.iter().filter_map(move |string| neck.sounding(*string, fret));
+    let (lowest, highest) = (at(Fret(0)).min(), at(highest).max());
+    lowest.zip(highest).map_or(0, |(lowest, highest)| i32::from(lowest.0) + i32::from(highest.0))
+}
+
 /// The fret of a pitch on a string, which the neck needn't have; negative below the open string.
 pub(super) fn fret_on(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<i32> {
     let open = setup.heading.neck.sounding(string, Fret(0))?;
     Some(i32::from(pitch.midi()?.0) - i32::from(open.0))
 }
 
-/// The fret of a pitch on a string, if the region has it.
-pub(super) fn in_region(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
+/// The fret of a pitch on a string, if the neck has it.
+pub(super) fn on_neck(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
     let fret = Fret(u8::try_from(fret_on(setup, string, pitch)?).ok()?);
-    let is_there = fret <= setup.region.up_to && setup.heading.neck.sounding(string, fret).is_some();
-    is_there.then_some(fret)
+    setup.heading.neck.sounding(string, fret).map(|_| fret)
+}
+
+/// The fret of a pitch on a string, if the region has it.
+fn in_region(setup: &Setup, string: StringNo, pitch: Pitch) -> Option<Fret> {
+    on_neck(setup, string, pitch).filter(|fret| *fret <= setup.region.up_to)
 }
 
 /// Every way to play rising notes on strings that don't go back to lower ones; on a string for each note, if `one_each`.

@@ -21,7 +21,7 @@ use super::setup::Setup;
 ///
 /// let chords: Progression = "Fm7:2 Bb7alt:2 Ebmaj7".parse()?;
 /// assert_eq!(chords.to_string(), "Fm7:2 Bb7alt:2 Ebmaj7");
-/// assert_eq!(chords.key().to_string(), "Eb major");
+/// assert_eq!(chords.key().to_string(), "Eb");
 /// let wrong = "Fm7:2 Hb7:2".parse::<Progression>().unwrap_err();
 /// assert_eq!(wrong.to_string(), "chord 2: `Hb7` is not a chord: write `Bb7`");
 /// # Ok::<(), halfbar_core::Error>(())
@@ -146,8 +146,8 @@ impl Progression {
         if let (true, Some(last)) = (over > Duration::ZERO && over != short, timed.last()) {
             let goal = if over < short { short } else { bar };
             let length = last.end.checked_since(last.start)?;
-            let (missing, fills) = (goal.checked_sub(over)?, length.checked_add(goal)?.checked_sub(over)?);
-            return Err(MaterialError::Unfilled { bar, missing, symbol: last.symbol.to_string(), fills });
+            let fills = length.checked_add(goal)?.checked_sub(over)?;
+            return Err(MaterialError::Unfilled { bar, symbol: last.symbol.to_string(), fills });
         }
         Ok(timed)
     }

@@ -5,8 +5,8 @@ use std::fmt;
 use crate::bars::Place;
 use crate::chord::{ChordSymbol, Degree};
 use crate::drill::{Folded, Renamed};
-use crate::naming::all_of;
-use crate::neck::StringNo;
+use crate::naming::{all_of, number};
+use crate::neck::Fret;
 use crate::pitch::Pitch;
 
 /// Something about a line that was made which isn't as it was asked for, or which couldn't be known from what was asked.
@@ -47,10 +47,10 @@ pub enum Remark {
         /// Where it starts.
         place: Place,
     },
-    /// A scale that ends before the highest string, where it would go above the highest fret.
-    FewerStrings {
-        /// The last string that it is on.
-        string: StringNo,
+    /// A scale that the strings have no room for below the highest fret asked for.
+    Above {
+        /// The highest fret that it takes.
+        fret: Fret,
     },
     /// A scale that starts from another tone than its tonic, where the strings begin.
     OffTonic {
@@ -65,8 +65,8 @@ impl fmt::Display for Remark {
         match self {
             Remark::Renamed(renamed) => f.write_str(&renamed.remark()),
             Remark::Folded(Folded { place, octaves }) => {
-                let (count, way) = (octaves.abs(), if *octaves > 0 { "up" } else { "down" });
-                let unit = if count == 1 { "octave" } else { "octaves" };
+                let (count, way) = (number(octaves.abs().into()), if *octaves > 0 { "up" } else { "down" });
+                let unit = if octaves.abs() == 1 { "octave" } else { "octaves" };
                 let place = place.spoken();
                 write!(
                     f,
@@ -80,7 +80,7 @@ impl fmt::Display for Remark {
                 let notes = if *notes == 1 {
                     "one note".into()
                 } else {
-                    format!("{} notes", crate::naming::number(i64::try_from(*notes).unwrap_or(0)))
+                    format!("{} notes", number(i64::try_from(*notes).unwrap_or(0)))
                 };
                 write!(f, "{}: {symbol} is too short for all its tones and gets {notes}", place.spoken())
             }
@@ -94,8 +94,12 @@ impl fmt::Display for Remark {
             Remark::Silent { place } => {
                 write!(f, "{}: there is no chord here, so there are no notes", place.spoken())
             }
-            Remark::FewerStrings { string } => {
-                write!(f, "it ends on string {}, to stay at or below the highest fret you chose", string.0)
+            Remark::Above { fret } => {
+                write!(
+                    f,
+                    "it goes above the highest fret you chose, up to fret {}, to cover all strings",
+                    fret.0
+                )
             }
             Remark::OffTonic { first } => {
                 write!(

@@ -6,7 +6,6 @@ use crate::harmony::{Tones, class, key_tones};
 use crate::key::{Key, Mode};
 use crate::line::{Heading, Line};
 use crate::meter::Meter;
-use crate::pitch::Pitch;
 use crate::scale::Scale;
 
 /// The bars and the neck that material is made for.
@@ -39,27 +38,6 @@ impl Setup {
         let (bars, heading) = (line.bars(), line.heading());
         let heading = Heading { title: String::new(), systems: Default::default(), ..heading.clone() };
         Setup { heading, ..Setup::new(bars.meter(0), bars.key(0)) }
-    }
-
-    /// Whether the region has a pitch.
-    pub(super) fn has(&self, pitch: Pitch) -> bool {
-        self.region.has(&self.heading.neck, pitch, None, true, true)
-    }
-
-    /// The keys that the region has.
-    pub(super) fn keys(&self) -> impl Iterator<Item = i32> {
-        let neck = &self.heading.neck;
-        let strings = super::placing::strings(self);
-        let keys = strings.into_iter().flat_map(move |string| {
-            let frets = (0..=self.region.up_to.0).map(crate::neck::Fret);
-            frets.filter_map(move |fret| neck.sounding(string, fret))
-        });
-        keys.map(|key| i32::from(key.0))
-    }
-
-    /// Twice the key in the middle of the region.
-    pub(super) fn middle(&self) -> i32 {
-        self.keys().min().unwrap_or(0) + self.keys().max().unwrap_or(0)
     }
 }
 

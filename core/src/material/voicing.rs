@@ -11,7 +11,7 @@ use super::error::{MaterialError, Result};
 use super::made::{Made, Maker, next_beat};
 use super::order::NoteOrder;
 use super::path::cheapest;
-use super::placing::{Placing, no_room, placings, some_strings, span};
+use super::placing::{Placing, middle, no_room, placings, some_strings, span};
 use super::progression::{Progression, Timed};
 use super::remark::Remark;
 use super::setup::Setup;
@@ -72,44 +72,14 @@ struct Choice {
 /// - [`MaterialError::NoRoom`] for a chord that is nowhere on the strings.
 pub fn voicing(asked: &Voicing) -> Result<Made> {
     let setup = &asked.setup;
-    let strings = some_strings(setup)?;
     let timed = asked.chords.timed(setup)?;
-    let (mut layers, mut starts, mut remarks) = (Vec::new(), Vec::new(), Vec::new());
-    for (index, chord) in timed.iter().enumerate() {
-        let place = setup.bars.place(chord.start)?;
-        let Some(own) = chord.symbol.chord() else {
-            remarks.push(Remark::Silent { place });
-            continue;
-        };
-        let (stack, degrees) = Stack::own(own)?;
-        if !degrees.is_empty() {
-            remarks.push(Remark::LeftOut { place, symbol: chord.symbol.clone(), degrees });
-        }
-        let shapes = shapes(asked, own, &stack)?;
-        let count = shapes.first().map_or(0, |(_, steps)| steps.len() + 1);
-        for start in starts_of(setup, chord, count)? {
-            let voicings = || {
-                let each = shapes.iter();
-                each.flat_map(|(member, steps)| stack.by_steps(*member, steps.iter().copied()))
-            };
-            let layer: Vec<Choice> = voicings()
-                .flat_map(|notes| {
-                    let placings = placings(setup, &strings, &notes, true);
-                    placings.into_iter().map(move |placing| Choice::new(setup, notes.clone(), placing, index))
-                })
-                .collect();
-            if layer.is_empty() {
-                let shape = format!("{} {}", stack.chord, asked.position.says());
-                return Err(no_room(setup, shape, voicings(), &strings));
-            }
-            layers.push(layer);
-            starts.push(start);
-        }
+    let mut maker = Maker::new(setup);
+    for chord in &timed {
+        remarks_on(setup, chord)?.into_iter().for_each(|remark| maker.remark(remark));
     }
+    let (starts, layers): (Vec<Onset>, Vec<Vec<Choice>>) = layers(asked, &timed)?.into_iter().unzip();
     // A joint is always possible.
     let path = cheapest(&layers, |choice| choice.cost, |from, to| Some(joint(from, to))).unwrap_or_default();
-    let mut maker = Maker::new(setup);
-    remarks.into_iter().for_each(|remark| maker.remark(remark));
     let mut made = layers.iter().zip(starts).zip(path).peekable();
     for chord in &timed {
         maker.rest_to(chord.start)?;
@@ -125,6 +95,45 @@ pub fn voicing(asked: &Voicing) -> Result<Made> {
         maker.rest_to(chord.end)?;
     }
     maker.made()
+}
+
+/// What is different over a chord than asked.
+fn remarks_on(setup: &Setup, chord: &Timed<'_>) -> Result<Option<Remark>> {
+    let place = setup.bars.place(chord.start)?;
+    let Some(own) = chord.symbol.chord() else { return Ok(Some(Remark::Silent { place })) };
+    let (_, degrees) = Stack::own(own)?;
+    let remark = Remark::LeftOut { place, symbol: chord.symbol.clone(), degrees: degrees.clone() };
+    Ok(Some(remark).filter(|_| !degrees.is_empty()))
+}
+
+/// When each voicing starts, and what it may be.
+fn layers(asked: &Voicing, timed: &[Timed<'_>]) -> Result<Vec<(Onset, Vec<Choice>)>> {
+    let setup = &asked.setup;
+    let strings = some_strings(setup)?;
+    let mut layers = Vec::new();
+    for (index, chord) in timed.iter().enumerate() {
+        let Some(own) = chord.symbol.chord() else { continue };
+        let (stack, _) = Stack::own(own)?;
+        let shapes = shapes(asked, own, &stack)?;
+        let count = shapes.first().map_or(0, |(_, steps)| steps.len() + 1);
+        let voicings = || {
+            let each = shapes.iter();
+            each.flat_map(|(member, steps)| stack.by_steps(*member, steps.iter().copied()))
+        };
+        for start in starts_of(setup, chord, count)? {
+            let placed = |notes: Vec<Pitch>| {
+                let placings = placings(setup, &strings, &notes, true).into_iter();
+                placings.map(move |placing| Choice::new(setup, notes.clone(), placing, index))
+            };
+            let layer: Vec<Choice> = voicings().flat_map(placed).collect();
+            if layer.is_empty() {
+                let shape = format!("{} {}", stack.chord, asked.position.says());
+                return Err(no_room(setup, shape, voicings(), &strings));
+            }
+            layers.push((start, layer));
+        }
+    }
+    Ok(layers)
 }
 
 /// The lowest members that a chord may have in a position, with the steps from member to member above them.
@@ -186,7 +195,7 @@ impl Choice {
     fn new(setup: &Setup, notes: Vec<Pitch>, placing: Placing, chord: usize) -> Choice {
         let span = span(&placing);
         let height = notes.iter().map(|note| 2 * key(*note)).sum::<i32>();
-        let middle = setup.middle() * i32::try_from(notes.len()).unwrap_or(0);
+        let middle = middle(setup) * i32::try_from(notes.len()).unwrap_or(0);
         let stretch = weights::STRETCH * u32::from(span.saturating_sub(weights::HAND));
         Choice { cost: Cost([stretch, span.into(), height.abs_diff(middle)]), notes, placing, chord }
     }
@@ -202,4 +211,37 @@ fn joint(from: &Choice, to: &Choice) -> Cost {
         _ => 0,
     };
     Cost([moved + again, 0, 0])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::proof::{least, of};
+    use super::*;
+
+    #[test]
+    fn no_voicings_are_nearer() {
+        for (chords, position) in [
+            ("Cm7:4", Position::DropTwo),
+            ("Dm7:2 G7:2 Cmaj7:2 A7:2", Position::Shell),
+            ("Fm7:2 Bb7:2 Ebmaj7:2 Cm7:2", Position::DropThree),
+            ("C:2 F:2 G:2 C:2", Position::Spread),
+        ] {
+            let mut asked = Voicing::new(chords.parse().unwrap());
+            (asked.position, asked.setup.region.strings) = (position, Some("5-2".parse().unwrap()));
+            if position == Position::DropThree {
+                asked.setup.region.strings = Some("6,4-2".parse().unwrap());
+            }
+            let timed = asked.chords.timed(&asked.setup).unwrap();
+            let layers: Vec<Vec<Choice>> =
+                layers(&asked, &timed).unwrap().into_iter().map(|(_, layer)| layer).collect();
+            let alone = |choice: &Choice| choice.cost;
+            let joint = |from: &Choice, to: &Choice| Some(joint(from, to));
+            let path = cheapest(&layers, alone, joint).unwrap();
+            assert_eq!(
+                Some(of(&layers, &path, &alone, &joint)),
+                least(&layers, &alone, &joint, None),
+                "{chords}"
+            );
+        }
+    }
 }
