@@ -167,7 +167,7 @@ pub enum MaterialError {
         example: Strings,
     },
     /// A chord that the strings have nowhere.
-    #[error("{shape} doesn't fit{}: {}; allow higher frets, or other strings", on(*strings), lacking(*string, *fret))]
+    #[error("{shape} doesn't fit{}: {}", on(*strings), lacking(*string, *fret))]
     NoRoom {
         /// What doesn't fit.
         shape: String,
@@ -409,13 +409,15 @@ fn on(strings: Option<Strings>) -> String {
     strings.map(|strings| format!(" on {}", strings.spoken())).unwrap_or_default()
 }
 
-/// The fret that a string doesn't have.
+/// The fret that a string doesn't have, and what would help.
 fn lacking(string: StringNo, fret: i32) -> String {
     match fret {
-        0.. => format!("it would need fret {fret} on string {}", string.0),
+        0.. => {
+            format!("it would need fret {fret} on string {}; allow higher frets, or other strings", string.0)
+        }
         _ => {
             let below = if fret == -1 { "half step" } else { "half steps" };
-            format!("it would go {} {below} below string {}", fret.abs(), string.0)
+            format!("it would go {} {below} below string {}; allow lower strings", fret.abs(), string.0)
         }
     }
 }

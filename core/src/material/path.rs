@@ -71,7 +71,7 @@ mod tests {
             let alone = |choice: &u32| Cost([choice % 3, choice % 5, 0]);
             let joint = |a: &u32, b: &u32| {
                 let mixed = a.wrapping_mul(31) ^ b.wrapping_mul(17);
-                (mixed % 4 > 0).then_some(Cost([mixed % 7, 0, mixed % 11]))
+                (!mixed.is_multiple_of(4)).then_some(Cost([mixed % 7, 0, mixed % 11]))
             };
             let wanted = least(&layers, &alone, &joint, None);
             match cheapest(&layers, alone, joint) {

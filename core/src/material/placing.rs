@@ -105,7 +105,8 @@ pub(super) fn no_room(
         });
         ways.collect::<Vec<_>>()
     });
-    let nearest = ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| beyond(*fret));
+    let nearest =
+        ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| (beyond(*fret), *fret < 0));
     let strings_asked = setup.region.strings;
     match nearest {
         Some((string, fret)) => MaterialError::NoRoom { shape, strings: strings_asked, string, fret },
