@@ -4,6 +4,7 @@ use std::str::FromStr;
 
 use crate::bars::Place;
 use crate::chord::{Chord, ChordSymbol, Degree, Quality};
+use crate::drill::Region;
 use crate::harmony::{chord_on, scales};
 use crate::key::Key;
 use crate::naming::{by_name, quoted};
@@ -318,12 +319,10 @@ fn layers(asked: &Chain, groups: &[Group<'_>]) -> Result<Vec<Vec<Choice>>> {
     let layers: Vec<Vec<Choice>> = groups.iter().map(layer).collect();
     let empty = layers.iter().zip(groups).find(|(layer, _)| layer.is_empty());
     match empty {
-        Some((_, group)) => Err(MaterialError::Nowhere {
-            symbol: group.symbol.to_string(),
-            strings: asked.setup.region.strings,
-            up_to: asked.setup.region.up_to.0,
-            help: "allow more strings or higher frets, or give the chord fewer notes".into(),
-        }),
+        Some((_, group)) => {
+            let help = "allow more strings or higher frets, or give the chord fewer notes".into();
+            Err(MaterialError::nowhere(group.symbol.to_string(), &asked.setup.region, help))
+        }
         None => Ok(layers),
     }
 }
@@ -352,45 +351,54 @@ fn joint(leap: Leap, from: &Choice, to: &Choice) -> Option<Cost> {
 
 /// The error for a group that no shape can join, with what would help.
 fn explained(asked: &Chain, groups: &[Group<'_>], layers: &[Vec<Choice>], stuck: &Stuck) -> MaterialError {
+    let group = &groups[stuck.layer];
+    let (symbol, help) = (group.symbol.to_string(), help(asked, groups));
+    let before = stuck.before.and_then(|at| layers.get(stuck.layer.checked_sub(1)?)?.get(at)?.notes.last());
+    match (asked.setup.bars.place(group.start), before) {
+        (Err(error), _) => error.into(),
+        (Ok(place), Some(from)) => {
+            MaterialError::NoJoint { place, symbol, leap: asked.leap.spoken(), from: *from, help }
+        }
+        (Ok(_), None) => MaterialError::nowhere(symbol, &asked.setup.region, help),
+    }
+}
+
+/// What could be asked for instead: the smallest leap that is enough, or one of the things that are narrowed down; or two of these together.
+fn help(asked: &Chain, groups: &[Group<'_>]) -> String {
     let works = |other: &Chain| {
-        let layers = self::layers(other, groups).ok();
-        layers.is_some_and(|layers| {
+        layers(other, groups).is_ok_and(|layers| {
             cheapest(&layers, |choice| choice.cost, |from, to| joint(other.leap, from, to)).is_ok()
         })
     };
-    let mut help = Vec::new();
-    let mut wider = Leap::ALL.into_iter().filter(|leap| *leap > asked.leap);
-    if let Some(leap) = wider.find(|leap| works(&Chain { leap: *leap, ..asked.clone() })) {
-        help.push(format!("allow {}", leap.spoken()));
+    let leap_of = |other: &Chain| {
+        let mut wider = Leap::ALL.into_iter().filter(|leap| *leap > asked.leap);
+        wider.find(|leap| works(&Chain { leap: *leap, ..other.clone() })).map(Leap::spoken)
+    };
+    let Setup { region, heading, .. } = &asked.setup;
+    let on_all = Setup { region: Region { strings: None, ..*region }, ..asked.setup.clone() };
+    let freed = [
+        (
+            region.strings.is_some(),
+            format!("strings {} to 1", heading.neck.strings()),
+            Chain { setup: on_all, ..asked.clone() },
+        ),
+        (asked.inversion.is_some(), "any inversion".into(), Chain { inversion: None, ..asked.clone() }),
+        (asked.direction.is_some(), "both directions".into(), Chain { direction: None, ..asked.clone() }),
+    ];
+    let freed: Vec<(String, Chain)> = freed
+        .into_iter()
+        .filter(|(is_asked, ..)| *is_asked)
+        .map(|(_, words, other)| (words, other))
+        .collect();
+    let mut help: Vec<String> = leap_of(asked).into_iter().map(String::from).collect();
+    help.extend(freed.iter().filter(|(_, other)| works(other)).map(|(words, _)| words.clone()));
+    if help.is_empty() {
+        let both = freed.iter().find_map(|(words, other)| Some(format!("{} and {words}", leap_of(other)?)));
+        help.extend(both);
     }
-    let on_all =
-        Setup { region: crate::drill::Region { strings: None, ..asked.setup.region }, ..asked.setup.clone() };
-    if asked.setup.region.strings.is_some() && works(&Chain { setup: on_all, ..asked.clone() }) {
-        help.push(format!("strings {} to 1", asked.setup.heading.neck.strings()));
-    }
-    if asked.inversion.is_some() && works(&Chain { inversion: None, ..asked.clone() }) {
-        help.push("any inversion".into());
-    }
-    if asked.direction.is_some() && works(&Chain { direction: None, ..asked.clone() }) {
-        help.push("both directions".into());
-    }
-    let group = &groups[stuck.layer];
-    let before = stuck.before.and_then(|at| layers.get(stuck.layer.checked_sub(1)?)?.get(at)?.notes.last());
-    let place = asked.setup.bars.place(group.start);
-    match (place, before) {
-        (Ok(place), Some(from)) => MaterialError::NoJoint {
-            place,
-            symbol: group.symbol.to_string(),
-            leap: asked.leap.spoken(),
-            from: *from,
-            help: if help.is_empty() {
-                "choose other shapes or a wider region".into()
-            } else {
-                help.join(", or ")
-            },
-        },
-        (Err(error), _) => error.into(),
-        (_, None) => MaterialError::NoChords,
+    match help.is_empty() {
+        true => "choose other shapes, more strings or higher frets".into(),
+        false => format!("allow {}", help.join(", or ")),
     }
 }
 

@@ -1,7 +1,8 @@
 //! Why material can't be made, and what would help.
 
 use crate::bars::{BarsError, Place};
-use crate::chord::ChordError;
+use crate::chord::{ChordError, Degree};
+use crate::drill::Region;
 use crate::hand::FingeringError;
 use crate::line::LineError;
 use crate::naming::{number as words, quoted};
@@ -290,7 +291,7 @@ pub enum MaterialError {
         /// The chord.
         symbol: String,
         /// The tone, as a degree of the chord.
-        degree: crate::chord::Degree,
+        degree: Degree,
         /// What would help.
         help: String,
     },
@@ -388,6 +389,10 @@ impl MaterialError {
             MaterialError::Line(error) => error.code(),
             MaterialError::Fingering(error) => error.code(),
         }
+    }
+
+    pub(super) fn nowhere(symbol: String, region: &Region, help: String) -> MaterialError {
+        MaterialError::Nowhere { symbol, strings: region.strings, up_to: region.up_to.0, help }
     }
 
     pub(super) fn order(text: &str, count: usize) -> MaterialError {

@@ -107,15 +107,9 @@ pub(super) fn no_room(
     });
     let nearest =
         ways.filter(|(_, fret)| beyond(*fret) > 0).min_by_key(|(_, fret)| (beyond(*fret), *fret < 0));
-    let strings_asked = setup.region.strings;
     match nearest {
-        Some((string, fret)) => MaterialError::NoRoom { shape, strings: strings_asked, string, fret },
-        None => MaterialError::Nowhere {
-            symbol: shape,
-            strings: strings_asked,
-            up_to: setup.region.up_to.0,
-            help: "allow more strings or higher frets".into(),
-        },
+        Some((string, fret)) => MaterialError::NoRoom { shape, strings: setup.region.strings, string, fret },
+        None => MaterialError::nowhere(shape, &setup.region, "allow more strings or higher frets".into()),
     }
 }
 
