@@ -244,7 +244,10 @@ fn goes(sounds: &[i32], from: i32, steps: i32) -> Vec<i32> {
     match sounds.binary_search(&from) {
         Ok(index) => vec![moved(index)],
         Err(above) => {
-            let beside = [above - 1, above].into_iter().filter(|&index| (sounds[index] - from).abs() == 1);
+            // In a step of four half steps, the middle belongs to either tone.
+            let away = |index: usize| (sounds[index] - from).abs();
+            let nearest = away(above - 1).min(away(above));
+            let beside = [above - 1, above].into_iter().filter(|&index| away(index) == nearest);
             beside.map(|index| moved(index) + from - sounds[index]).collect()
         }
     }

@@ -631,6 +631,37 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(random(KEPT))]
+
+    /// A line transposed before or after it lands: on a neck that is tuned higher, the same notes are changed. The letters of all intervals are the same, so
+    /// that no degree changes its name.
+    #[test]
+    fn landing_and_transposing_commute(line in changes(), asked in land(), half_steps in 1i32..6) {
+        let interval = up("C".parse().unwrap(), half_steps);
+        let setup = tuned_up(&Setup::default(), half_steps);
+        let pitch = |event: &Event| event.pitch.and_then(|pitch| pitch.transposed(interval));
+        let parts = line.events().iter().map(|event| Part { pitch: pitch(event), ..Part::rest(event.duration) });
+        let chord = |chord: &ChordAt| ChordAt { symbol: chord.symbol.transposed(interval), ..chord.clone() };
+        let chords = line.chords().iter().map(chord).collect();
+        let high = Line::new(setup.heading, setup.bars, parts.collect::<Vec<_>>(), chords).unwrap();
+        // Where an interval can't be spelled, degrees are read by their sound.
+        let is_kept = |name: PitchName, higher: PitchName| (higher.letter as i32 - name.letter as i32 - interval.letters) % 7 == 0;
+        let pairs = line.events().iter().zip(high.events());
+        prop_assume!(pairs.filter_map(|(low, high)| low.pitch.zip(high.pitch)).all(|(low, high)| is_kept(low.name, high.name)));
+        let roots = line.chords().iter().zip(high.chords()).filter_map(|(low, high)| Some((low.symbol.chord()?.root(), high.symbol.chord()?.root())));
+        prop_assume!(roots.into_iter().all(|(low, high)| is_kept(low, high) && high.alter.half_steps().abs() < 2));
+        let [low, high] = [&line, &high].map(|line| material::land(line, &Casting::default(), &asked));
+        match (low, high) {
+            (Ok(low), Ok(high)) => {
+                let lower: Vec<i32> = keys(&low.line).iter().map(|key| key + half_steps).collect();
+                prop_assert_eq!(lower, keys(&high.line));
+            }
+            (low, high) => prop_assert_eq!(low.map_err(|error| error.code()).err(), high.map_err(|error| error.code()).err()),
+        }
+    }
+}
+
 fn chords(text: &str) -> Progression {
     text.parse().unwrap()
 }

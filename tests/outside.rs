@@ -569,5 +569,5 @@ fn music21_agrees_on_scales_keys_and_intervals() {
             .all(|kind| with_chords[kind] >= 15)
     );
     assert_eq!((kinds.len(), walked.len()), (ScaleKind::all().len(), ScaleKind::all().len()));
-    assert_eq!(counts, [21 * 26, 7_400, 3_000, 30]);
+    assert_eq!(counts, [21 * 28, 7_880, 3_000, 30]);
 }

@@ -426,8 +426,9 @@ mod tests {
                 assert_eq!(again.midi(), pitch.midi(), "{scale} {pitch} {tone:?}");
                 let own = scale.degrees().any(|name| name == pitch.name);
                 assert!(!own || again == pitch, "{scale} {pitch} {again}");
-                // No step of a scale is wider than three half steps.
-                assert!(tone.beside.half_steps.abs() <= 1, "{scale} {pitch} {tone:?}");
+                // Only one kind has a step wider than three half steps.
+                let widest = if scale.kind().name() == "major b6 pentatonic" { 2 } else { 1 };
+                assert!(tone.beside.half_steps.abs() <= widest, "{scale} {pitch} {tone:?}");
             }
         }
         assert_eq!(scale("C major").place(pitch("C0")).index, 0);

@@ -28,5 +28,6 @@ pub use scales::scales;
 pub use sign::NameSign;
 pub(crate) use words::symbol;
 pub(crate) use scales::{key_scale, key_tones};
+pub(crate) use scales::{key_scale, key_tones, scale_on};
 pub(crate) use tones::{Tones, class};
 pub(crate) use voicing::POSITIONS;

@@ -2,6 +2,7 @@
 
 use crate::chord::{Chord, Degree, Quality};
 use crate::key::{Key, Mode};
+use crate::pitch::PitchName;
 use crate::scale::{Scale, ScaleKind};
 
 use super::tones::Tones;
@@ -29,7 +30,7 @@ pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
     let Ok(quality) = chord.quality() else { return Vec::new() };
     let own = key_tones(key);
     let named = kinds(quality).iter().filter_map(|name| ScaleKind::named(name));
-    let mut scales: Vec<Scale> = named.filter_map(|kind| Scale::new(chord.root(), kind).ok()).collect();
+    let mut scales: Vec<Scale> = named.filter_map(|kind| scale_on(chord.root(), kind)).collect();
     // What the symbol says must be in it, unless that is true of none. `7alt` says that anything altered will do.
     let tones: Tones = chord.tones().map(|(_, name)| name).collect();
     let holds = |scale: &Scale| scale.degrees().collect::<Tones>().has_all(tones);
@@ -41,6 +42,11 @@ pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
     // Few, and equals keep their order.
     scales.sort_by_key(|scale| !is_own(scale));
     scales
+}
+
+/// The scale of a kind on a root, by a simpler name of the root if signs run out.
+pub(crate) fn scale_on(root: PitchName, kind: &'static ScaleKind) -> Option<Scale> {
+    [root, root.simplest()].into_iter().find_map(|root| Scale::new(root, kind).ok())
 }
 
 /// The scale of a key.

@@ -1,7 +1,7 @@
 //! What tones do over a chord.
 
 use crate::chord::{Chord, ChordSymbol, Degree, Quality};
-use crate::harmony::{Tones, class, degree, is_chord_tone, scales};
+use crate::harmony::{Tones, class, degree, is_chord_tone, scale_on, scales};
 use crate::key::Key;
 use crate::pitch::PitchName;
 use crate::scale::{Scale, ScaleKind};
@@ -24,9 +24,9 @@ pub(super) fn readable(name: PitchName) -> PitchName {
 
 /// The scales of an altered dominant: melodic minor a half step up, half-whole, whole tone (common practice, no source).
 pub(super) fn altered_scales(chord: &Chord) -> impl Iterator<Item = Scale> {
-    let roots = [chord.root(), chord.root().simplest()];
+    let root = chord.root();
     let kinds = ["altered", "half-whole diminished", "whole tone"].into_iter().filter_map(ScaleKind::named);
-    kinds.filter_map(move |kind| roots.into_iter().find_map(|root| Scale::new(root, kind).ok()))
+    kinds.filter_map(move |kind| scale_on(root, kind))
 }
 
 /// Whether a tone is avoided over a chord: it is a half step above the chord's root, third, fifth or seventh, and none of its tones. The b9 and the

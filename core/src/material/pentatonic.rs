@@ -26,7 +26,7 @@ pub struct Pentatonic {
     pub groups: Option<u8>,
     /// By how many tones each group starts further than the one before.
     pub advance: u8,
-    /// Whether the notes of a group skip every other tone.
+    /// Whether the notes of a group skip every other tone. Without groups, it goes in pairs.
     pub skips: bool,
     /// How many notes lie on each string, 2 or 3; as the hand finds them by default.
     pub per_string: Option<u8>,

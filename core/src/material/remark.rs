@@ -9,7 +9,7 @@ use crate::naming::{all_of, number};
 use crate::neck::Fret;
 use crate::pitch::Pitch;
 
-/// Something about a line that was made which isn't as it was asked for, or which couldn't be known from what was asked.
+/// What is different in a line than asked, or couldn't be known from what was asked.
 #[derive(Clone, PartialEq, Eq, Debug)]
 #[non_exhaustive]
 pub enum Remark {
@@ -47,12 +47,12 @@ pub enum Remark {
         /// Where it starts.
         place: Place,
     },
-    /// A scale that the strings have no room for below the highest fret asked for.
+    /// A scale that goes above the highest fret asked for, to cover all strings.
     Above {
         /// The highest fret that it takes.
         fret: Fret,
     },
-    /// A scale that starts from another tone than its tonic, where the strings begin.
+    /// A scale that starts from another tone than its tonic, to stay at or below the highest fret asked for.
     OffTonic {
         /// The first note.
         first: Pitch,
@@ -104,7 +104,7 @@ impl fmt::Display for Remark {
             Remark::OffTonic { first } => {
                 write!(
                     f,
-                    "it starts from {first}, since the strings have no room for all of it from the tonic"
+                    "it starts from {first}: from the tonic, it would go above the highest fret you chose"
                 )
             }
         }

@@ -15,7 +15,7 @@ pub struct Setup {
     pub bars: Bars,
     /// The heading of the line that is made. Its neck counts for what can be played.
     pub heading: Heading,
-    /// The strings and the highest fret to use.
+    /// The strings and the highest fret to use. Only a pentatonic scale that covers all strings goes above that fret, and says so.
     pub region: Region,
 }
 
