@@ -8,6 +8,7 @@ use crate::hand;
 use crate::harmony::{Landing, degree, is_chord_tone, key_scale, scales};
 use crate::line::{Event, Line, NoteId, Part};
 use crate::naming::{all_of, by_name};
+use crate::order;
 use crate::pitch::{Interval, Pitch, PitchName};
 use crate::recast::Casting;
 use crate::scale::Scale;
@@ -236,6 +237,8 @@ fn near(line: &Line, names: &[PitchName], pitch: Pitch) -> Vec<Pitch> {
             found.push(near);
         }
     }
+    // From the lowest up, whatever their letters.
+    order::sort(&mut found, |pitch| pitch.midi());
     found
 }
 
