@@ -6,10 +6,14 @@
     reason = "a test that can't continue has to stop"
 )]
 
-use halfbar_core::harmony::{Kind, Name, Names, names};
+use halfbar_core::bars::Bars;
+use halfbar_core::harmony::{Direction, Kind, Name, Names, names};
+use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Line, Part};
 use halfbar_core::pitch::{Interval, Pitch};
-use halfbar_core::read;
+use halfbar_core::recast::Casting;
+use halfbar_core::time::{Duration, Onset};
+use halfbar_core::{Piece, read, write};
 use halfbar_tests::lines::line;
 use halfbar_tests::{jazz, outside, random};
 use proptest::prelude::*;
@@ -67,6 +71,182 @@ proptest! {
             prop_assert_eq!(said(&higher), said(&plain));
         }
     }
+}
+
+/// All of a name that doesn't depend on the key.
+fn shape(name: &Name) -> String {
+    let target = match &name.kind {
+        Kind::Chromatic { target } => *target,
+        Kind::Approach { target } | Kind::Enclosure { target } => Some(*target),
+        _ => None,
+    };
+    let kind = match &name.kind {
+        Kind::Arpeggio { quality, inversion, from, folded, broken, .. } => {
+            format!("{quality} {inversion:?} {from} {folded} {broken}")
+        }
+        Kind::Voicing { quality, position, degrees, .. } => format!("{quality} {position:?} {degrees:?}"),
+        Kind::Pentatonic { scale, groups, skips } => format!("{} {groups:?} {skips}", scale.kind().name()),
+        Kind::Pattern { scale, cell, advance } => format!("{} {cell:?} {advance}", scale.kind().name()),
+        Kind::Run { scale, passing } => format!("{} {passing}", scale.kind().name()),
+        Kind::Landing(landing) => landing.to_string(),
+        _ => String::new(),
+    };
+    format!("{:?} {} {kind} {:?} {target:?} {:?}", name.notes, name.kind.name(), name.direction, name.charges)
+}
+
+/// A line with chords of all kinds, one every two beats.
+fn with_chords(line: &Line, symbols: &[usize]) -> Line {
+    const SYMBOLS: [&str; 12] = [
+        "Cm7",
+        "F7",
+        "Bbmaj7",
+        "G7alt",
+        "Am7b5",
+        "D7b9",
+        "Eb6",
+        "Gm(maj7)",
+        "E7#5",
+        "Bdim7",
+        "NC",
+        "Abmaj7#11",
+    ];
+    let chords = symbols.iter().zip(0..).filter_map(|(index, half)| {
+        let onset = Onset::at(2 * half, 1);
+        let symbol = SYMBOLS[index % SYMBOLS.len()].parse().unwrap();
+        (onset < line.end()).then_some(ChordAt { onset, symbol })
+    });
+    changed(line, &pitches(line), chords.collect())
+}
+
+/// A line in another key, spelled as it was; `None` where a note has more than one accidental here or there. With more, chords would need names with
+/// three, and such names are simplified.
+fn transposed(line: &Line, interval: Interval) -> Option<Line> {
+    let up: Option<Vec<Pitch>> = pitches(line)
+        .into_iter()
+        .map(|pitch| {
+            pitch.transposed(interval).filter(|up| {
+                up.midi().is_some()
+                    && [pitch, *up].iter().all(|pitch| pitch.name.alter.half_steps().abs() <= 1)
+            })
+        })
+        .collect();
+    let chords = line.chords().iter();
+    let chords =
+        chords.map(|chord| ChordAt { onset: chord.onset, symbol: chord.symbol.transposed(interval) });
+    let line = changed(line, &up?, chords.collect());
+    let tonic = line.bars().key(0).tonic().transposed(interval);
+    let key = Key::new(tonic, Mode::Major).ok()?;
+    let old = line.bars();
+    let mut bars = Bars::new(old.meter(0)).in_key(key);
+    if old.pickup() > Duration::ZERO {
+        bars = bars.with_pickup(old.pickup()).unwrap();
+    }
+    for (index, meter) in old.changes().filter(|(index, _)| *index > 0) {
+        bars.change(index, meter).unwrap();
+    }
+    let parts = line.events().iter().map(|event| Part { pitch: event.pitch, ..Part::rest(event.duration) });
+    Line::new(line.heading().clone(), bars, parts.collect::<Vec<_>>(), line.chords().to_vec()).ok()
+}
+
+proptest! {
+    #![proptest_config(random(KEPT))]
+
+    /// In another key, everything but the names of notes is the same, to the last charge.
+    #[test]
+    fn transposing_keeps_the_names((line, _) in line(), symbols in prop::collection::vec(0usize..12, 12), which in 0usize..6) {
+        const INTERVALS: [(i32, i32); 6] = [(1, 2), (2, 4), (3, 5), (1, 1), (2, 3), (4, 7)];
+        let line = with_chords(&line, &symbols);
+        let mut intervals = INTERVALS.into_iter().cycle().skip(which).take(INTERVALS.len());
+        let moved = intervals.find_map(|(letters, half_steps)| transposed(&line, Interval { letters, half_steps }));
+        if let Some(moved) = moved {
+            let texts = [&line, &moved].map(|line| write::text::line(line, &Casting::default()).unwrap());
+            let (plain, moved) = (names(&line), names(&moved));
+            let shapes = |names: &Names| names.all().iter().map(shape).collect::<Vec<_>>();
+            for (moved, plain) in shapes(&moved).iter().zip(shapes(&plain)) {
+                prop_assert_eq!(moved, &plain, "{:?}", texts);
+            }
+            prop_assert_eq!(moved.all().len(), plain.all().len());
+            let landings = |names: &Names| names.landings().iter().map(ToString::to_string).collect::<Vec<_>>();
+            prop_assert_eq!(landings(&moved), landings(&plain));
+        }
+    }
+
+    /// However a line is recast, and written and read again, its names and what the writer calls its notes are the same.
+    #[test]
+    fn names_outlast_recasts_and_texts((line, casting) in line()) {
+        let plain = Piece::new(line.clone(), Casting::default()).unwrap();
+        let named = plain.with_names(names(&line).signs(&line).into());
+        let recast = Piece::after(&named, line.clone(), casting.clone()).unwrap();
+        prop_assert_eq!(recast.names(), named.names());
+        let text = write::text::line(&line, &casting).unwrap();
+        let again = read::text(&text).line.unwrap();
+        prop_assert_eq!(names(&again).signs(&again), names(&line).signs(&line));
+        // In order, every call once, and nothing drawn over it.
+        let signs = names(&line).signs(&line);
+        prop_assert!(signs.is_sorted_by_key(|sign| sign.first));
+        let brackets: Vec<_> = signs.iter().filter(|sign| !sign.is_landing).collect();
+        prop_assert!(brackets.windows(2).all(|pair| pair[0].last <= pair[1].first));
+        for call in line.calls() {
+            prop_assert_eq!(brackets.iter().filter(|sign| sign.says == call.words && sign.index.is_none()).count(), 1);
+        }
+        // Another note is another name, perhaps.
+        let other: Vec<Pitch> = pitches(&line).into_iter().rev().collect();
+        if other != pitches(&line) {
+            let reversed = changed(&line, &other, line.chords().to_vec());
+            let after = Piece::after(&named, reversed, Casting::default()).unwrap();
+            prop_assert_eq!(after.names(), None);
+        }
+    }
+}
+
+/// What music21 makes of an arpeggio.
+#[derive(serde::Deserialize)]
+struct Arpeggio {
+    symbol: String,
+    quality: String,
+    notes: Vec<String>,
+    root: String,
+    inversion: u8,
+}
+
+/// The first name of some eighths, over this chord.
+fn first_name(symbol: &str, notes: &[&str]) -> Name {
+    let rest = 4.0 - 0.5 * f64::from(u8::try_from(notes.len()).unwrap());
+    let text = format!("@{symbol} {} r:{} |", notes.join(" "), if rest == 2.0 { "2" } else { "5/2" });
+    let reading = read::text(&text);
+    assert!(reading.diagnostics.is_empty(), "{text}: {:?}", reading.diagnostics);
+    names(&reading.line.unwrap()).all()[0].clone()
+}
+
+/// Source: music21 (PyPI): the roots and inversions of triads and sevenths on 15 tonics. What it gets wrong is left out: see `arpeggios.py`. Law: backwards, an
+/// arpeggio is the same one in the other direction.
+#[test]
+fn arpeggios_have_the_roots_that_music21_finds() {
+    let mut count = 0;
+    for row in outside("arpeggios.py", &[], "") {
+        let theirs: Arpeggio = serde_json::from_str(&row).unwrap();
+        let notes: Vec<&str> = theirs.notes.iter().map(String::as_str).collect();
+        let backwards: Vec<&str> = notes.iter().rev().copied().collect();
+        let [up, down] = [&notes, &backwards].map(|notes| first_name(&theirs.symbol, notes));
+        for (name, direction, from) in
+            [(&up, Direction::Up, notes[0]), (&down, Direction::Down, backwards[0])]
+        {
+            let Kind::Arpeggio { root, quality, inversion, .. } = &name.kind else {
+                panic!("{}: {name}", theirs.symbol);
+            };
+            let ours = (root.to_string(), quality.to_string(), *inversion, name.direction);
+            assert_eq!(
+                ours,
+                (theirs.root.clone(), theirs.quality.clone(), Some(theirs.inversion), direction),
+                "{} from {from}",
+                theirs.symbol
+            );
+        }
+        assert_eq!(up.cost(), down.cost(), "{}", theirs.symbol);
+        count += 1;
+    }
+    println!("{count} arpeggios");
+    assert!(count > 500);
 }
 
 /// The share of notes that have a name.
