@@ -14,7 +14,7 @@ use halfbar_core::scene::Scene;
 use halfbar_core::sound::{self, Levels};
 use halfbar_core::technique::FingeringStyle;
 use halfbar_core::time::{Onset, Span};
-use halfbar_core::{Piece, notate, read, recast, write};
+use halfbar_core::{Piece, harmony, notate, read, recast, write};
 
 const BARS: [usize; 4] = [8, 100, 1_000, 10_000];
 
@@ -121,6 +121,21 @@ fn fingering_otherwise(bencher: Bencher<'_, '_>, way: &str) {
     let reading = read::text(&format!("{header}: {way}\n{}", text(1_250)));
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
     bencher.counter(ItemsCount::new(10_000usize)).bench(|| both_hands(black_box(&piece)));
+}
+
+/// What is in a line; 1,250 bars are 10,000 notes.
+#[divan::bench(args = [8, 125, 1_250])]
+fn names(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    bencher.counter(ItemsCount::new(8 * bars)).bench(|| harmony::names(black_box(piece.line())));
+}
+
+/// The same with what is drawn of it.
+#[divan::bench(args = [8, 1_250])]
+fn names_as_drawn(bencher: Bencher<'_, '_>, bars: usize) {
+    let piece = piece(bars);
+    let line = piece.line();
+    bencher.counter(ItemsCount::new(8 * bars)).bench(|| harmony::names(black_box(line)).signs(line));
 }
 
 #[divan::bench(args = BARS)]

@@ -27,7 +27,7 @@ fn degree_of(setting: &Setting, note: usize) -> Option<Degree> {
 
 /// Whether a note is a tone of its chord. Where there is none, of the key's triad.
 fn is_chord_tone(setting: &Setting, note: usize) -> bool {
-    let (over, tone) = (setting.over(note), class(setting.notes[note].name));
+    let (over, tone) = (setting.over(note), setting.notes[note].class);
     match (over.chord(), over.key) {
         (Some(_), _) => over.tones.has(tone),
         (None, Some((scale, _))) => {
@@ -38,7 +38,7 @@ fn is_chord_tone(setting: &Setting, note: usize) -> bool {
 }
 
 fn is_scale_tone(setting: &Setting, note: usize) -> bool {
-    let (over, tone) = (setting.over(note), class(setting.notes[note].name));
+    let (over, tone) = (setting.over(note), setting.notes[note].class);
     over.scales.first().or(over.key.as_ref()).is_some_and(|(_, tones)| tones.has(tone))
 }
 
@@ -64,8 +64,8 @@ fn loose(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
 /// The note after some, if these lead to it: a tone of its chord, without a long rest before it. And what it costs that it is on no beat.
 fn target(setting: &Setting, note: usize) -> Option<(Target, u32)> {
     let there = setting.notes.get(note).filter(|note| !note.breaks)?;
-    let found = Target { note: there.id, degree: degree_of(setting, note) };
-    is_chord_tone(setting, note).then_some((found, if there.is_on_beat { 0 } else { weights::WEAK_TARGET }))
+    let found = || Target { note: there.id, degree: degree_of(setting, note) };
+    is_chord_tone(setting, note).then(|| (found(), if there.is_on_beat { 0 } else { weights::WEAK_TARGET }))
 }
 
 /// One note that leads to the next, or several by half steps.
@@ -138,10 +138,12 @@ fn neighbor(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
 /// How a note is landed on: the first one of a new chord, a tone of it or its ninth, by a whole step at most.
 pub(super) fn landing(setting: &Setting, note: usize) -> Option<Landing> {
     let (here, before) = (&setting.notes[note], setting.notes.get(note.checked_sub(1)?)?);
-    let is_new = here.over != before.over && setting.over(note).chord().is_some();
+    if here.over == before.over || setting.over(note).chord().is_none() {
+        return None;
+    }
     let half_steps = here.key - before.key;
     let (from, to) = (degree_of(setting, note - 1)?, degree_of(setting, note)?);
     let is_goal = is_chord_tone(setting, note) || to == Degree::Nine;
-    let is_landed = is_new && !here.breaks && half_steps.abs() <= 2 && is_goal;
+    let is_landed = !here.breaks && half_steps.abs() <= 2 && is_goal;
     is_landed.then(|| Landing { note: here.id, from, to, half_steps: i8::try_from(half_steps).unwrap_or(0) })
 }

@@ -31,8 +31,7 @@ impl Candidate {
 
     /// The same name, beginning with a note that is lent to it. Where that falls doesn't matter.
     pub(super) fn lent(mut self) -> Candidate {
-        self.charges.0.retain(|charge| charge.term != Term::OffBeat);
-        self.charges.add(Term::Lent, weights::LENT);
+        self.charges = self.charges.without(Term::OffBeat).with(Term::Lent, weights::LENT);
         self
     }
 }

@@ -49,7 +49,7 @@ fn named(setting: &Setting, lattice: &Lattice, segment: Segment) -> Name {
         places: (first.onset, last.onset),
         kind: name.kind,
         direction: name.direction,
-        charges: name.charges.0,
+        charges: name.charges.all().collect(),
     }
 }
 

@@ -3,6 +3,7 @@
 //! A group begins where the one before ends, or with that one's last note, which is then lent to it. What a group costs depends on nothing else,
 //! so dynamic programming finds the cheapest way of all, as a test shows by trying every one.
 
+use super::arpeggio::On;
 use super::candidate::Candidate;
 use super::name::Term;
 use super::setting::Setting;
@@ -11,12 +12,15 @@ use super::{approach, arpeggio, pattern, run, voicing};
 
 /// All names for the notes from one on.
 pub(super) fn candidates(setting: &Setting, first: usize) -> Vec<Candidate> {
-    let mut found = Vec::new();
-    arpeggio::find(setting, first, &mut found);
-    voicing::find(setting, first, &mut found);
-    run::find(setting, first, &mut found);
-    pattern::find(setting, first, &mut found);
+    let mut found = Vec::with_capacity(32);
+    let chords = On::all_from(setting, first);
+    arpeggio::find(setting, first, &chords, &mut found);
+    voicing::find(setting, first, &chords, &mut found);
+    let choices = run::choices(setting, first);
+    run::find(setting, first, &choices, &mut found);
+    pattern::find(setting, first, &choices, &mut found);
     approach::find(setting, first, &mut found);
+    found.shrink_to_fit();
     found
 }
 
@@ -76,10 +80,12 @@ impl Lattice {
     /// What a segment costs.
     fn cost(&self, segment: Segment) -> Total {
         let name = self.candidate(segment);
-        let off_beat = name.charges.0.iter().filter(|charge| segment.lent && charge.term == Term::OffBeat);
-        let spared: Cost = off_beat.map(|charge| charge.cost).sum();
-        let lent = if segment.lent { weights::LENT } else { 0 };
-        (name.charges.cost() + lent - spared, 1, name.tie)
+        let charges = if segment.lent {
+            name.charges.without(Term::OffBeat).with(Term::Lent, weights::LENT)
+        } else {
+            name.charges
+        };
+        (charges.cost(), 1, name.tie)
     }
 
     /// The cheapest way through the notes from `start` up to `end`, without the segments that are banned.

@@ -1,26 +1,29 @@
 //! Neighboring tones of a scale, and tones of a pentatonic scale.
 
 use crate::chord::Chord;
-use crate::pitch::PitchName;
-use crate::scale::{Scale, ScaleKind};
+use crate::scale::Scale;
 
 use super::candidate::Candidate;
 use super::name::{Direction, Kind, Term};
 use super::setting::{Meant, Setting};
-use super::tones::{Tones, class};
+use super::tones::Tones;
 use super::weights::{self, Cost};
 
-pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
+pub(super) fn find(setting: &Setting, first: usize, choices: &[Choice], found: &mut Vec<Candidate>) {
     let reach = setting.reach(first);
-    for (scale, tones, rank) in choices(setting, first, reach) {
+    for &(scale, tones, rank) in choices {
         runs(setting, (first, reach), scale, tones, rank, found);
     }
     pentatonics(setting, (first, reach), found);
 }
 
-/// The scales that may be meant from a note on: those of the chords there, and the key. With each, what it costs that it isn't the first choice.
-pub(super) fn choices(setting: &Setting, first: usize, reach: usize) -> Vec<(Scale, Tones, Cost)> {
-    let mut all: Vec<(Scale, Tones, Cost)> = Vec::new();
+/// A scale that may be meant, and what it costs that it isn't the first choice.
+pub(super) type Choice = (Scale, Tones, Cost);
+
+/// The scales that may be meant from a note on: those of the chords there, and the key.
+pub(super) fn choices(setting: &Setting, first: usize) -> Vec<Choice> {
+    let reach = setting.reach(first);
+    let mut all: Vec<Choice> = Vec::with_capacity(16);
     let mut offer =
         |scale: Scale, tones: Tones, cost: Cost| match all.iter_mut().find(|(known, ..)| *known == scale) {
             Some(known) => known.2 = known.2.min(cost),
@@ -104,18 +107,14 @@ fn runs(
 fn pentatonics(setting: &Setting, (first, reach): (usize, usize), found: &mut Vec<Candidate>) {
     let notes = &setting.notes[first..reach];
     // A tonic is one of the notes, or missing: then another one of the two kinds has it.
-    let mut tried: Vec<PitchName> = Vec::new();
-    for tonic in notes.iter().map(|note| note.name) {
-        if tried.contains(&tonic) {
+    let mut steps: Vec<i32> = Vec::with_capacity(weights::LONGEST);
+    for (index, note) in notes.iter().enumerate() {
+        let tonic = note.name;
+        if notes[..index].iter().any(|before| before.tonic == note.tonic) {
             continue;
         }
-        tried.push(tonic);
-        for kind in ["minor pentatonic", "major pentatonic"] {
-            let Some(scale) = ScaleKind::named(kind).and_then(|kind| Scale::new(tonic, kind).ok()) else {
-                continue;
-            };
-            let tones: Tones = scale.degrees().collect();
-            let mut steps: Vec<i32> = Vec::new();
+        for &(scale, tones) in &setting.pentatonics[note.tonic] {
+            steps.clear();
             for (index, pair) in notes.windows(2).enumerate() {
                 let step = tones.steps(pair[0].key, pair[1].key);
                 if !pair.iter().all(|note| tones.sound(note.key)) || !(1..=2).contains(&step.abs()) {
@@ -134,7 +133,7 @@ fn pentatonics(setting: &Setting, (first, reach): (usize, usize), found: &mut Ve
 fn pentatonic(setting: &Setting, first: usize, scale: Scale, steps: &[i32]) -> Option<Candidate> {
     let end = first + steps.len() + 1;
     let notes = &setting.notes[first..end];
-    let own: Tones = notes.iter().map(|note| class(note.name)).collect();
+    let own: Tones = notes.iter().map(|note| note.class).collect();
     let missing = 5u32.saturating_sub(own.count());
     if missing > 1 {
         return None;
@@ -165,9 +164,8 @@ fn groups(steps: &[i32]) -> Option<u8> {
 
 /// Which way steps go, with one turn at most.
 fn direction(steps: &[i32]) -> Direction {
-    let ways: Vec<i32> = steps.iter().map(|step| step.signum()).collect();
-    let turns = ways.windows(2).filter(|pair| pair[0] != pair[1]).count();
-    match (turns, ways.first()) {
+    let turns = steps.windows(2).filter(|pair| pair[0].signum() != pair[1].signum()).count();
+    match (turns, steps.first().map(|step| step.signum())) {
         (0, Some(1)) => Direction::Up,
         (0, _) => Direction::Down,
         (1, Some(1)) => Direction::UpDown,

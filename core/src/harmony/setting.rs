@@ -1,6 +1,9 @@
 //! A line as naming sees it: its notes, with what their chords make of them.
 
-use crate::chord::{Chord, ChordSymbol};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::chord::{Chord, ChordSymbol, Quality};
 use crate::key::Key;
 use crate::line::{Line, NoteId};
 use crate::pitch::PitchName;
@@ -8,8 +11,8 @@ use crate::scale::Scale;
 use crate::time::{Duration, Onset};
 
 use super::name::{Charge, Term};
-use super::scales::{key_scale, scales};
-use super::tones::{Tones, class};
+use super::scales::{key_scale, kind, scales};
+use super::tones::{Tones, class, fifths};
 use super::weights::{self, Cost};
 
 /// A note.
@@ -18,7 +21,13 @@ pub(super) struct Tone {
     pub(super) id: NoteId,
     /// Half steps, as MIDI counts them.
     pub(super) key: i32,
+    /// Its place among the twelve tones, from C.
+    pub(super) class: u8,
     pub(super) name: PitchName,
+    /// Where the name is in the circle of fifths, from C.
+    pub(super) fifths: i32,
+    /// Which of the line's note names it has.
+    pub(super) tonic: usize,
     pub(super) onset: Onset,
     /// Which of the chords it is under.
     pub(super) over: usize,
@@ -35,6 +44,9 @@ pub(super) struct Tone {
 #[derive(Clone, Debug)]
 pub(super) struct Over {
     pub(super) symbol: ChordSymbol,
+    /// The root and the quality, if there is a chord that can be read.
+    pub(super) root: Option<u8>,
+    pub(super) quality: Option<Quality>,
     pub(super) tones: Tones,
     pub(super) scales: Vec<(Scale, Tones)>,
     /// The scale of the key at that place.
@@ -55,18 +67,25 @@ pub(super) enum Meant {
 #[derive(Clone, Debug)]
 pub(super) struct Setting {
     pub(super) notes: Vec<Tone>,
-    pub(super) chords: Vec<Over>,
+    pub(super) chords: Vec<Arc<Over>>,
+    /// The pentatonic scales on each of the line's note names.
+    pub(super) pentatonics: Vec<Vec<(Scale, Tones)>>,
 }
 
 impl Setting {
     pub(super) fn of(line: &Line) -> Setting {
         // Before the first chord there is none.
-        let mut chords = vec![Over::of(&ChordSymbol::NoChord, key_at(line, Onset::ZERO))];
-        let mut starts = vec![Onset::ZERO];
+        let mut chords = vec![Arc::new(Over::of(&ChordSymbol::NoChord, key_at(line, Onset::ZERO)))];
+        // Most lines have few chords, over and over.
+        let mut known: HashMap<(&ChordSymbol, Key), Arc<Over>> = HashMap::new();
         for chord in line.chords() {
-            chords.push(Over::of(&chord.symbol, key_at(line, chord.onset)));
-            starts.push(chord.onset);
+            let key = key_at(line, chord.onset);
+            let over =
+                known.entry((&chord.symbol, key)).or_insert_with(|| Arc::new(Over::of(&chord.symbol, key)));
+            chords.push(Arc::clone(over));
         }
+        let mut tonics: HashMap<PitchName, usize> = HashMap::new();
+        let mut pentatonics = Vec::new();
         let mut notes: Vec<Tone> = Vec::new();
         let mut silence = Duration::ZERO;
         for event in line.events() {
@@ -74,7 +93,11 @@ impl Setting {
                 silence = silence.checked_add(event.duration).unwrap_or(event.duration);
                 continue;
             };
-            let over = starts.iter().rposition(|start| *start <= event.onset).unwrap_or(0);
+            let over = line.chords().partition_point(|chord| chord.onset <= event.onset);
+            let tonic = *tonics.entry(pitch.name).or_insert_with(|| {
+                pentatonics.push(pentatonics_on(pitch.name));
+                pentatonics.len() - 1
+            });
             let is_on_beat = line.bars().split(event.onset).is_ok_and(|(bar, offset)| {
                 let unit = line.bars().meter(bar).unit_length().max(Duration::QUARTER);
                 offset.is_multiple_of(unit)
@@ -82,7 +105,10 @@ impl Setting {
             notes.push(Tone {
                 id: event.id,
                 key: key.0.into(),
+                class: class(pitch.name),
                 name: pitch.name,
+                fifths: fifths(pitch.name),
+                tonic,
                 onset: event.onset,
                 over,
                 is_on_beat,
@@ -92,7 +118,7 @@ impl Setting {
             });
             silence = Duration::ZERO;
         }
-        Setting { notes, chords }
+        Setting { notes, chords, pentatonics }
     }
 
     /// The chord that a note is under.
@@ -122,7 +148,7 @@ impl Setting {
     /// What a name is charged for the chords that its notes are under.
     pub(super) fn fit(&self, first: usize, end: usize, meant: Meant, charges: &mut Charges) {
         let own = &self.notes[first..end];
-        let tones: Tones = own.iter().map(|note| class(note.name)).collect();
+        let tones: Tones = own.iter().map(|note| note.class).collect();
         let chords = own[0].over..=own[own.len() - 1].over;
         // A name that goes over a change belongs to one of the chords.
         let under = |main: usize| {
@@ -142,14 +168,20 @@ impl Setting {
             some.with(Term::Change, if suits_all { weights::CHANGE_BOTH } else { weights::CHANGE_ONE })
         };
         let best = chords.clone().map(under).min_by_key(Charges::cost);
-        charges.0.extend(best.into_iter().flat_map(|best| best.0));
+        best.iter().for_each(|best| charges.extend(best));
     }
 
-    /// Whether any chord of some notes is this one.
-    pub(super) fn says(&self, first: usize, end: usize, is: impl Fn(&Chord) -> bool) -> bool {
-        let own = &self.notes[first..end];
-        (own[0].over..=own[own.len() - 1].over).any(|chord| self.chords[chord].chord().is_some_and(&is))
+    /// Whether any chord of some notes is like this.
+    pub(super) fn says(&self, first: usize, end: usize, is: impl Fn(&Over) -> bool) -> bool {
+        self.chords[self.notes[first].over..=self.notes[end - 1].over].iter().any(|over| is(over))
     }
+}
+
+/// The minor and the major pentatonic scale on a tonic.
+fn pentatonics_on(tonic: PitchName) -> Vec<(Scale, Tones)> {
+    let kinds = ["minor pentatonic", "major pentatonic"].into_iter().filter_map(kind);
+    let scales = kinds.filter_map(|kind| Scale::new(tonic, kind).ok());
+    scales.map(|scale| (scale, scale.degrees().collect())).collect()
 }
 
 fn key_at(line: &Line, onset: Onset) -> Key {
@@ -163,6 +195,8 @@ impl Over {
         let with_tones = |scale: Scale| (scale, scale.degrees().collect::<Tones>());
         Over {
             symbol: symbol.clone(),
+            root: chord.map(|chord| class(chord.root())),
+            quality: chord.and_then(|chord| chord.quality().ok()),
             tones: chord.into_iter().flat_map(Chord::tones).map(|(_, name)| name).collect(),
             scales: scales.into_iter().map(with_tones).collect(),
             key: key_scale(key).map(with_tones),
@@ -186,8 +220,7 @@ impl Over {
             Meant::Scale(scale) => key.0 == scale,
             _ => holds(key),
         });
-        let root = self.chord().map(|chord| class(chord.root()));
-        match (meant, rank, is_key, root) {
+        match (meant, rank, is_key, self.root) {
             (Meant::Chord(of), _, _, Some(root)) if is_own && of == root => 0,
             _ if is_own => weights::CHORD_OR_SCALE,
             // Where there is no chord, the key is all there is.
@@ -202,19 +235,50 @@ impl Over {
     }
 }
 
-/// Charges as they are collected.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub(super) struct Charges(pub(super) Vec<Charge>);
+/// Charges as they are collected. There are many more of them than names in the end, so they are kept small and in place.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Charges {
+    list: [(Term, u8); Charges::MOST],
+    count: u8,
+}
+
+impl Default for Charges {
+    fn default() -> Charges {
+        Charges { list: [(Term::Name, 0); Charges::MOST], count: 0 }
+    }
+}
 
 impl Charges {
+    /// More than any name is charged for: no term comes twice, and many exclude each other.
+    const MOST: usize = 16;
+
     pub(super) fn add(&mut self, term: Term, cost: Cost) {
-        if cost > 0 {
-            self.0.push(Charge { term, cost });
+        if let Some(next) = self.list.get_mut(usize::from(self.count)).filter(|_| cost > 0) {
+            // No cost is anywhere near 255.
+            *next = (term, u8::try_from(cost).unwrap_or(u8::MAX));
+            self.count += 1;
         }
     }
 
+    pub(super) fn extend(&mut self, others: &Charges) {
+        others.all().for_each(|charge| self.add(charge.term, charge.cost));
+    }
+
+    pub(super) fn all(&self) -> impl Iterator<Item = Charge> {
+        let list = &self.list[..usize::from(self.count)];
+        list.iter().map(|&(term, cost)| Charge { term, cost: cost.into() })
+    }
+
+    /// The same without those of a term.
+    pub(super) fn without(&self, term: Term) -> Charges {
+        let mut others = Charges::default();
+        let kept = self.all().filter(|charge| charge.term != term);
+        kept.for_each(|charge| others.add(charge.term, charge.cost));
+        others
+    }
+
     pub(super) fn cost(&self) -> Cost {
-        self.0.iter().map(|charge| charge.cost).sum()
+        self.all().map(|charge| charge.cost).sum()
     }
 
     /// The same with another charge.

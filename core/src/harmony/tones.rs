@@ -12,6 +12,13 @@ pub(crate) fn class(name: PitchName) -> u8 {
     u8::try_from(name.pitch_class().rem_euclid(12)).unwrap_or(0)
 }
 
+/// Where a name is in the circle of fifths: how many fifths above C, negative for below. There, every interval is a number, and no name is simplified.
+pub(super) fn fifths(name: PitchName) -> i32 {
+    // From C to B.
+    const LETTERS: [i32; 7] = [0, 2, 4, -1, 1, 3, 5];
+    LETTERS[name.letter as usize] + 7 * i32::from(name.alter.half_steps())
+}
+
 impl Tones {
     pub(crate) fn add(&mut self, class: u8) {
         self.0 |= 1 << (class % 12);

@@ -6,7 +6,7 @@
 use super::arpeggio::On;
 use super::candidate::Candidate;
 use super::name::{Direction, Kind, Position, Term};
-use super::setting::{Meant, Setting};
+use super::setting::{Meant, Setting, Tone};
 use super::weights;
 
 /// The steps from each note to the next above, in members; how many members the chord has, and whether it has to start from the root.
@@ -19,12 +19,11 @@ pub(crate) const POSITIONS: [(Position, &[i32], usize, bool); 6] = [
     (Position::DropTwoAndFour, &[2, 3, 2], 4, false),
 ];
 
-pub(super) fn find(setting: &Setting, first: usize, found: &mut Vec<Candidate>) {
-    let reach = setting.reach(first);
-    for on in On::all_with(setting.notes[first].key) {
+pub(super) fn find(setting: &Setting, first: usize, chords: &[(On, usize)], found: &mut Vec<Candidate>) {
+    for &(on, most) in chords {
         for (position, steps, size, from_root) in POSITIONS {
             let end = first + steps.len() + 1;
-            if end <= reach && on.shape.members.len() == size {
+            if end <= first + most && on.shape.members.len() == size {
                 found.extend(named(setting, (first, end), on, position, steps, from_root));
             }
         }
@@ -41,21 +40,31 @@ fn named(
 ) -> Option<Candidate> {
     let notes = &setting.notes[first..end];
     let size = i32::try_from(on.shape.members.len()).ok()?;
-    let place = |key: i32| {
-        let octave = (key - i32::from(on.root)).div_euclid(12);
-        Some(octave * size + i32::try_from(on.member(key)?).ok()?)
+    let place = |note: &Tone| {
+        let octave = (note.key - i32::from(on.root)).div_euclid(12);
+        Some(octave * size + i32::try_from(on.member(note)?).ok()?)
     };
-    let mut places: Vec<i32> = notes.iter().map(|note| place(note.key)).collect::<Option<_>>()?;
-    let direction = if places[0] < places[1] { Direction::Up } else { Direction::Down };
-    let members: Vec<usize> = notes.iter().filter_map(|note| on.member(note.key)).collect();
-    let degrees = members.iter().map(|member| on.shape.degrees[*member]).collect();
-    if direction == Direction::Down {
-        places.reverse();
+    let (start, last) = (place(&notes[0])?, notes.len() - 1);
+    let direction = if start < place(&notes[1])? { Direction::Up } else { Direction::Down };
+    // From the lowest note up.
+    let mut upward = (0..=last).map(|index| match direction {
+        Direction::Up => place(&notes[index]),
+        _ => place(&notes[last - index]),
+    });
+    let lowest = upward.next()??;
+    let mut before = lowest;
+    for step in steps {
+        let here = upward.next()??;
+        if here - before != *step {
+            return None;
+        }
+        before = here;
     }
-    let is_it = places.windows(2).zip(steps).all(|(pair, step)| pair[1] - pair[0] == *step);
-    if !is_it || (from_root && places[0].rem_euclid(size) != 0) {
+    if from_root && lowest.rem_euclid(size) != 0 {
         return None;
     }
+    let members = notes.iter().filter_map(|note| on.member(note));
+    let degrees = members.map(|member| on.shape.degrees[member]).collect();
     let mut charges = setting.any(first, end);
     setting.fit(first, end, Meant::Chord(on.root), &mut charges);
     charges.add(Term::Rare, if on.is_written(setting, first, end) { 0 } else { on.shape.cost });
