@@ -164,6 +164,58 @@ fn lengths_have_british_names_too() {
     assert!(other.contains("`fr` is not a dialect: write `us` or `uk`"), "{other}");
 }
 
+/// Names and degrees, where the command or the text asks for them: drawn, said and in the data.
+#[test]
+fn names_are_shown() {
+    let told = |arguments: &[&str], input: &str| {
+        let output = halfbar(arguments, input.as_bytes());
+        assert!(output.status.success(), "{arguments:?}: {}", text(&output.stderr));
+        text(&output.stdout)
+    };
+    let line = "key: Eb\n@Fm7 Bb3 G Ab C  Eb G F Eb | @Bb7 D:4 |\n";
+    let asking = format!("names: yes\ndegrees: yes\ncall: mine at 1.2 to 1.4\n{line}");
+    let is_named = |svg: &str| (svg.contains("class=\"name-bracket\""), svg.contains("class=\"degree\""));
+    assert_eq!(is_named(&told(&["draw", "-"], line)), (false, false));
+    assert_eq!(is_named(&told(&["draw", "-", "--names"], line)), (true, false));
+    assert_eq!(is_named(&told(&["draw", "-", "--degrees"], line)), (false, true));
+    assert_eq!(is_named(&told(&["draw", "-", "--degrees=no"], &asking)), (true, false));
+    let drawn = told(&["draw", "-"], &asking);
+    assert_eq!(is_named(&drawn), (true, true));
+    // A name's words, its bracket and the landing carry its index.
+    assert!(
+        drawn.contains(">mine</text>")
+            && drawn.contains("class=\"landing\" data-bar=\"2\" data-note=\"8\" data-name=")
+    );
+    let both = told(&["draw", "-", "--fingers", "--degrees"], line);
+    let instead = told(&["draw", "-", "--fingers", "--degrees=instead of fingers"], line);
+    assert!(both.contains("class=\"finger\"") && !instead.contains("class=\"finger\""));
+    assert!(
+        told(&["describe", "-", "--names"], line)
+            .contains(", begins A flat major 7 arpeggio, root position, up")
+    );
+
+    let dump: Value = serde_json::from_str(&told(&["dump", "-"], line)).unwrap();
+    let arpeggio = serde_json::json!({
+        "first": 2, "last": 5, "from": "1.2", "to": "1.3+", "kind": "arpeggio", "root": "Ab", "quality": "maj7", "scale": null,
+        "inversion": 0, "direction": "up", "says": "A♭maj7 arpeggio, root position, up",
+        "cost": dump["names"][1]["cost"], "others": dump["names"][1]["others"],
+    });
+    assert_eq!(dump["names"][1], arpeggio);
+    let run = &dump["names"][2];
+    assert_eq!(
+        (run["scale"].as_str(), run["root"].as_str(), run["from"].as_str()),
+        (Some("F dorian"), None, Some("1.3+"))
+    );
+    assert_eq!(dump["names"][3]["says"], "lands ♭7 to 3, a half step");
+    let degrees: Vec<&str> =
+        dump["notes"].as_array().unwrap().iter().filter_map(|note| note["degree"].as_str()).collect();
+    assert_eq!(degrees.join(" "), "11 9 b3 5 b7 9 1 b7 3");
+    let called: Value = serde_json::from_str(&told(&["dump", "-"], &asking)).unwrap();
+    let calls: Vec<_> =
+        called["names"].as_array().unwrap().iter().filter(|name| name["kind"] == "call").collect();
+    assert_eq!((calls.len(), calls[0]["says"].as_str()), (1, Some("mine")));
+}
+
 #[test]
 fn a_bar_is_drawn_on_the_neck() {
     let neck = |arguments: &[&str]| halfbar(&[&["neck", "-", "--bar"], arguments].concat(), DEMO.as_bytes());
@@ -282,12 +334,16 @@ fn dump_is_as_documented() {
         keys.sort();
         keys.join(" ")
     };
-    assert_eq!(keys(&dump), "chords line notes plan windows written");
+    assert_eq!(keys(&dump), "chords line names notes plan windows written");
     assert_eq!(keys(&dump["chords"][0]), "bar bass beat degrees onset quality remark root symbol");
     assert_eq!(keys(&dump["line"]), "feel key meter picking style tempo title tuning");
     assert_eq!(
         keys(&dump["notes"][0]),
-        "attack bar beat costs duration finger fret id midi onset pitch position string stroke"
+        "attack bar beat costs degree duration finger fret id midi onset pitch position string stroke"
+    );
+    assert_eq!(
+        keys(&dump["names"][0]),
+        "cost direction first from inversion kind last others quality root says scale to"
     );
     assert_eq!(keys(&dump["written"][0]), "bar beams dots note start tie tuplets value");
     assert_eq!(keys(&dump["windows"][0]), "bar beat figure left_out span spelling");
@@ -686,6 +742,8 @@ fn worksheets_are_pdf_or_html() {
         &["--workshop", "Harbour Lane Guitar Workshop"],
         &["--view", "rhythm"],
         &["--fingers"],
+        &["--names"],
+        &["--blank-names", "--recast-yourself", "--answers"],
     ] {
         assert_ne!(sheet(arguments, DEMO), plain, "{arguments:?}");
     }

@@ -69,7 +69,7 @@ fn pieces() -> impl Strategy<Value = Vec<Piece>> {
         let casting = if recast { casting } else { casting.cleared() };
         let names = lines::crowded_names(&line, line.events().len() % 8);
         let piece = Piece::new(line, casting).unwrap();
-        if names.len() % 3 > 0 { piece.with_names(names.into()) } else { piece }
+        if !names.len().is_multiple_of(3) { piece.with_names(names.into()) } else { piece }
     });
     prop::collection::vec(piece, 0..6)
 }
