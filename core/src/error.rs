@@ -1,7 +1,6 @@
-//! [`Error`] gathers the errors of all modules. Each module has its own error type, which says what went
-//! wrong and what is allowed.
+//! [`Error`] gathers the errors of all modules on the way from text to page and sound. Each module has its own error type, which says what went
+//! wrong and what is allowed. Those of `material` and `advise` are not among them, so that a program that only draws has no code for them.
 
-use crate::advise::AdviseError;
 use crate::bars::BarsError;
 use crate::chord::ChordError;
 use crate::drill::DrillError;
@@ -10,7 +9,6 @@ use crate::hand::FingeringError;
 use crate::key::KeyError;
 use crate::line::{HeadingError, LineError};
 use crate::listen::LatencyError;
-use crate::material::MaterialError;
 use crate::meter::MeterError;
 use crate::naming::UnknownName;
 use crate::neck::NeckError;
@@ -60,10 +58,8 @@ pub enum Error {
     Metronome(#[from] MetronomeError),
     Pace(#[from] PaceError),
     Fingering(#[from] FingeringError),
-    Advise(#[from] AdviseError),
     Latency(#[from] LatencyError),
     Drill(#[from] DrillError),
-    Material(#[from] MaterialError),
     Width(#[from] WidthError),
 }
 
@@ -98,10 +94,8 @@ impl Error {
             Error::Metronome(_) => "metronome",
             Error::Pace(_) => "pace",
             Error::Fingering(error) => error.code(),
-            Error::Advise(error) => error.code(),
             Error::Latency(error) => error.code(),
             Error::Drill(error) => error.code(),
-            Error::Material(error) => error.code(),
             Error::Width(_) => "width",
         }
     }

@@ -14,7 +14,7 @@ use crate::page::{self, Page};
 use crate::parts::{self, Part};
 use crate::practice::{self, Practice};
 use crate::worksheet::{self, Worksheet};
-use crate::{help, keys, make};
+use crate::{help, keys, make, material};
 
 /// All parts of the page.
 pub(crate) struct App {
@@ -69,6 +69,7 @@ pub(crate) fn start(worklet: String) -> Result<()> {
         page::CONTROLS,
         practice::CONTROLS,
         make::CONTROLS,
+        material::CONTROLS,
         keep::CONTROLS,
         worksheet::CONTROLS,
         keys::CONTROLS,

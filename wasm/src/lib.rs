@@ -10,6 +10,7 @@ mod help;
 mod keep;
 mod keys;
 mod make;
+mod material;
 mod page;
 mod parts;
 mod practice;

@@ -3,7 +3,7 @@
 use halfbar_words::make as says;
 
 use halfbar_core::drill::{self, Exercise, Region, Shape};
-use halfbar_core::key::Mode;
+use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{Heading, Line};
 use halfbar_core::neck::Fret;
 use halfbar_core::scale::{Scale, ScaleError, ScaleKind};
@@ -142,8 +142,13 @@ pub(crate) fn keys(piece: &Piece) -> Result<Told<Exercise>> {
     }))
 }
 
+/// The scale of a key.
+pub(crate) fn scale_of(key: Key) -> String {
+    format!("{} {}", key.tonic(), if key.mode() == Mode::Major { "major" } else { "minor" })
+}
+
 /// The highest fret that an exercise may use.
-fn highest_fret() -> Result<Told<Fret>> {
+pub(crate) fn highest_fret() -> Result<Told<Fret>> {
     let fret = number("highest-fret", says::HIGHEST_FRET)?;
     Ok(fret.map(|fret| Fret(u8::try_from(fret).unwrap_or(u8::MAX))))
 }

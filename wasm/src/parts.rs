@@ -5,7 +5,7 @@ use wasm_bindgen::JsCast;
 use web_sys::{Element, Event, HtmlElement, ScrollIntoViewOptions, ScrollLogicalPosition};
 
 use crate::app::App;
-use crate::{help, make};
+use crate::{help, make, material};
 
 /// Where the open part is written, so that the style sheet can lay out the page around it.
 const PART: &str = "data-part";
@@ -177,6 +177,7 @@ impl App {
             Part::Harmony => self.page.show_harmony(),
             Part::Make => {
                 make::offer_scales(&self.page)?;
+                material::show(&self.page)?;
                 self.page.show_stretch()
             }
             Part::Lines => self.keep.show(),

@@ -134,8 +134,8 @@ mod tests {
         assert_eq!(choose(&choices, Density::Sparingly), [0]);
         assert_eq!(choose(&choices, Density::Alternately), [0, 2]);
         assert_eq!(choose(&choices, Density::Everywhere), [0, 1, 2, 3]);
-        assert_eq!(choose(&choices[1..2], Density::Alternately), []);
-        assert_eq!(choose(&[], Density::Everywhere), []);
+        assert_eq!(choose(&choices[1..2], Density::Alternately), Vec::<usize>::new());
+        assert_eq!(choose(&[], Density::Everywhere), Vec::<usize>::new());
     }
 
     /// The one at the same spot in the bar before isn't always the one chosen last.

@@ -18,7 +18,7 @@ use crate::naming::by_name;
 /// assert_eq!(density.plain_between(), 3);
 /// let wrong = "twice".parse::<Density>().unwrap_err();
 /// assert_eq!(wrong.to_string(), "`twice` is not a density: write `sparingly`, `often`, `alternately` or `everywhere`");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// [`Meter::window_starts`]: crate::meter::Meter::window_starts

@@ -28,7 +28,7 @@
 //!     casting.put(suggestion.window);
 //! }
 //! assert!(recast::apply(&line, &casting).is_ok());
-//! # Ok::<(), halfbar_core::Error>(())
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 mod choose;

@@ -50,7 +50,7 @@ pub struct Suggestion {
 ///
 /// let error = advise(&line("C4 E G B A G F E |"), &Casting::default(), &figure, None, Density::Often).unwrap_err();
 /// assert!(error.to_string().starts_with("there are no chords"));
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors
@@ -109,7 +109,7 @@ pub fn advise(
 /// let weighed = weigh(&line, &Casting::default(), &figure, None)?;
 /// let against = weighed[1].reasons.last().expect("too fast");
 /// assert_eq!(against.to_string(), "quick notes of only 90 ms at this tempo");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

@@ -67,7 +67,7 @@ impl AlteredShape {
 /// let said: Vec<_> = shapes.iter().map(|shape| shape.to_string()).collect();
 /// assert!(said.contains(&"Fm7b5: b7 b9 3 b13; G altered".into()), "{said:?}");
 /// assert!(altered(&"Ebmaj7".parse()?).unwrap_err().to_string().starts_with("`Ebmaj7` is not a dominant"));
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

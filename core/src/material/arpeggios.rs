@@ -118,7 +118,7 @@ struct Choice {
 /// let made = material::arpeggios(&asked)?;
 /// let first: Vec<_> = made.line.events()[..4].iter().filter_map(|note| Some(note.pitch?.to_string())).collect();
 /// assert_eq!(first, ["G3", "Bb3", "D4", "Eb4"]);
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

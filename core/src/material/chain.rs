@@ -124,7 +124,7 @@ impl Chain {
 /// assert!(said[0].starts_with("Fm7 arpeggio"), "{said:?}");
 /// let text = write::text::line(&made.line, &Default::default())?;
 /// assert!(text.contains("@Bb7alt"));
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

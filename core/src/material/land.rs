@@ -133,7 +133,7 @@ impl fmt::Display for Change {
 /// let landed = material::land(&line, &reading.casting, &Land::default())?;
 /// let said = landed.changes[0].to_string();
 /// assert_eq!(said, "bar 2 beat 1: lands 9 to 7, a whole step, with B3 instead of C4 at bar 2 beat 1");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

@@ -12,7 +12,7 @@
 //! asked.setup.region.strings = Some("4-2".parse()?);
 //! let made = material::chain(&asked)?;
 //! assert_eq!(made.line.bar_count(), 2);
-//! # Ok::<(), halfbar_core::Error>(())
+//! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 mod altered;

@@ -74,7 +74,7 @@ type Rung = (Pitch, Option<StringNo>);
 /// asked.over = Some("G7".parse()?);
 /// let wrong = material::pentatonic(&asked).unwrap_err();
 /// assert_eq!(wrong.to_string(), "A minor pentatonic over `G7` has the 11: use it over `G7sus`");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

@@ -73,7 +73,7 @@ impl fmt::Display for Fit {
 ///
 /// let fits = pentatonics(&"Ebmaj7".parse()?)?;
 /// assert_eq!(fits[0].to_string(), "G minor pentatonic: 3 5 13 7 9; in Eb major, with the 3 and 7");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

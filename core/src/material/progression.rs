@@ -24,7 +24,7 @@ use super::setup::Setup;
 /// assert_eq!(chords.key().to_string(), "Eb");
 /// let wrong = "Fm7:2 Hb7:2".parse::<Progression>().unwrap_err();
 /// assert_eq!(wrong.to_string(), "chord 2: `Hb7` is not a chord: write `Bb7`");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Progression {
@@ -106,7 +106,7 @@ impl Progression {
     /// let one: Progression = "Ebmaj7:4".parse()?;
     /// let thirds = one.through("Eb major".parse()?, 2, 3)?;
     /// assert_eq!(thirds.to_string(), "Ebmaj7:4 Gm7:4 Bb7:4 Dm7b5:4");
-    /// # Ok::<(), halfbar_core::Error>(())
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
     /// # Errors

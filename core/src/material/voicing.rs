@@ -63,7 +63,7 @@ struct Choice {
 /// let made = material::voicing(&Voicing::new("Cm7:4".parse()?))?;
 /// let said: Vec<_> = harmony::names(&made.line).drawn().map(|name| name.to_string()).collect();
 /// assert!(said.iter().all(|name| name.starts_with("Cm7 drop two")), "{said:?}");
-/// # Ok::<(), halfbar_core::Error>(())
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
 /// # Errors

@@ -9,7 +9,7 @@ use std::path::Path;
 use walkdir::WalkDir;
 
 /// Everything that the page loads, gzipped, in bytes. Just above what it is; the goal is 470,000 without harmony, exchange and lessons.
-const PAGE_BUDGET: usize = 600_000;
+const PAGE_BUDGET: usize = 640_000;
 /// The module of an example in a lesson page, gzipped, in bytes.
 const EXAMPLE_BUDGET: usize = 200_000;
 

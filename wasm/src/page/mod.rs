@@ -1,5 +1,6 @@
 //! The line: drawn, with a pad under every half-bar and a shelf of figures, and as text.
 
+mod advice;
 mod apart;
 mod caret;
 mod hands;
@@ -25,6 +26,7 @@ use halfbar_core::dialect::Dialect;
 use halfbar_core::engrave::{Layout, Width};
 use halfbar_core::hand;
 use halfbar_core::line::{Line, NoteId};
+use halfbar_core::material::{Lasting, Progression};
 use halfbar_core::neck::Position;
 use halfbar_core::recast::{self, Casting, Direction, Figure, Refusal, Spelling, Window};
 use halfbar_core::score::Annotations;
@@ -38,7 +40,9 @@ use web_sys::{
 };
 
 use crate::app::{App, Control, tell};
+use crate::make::scale_of;
 use crate::parts::Part;
+use advice::Advice;
 use halfbar_dom::form::Told;
 use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
@@ -59,6 +63,7 @@ pub(crate) struct Page {
     stretch: Stretch,
     hands: Hands,
     harmony: Harmony,
+    advice: Advice,
     history: History,
     /// The note that is selected.
     note: Option<NoteId>,
@@ -173,6 +178,12 @@ pub(crate) const CONTROLS: &[Control] = &[
         Some(target) => app.page.press_name(&target),
         None => Ok(()),
     }),
+    ("suggest", "click", |app, _| app.page.suggest()),
+    ("take-all", "click", |app, _| app.page.take_advice(None)),
+    ("advice", "click", |app, event| match event.target().and_then(|target| advice::taken(&target)) {
+        Some(index) => app.page.take_advice(Some(index)),
+        None => Ok(()),
+    }),
     ("fretboard", "click", |app, event| match event.target().and_then(|target| neck::place_of(&target)) {
         Some(place) => app.tap_neck(place),
         None => Ok(()),
@@ -267,6 +278,7 @@ impl Page {
             stretch: Stretch::new()?,
             hands: Hands::new()?,
             harmony: Harmony::new()?,
+            advice: Advice::default(),
             history: History::default(),
             note: None,
             selection: Selection::default(),
@@ -324,6 +336,23 @@ impl Page {
     /// The music, unless the text has a mistake now.
     pub(crate) fn right(&self) -> std::result::Result<&Piece, String> {
         self.piece.as_ref().filter(|_| self.right).ok_or(halfbar_words::shared::TEXT_HAS_A_MISTAKE.into())
+    }
+
+    /// Some chords from where the reader is on, with their lengths, and the scale of the key there.
+    pub(crate) fn chords_here(&self, count: usize) -> Option<(String, String)> {
+        let line = self.piece.as_ref()?.line();
+        let bar = self.selection.bars().map(|bars| bars.start);
+        let bar = bar.or_else(|| caret::bar(&self.text).ok()?).unwrap_or(0);
+        let start = line.bar(bar).ok()?.start();
+        let chords = line.chords();
+        let first = chords.partition_point(|chord| chord.onset <= start).saturating_sub(1);
+        let ends = chords.iter().skip(first + 1).map(|chord| chord.onset).chain([line.end()]);
+        let lasting = chords.iter().skip(first).zip(ends).take(count).map_while(|(chord, end)| {
+            let length = Span::new(chord.onset, end)?.length().ok();
+            Some(Lasting { symbol: chord.symbol.clone(), length })
+        });
+        let chords = Progression::new(lasting).ok()?;
+        Some((chords.to_string(), scale_of(line.bars().key(bar))))
     }
 
     /// The figure that a tap gives.
@@ -584,6 +613,7 @@ impl Page {
         }
         self.right &= unwritable.is_none();
         self.name()?;
+        self.advice.forget();
         self.hands.forget()?;
         problems::show(&reading, unwritable, &self.text)?;
         self.sheet.dim(!self.right)?;
@@ -616,6 +646,8 @@ impl Page {
             Some(piece) => {
                 self.hands.show(piece, self.note)?;
                 self.harmony.show(piece)?;
+                self.advice.follow(piece.casting());
+                self.advice.show()?;
                 self.shelf.offer_own(piece.casting())?;
                 apart::show(piece)?;
                 self.stretch.show(piece, &self.shelf.window(Onset::ZERO))?;
@@ -625,6 +657,7 @@ impl Page {
                 self.mark_chosen()?;
                 self.sheet.choose_note(self.note)?;
                 self.sheet.choose_name(self.harmony.chosen())?;
+                self.sheet.suggest(&self.advice.starts())?;
                 match self.selection.bars() {
                     Some(bars) => self.sheet.put_below(&self.actions, bars.end - 1),
                     None => Ok(()),
@@ -797,6 +830,34 @@ impl Page {
             None => self.say(halfbar_words::harmony::BEYOND_THE_LINE),
         }
         Ok(())
+    }
+
+    /// Suggests where to recast the line in the chosen figure.
+    fn suggest(&mut self) -> Result<()> {
+        let window = self.shelf.window(Onset::ZERO);
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
+            return form::say("advice-says", &form::sentence(halfbar_words::shared::TEXT_HAS_A_MISTAKE));
+        };
+        self.advice.forget();
+        let told = self.advice.ask(piece, &window.figure, window.spelling)?;
+        self.advice.show()?;
+        let starts = self.advice.starts();
+        self.sheet.suggest(&starts)?;
+        let says = told.map_or_else(|why| seen(&why), |()| halfbar_words::harmony::suggested(starts.len()));
+        form::say("advice-says", &says)
+    }
+
+    /// Takes a suggestion, or all of them, as one step.
+    fn take_advice(&mut self, which: Option<usize>) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
+        let before = piece.casting().windows().len();
+        let Some(casting) = self.advice.take(which, piece.casting().clone()) else { return Ok(()) };
+        let count = casting.windows().len().saturating_sub(before);
+        let had = focused()?;
+        self.recast(casting, By::Tap)?;
+        self.say(&halfbar_words::harmony::taken(count));
+        // The button went with its suggestion.
+        hand_on_focus(had.as_ref(), &["#advice button", "#suggest"])
     }
 
     pub(crate) fn show_hands(&mut self) -> Result<()> {

@@ -418,6 +418,17 @@ impl Sheet {
         Ok(())
     }
 
+    /// Marks the pads of the windows that are suggested.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn suggest(&self, starts: &[Onset]) -> Result<()> {
+        self.pads().try_for_each(|pad| {
+            let is_suggested = pad.start().is_some_and(|start| starts.contains(&start));
+            pad.button.toggle_attribute_with_force("data-suggested", is_suggested).map(|_| ())
+        })
+    }
+
     fn pads(&self) -> impl Iterator<Item = &Pad> {
         self.rows.iter().flat_map(|row| &row.pads)
     }

@@ -31,3 +31,26 @@ pub fn other(says: impl Display, more: u32) -> String {
 pub fn called(says: impl Display) -> String {
     format!("it is called {says} now.")
 }
+
+pub const RECAST_IT: &str = "Recast it";
+
+pub fn suggestion(place: impl Display, reasons: &[String]) -> String {
+    match reasons {
+        [] => format!("{place}."),
+        reasons => format!("{place}: {}.", reasons.join("; ")),
+    }
+}
+
+pub fn suggested(count: usize) -> String {
+    match count {
+        1 => "1 half-bar to recast, marked in the music.".into(),
+        count => format!("{count} half-bars to recast, marked in the music."),
+    }
+}
+
+pub fn taken(count: usize) -> String {
+    match count {
+        1 => "recast.".into(),
+        count => format!("{count} half-bars are recast. Undo takes them all back."),
+    }
+}

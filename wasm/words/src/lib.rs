@@ -11,6 +11,7 @@ pub mod help;
 pub mod keep;
 pub mod keys;
 pub mod make;
+pub mod material;
 pub mod page;
 pub mod practice;
 pub mod shared;
