@@ -724,6 +724,30 @@ fn facts_of_the_trade() {
     assert!(fit("G7sus4", "A minor").is_some());
 }
 
+/// Each shape of an altered dominant makes a line of that shape alone, in every meter.
+#[test]
+fn shapes_of_altered_dominants_make_lines() {
+    for symbol in ["G7alt", "Bb7alt", "F#7", "Cb7alt", "E13", "Db7b9"] {
+        let symbol = symbol_of(symbol);
+        let shapes = material::altered(&symbol).unwrap();
+        assert!(shapes.len() > 15, "{symbol}");
+        for (shape, meter) in
+            shapes.iter().flat_map(|shape| ["4/4", "3/4", "6/8"].map(|meter| (shape, meter)))
+        {
+            let setup = Setup::new(meter.parse().unwrap(), Key::C);
+            let made = shape.line(&setup).unwrap_or_else(|error| panic!("{shape}: {error}"));
+            holds(&made, &setup).unwrap();
+            assert_eq!(made.line.chord_at(Onset::ZERO), Some(&symbol));
+            let own: BTreeSet<i32> = shape.tones.iter().map(|name| class(*name)).collect();
+            assert_eq!(keys(&made.line).iter().map(|key| key % 12).collect::<BTreeSet<_>>(), own, "{shape}");
+            let notes: Vec<Pitch> = made.line.events().iter().filter_map(|event| event.pitch).collect();
+            let first = if meter == "4/4" { &notes[..4] } else { &notes };
+            let found: Vec<_> = named_alone(first, &symbol).iter().filter_map(sounds).collect();
+            assert!(found.contains(&own), "{shape}: {first:?} {found:?}");
+        }
+    }
+}
+
 #[test]
 fn what_is_refused_says_what_would_help() {
     let progression = |text: &str| text.parse::<Progression>().unwrap_err().to_string();
@@ -951,6 +975,12 @@ fn every_bar_is_filled_in_every_meter() {
     let made = material::chain(&asked).unwrap();
     assert!(made.remarks.contains(&Remark::Silent { place: "2.1".parse().unwrap() }));
     assert!(pitches(&made.line).ends_with(" r r"), "{}", pitches(&made.line));
+    // A rest over a bar line, too, reads back.
+    let mut asked = Chain::new(chords("Cmaj7:12"));
+    asked.notes = Some(2);
+    let made = material::chain(&asked).unwrap();
+    holds(&made, &asked.setup).unwrap();
+    assert_eq!(made.line.events().len(), 5);
     // Keys may change on the way.
     let mut asked = Chain::new(chords("Cmaj7 Abm7 Db7 Gbmaj7"));
     asked.setup.bars = Bars::new(Meter::COMMON);
@@ -1001,6 +1031,16 @@ fn a_landing_says_what_it_changed() {
     let (moved, said) = landed("@G7 G3 A B D4  F E D F | @Cmaj7 C:4 |", &Land::default());
     assert_eq!(moved, "G3 A3 B3 D4 F4 E4 D4 F4 E4");
     assert_eq!(said, ["bar 2 beat 1: lands ♭7 to 3, a half step, with E4 instead of C4 at bar 2 beat 1"]);
+    // Between ways that cost the same, letters don't decide.
+    let below = Land { from: Some(Side::Below), targets: vec![7], ..Land::default() };
+    let (low, _) = landed("@Am A2 A A A A A A Bb | @Cm7 A A A A A A A A |", &below);
+    let (high, _) = landed("@Bbm Bb2 Bb Bb Bb Bb Bb Bb Cb3 | @Dbm7 Bb2 Bb Bb Bb Bb Bb Bb Bb |", &below);
+    assert_eq!([&low, &high].map(|line| line.split(' ').nth(6).unwrap()), ["G2", "Ab2"], "{low} / {high}");
+    // What was called something else than it is now.
+    let called = "call: G7 run at 1.3 to 2.1\ncall: G7 at 1.1 to 1.3\n@G7 G3 A B D4  F E D F | @Cmaj7 C:4 |";
+    let from_above = Land { from: Some(Side::Above), targets: vec![9], ..Land::default() };
+    let (_, said) = landed(called, &from_above);
+    assert!(said[0].ends_with("; what was called G7 run isn't any more"), "{said:?}");
     // What was fixed for the note is not kept.
     let (_, said) = landed("@G7 G3 A B D4  F E D F | @Cmaj7 C^3.5:4 |", &Land::default());
     assert!(said[0].ends_with("at bar 2 beat 1 with a new fingering"), "{said:?}");

@@ -6,7 +6,7 @@ use crate::bars::Place;
 use crate::chord::{Chord, ChordSymbol, Degree};
 use crate::hand;
 use crate::harmony::{Landing, degree, is_chord_tone, key_scale, scales};
-use crate::line::{Event, Line, NoteId, Part};
+use crate::line::{Call, Event, Line, NoteId, Part};
 use crate::naming::{all_of, by_name};
 use crate::order;
 use crate::pitch::{Interval, Pitch, PitchName};
@@ -82,6 +82,8 @@ pub struct Change {
     pub landing: Option<Landing>,
     /// The notes that are changed; none if it landed already.
     pub changed: Vec<Changed>,
+    /// What the text called passages with these notes, and doesn't any more.
+    pub uncalled: Vec<String>,
 }
 
 /// A note that was changed.
@@ -113,7 +115,11 @@ impl fmt::Display for Change {
             let pins = if changed.unpinned { " with a new fingering" } else { "" };
             format!("{} instead of {} at {}{pins}", changed.after, changed.before, changed.place.spoken())
         };
-        write!(f, "{landing}, with {}", all_of(self.changed.iter().map(change)))
+        write!(f, "{landing}, with {}", all_of(self.changed.iter().map(change)))?;
+        match self.uncalled.is_empty() {
+            true => Ok(()),
+            false => write!(f, "; what was called {} isn't any more", all_of(&self.uncalled)),
+        }
     }
 }
 
@@ -171,6 +177,7 @@ pub fn land(line: &Line, casting: &Casting, asked: &Land) -> Result<Landed> {
                 symbol: point.symbol.clone(),
                 landing: None,
                 changed: Vec::new(),
+                uncalled: Vec::new(),
             },
         };
         // What one change has settled, the next one leaves alone.
@@ -275,24 +282,26 @@ fn land_on(line: &Line, point: &Point, asked: &Land, settled: usize) -> Result<O
         let half_steps = i8::try_from(half_steps(from, to)).ok()?;
         Some(Landing { note: event.id, from: from_degree, to: to_degree, half_steps })
     };
-    let done =
-        |landing, changed| Change { place: point.place, symbol: point.symbol.clone(), landing, changed };
+    let done = |landing, changed, uncalled| {
+        let (place, symbol) = (point.place, point.symbol.clone());
+        Change { place, symbol, landing, changed, uncalled }
+    };
     // The same note again is a landing, too, if nothing is said about the side.
     let is_there = leads(last, goal, asked.from) || (asked.from.is_none() && half_steps(last, goal) == 0);
     if is_there && rank(goal, &point.symbol, &asked.targets).is_some() {
-        return Ok(Some((line.clone(), done(landing(last, goal), Vec::new()))));
+        return Ok(Some((line.clone(), done(landing(last, goal), Vec::new(), Vec::new()))));
     }
     let mut ways = ways(line, &all, point, asked, settled);
     ways.sort_by_key(|(cost, _)| *cost);
     for (_, pitches) in ways {
-        let changed = with(line, &all, &pitches)?;
+        let (made, changed, uncalled) = with(line, &all, &pitches)?;
         // What is fixed for the notes may not go with all pitches.
-        if hand::fret(&changed.0, None).is_ok() {
+        if hand::fret(&made, None).is_ok() {
             let at = |note: usize| {
                 pitches.iter().find(|(index, _)| *index == note).map_or(all[note].1, |(_, to)| *to)
             };
             let landing = landing(at(start), at(point.note));
-            return Ok(Some((changed.0, done(landing, changed.1))));
+            return Ok(Some((made, done(landing, changed, uncalled))));
         }
     }
     Ok(None)
@@ -371,8 +380,12 @@ fn cost(
     Some(Cost([cost, moved, onward]))
 }
 
-/// The line with other pitches for some notes.
-fn with(line: &Line, all: &[(&Event, Pitch)], pitches: &[(usize, Pitch)]) -> Result<(Line, Vec<Changed>)> {
+/// The line with other pitches for some notes: what changes, and what passages with these notes were called.
+fn with(
+    line: &Line,
+    all: &[(&Event, Pitch)],
+    pitches: &[(usize, Pitch)],
+) -> Result<(Line, Vec<Changed>, Vec<String>)> {
     let mut changed = Vec::new();
     for (index, after) in pitches {
         let (event, before) = all[*index];
@@ -398,7 +411,10 @@ fn with(line: &Line, all: &[(&Event, Pitch)], pitches: &[(usize, Pitch)]) -> Res
     };
     let parts: Vec<Part> = line.events().iter().map(part).collect();
     let made = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-    Ok((made.with_constraints(line.constraints().to_vec()), changed))
+    let is_true = |call: &Call| pitches.iter().all(|(index, _)| !call.span.contains(all[*index].0.onset));
+    let (kept, left_out): (Vec<Call>, Vec<Call>) = line.calls().iter().cloned().partition(is_true);
+    let uncalled = left_out.into_iter().map(|call| call.words).collect();
+    Ok((made.with_constraints(line.constraints().to_vec()).with_calls(kept), changed, uncalled))
 }
 
 /// The error for a change that can't be landed on, with what would help.
