@@ -32,6 +32,10 @@ pub(super) fn reasons(
                 now.push(index);
             }
         }
+        // Only a window that overlaps what is recast already is never next.
+        if now.is_empty() {
+            break;
+        }
         let timed = recast::apply(line, &casting)?;
         let performed = perform::perform(&notate::notate(&timed)?, line.heading())?;
         let tempo = i64::from(performed.tempo().quarters_per_minute());
