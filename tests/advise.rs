@@ -345,9 +345,9 @@ fn expected(asked: &Asked, window: &Window) -> Vec<(&'static str, i32)> {
         phrases.last_mut().unwrap().push(event);
     }
     let inside = |note: &&Event| span.contains(note.onset);
-    for phrase in phrases.iter().filter(|phrase| phrase.iter().any(|note| inside(note))) {
-        let first = phrase.iter().position(|note| inside(note)).unwrap();
-        let last = phrase.iter().rposition(|note| inside(note)).unwrap();
+    for phrase in phrases.iter().filter(|phrase| phrase.iter().any(&inside)) {
+        let first = phrase.iter().position(&inside).unwrap();
+        let last = phrase.iter().rposition(&inside).unwrap();
         if first <= 1 {
             expected.push(("starts-phrase", -2));
         }
