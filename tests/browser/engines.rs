@@ -42,7 +42,9 @@ in_engines! {
 async fn every_part_opens(page: Page) {
     for width in [1280, 700] {
         page.open(width).await;
-        for part in ["text", "hands", "practice", "make", "lines", "share", "worksheet", "help", "figures"] {
+        for part in
+            ["text", "hands", "practice", "harmony", "make", "lines", "share", "worksheet", "help", "figures"]
+        {
             // An open panel closes when what it belongs to is hidden.
             page.js::<Value>("one('#more').showPopover()").await;
             page.js::<Value>(&format!("one('button[data-part={part}]').click()")).await;

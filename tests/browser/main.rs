@@ -62,6 +62,7 @@ mod element;
 mod embedded;
 mod engines;
 mod hands;
+mod harmony;
 mod hostile;
 mod keep;
 mod keyboard;

@@ -57,8 +57,8 @@ impl Page {
 }
 
 /// The parts of the page, of which one is open at a time.
-pub(crate) const PARTS: [&str; 8] =
-    ["figures", "text", "hands", "practice", "make", "lines", "share", "worksheet"];
+pub(crate) const PARTS: [&str; 9] =
+    ["figures", "text", "hands", "practice", "harmony", "make", "lines", "share", "worksheet"];
 
 impl Page {
     /// Unfolds every section, and fills what is filled when its part is opened.
@@ -66,6 +66,7 @@ impl Page {
         self.js::<Value>("for (const fold of all('details')) fold.open = true").await;
         for (part, what, filled) in [
             ("practice", "the steps are drawn", "all('#steps svg').length > 3"),
+            ("harmony", "the names are listed", "all('#names-found li').length > 0"),
             ("make", "the scales are offered", "one('#scale-kind').options.length > 20"),
             ("hands", "the neck is drawn", "one('#fretboard svg') !== null"),
             ("worksheet", "the pages are drawn", "all('#pages .page').length > 0"),
