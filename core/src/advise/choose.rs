@@ -134,8 +134,8 @@ mod tests {
         assert_eq!(choose(&choices, Density::Sparingly), [0]);
         assert_eq!(choose(&choices, Density::Alternately), [0, 2]);
         assert_eq!(choose(&choices, Density::Everywhere), [0, 1, 2, 3]);
-        assert_eq!(choose(&choices[1..2], Density::Alternately), Vec::<usize>::new());
-        assert_eq!(choose(&[], Density::Everywhere), Vec::<usize>::new());
+        assert!(choose(&choices[1..2], Density::Alternately).is_empty());
+        assert!(choose(&[], Density::Everywhere).is_empty());
     }
 
     /// The one at the same spot in the bar before isn't always the one chosen last.
@@ -150,6 +150,6 @@ mod tests {
         let long = Choice { covers: 2, ..choice(0, 3, None) };
         let choices = [long, choice(1, 2, None), choice(2, 2, None), choice(3, 2, None)];
         assert_eq!(choose(&choices, Density::Alternately), [0, 3]);
-        assert_eq!(choose(&choices, Density::Everywhere), [1, 2, 3]);
+        assert_eq!(choose(&choices, Density::Everywhere), [0, 2, 3]);
     }
 }
