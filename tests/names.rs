@@ -7,6 +7,7 @@
 )]
 
 use halfbar_core::bars::Bars;
+use halfbar_core::font::Face;
 use halfbar_core::harmony::{Direction, Kind, Name, Names, names};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Line, Part};
@@ -181,8 +182,12 @@ proptest! {
         let text = write::text::line(&line, &casting).unwrap();
         let again = read::text(&text).line.unwrap();
         prop_assert_eq!(names(&again).signs(&again), names(&line).signs(&line));
-        // In order, every call once, and nothing drawn over it.
         let signs = names(&line).signs(&line);
+        // Sharps and flats are signs; every other letter of a name has an outline.
+        for word in signs.iter().filter(|sign| sign.index.is_some()).flat_map(|sign| &sign.short) {
+            prop_assert!(Face::Semibold.has(&word.replace(['♭', '♯'], "")), "{}", word);
+        }
+        // In order, every call once, and nothing drawn over it.
         prop_assert!(signs.is_sorted_by_key(|sign| sign.first));
         let brackets: Vec<_> = signs.iter().filter(|sign| !sign.is_landing).collect();
         prop_assert!(brackets.windows(2).all(|pair| pair[0].last <= pair[1].first));

@@ -207,11 +207,13 @@ pub(super) fn brackets(part: &Part<'_>, signs: &[Sign<'_>], right: Sp, above: Sp
         let group = Group { name: Some(*index), words, ..Group::new(Role::Name, Some(*bar), None) };
         put(group, placed.set.items, placed.left, baseline + NEXT_ROW * f64::from(placed.row))
     }));
+    // Below all words, if there are any.
+    let rule = lowest(&groups, line + ROOM_TO_WRITE - OVER_WORDS) + OVER_WORDS;
     for bracket in brackets.iter().filter(|bracket| bracket.has_words && bracket.name.short.is_empty()) {
         let mut group =
             Group { name: Some(bracket.index), ..Group::new(Role::Name, Some(bracket.bar), None) };
         let width = bracket.right - bracket.left;
-        group.put(bracket.left, line + ROOM_TO_WRITE, Item::Rect { width, height: RULE });
+        group.put(bracket.left, rule, Item::Rect { width, height: RULE });
         groups.push(group);
     }
     let lowest = lowest(&groups, above);

@@ -134,9 +134,12 @@ fn slur(
     while height < HIGHEST && !clears(height) {
         height += 0.25;
     }
-    for &(part, share) in &points {
-        let x = from.0 + length * part;
-        skyline.add(x - 0.3, x + 0.3, line(part) + share * height);
+    // All along, from end to end: on a long slur, points are far apart.
+    let at = |(part, share): (f64, f64)| (from.0 + length * part, line(part) + share * height);
+    let mut before = at((0.0, 0.0));
+    for here in points.iter().copied().chain([(1.0, 0.0)]).map(at) {
+        skyline.add(before.0, here.0, before.1.max(here.1));
+        before = here;
     }
     let mut group = Group::new(Role::Slur, Some(signs[0].bar), Some(signs[0].symbol.note));
     let side = if up { -1.0 } else { 1.0 };
