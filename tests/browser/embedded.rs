@@ -17,7 +17,8 @@ scenarios! {
         a_text_comes_from_where_the_page_says, tools_have_names_that_survive, what_a_page_was_told_changes_nothing,
         an_empty_example_says_why, a_text_cut_anywhere_is_one_clear_message, a_sites_styles_hold, states_parts_and_a_caption,
         every_example_is_printed, it_works_under_trusted_types, a_module_that_is_a_page_is_said, a_second_copy_shares_the_first,
-        it_speaks_the_pages_language, the_list_of_phrases_is_complete, a_task_is_part_of_a_form, elements_come_and_go_in_every_way;
+        it_speaks_the_pages_language, the_list_of_phrases_is_complete, a_task_is_part_of_a_form, elements_come_and_go_in_every_way,
+        names_are_found_by_another_module;
 }
 
 /// Two bars, and the same with other notes in the second.
@@ -52,6 +53,28 @@ impl Page {
             self.driver().goto(format!("{address}{name}")).await.unwrap();
         }
     }
+}
+
+async fn names_are_found_by_another_module(page: Page) {
+    let named = format!("names: yes\n@Am7 E3 G B C  C E A C | {BARS}");
+    let asked = "return performance.getEntriesByType('resource').filter((one) => one.name.includes('piece_bg')).length";
+    // An example without names needs only its own module.
+    page.embed(&format!("<half-bar><pre>{BARS}</pre></half-bar>")).await;
+    page.wait("it is drawn", "return tag(0).drawn").await;
+    assert_eq!(page.js::<usize>(asked).await, 0);
+    page.ask::<()>(&format!("tag(0).text = {}", json!(named))).await;
+    page.wait("it has brackets", "return inside(0, '[data-name]').length > 1").await;
+    assert_eq!(page.js::<usize>(asked).await, 1);
+    // A screen reader hears them.
+    let heard: String = page.ask("return tag(0).shadowRoot.textContent").await;
+    assert!(heard.contains("C major 7 arpeggio, 1st inversion, up"), "{heard}");
+    // A tap changes no name, and finds none again; another line has its own.
+    let names = "return inside(0, '[data-name]').length";
+    let before: usize = page.ask(names).await;
+    page.ask::<()>("tag(0).recast(1, 1, 'split-last')").await;
+    assert_eq!(page.ask::<usize>(names).await, before);
+    page.ask::<()>(&format!("tag(0).text = {}", json!(BARS))).await;
+    page.wait("brackets are gone", "return inside(0, '[data-name]').length === 0").await;
 }
 
 async fn a_text_comes_from_where_the_page_says(page: Page) {

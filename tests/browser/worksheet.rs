@@ -15,7 +15,7 @@ use crate::paper::poppler;
 scenarios! {
     served (Served):
         the_line_is_on_the_sheet_as_it_stands, steps_shapes_and_keys_are_put_on_it, kept_lines_are_as_they_are_now, examples_are_moved_and_removed,
-        tasks_and_answers, what_is_printed_on_each_paper, paper_is_the_usual_one_or_the_last, a_pdf_is_saved, what_cannot_be_added_says_why, hostile_titles_stay_text;
+        tasks_and_answers, names_to_fill_in, what_is_printed_on_each_paper, paper_is_the_usual_one_or_the_last, a_pdf_is_saved, what_cannot_be_added_says_why, hostile_titles_stay_text;
     from_disk (OneFile): a_pdf_is_saved;
 }
 
@@ -204,6 +204,30 @@ async fn tasks_and_answers(page: Page) {
     settled(&page).await;
     assert_eq!((parts(&page, "answer").await, parts(&page, "notes").await), (1, 1));
     assert_eq!(says(&page).await, "2 pages.");
+}
+
+async fn names_to_fill_in(page: Page) {
+    open(&page, 1280, LINE).await;
+    let brackets = "return all('#pages [data-name]').length";
+    assert_eq!(page.js::<usize>(brackets).await, 0, "the line doesn't ask for them");
+    let names = async |which: &str| {
+        page.js::<Value>(&format!(
+            "one('#sheet-names').value = '{which}'; one('#sheet-names').dispatchEvent(new Event('change', {{ bubbles: true }}))"
+        ))
+        .await;
+        settled(&page).await;
+        page.js::<usize>(brackets).await
+    };
+    assert!(names("printed").await > 2);
+    assert!(names("blank").await > 2);
+    // The key has the words, and blank brackets are enough to have one.
+    page.click("one('#answers')").await;
+    settled(&page).await;
+    let boxes: [bool; 2] = page.js("return [one('#answers').checked, one('#recast-yourself').checked]").await;
+    assert_eq!(boxes, [true, false]);
+    assert_eq!(parts(&page, "answer").await, 1);
+    names("as-written").await;
+    assert!(!page.js::<bool>("return one('#answers').checked").await, "nothing is left blank");
 }
 
 async fn what_is_printed_on_each_paper(page: Page) {

@@ -1,5 +1,6 @@
 //! What is on the sheet, in its order.
 
+use halfbar_core::harmony::names;
 use halfbar_core::{Piece, read};
 use halfbar_dom::form::{Told, title};
 use halfbar_dom::{MOST_BARS, Result, by_id, create};
@@ -157,7 +158,7 @@ impl Examples {
     /// The music of all of them.
     pub(super) fn pieces(&mut self, page: &Page, keep: &Keep) -> Result<Told<Vec<Piece>>> {
         if self.examples.is_empty() {
-            let own = page.right().map(|piece| vec![piece.clone()]);
+            let own = page.right().map(|piece| vec![named(piece.clone())]);
             return Ok(own.map_err(|_| says::TEXT_HAS_A_MISTAKE.to_string()));
         }
         let (mut pieces, mut bars, mut changed) = (Vec::new(), 0, false);
@@ -186,5 +187,16 @@ impl Examples {
 fn piece(text: &str) -> Option<Piece> {
     let reading = read::text(text);
     let line = reading.line.filter(|line| reading.diagnostics.is_empty() && line.bar_count() <= MOST_BARS)?;
-    Piece::new(line, reading.casting).ok()
+    Piece::new(line, reading.casting).ok().map(named)
+}
+
+/// A piece with its names, which the sheet may show even where its text doesn't ask for them.
+fn named(piece: Piece) -> Piece {
+    match piece.names() {
+        Some(_) => piece,
+        None => {
+            let signs = names(piece.line()).signs(piece.line());
+            piece.with_names(signs.into())
+        }
+    }
 }

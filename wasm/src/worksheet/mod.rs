@@ -6,7 +6,7 @@ mod pages;
 use halfbar_core::drill::LadderStep;
 use halfbar_core::line::{Heading, Line};
 use halfbar_core::recast::Casting;
-use halfbar_core::worksheet::Format;
+use halfbar_core::worksheet::{Format, SheetNames};
 use halfbar_core::write;
 use halfbar_dom::form::{Told, chosen, entered, say, sentence, tick, ticked};
 use halfbar_dom::{Result, by_id, files, store, window};
@@ -32,25 +32,25 @@ pub(crate) struct Worksheet {
 }
 
 /// What a reader does to a worksheet.
-pub(crate) const CONTROLS: &[Control] =
-    &[
-        ("worksheet", "input", |app, _| app.worksheet.follow()),
-        ("worksheet", "change", |app, _| app.worksheet.follow()),
-        ("paper", "change", |app, _| app.worksheet.keep_paper()),
-        // An answer key is for what is left blank.
-        ("answers", "change", |_, _| if ticked("answers")? { tick("recast-yourself", true) } else { Ok(()) }),
-        ("recast-yourself", "change", |_, _| {
-            if ticked("recast-yourself")? { Ok(()) } else { tick("answers", false) }
-        }),
-        ("put-on", "click", |app, _| app.put_on()),
-        ("take-all-off", "click", |app, _| app.worksheet.take_all_off()),
-        ("save-pdf", "click", |app, _| app.worksheet.save(&app.page, &app.keep)),
-        ("print-worksheet", "click", |app, _| app.worksheet.print(&app.page, &app.keep)),
-        ("examples", "click", |app, event| match button_of(event) {
-            Some(button) => app.worksheet.pressed(&button),
-            None => Ok(()),
-        }),
-    ];
+pub(crate) const CONTROLS: &[Control] = &[
+    ("worksheet", "input", |app, _| app.worksheet.follow()),
+    ("worksheet", "change", |app, _| app.worksheet.follow()),
+    ("paper", "change", |app, _| app.worksheet.keep_paper()),
+    // An answer key is for what is left blank.
+    ("answers", "change", |_, _| {
+        if ticked("answers")? && !has_blanks()? { tick("recast-yourself", true) } else { Ok(()) }
+    }),
+    ("recast-yourself", "change", |_, _| if has_blanks()? { Ok(()) } else { tick("answers", false) }),
+    ("sheet-names", "change", |_, _| if has_blanks()? { Ok(()) } else { tick("answers", false) }),
+    ("put-on", "click", |app, _| app.put_on()),
+    ("take-all-off", "click", |app, _| app.worksheet.take_all_off()),
+    ("save-pdf", "click", |app, _| app.worksheet.save(&app.page, &app.keep)),
+    ("print-worksheet", "click", |app, _| app.worksheet.print(&app.page, &app.keep)),
+    ("examples", "click", |app, event| match button_of(event) {
+        Some(button) => app.worksheet.pressed(&button),
+        None => Ok(()),
+    }),
+];
 
 impl App {
     /// Puts lines on the sheet: the page's, a kept one, or what the page can make.
@@ -94,6 +94,11 @@ fn texts(what: &str, page: &Page) -> Result<Told<Vec<String>>> {
 fn unnumbered(step: LadderStep) -> (Line, Casting) {
     let heading = Heading { title: step.says, ..step.line.heading().clone() };
     (step.line.with_heading(heading), step.casting)
+}
+
+/// Whether something is left blank on the sheet.
+fn has_blanks() -> Result<bool> {
+    Ok(ticked("recast-yourself")? || chosen("sheet-names")? == SheetNames::Blank.name())
 }
 
 impl Worksheet {

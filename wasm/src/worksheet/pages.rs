@@ -2,7 +2,7 @@
 
 use halfbar_core::Piece;
 use halfbar_core::dialect::Dialect;
-use halfbar_core::worksheet::{self, Format, Pages, SheetNames, Worksheet};
+use halfbar_core::worksheet::{self, Format, Pages, Worksheet};
 use halfbar_core::write::svg;
 use halfbar_dom::form::{chosen, entered, ticked};
 use halfbar_dom::{Result, by_id};
@@ -35,7 +35,7 @@ impl Preview {
             notes: ticked("room-for-notes")?,
             recast_yourself: ticked("recast-yourself")?,
             answers: ticked("answers")?,
-            names: SheetNames::default(),
+            names: chosen("sheet-names")?.parse().unwrap_or_default(),
             words,
         };
         let pages = match worksheet::pages(pieces, &asked) {
