@@ -1,9 +1,11 @@
 //! The boxes of signs that other tests rely on are those that a browser measures.
 
 use halfbar_core::engrave::{Layout, Width};
+use halfbar_core::harmony::names;
 use halfbar_core::line::Line;
 use halfbar_core::recast::Casting;
 use halfbar_core::scene::{Item, Placed, Sp};
+use halfbar_core::score::Annotations;
 use halfbar_core::{Piece, write};
 use halfbar_tests::ink::Ink;
 use halfbar_tests::tunes::line_of;
@@ -70,9 +72,9 @@ async fn boxes_are_those_of_the_browser(page: Page) {
     let (mut signs, mut ink_off, mut sticks_out): (usize, Sp, Sp) = (0, 0.0, 0.0);
     for (line, casting) in sample() {
         let text = write::text::line(&line, &casting).unwrap();
-        let scene = Piece::new(line, casting)
-            .unwrap()
-            .engrave(&Layout { width: Width::new(WIDTH).unwrap(), ..Layout::default() });
+        let (annotations, signs_of_names) = (Annotations::of(line.heading()), names(&line).signs(&line));
+        let layout = Layout { width: Width::new(WIDTH).unwrap(), annotations, ..Layout::default() };
+        let scene = Piece::new(line, casting).unwrap().with_names(signs_of_names.into()).engrave(&layout);
         let answer = page.driver().execute_async(SEE, vec![json!(text), json!(WIDTH)]).await.unwrap();
         let seen: Vec<(String, [Sp; 4])> = answer.convert().unwrap_or_else(|_| panic!("{}", answer.json()));
         let mut seen = seen.into_iter();

@@ -566,7 +566,10 @@ fn name(piece: &Piece, others: bool) -> halfbar_core::Result<String> {
         ));
         if others {
             let readings = names.others(index);
-            rows.extend(readings.iter().map(|(says, more)| format!("    or {says}  +{more}")));
+            rows.extend(readings.iter().map(|other| {
+                let reasons = if other.reasons.is_empty() { "" } else { ": " };
+                format!("    or {}  +{}{reasons}{}", other.says, other.more, other.reasons.join("; "))
+            }));
         }
     }
     Ok(rows.join("\n"))

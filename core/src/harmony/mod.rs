@@ -23,7 +23,7 @@ mod words;
 pub use degrees::{degree, is_chord_tone};
 pub(crate) use diatonic::chord_on;
 pub use name::{Charge, Direction, Kind, Landing, Name, Position, Target, Term};
-pub use naming::{Names, names};
+pub use naming::{Names, Reading, names};
 pub use scales::scales;
 pub(crate) use scales::{key_scale, key_tones, scale_on};
 pub use sign::NameSign;

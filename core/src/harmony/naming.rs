@@ -18,6 +18,17 @@ pub struct Names {
     landings: Vec<Landing>,
 }
 
+/// Another reading of some notes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Reading {
+    /// What it says; where it cuts the notes in another way, name after name.
+    pub says: String,
+    /// How much more it costs than the first reading.
+    pub more: u32,
+    /// What speaks against it that doesn't speak against the first reading, a clause each.
+    pub reasons: Vec<&'static str>,
+}
+
 /// Names what is in the plain line: arpeggios, runs, patterns and what leads from one to the next. A casting changes none of it.
 ///
 /// The names are the cheapest way to cut the notes into groups, by costs that say how a musician would think of them (B. Pardo & W. Birmingham, "Algorithms for
@@ -74,19 +85,37 @@ impl Names {
         self.names.iter().map(Name::cost).sum()
     }
 
-    /// Other readings of the group with an index among [`Names::all`], the likeliest first: what they say, and how much more they cost. First those of
-    /// the same notes, then other ways to cut the notes around them.
-    pub fn others(&self, index: usize) -> Vec<(String, u32)> {
+    /// Other readings of the group with an index among [`Names::all`], the likeliest first: those of the same notes, then other ways to cut the notes
+    /// around them.
+    ///
+    /// ```
+    /// use halfbar_core::harmony::names;
+    /// use halfbar_core::read;
+    ///
+    /// let line = read::text("key: C\n@C6 E3 G A C  r:2 |").line.expect("a full bar");
+    /// let other = names(&line).others(0).remove(0);
+    /// assert_eq!((other.says.as_str(), other.more), ("Am7 arpeggio, 2nd inversion, up", 1));
+    /// assert_eq!(other.reasons, ["the tones are in the chord's first scale"]);
+    /// ```
+    pub fn others(&self, index: usize) -> Vec<Reading> {
         let (Some(&segment), Some(name)) = (self.segments.get(index), self.names.get(index)) else {
             return Vec::new();
         };
         let (own, own_cost) = (self.lattice.name(segment), name.cost());
         let is_named = |kind: &Kind| !matches!(kind, Kind::Loose | Kind::Landing(_));
-        let mut found: Vec<(String, u32)> = Vec::new();
-        let mut offer = |says: String, more: u32| {
-            if says != name.to_string() && found.iter().all(|(known, _)| *known != says) {
-                found.push((says, more));
+        let mut found: Vec<Reading> = Vec::new();
+        let mut offer = |says: String, more: u32, names: &[Name], instead: &[Name]| {
+            if says == name.to_string() || found.iter().any(|known| known.says == says) {
+                return;
             }
+            let own: Vec<_> = instead.iter().flat_map(Name::reasons).collect();
+            let mut reasons: Vec<&'static str> = Vec::new();
+            for reason in names.iter().flat_map(Name::reasons).filter(|reason| !own.contains(reason)) {
+                if !reasons.contains(&reason) {
+                    reasons.push(reason);
+                }
+            }
+            found.push(Reading { says, more, reasons });
         };
         let alike = (0..self.lattice.from(segment.first).len()).map(|name| Segment { name, ..segment });
         let mut alike: Vec<Name> = alike
@@ -103,7 +132,8 @@ impl Names {
         let is_symmetric = |other: &Name| quality(other).is_some() && quality(other) == quality(name);
         alike.retain(|other| !is_symmetric(other));
         for other in alike {
-            offer(other.to_string(), other.cost().saturating_sub(own_cost));
+            let more = other.cost().saturating_sub(own_cost);
+            offer(other.to_string(), more, std::slice::from_ref(&other), std::slice::from_ref(name));
         }
         let near = &self.segments[index.saturating_sub(2)..(index + 3).min(self.segments.len())];
         if let [first, .., last] = near
@@ -118,10 +148,11 @@ impl Names {
             if more <= weights::OTHER_STRETCH && !others.is_empty() {
                 let new = others.iter().filter(|other| !near.contains(other));
                 let new = new.map(|other| named(&self.setting, &self.lattice, *other));
-                let said: Vec<String> =
-                    new.filter(|name| is_named(&name.kind)).map(|name| name.to_string()).collect();
+                let new: Vec<Name> = new.filter(|name| is_named(&name.kind)).collect();
+                let said: Vec<String> = new.iter().map(Name::to_string).collect();
                 if !said.is_empty() {
-                    offer(said.join(", then "), more);
+                    let (first, after) = (index.saturating_sub(2), (index + 3).min(self.names.len()));
+                    offer(said.join(", then "), more, &new, &self.names[first..after]);
                 }
             }
         }
@@ -246,7 +277,8 @@ mod tests {
         let mut wrong = Vec::new();
         for (key, music, wanted) in panel {
             let names = named(key, music);
-            let readings = (0..names.all().len()).flat_map(|index| names.others(index)).map(|(says, _)| says);
+            let readings =
+                (0..names.all().len()).flat_map(|index| names.others(index)).map(|other| other.says);
             let said: Vec<String> = names.drawn().map(Name::to_string).chain(readings).collect();
             let missing: Vec<_> =
                 wanted.iter().filter(|wanted| !said.iter().any(|said| said.contains(**wanted))).collect();

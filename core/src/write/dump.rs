@@ -293,7 +293,7 @@ impl Dump {
                 says: sign.says,
                 cost: found.map_or(0, |(_, name)| name.cost()),
                 others: found.map_or_else(Vec::new, |(index, _)| {
-                    names.others(index).into_iter().map(|(says, _)| says).collect()
+                    names.others(index).into_iter().map(|other| other.says).collect()
                 }),
             })
         };

@@ -183,10 +183,13 @@ impl Harmony {
         if !others.is_empty() {
             let (heading, list): (Element, Element) = (create("h4")?, create("ul")?);
             heading.set_text_content(Some(says::OTHER_READINGS));
-            for (other, more) in others {
+            for other in others {
                 let item: Element = create("li")?;
-                item.set_text_content(Some(&format!("{} ", says::other(&other, more))));
-                let call = button(says::CALL_IT_SO, CALL, &other)?;
+                item.set_text_content(Some(&format!(
+                    "{} ",
+                    says::other(&other.says, other.more, &other.reasons)
+                )));
+                let call = button(says::CALL_IT_SO, CALL, &other.says)?;
                 item.append_child(&call)?;
                 list.append_child(&item)?;
             }

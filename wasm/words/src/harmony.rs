@@ -21,10 +21,12 @@ pub fn reasons(reasons: &[&str]) -> String {
     reasons.join("; ")
 }
 
-pub fn other(says: impl Display, more: u32) -> String {
-    match more {
-        0 => format!("{says} (just as good)"),
-        more => format!("{says} (by {more} less likely)"),
+pub fn other(says: impl Display, more: u32, reasons: &[&str]) -> String {
+    match (more, reasons) {
+        (0, []) => format!("{says} (just as likely)"),
+        (0, reasons) => format!("{says} (just as likely: {})", reasons.join("; ")),
+        (_, []) => format!("{says} (less likely)"),
+        (_, reasons) => format!("{says} (less likely: {})", reasons.join("; ")),
     }
 }
 
