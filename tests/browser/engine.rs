@@ -1,6 +1,7 @@
 //! The browser engines: how each is started, and what can't be tested in it.
 
 use std::path::Path;
+use std::time::Duration;
 
 use serde_json::json;
 use thirtyfour::prelude::*;
@@ -19,6 +20,9 @@ pub(crate) enum Engine {
     WebKit,
 }
 
+/// How long a driver may take to answer. A script that a page doesn't finish is given up after half of it.
+const PATIENCE: Duration = Duration::from_secs(60);
+
 /// What can't be tested in which engine, and why.
 const BEYOND: [(Engine, &str, &str); 2] = [
     (Engine::WebKit, "the_music_is_printed", "WebKitGTK's driver doesn't know the command"),
@@ -33,7 +37,7 @@ impl Engine {
     }
 
     async fn drive(self, address: String, asked: WebDriverResult<Capabilities>) -> WebDriver {
-        let driver = WebDriver::new(address, asked.unwrap()).await;
+        let driver = WebDriver::builder(address, asked.unwrap()).request_timeout(PATIENCE).await;
         driver.unwrap_or_else(|error| panic!("{self:?} doesn't start: {error}"))
     }
 }
@@ -95,6 +99,11 @@ impl Browser {
             Inside::Shared(context) => context.close().await,
             Inside::Own(..) => self.abandon().await,
         }
+    }
+
+    /// Leaves a browser whose driver doesn't answer. It ends with its programs.
+    pub(crate) fn leave(self) {
+        let _ = self.driver().clone().leak();
     }
 
     /// Ends it, whatever state it is in.

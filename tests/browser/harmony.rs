@@ -226,7 +226,15 @@ async fn what_fits_a_chord_is_listed(page: Page) {
     let rows: Vec<String> =
         page.js("return all('#material-list li').map((one) => one.firstChild.data)").await;
     assert!(rows.iter().any(|row| row.starts_with("G minor pentatonic: 3 5 13 7 9")), "{rows:?}");
-    page.click("one('#material-list button')").await;
+    // It is heard before it is made, until the button is pressed again.
+    page.click("one('#material-list [data-hear]')").await;
+    page.until("it is heard", "return one('#material-list [data-hear]').textContent !== 'Hear it first'")
+        .await;
+    page.click("one('#material-list [data-hear]')").await;
+    page.until("it is silent", "return one('#material-list [data-hear]').textContent === 'Hear it first'")
+        .await;
+    assert_eq!(page.text().await, LINE);
+    page.click("one('#material-list [data-use]')").await;
     page.until("a line is made", "return text().value.startsWith('title: Over Ebmaj7')").await;
     page.open_part("make").await;
     choose(&page, "material-kind", "altered").await;

@@ -168,9 +168,14 @@ async fn check_at<F>(
             }
         }
         Err(error) => {
+            let panic = error.into_panic();
+            if panic.is::<NoAnswer>() {
+                browser.leave();
+                resume_unwind(panic);
+            }
             eprintln!("{name}: {}", report(&page, name).await);
             browser.abandon().await;
-            resume_unwind(error.into_panic());
+            resume_unwind(panic);
         }
     }
 }

@@ -28,8 +28,9 @@ use crate::page::Page;
 const FOR: &str = "data-for";
 /// The attribute with what a field was filled with; what a reader has written instead stays.
 const SUGGESTED: &str = "data-suggested";
-/// The attribute of a button that makes a line of what is listed, with its index.
+/// The attributes of the buttons that make a line of what is listed, and let it be heard first, with its index.
 const USE: &str = "data-use";
+const HEAR: &str = "data-hear";
 /// How many copies of the chords go through the key.
 const COPIES: u8 = 6;
 /// The most chords that the line's own are taken from.
@@ -144,12 +145,31 @@ impl App {
         self.begin_material(new)
     }
 
-    /// Makes a line of what is listed.
+    /// Makes a line of what is listed, or plays it.
     fn use_listed(&mut self, event: &Event) -> Result<()> {
         let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
-        let button = target.map_or(Ok(None), |target| target.closest(&format!("[{USE}]")))?;
-        let index = button.and_then(|button| button.get_attribute(USE)?.parse::<usize>().ok());
-        let (Some(index), setup) = (index, setup(&self.page)?) else { return Ok(()) };
+        let button = target.map_or(Ok(None), |target| target.closest("button"))?;
+        let Some(button) = button.and_then(|button| button.dyn_into::<HtmlElement>().ok()) else {
+            return Ok(());
+        };
+        let index = |attribute: &str| button.get_attribute(attribute)?.parse::<usize>().ok();
+        match (index(USE), index(HEAR)) {
+            (Some(index), _) => {
+                let new = self.listed(index)?;
+                self.begin_material(new)
+            }
+            (_, Some(_)) if self.practice.stop_by(&button)? => Ok(()),
+            (_, Some(index)) => {
+                let new = self.listed(index)?;
+                self.hear(button, new)
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// The line of what is listed at an index.
+    fn listed(&self, index: usize) -> Result<Told<New>> {
+        let setup = setup(&self.page)?;
         let new = match chosen("material-kind")?.as_str() {
             "altered" => altered()?.and_then(|shapes| match shapes.get(index) {
                 Some(shape) => told(shape.line(&setup?)),
@@ -167,14 +187,14 @@ impl App {
                 None => Err(says::NOT_LISTED.into()),
             }),
         };
-        self.begin_material(new.map(New::from))
+        Ok(new.map(New::from))
     }
 
     /// Opens a line that was made as a new one, and says what came of it.
     fn begin_material(&mut self, new: Told<New>) -> Result<()> {
         let text = new.and_then(|new| {
             let heading = new.line.heading();
-            let title = if heading.title.is_empty() { title()? } else { heading.title.clone() };
+            let title = if heading.title.is_empty() { title() } else { heading.title.clone() };
             let line = new.line.clone().with_heading(Heading { title, ..heading.clone() });
             let text = told(write::text::line(&line, &new.casting))?;
             let says: Vec<String> = new.says.iter().map(|remark| sentence(remark)).collect();
@@ -196,7 +216,13 @@ impl App {
         if self.practice.stop_by(&button)? {
             return Ok(());
         }
-        let piece = self.material()?.and_then(|new| told(Piece::new(new.line, new.casting)));
+        let new = self.material()?;
+        self.hear(button, new)
+    }
+
+    /// Plays a line until its button is pressed again, or says why there is none.
+    fn hear(&mut self, button: HtmlElement, new: Told<New>) -> Result<()> {
+        let piece = new.and_then(|new| told(Piece::new(new.line, new.casting)));
         let heard = match piece {
             Ok(piece) => self.practice.hear_aside(button, says::THE_NEW_LINE.into(), piece)?,
             Err(why) => Err(why),
@@ -213,16 +239,16 @@ fn setup(page: &Page) -> Result<Told<Setup>> {
 }
 
 /// A title for the line that is asked for.
-fn title() -> Told<String> {
+fn title() -> String {
     let field = |id: &str| entered(id).unwrap_or_default();
     let kind = chosen("material-kind").unwrap_or_default();
-    Ok(match kind.as_str() {
+    match kind.as_str() {
         "chain" => says::chained(&field("material-chords")),
         "arpeggios" => says::arpeggios_of(&field("material-scale")),
         "voicing" => says::voicings_of(&field("material-chords")),
         "pentatonic" => says::pentatonic_scale(&field("material-tonic")),
         _ => says::over(&field("material-chord")),
-    })
+    }
 }
 
 fn chain(setup: Setup) -> Result<Told<Made>> {
@@ -376,12 +402,16 @@ fn list(rows: Told<Vec<String>>) -> Result<()> {
     };
     say("material-says", "")?;
     for (index, row) in rows.iter().enumerate() {
-        let (item, button): (Element, HtmlElement) = (create("li")?, create("button")?);
+        let item: Element = create("li")?;
         item.set_text_content(Some(&format!("{} ", says::printed(row))));
-        button.set_attribute("type", "button")?;
-        button.set_attribute(USE, &index.to_string())?;
-        button.set_text_content(Some(says::CREATE));
-        item.append_child(&button)?;
+        for (attribute, label) in [(USE, says::CREATE), (HEAR, says::HEAR)] {
+            let button: HtmlElement = create("button")?;
+            button.set_attribute("type", "button")?;
+            button.set_attribute(attribute, &index.to_string())?;
+            button.set_text_content(Some(label));
+            item.append_child(&button)?;
+            item.append_with_str_1(" ")?;
+        }
         list.append_child(&item)?;
     }
     Ok(())

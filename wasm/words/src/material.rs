@@ -1,6 +1,7 @@
 //! New lines from chords and scales.
 
 pub const CREATE: &str = "Create line";
+pub const HEAR: &str = "Hear it first";
 pub const THE_NEW_LINE: &str = "the new line";
 pub const NOT_LISTED: &str = "the chord has changed: list its scales again";
 pub const ADVANCE: &str = "the number of tones to advance";
