@@ -8,11 +8,12 @@
 
 use halfbar_core::bars::Bars;
 use halfbar_core::font::Face;
-use halfbar_core::harmony::{Direction, Kind, Name, Names, names};
+use halfbar_core::harmony::{Direction, Kind, Name, Names, names, scales};
 use halfbar_core::key::{Key, Mode};
 use halfbar_core::line::{ChordAt, Line, Part};
 use halfbar_core::pitch::{Interval, Pitch};
 use halfbar_core::recast::Casting;
+use halfbar_core::scale::Scale;
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Piece, read, write};
 use halfbar_tests::lines::line;
@@ -261,10 +262,10 @@ fn named(names: &Names) -> (usize, usize) {
     (names.drawn().map(count).sum(), all)
 }
 
-/// The same pitches in another order, the same each time.
-fn shuffled(pitches: &[Pitch]) -> Vec<Pitch> {
+/// The same pitches in another order, the same each time for a number.
+fn shuffled(pitches: &[Pitch], number: u32) -> Vec<Pitch> {
     let mut pitches = pitches.to_vec();
-    let mut state = 7u32;
+    let mut state = 7919 * number + 1;
     for index in (1..pitches.len()).rev() {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         pitches.swap(index, (state >> 16) as usize % (index + 1));
@@ -272,29 +273,67 @@ fn shuffled(pitches: &[Pitch]) -> Vec<Pitch> {
     pitches
 }
 
+/// How many notes of a line are in the first scale of their chord, in any of its scales, and over a chord at all.
+fn in_scales(line: &Line, chords: &[ChordAt]) -> [usize; 3] {
+    let mut counts = [0; 3];
+    for event in line.events() {
+        let at = chords.partition_point(|chord| chord.onset <= event.onset);
+        let chord = at.checked_sub(1).and_then(|before| chords[before].symbol.chord());
+        let (Some(pitch), Some(chord)) = (event.pitch, chord) else { continue };
+        let bar = line.bars().split(event.onset).unwrap().0;
+        let sound = |pitch: Pitch| pitch.midi().map(|key| key.0 % 12);
+        let is_in = |scale: &Scale| {
+            let mut tones = scale.degrees().map(|name| Pitch { name, octave: 4 });
+            tones.any(|tone| sound(tone) == sound(pitch))
+        };
+        let scales = scales(chord, line.bars().key(bar));
+        if scales.is_empty() {
+            continue;
+        }
+        counts[0] += usize::from(is_in(&scales[0]));
+        counts[1] += usize::from(scales.iter().any(is_in));
+        counts[2] += 1;
+    }
+    counts
+}
+
+/// How many ways to shuffle each real line are compared with it.
+const SHUFFLES: u32 = 12;
+
 /// Source: eighth-note lines of the Weimar Jazz Database (Jazzomat Research Project, ODbL 1.0), kept apart from this repository. They have no
 /// names: what is measured is whether names find order where there is some. Without that folder, the test prints that it is skipped.
 #[test]
 fn names_find_order_in_real_lines() {
     let Some(folder) = jazz() else { return };
-    let (mut own, mut mixed, mut cheaper, mut lines) = ((0, 0), (0, 0), 0, 0);
+    let (mut own, mut mixed, mut cheaper, mut orders, mut lines) = ((0, 0), (0, 0), 0, 0, 0);
     let (mut first, mut among, mut with_chords) = (0, 0, 0);
     let mut landings = [0; 2];
+    let mut in_scale = [[0; 3]; 12];
     for row in outside("jazz.py", &[folder.to_str().unwrap()], "") {
         let row: serde_json::Value = serde_json::from_str(&row).unwrap();
         let reading = read::text(row["text"].as_str().unwrap());
         let Some(line) = reading.line else { continue };
         let found = names(&line);
-        let (plain, mixed_up) = (pitches(&line), shuffled(&pitches(&line)));
-        let other = names(&changed(&line, &mixed_up, line.chords().to_vec()));
-        for (sum, names) in [(&mut own, &found), (&mut mixed, &other)] {
-            let (named, all) = named(names);
-            *sum = (sum.0 + named, sum.1 + all);
+        let plain = pitches(&line);
+        let (now, all) = named(&found);
+        own = (own.0 + now, own.1 + all);
+        for number in 0..SHUFFLES {
+            let mixed_up = shuffled(&plain, number);
+            let other = names(&changed(&line, &mixed_up, line.chords().to_vec()));
+            let (now, all) = named(&other);
+            mixed = (mixed.0 + now, mixed.1 + all);
+            // A line on one note has no other order.
+            if plain != mixed_up {
+                orders += 1;
+                cheaper += usize::from(found.cost() < other.cost());
+            }
         }
-        // A line on one note has no other order.
-        if plain != mixed_up {
-            lines += 1;
-            cheaper += usize::from(found.cost() < other.cost());
+        lines += 1;
+        for (half_steps, sums) in (0..).zip(&mut in_scale) {
+            let counts = in_scales(&line, &chords_up(&line, half_steps));
+            for (sum, count) in sums.iter_mut().zip(counts) {
+                *sum += count;
+            }
         }
         landings[0] += found.landings().len();
         landings[1] += found.all().iter().filter(|name| matches!(name.kind, Kind::Landing(_))).count();
@@ -310,15 +349,26 @@ fn names_find_order_in_real_lines() {
     let share = |part: usize, all: usize| 100 * part / all.max(1);
     let [own, mixed] = [own, mixed].map(|(named, all)| share(named, all));
     let (cheaper, first, among) =
-        (share(cheaper, lines), share(first, with_chords), share(among, with_chords));
+        (share(cheaper, orders), share(first, with_chords), share(among, with_chords));
     println!(
-        "{lines} lines: {own} % of the notes are named, {mixed} % when they are shuffled; {cheaper} % of the lines cost less than shuffled"
+        "{lines} lines: {own} % of the notes are named, {mixed} % when they are shuffled in {SHUFFLES} ways; in {cheaper} % the line costs less"
     );
     println!(
         "the true chords are the cheapest of 12 transpositions in {first} %, among the best three in {among} %; {landings:?} landings"
     );
+    let of_chords = |which: usize| in_scale.map(|counts| share(counts[which], counts[2]));
+    let (first_scale, any_scale) = (of_chords(0), of_chords(1));
+    println!(
+        "{} % of the notes are in the first scale of their chord, {} % in one of its scales; over chords half steps higher {:?} and {:?} %",
+        first_scale[0],
+        any_scale[0],
+        &first_scale[1..],
+        &any_scale[1..]
+    );
+    for shares in [first_scale, any_scale] {
+        assert!(shares[1..].iter().all(|other| *other < shares[0]), "{shares:?}");
+    }
     assert!(own >= 85 && own >= mixed + 15, "{own} % and {mixed} %");
-    // The goal is 90.
-    assert!(cheaper >= 89, "{cheaper} %");
+    assert!(cheaper >= 90, "{cheaper} %");
     assert!(first >= 45 && among >= 68, "{first} % and {among} %");
 }
