@@ -339,9 +339,13 @@ impl PitchName {
 
     /// The enharmonic name with the fewest accidentals; unchanged if none has fewer.
     pub(crate) fn simplest(self) -> PitchName {
-        let ways = [-1, 1].map(|letters| self.transposed(Interval { letters, half_steps: 0 }));
-        ways.into_iter()
+        self.enharmonics()
             .fold(self, |best, way| if way.alter.0.abs() < best.alter.0.abs() { way } else { best })
+    }
+
+    /// This name and those on the next letters that sound the same, its own first.
+    pub(crate) fn enharmonics(self) -> impl Iterator<Item = PitchName> {
+        [0, -1, 1].into_iter().map(move |letters| self.transposed(Interval { letters, half_steps: 0 }))
     }
 
     /// Its height above the C below its letter.

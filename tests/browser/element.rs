@@ -840,7 +840,7 @@ async fn without_its_explanation_a_mistake_is_still_shown(page: Page) {
 }
 
 /// Makes the network refuse files whose addresses match a pattern, or none.
-async fn block(page: &Page, pattern: Option<&str>) {
+pub(crate) async fn block(page: &Page, pattern: Option<&str>) {
     page.cdp("Network.enable", json!({})).await;
     page.cdp("Network.setBlockedURLs", json!({ "urls": pattern.into_iter().collect::<Vec<_>>() })).await;
 }

@@ -6,7 +6,7 @@ use halfbar_tests::target;
 use serde_json::{Value, json};
 use thirtyfour::common::print::PrintParameters;
 
-use crate::element::markup;
+use crate::element::{block, markup};
 use crate::expected::LINE;
 use crate::host::Host;
 use crate::page::Page;
@@ -18,7 +18,7 @@ scenarios! {
         an_empty_example_says_why, a_text_cut_anywhere_is_one_clear_message, a_sites_styles_hold, states_parts_and_a_caption,
         every_example_is_printed, it_works_under_trusted_types, a_module_that_is_a_page_is_said, a_second_copy_shares_the_first,
         it_speaks_the_pages_language, the_list_of_phrases_is_complete, a_task_is_part_of_a_form, elements_come_and_go_in_every_way,
-        names_are_found_by_another_module;
+        names_are_found_by_another_module, without_that_module_there_are_no_names;
 }
 
 /// Two bars, and the same with other notes in the second.
@@ -75,6 +75,16 @@ async fn names_are_found_by_another_module(page: Page) {
     assert_eq!(page.ask::<usize>(names).await, before);
     page.ask::<()>(&format!("tag(0).text = {}", json!(BARS))).await;
     page.wait("brackets are gone", "return inside(0, '[data-name]').length === 0").await;
+}
+
+async fn without_that_module_there_are_no_names(page: Page) {
+    block(&page, Some("*halfbar_piece_bg.wasm")).await;
+    page.embed(&format!("<half-bar><pre>names: yes\n@Am7 E3 G B C  C E A C | {BARS}</pre></half-bar>")).await;
+    page.wait("it is drawn", "return tag(0).drawn").await;
+    assert_eq!(page.ask::<usize>("return inside(0, '[data-name]').length").await, 0);
+    let warned = page.warned().await;
+    assert!(warned.len() == 1 && warned[0].starts_with("<half-bar>"), "{warned:?}");
+    let _ = page.driver().browser_log().await;
 }
 
 async fn a_text_comes_from_where_the_page_says(page: Page) {

@@ -33,6 +33,8 @@ const USE: &str = "data-use";
 const HEAR: &str = "data-hear";
 /// How many copies of the chords go through the key.
 const COPIES: u8 = 6;
+/// Notes per string of a pentatonic scale that a hand keeps in one position (common practice, no source).
+const BOX: u8 = 2;
 /// The most chords that the line's own are taken from.
 const CHORDS: usize = 4;
 
@@ -54,10 +56,12 @@ struct New {
     says: Vec<String>,
 }
 
-impl From<Made> for New {
-    fn from(made: Made) -> New {
+impl New {
+    /// What was made, under a title.
+    fn of(made: Made, title: String) -> New {
         let says = made.remarks.iter().map(ToString::to_string).collect();
-        New { line: made.line, casting: Casting::default(), says }
+        let heading = Heading { title, ..made.line.heading().clone() };
+        New { line: made.line.with_heading(heading), casting: Casting::default(), says }
     }
 }
 
@@ -118,7 +122,7 @@ fn told<T>(made: std::result::Result<T, impl Display>) -> Told<T> {
 }
 
 impl App {
-    /// The line that is asked for, with a name for it; says why where there can be none.
+    /// The line that is asked for; says why where there can be none.
     fn material(&self) -> Result<Told<New>> {
         let kind = chosen("material-kind")?;
         if kind == "land" {
@@ -131,13 +135,12 @@ impl App {
             Ok(setup) => setup,
             Err(why) => return Ok(Err(why)),
         };
-        let made = match kind.as_str() {
-            "chain" => chain(setup)?,
-            "arpeggios" => arpeggios(setup)?,
-            "voicing" => voicing(setup)?,
-            _ => pentatonic(setup)?,
-        };
-        Ok(made.map(New::from))
+        match kind.as_str() {
+            "chain" => chain(setup),
+            "arpeggios" => arpeggios(setup),
+            "voicing" => voicing(setup),
+            _ => pentatonic(setup),
+        }
     }
 
     fn make_material(&mut self) -> Result<()> {
@@ -169,34 +172,30 @@ impl App {
 
     /// The line of what is listed at an index.
     fn listed(&self, index: usize) -> Result<Told<New>> {
-        let setup = setup(&self.page)?;
-        let new = match chosen("material-kind")?.as_str() {
-            "altered" => altered()?.and_then(|shapes| match shapes.get(index) {
-                Some(shape) => told(shape.line(&setup?)),
-                None => Err(says::NOT_LISTED.into()),
+        let (setup, chord) = (setup(&self.page)?, entered("material-chord")?);
+        Ok(match chosen("material-kind")?.as_str() {
+            "altered" => altered()?.and_then(|shapes| {
+                let shape = shapes.get(index).ok_or(says::NOT_LISTED)?;
+                let title = says::over(&shape.chord.to_string(), &chord);
+                Ok(New::of(told(shape.line(&setup?))?, title))
             }),
-            _ => fits()?.and_then(|fits| match fits.get(index) {
-                Some(fit) => {
-                    let over = read_if_any(&entered_chord())?;
-                    told(material::pentatonic(&Pentatonic {
-                        setup: setup?,
-                        over,
-                        ..Pentatonic::new(fit.scale)
-                    }))
-                }
-                None => Err(says::NOT_LISTED.into()),
+            _ => fits()?.and_then(|fits| {
+                let scale = fits.get(index).ok_or(says::NOT_LISTED)?.scale;
+                let asked = Pentatonic {
+                    setup: setup?,
+                    over: read_if_any(&chord)?,
+                    per_string: Some(BOX),
+                    ..Pentatonic::new(scale)
+                };
+                Ok(New::of(told(material::pentatonic(&asked))?, says::over(&scale.to_string(), &chord)))
             }),
-        };
-        Ok(new.map(New::from))
+        })
     }
 
     /// Opens a line that was made as a new one, and says what came of it.
     fn begin_material(&mut self, new: Told<New>) -> Result<()> {
         let text = new.and_then(|new| {
-            let heading = new.line.heading();
-            let title = if heading.title.is_empty() { title() } else { heading.title.clone() };
-            let line = new.line.clone().with_heading(Heading { title, ..heading.clone() });
-            let text = told(write::text::line(&line, &new.casting))?;
+            let text = told(write::text::line(&new.line, &new.casting))?;
             let says: Vec<String> = new.says.iter().map(|remark| sentence(remark)).collect();
             Ok((text, says.join("\n")))
         });
@@ -238,20 +237,7 @@ fn setup(page: &Page) -> Result<Told<Setup>> {
     Ok(highest_fret()?.map(|up_to| Setup { region: Region { strings, up_to }, ..own }))
 }
 
-/// A title for the line that is asked for.
-fn title() -> String {
-    let field = |id: &str| entered(id).unwrap_or_default();
-    let kind = chosen("material-kind").unwrap_or_default();
-    match kind.as_str() {
-        "chain" => says::chained(&field("material-chords")),
-        "arpeggios" => says::arpeggios_of(&field("material-scale")),
-        "voicing" => says::voicings_of(&field("material-chords")),
-        "pentatonic" => says::pentatonic_scale(&field("material-tonic")),
-        _ => says::over(&field("material-chord")),
-    }
-}
-
-fn chain(setup: Setup) -> Result<Told<Made>> {
+fn chain(setup: Setup) -> Result<Told<New>> {
     let (chords, shapes, listed) =
         (entered("material-chords")?, chosen("material-shapes")?, entered("material-listed")?);
     let (inversion, way, leap) =
@@ -265,7 +251,7 @@ fn chain(setup: Setup) -> Result<Told<Made>> {
             _ => 0,
         };
         let key = setup.bars.key(0);
-        let chords = match steps {
+        let progression = match steps {
             0 => own,
             steps => told(own.through(read(&scale_of(key))?, steps, COPIES))?,
         };
@@ -277,13 +263,13 @@ fn chain(setup: Setup) -> Result<Told<Made>> {
             direction: read_if_any::<Way>(&way)?,
             notes: read_if_any(&notes)?,
             leap: read::<Leap>(&leap)?,
-            ..Chain::new(chords)
+            ..Chain::new(progression)
         };
-        told(material::chain(&asked))
+        Ok(New::of(told(material::chain(&asked))?, says::chained(&chords)))
     })())
 }
 
-fn arpeggios(setup: Setup) -> Result<Told<Made>> {
+fn arpeggios(setup: Setup) -> Result<Told<New>> {
     let (scale, size, inversion) =
         (entered("material-scale")?, chosen("material-size")?, chosen("material-inversion")?);
     let (order, way, one_per_string) =
@@ -301,11 +287,11 @@ fn arpeggios(setup: Setup) -> Result<Told<Made>> {
             steps: i8::try_from(steps?).unwrap_or(i8::MAX),
             ..Arpeggios::new(scale)
         };
-        told(material::arpeggios(&asked))
+        Ok(New::of(told(material::arpeggios(&asked))?, says::arpeggios_of(&scale.to_string())))
     })())
 }
 
-fn voicing(setup: Setup) -> Result<Told<Made>> {
+fn voicing(setup: Setup) -> Result<Told<New>> {
     let (chords, position, lowest, order) = (
         entered("material-chords")?,
         chosen("material-position")?,
@@ -327,11 +313,11 @@ fn voicing(setup: Setup) -> Result<Told<Made>> {
             order: read_if_any::<NoteOrder>(&order)?.unwrap_or_default(),
             ..Voicing::new(read(&chords)?)
         };
-        told(material::voicing(&asked))
+        Ok(New::of(told(material::voicing(&asked))?, says::voicings_of(&chords)))
     })())
 }
 
-fn pentatonic(setup: Setup) -> Result<Told<Made>> {
+fn pentatonic(setup: Setup) -> Result<Told<New>> {
     let (scale, groups, per_string) =
         (entered("material-tonic")?, chosen("material-groups")?, chosen("material-per-string")?);
     let (skips, way, over) = (ticked("material-skip")?, chosen("material-way")?, entered("material-over")?);
@@ -348,7 +334,7 @@ fn pentatonic(setup: Setup) -> Result<Told<Made>> {
             over: read_if_any::<ChordSymbol>(&over)?,
             ..Pentatonic::new(scale)
         };
-        told(material::pentatonic(&asked))
+        Ok(New::of(told(material::pentatonic(&asked))?, scale.to_string()))
     })())
 }
 
@@ -374,18 +360,14 @@ fn landed(piece: &Piece) -> Result<Told<New>> {
     })())
 }
 
-fn entered_chord() -> String {
-    entered("material-chord").unwrap_or_default()
-}
-
 /// The pentatonic scales that fit the chord.
 fn fits() -> Result<Told<Vec<Fit>>> {
-    Ok(read::<ChordSymbol>(&entered_chord()).and_then(|chord| told(material::pentatonics(&chord))))
+    Ok(read::<ChordSymbol>(&entered("material-chord")?).and_then(|chord| told(material::pentatonics(&chord))))
 }
 
 /// The shapes of the dominant.
 fn altered() -> Result<Told<Vec<AlteredShape>>> {
-    Ok(read::<ChordSymbol>(&entered_chord()).and_then(|chord| told(material::altered(&chord))))
+    Ok(read::<ChordSymbol>(&entered("material-chord")?).and_then(|chord| told(material::altered(&chord))))
 }
 
 fn rows(of: &[impl Display]) -> Vec<String> {

@@ -25,7 +25,7 @@ pub struct Reading {
     pub says: String,
     /// How much more it costs than the first reading.
     pub more: u32,
-    /// What speaks against it that doesn't speak against the first reading, a clause each.
+    /// What can be said of it that can't be said of the first reading, a clause each.
     pub reasons: Vec<&'static str>,
 }
 
@@ -95,7 +95,7 @@ impl Names {
     /// let line = read::text("key: C\n@C6 E3 G A C  r:2 |").line.expect("a full bar");
     /// let other = names(&line).others(0).remove(0);
     /// assert_eq!((other.says.as_str(), other.more), ("Am7 arpeggio, 2nd inversion, up", 1));
-    /// assert_eq!(other.reasons, ["the tones are in the chord's first scale"]);
+    /// assert_eq!(other.reasons, ["its tones are in the chord's usual scale"]);
     /// ```
     pub fn others(&self, index: usize) -> Vec<Reading> {
         let (Some(&segment), Some(name)) = (self.segments.get(index), self.names.get(index)) else {
@@ -108,12 +108,19 @@ impl Names {
             if says == name.to_string() || found.iter().any(|known| known.says == says) {
                 return;
             }
-            let own: Vec<_> = instead.iter().flat_map(Name::reasons).collect();
+            let said = |names: &[Name]| {
+                let clauses = |name: &Name| name.fit().into_iter().chain(name.doubts()).collect::<Vec<_>>();
+                names.iter().flat_map(clauses).collect::<Vec<_>>()
+            };
+            let own = said(instead);
             let mut reasons: Vec<&'static str> = Vec::new();
-            for reason in names.iter().flat_map(Name::reasons).filter(|reason| !own.contains(reason)) {
-                if !reasons.contains(&reason) {
-                    reasons.push(reason);
+            for clause in said(names) {
+                if !own.contains(&clause) && !reasons.contains(&clause) {
+                    reasons.push(clause);
                 }
+            }
+            if reasons.is_empty() && names.len() > 1 {
+                reasons.push("it groups the notes differently");
             }
             found.push(Reading { says, more, reasons });
         };

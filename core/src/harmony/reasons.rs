@@ -4,39 +4,34 @@ use super::name::{Charge, Kind, Name, Term};
 use super::weights;
 
 impl Charge {
-    /// What it is charged for; nothing where that goes without saying.
+    /// What it is charged for, as a clause; nothing where that goes without saying or is about how the tones suit the chord.
     fn says(self) -> Option<&'static str> {
         Some(match self.term {
-            Term::Name | Term::Loose => return None,
-            Term::Tones if self.cost <= weights::CHORD_OR_SCALE => "the tones are in the chord's first scale",
-            Term::Tones if self.cost < weights::OUTSIDE => {
-                "the tones are in another scale of the chord, or in the key"
-            }
-            Term::Tones => "some tones are outside the chord's scales and the key",
-            Term::ScaleRank => "other scales suit this chord better",
-            Term::OtherChord => "some notes are under another chord",
-            Term::Change => "it goes across a change of chord",
-            Term::Anticipation => "it ends just after the change, or starts just before it",
-            Term::Rare => "a less common chord",
+            Term::Name | Term::Loose | Term::Tones => return None,
+            Term::ScaleRank => "another scale is more usual over this chord",
+            Term::OtherChord => "some of its notes are over another chord",
+            Term::Change => "it crosses a chord change",
+            Term::Anticipation => "it anticipates a chord change",
+            Term::Rare => "it is a less common chord",
             Term::Missing => "a tone is missing",
             Term::Rootless => "the root is missing",
-            Term::ThreeNotes => "only three notes",
-            Term::Folded => "an octave is displaced",
-            Term::Turn => "it turns around",
+            Term::ThreeNotes => "it has only three notes",
+            Term::Folded => "a note is displaced by an octave",
+            Term::Turn => "it changes direction",
             Term::Skip => "it skips a tone",
             Term::OffBeat => "it starts off the beat",
-            Term::Lent => "its first note is the last one of the name before",
-            Term::Bridged => "a short rest is in it",
-            Term::Broken => "the tones aren't in the order of the chord",
-            Term::Kind => "a less usual kind of group",
-            Term::Passing => "half steps pass through it",
+            Term::Lent => "it shares its first note with the name before it",
+            Term::Bridged => "there is a short rest in it",
+            Term::Broken => "its tones are out of order",
+            Term::Kind => "this kind of shape is less common",
+            Term::Passing => "it has passing tones",
             Term::WeakTarget => "it leads to a note that isn't a chord tone",
         })
     }
 }
 
 impl Name {
-    /// What speaks for the name and against it, a clause each: how its tones suit the chord, then what makes it less obvious.
+    /// How its tones suit the chord that it is over, as a clause; nothing for single notes and what leads to them.
     ///
     /// ```
     /// use halfbar_core::harmony::names;
@@ -44,19 +39,40 @@ impl Name {
     ///
     /// let line = read::text("key: G\n@Am7 E3 G B C  C E A C |").line.expect("a full bar");
     /// let names = names(&line);
-    /// let reasons: Vec<_> = names.drawn().map(|name| name.reasons().join("; ")).collect();
-    /// assert_eq!(reasons, ["the tones are in the chord's first scale", "the tones are those of its chord"]);
+    /// let fits: Vec<_> = names.drawn().filter_map(|name| name.fit()).collect();
+    /// assert_eq!(fits, ["its tones are in the chord's usual scale", "its tones are the chord's own"]);
     /// ```
-    pub fn reasons(&self) -> Vec<&'static str> {
-        let of_chord = match self.kind {
-            Kind::Arpeggio { .. } | Kind::Voicing { .. } => "the tones are those of its chord",
+    pub fn fit(&self) -> Option<&'static str> {
+        let own = match self.kind {
+            Kind::Arpeggio { .. } | Kind::Voicing { .. } => "its tones are the chord's own",
             Kind::Run { .. } | Kind::Pentatonic { .. } | Kind::Pattern { .. } => {
-                "the tones are those of the chord's first scale"
+                "its tones are in the chord's usual scale"
             }
-            _ => "",
+            _ => return None,
         };
-        let suits = self.charges.iter().all(|charge| charge.term != Term::Tones);
-        let own = Some(of_chord).filter(|says| suits && !says.is_empty());
-        own.into_iter().chain(self.charges.iter().filter_map(|charge| charge.says())).collect()
+        let charged = self.charges.iter().find(|charge| charge.term == Term::Tones);
+        Some(match charged.map_or(0, |charge| charge.cost) {
+            0 => own,
+            cost if cost <= weights::CHORD_OR_SCALE => "its tones are in the chord's usual scale",
+            cost if cost < weights::OUTSIDE => {
+                "its tones are in another scale that fits the chord, or in the key"
+            }
+            _ => "some of its tones are outside the chord's scales and the key",
+        })
+    }
+
+    /// What makes it less obvious, a clause each.
+    ///
+    /// ```
+    /// use halfbar_core::harmony::names;
+    /// use halfbar_core::read;
+    ///
+    /// let line = read::text("key: C\n@C6 E3 G A C  r:2 |").line.expect("a full bar");
+    /// assert_eq!(names(&line).all()[0].doubts(), Vec::<&str>::new());
+    /// let line = read::text("key: C\n@Cmaj7 r C4 E G  B r:3/2 |").line.expect("a full bar");
+    /// assert_eq!(names(&line).all()[0].doubts(), ["it starts off the beat"]);
+    /// ```
+    pub fn doubts(&self) -> Vec<&'static str> {
+        self.charges.iter().filter_map(|charge| charge.says()).collect()
     }
 }

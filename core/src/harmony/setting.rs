@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use crate::chord::{Chord, ChordSymbol, Quality};
-use crate::key::Key;
+use crate::key::{Key, Mode};
 use crate::line::{Line, NoteId};
 use crate::pitch::PitchName;
 use crate::scale::Scale;
@@ -177,11 +177,15 @@ impl Setting {
     }
 }
 
-/// The minor and the major pentatonic scale on a tonic.
+/// The minor and the major pentatonic scale on a tonic. Where no key is written with that tonic, another name of it is used: B minor, not Cb minor.
 fn pentatonics_on(tonic: PitchName) -> Vec<(Scale, Tones)> {
-    let kinds = ["minor pentatonic", "major pentatonic"].into_iter().filter_map(kind);
-    let scales = kinds.filter_map(|kind| Scale::new(tonic, kind).ok());
-    scales.map(|scale| (scale, scale.degrees().collect())).collect()
+    let kinds = [("minor pentatonic", Mode::Minor), ("major pentatonic", Mode::Major)];
+    let scale = |(name, mode): (&str, Mode)| {
+        let has_key = |tonic: &PitchName| Key::new(*tonic, mode).is_ok();
+        let readable = tonic.enharmonics().find(has_key).unwrap_or(tonic);
+        Scale::new(readable, kind(name)?).ok()
+    };
+    kinds.into_iter().filter_map(scale).map(|scale| (scale, scale.degrees().collect())).collect()
 }
 
 fn key_at(line: &Line, onset: Onset) -> Key {

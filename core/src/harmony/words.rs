@@ -307,8 +307,8 @@ impl fmt::Display for Name {
 /// What is written on the bracket of a passage that somebody calls something, from the fullest form to the shortest: all of it, or the beginning.
 pub(super) fn called(words: &str) -> Vec<String> {
     let beginning = words.split(',').next().unwrap_or(words).trim();
-    let mut forms =
-        vec![words.to_string(), beginning.to_string(), beginning.trim_end_matches(" arpeggio").to_string()];
+    let short = beginning.trim_end_matches(" arpeggio").replace("pentatonic", "pent.");
+    let mut forms = vec![words.to_string(), beginning.to_string(), short];
     forms.dedup();
     forms
 }

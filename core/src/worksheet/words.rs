@@ -3,7 +3,7 @@
 pub(crate) const NAME: &str = "Name";
 pub(crate) const DATE: &str = "Date";
 pub(crate) const TASK: &str = "Recast the marked beats yourself:";
-pub(crate) const NAMES: &str = "Say what the notes over each bracket are:";
+pub(crate) const NAMES: &str = "Name the arpeggio, scale or pattern over each bracket:";
 pub(crate) const NOTES: &str = "Notes";
 pub(crate) const ANSWERS: &str = "Answer key";
 pub(crate) const EMPTY: &str = "Blank staves to write on.";

@@ -10,9 +10,10 @@ use halfbar_words::harmony as says;
 use wasm_bindgen::JsCast;
 use web_sys::{Element, EventTarget, HtmlElement, HtmlInputElement, HtmlSelectElement};
 
+use super::Page;
 use crate::parts::Part;
 use halfbar_dom::form::{chosen, entered, say, tick, ticked};
-use halfbar_dom::{Result, by_id, create, thrown};
+use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, thrown};
 use halfbar_markup::capital;
 
 /// The attribute with the index of a name among those of the piece: of a button in the list, and of a bracket in the music.
@@ -26,7 +27,7 @@ const UNCALL: &str = "data-uncall";
 const LONGEST_CALL: i32 = 60;
 
 /// What a press on the list asks for.
-pub(super) enum Asked {
+enum Asked {
     /// A name is chosen, or no longer.
     Name(usize),
     /// It is called something; nothing takes back what it was called.
@@ -40,11 +41,13 @@ pub(super) struct Harmony {
     found: Option<(Arc<[NameSign]>, Names)>,
     /// The name that is chosen, among those of the piece.
     chosen: Option<usize>,
+    /// What is listed: the names, and which of them is chosen.
+    listed: Option<(Arc<[NameSign]>, Option<usize>)>,
 }
 
 impl Harmony {
     pub(super) fn new() -> Result<Harmony> {
-        Ok(Harmony { list: by_id("names-found")?, found: None, chosen: None })
+        Ok(Harmony { list: by_id("names-found")?, found: None, chosen: None, listed: None })
     }
 
     /// A piece with its names, where they are shown. They are found once for as long as its notes stay the same.
@@ -81,7 +84,7 @@ impl Harmony {
     }
 
     /// The headers of the text that say what is shown.
-    pub(super) fn headers(&self) -> Result<[(&'static str, Option<String>); 2]> {
+    fn headers(&self) -> Result<[(&'static str, Option<String>); 2]> {
         let degrees = chosen("degrees")?;
         Ok([
             ("names", ticked("names")?.then(|| "yes".into())),
@@ -90,7 +93,7 @@ impl Harmony {
     }
 
     /// The text with the chosen name called something, or as it was found.
-    pub(super) fn called(&self, piece: &Piece, source: &str, words: Option<&str>) -> Result<Option<String>> {
+    fn called(&self, piece: &Piece, source: &str, words: Option<&str>) -> Result<Option<String>> {
         let Some(sign) = self.chosen_sign() else { return Ok(None) };
         let Some(span) = span(piece.line(), sign.first, sign.last) else { return Ok(None) };
         let line = piece.line().clone();
@@ -105,7 +108,7 @@ impl Harmony {
     }
 
     /// What a press on the list asks for, and the words that the reader has written for it.
-    pub(super) fn asked(target: &EventTarget) -> Result<Option<Asked>> {
+    fn asked(target: &EventTarget) -> Result<Option<Asked>> {
         let Some(button) = target.dyn_ref::<Element>().map_or(Ok(None), |target| target.closest("button"))?
         else {
             return Ok(None);
@@ -121,15 +124,20 @@ impl Harmony {
     }
 
     /// Lists the names, with what can be said of the chosen one.
-    pub(super) fn show(&self, piece: &Piece) -> Result<()> {
+    pub(super) fn show(&mut self, piece: &Piece) -> Result<()> {
         if !Part::Harmony.is_open()? {
             return Ok(());
         }
         let heading = piece.line().heading();
         tick("names", heading.names)?;
         by_id::<HtmlSelectElement>("degrees")?.set_value(heading.degrees.name());
-        self.list.set_inner_html("");
         let Some((signs, names)) = &self.found else { return Ok(()) };
+        let is_listed =
+            |(known, chosen): &(Arc<[NameSign]>, _)| Arc::ptr_eq(known, signs) && *chosen == self.chosen;
+        if self.listed.as_ref().is_some_and(is_listed) {
+            return Ok(());
+        }
+        self.list.set_inner_html("");
         let empty = signs.is_empty();
         say("harmony-say", if empty { says::NOTHING_NAMED } else { says::TAP_A_NAME })?;
         for (index, sign) in signs.iter().enumerate() {
@@ -147,6 +155,7 @@ impl Harmony {
             }
             self.list.append_child(&item)?;
         }
+        self.listed = Some((Arc::clone(signs), self.chosen));
         Ok(())
     }
 
@@ -171,9 +180,12 @@ impl Harmony {
         };
         match sign.index.and_then(|index| names.all().get(index)) {
             Some(name) => {
-                let reasons = name.reasons();
-                if !reasons.is_empty() {
-                    line(&format!("{}.", says::reasons(&reasons)))?;
+                if let Some(fit) = name.fit() {
+                    line(&format!("{fit}."))?;
+                }
+                let doubts = name.doubts();
+                if !doubts.is_empty() {
+                    line(&says::doubts(&doubts))?;
                 }
             }
             None if sign.is_landing => {}
@@ -189,7 +201,7 @@ impl Harmony {
                     "{} ",
                     says::other(&other.says, other.more, &other.reasons)
                 )));
-                let call = button(says::CALL_IT_SO, CALL, &other.says)?;
+                let call = button(says::USE_THIS_NAME, CALL, &other.says)?;
                 item.append_child(&call)?;
                 list.append_child(&item)?;
             }
@@ -212,11 +224,77 @@ impl Harmony {
                 field.set_max_length(LONGEST_CALL);
                 label.append_child(&field)?;
                 steps.append_child(&label)?;
-                button(says::CALL_IT_SO, CALL, "")?
+                button(says::USE_THIS_NAME, CALL, "")?
             }
         };
         steps.append_child(&step)?;
         detail.append_child(&steps).map(|_| ())
+    }
+}
+
+impl Page {
+    /// Finds the names of the line, where they are shown.
+    pub(super) fn name(&mut self) -> Result<()> {
+        if let Some(piece) = self.piece.take() {
+            self.piece = Some(self.harmony.name(piece)?);
+        }
+        Ok(())
+    }
+
+    /// Lists the names of the line in the margin.
+    pub(crate) fn show_harmony(&mut self) -> Result<()> {
+        self.name()?;
+        self.sheet.choose_name(self.harmony.chosen())?;
+        match &self.piece {
+            Some(piece) => self.harmony.show(piece),
+            None => Ok(()),
+        }
+    }
+
+    /// Names or degrees are to be shown, or no longer: that goes into the text.
+    pub(super) fn choose_names(&mut self) -> Result<()> {
+        let mut text = self.text.value();
+        for (name, value) in self.harmony.headers()? {
+            text = write::text::with_header(&text, name, value.as_deref());
+        }
+        self.rewrite(&text)
+    }
+
+    /// A button in the list of names was pressed: it chooses a name, or keeps what it is called in the text.
+    pub(super) fn press_name(&mut self, target: &EventTarget) -> Result<()> {
+        let had = focused()?;
+        match Harmony::asked(target)? {
+            Some(Asked::Name(name)) => {
+                let chosen = self.harmony.chosen();
+                self.harmony.choose(Some(name).filter(|_| chosen != Some(name)));
+                self.show_harmony()?;
+                self.harmony.show_chosen()?;
+            }
+            Some(Asked::Call(words)) => self.call(words.as_deref())?,
+            None => return Ok(()),
+        }
+        // The list is new.
+        hand_on_focus(had.as_ref(), &["#names-found [aria-expanded=true]", "#names"])
+    }
+
+    /// Keeps in the text what the chosen name is called, or takes that back.
+    fn call(&mut self, words: Option<&str>) -> Result<()> {
+        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
+            self.say(halfbar_words::shared::TEXT_HAS_A_MISTAKE);
+            return Ok(());
+        };
+        if words == Some("") {
+            self.say(says::EMPTY_WORDS);
+            return Ok(());
+        }
+        match self.harmony.called(piece, &self.text.value(), words)? {
+            Some(text) => {
+                self.rewrite(&text)?;
+                self.say(&words.map_or(String::new(), says::called));
+            }
+            None => self.say(says::BEYOND_THE_LINE),
+        }
+        Ok(())
     }
 }
 

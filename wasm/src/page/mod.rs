@@ -48,7 +48,7 @@ use halfbar_dom::{Result, by_id, focused, form, hand_on_focus, store, thrown};
 use halfbar_markup::{capital, left_out, named};
 use halfbar_view::{Go, Mark, Reader, Sheet, pad_of, piece_of};
 use hands::{Hands, Reach};
-use harmony::{Asked, Harmony};
+use harmony::Harmony;
 use history::{By, History};
 use selection::Selection;
 use shelf::Shelf;
@@ -179,6 +179,7 @@ pub(crate) const CONTROLS: &[Control] = &[
         None => Ok(()),
     }),
     ("suggest", "click", |app, _| app.page.suggest()),
+    ("density", "change", |app, _| app.page.suggest_again()),
     ("take-all", "click", |app, _| app.page.take_advice(None)),
     ("advice", "click", |app, event| match event.target().and_then(|target| advice::taken(&target)) {
         Some(index) => app.page.take_advice(Some(index)),
@@ -230,9 +231,9 @@ impl App {
                 self.practice.start_from(note, &self.page)
             }
             Some(Tapped::Name(name)) => {
-                self.page.choose_name(Some(name));
+                self.page.harmony.choose(Some(name));
                 self.open(Part::Harmony)?;
-                self.page.show_chosen_name()
+                self.page.harmony.show_chosen()
             }
             None => Ok(()),
         }
@@ -419,10 +420,13 @@ impl Page {
         if let Some(name) = target.dyn_ref().and_then(harmony::name_of) {
             return Ok(Some(Tapped::Name(name)));
         }
-        Ok(match self.sheet.stroke_near(event)? {
-            Some(stroke) => Some(Tapped::Stroke(stroke)),
-            None => self.sheet.note_near(event)?.map(Tapped::Note),
-        })
+        if let Some(stroke) = self.sheet.stroke_near(event)? {
+            return Ok(Some(Tapped::Stroke(stroke)));
+        }
+        if let Some(note) = self.sheet.note_near(event)? {
+            return Ok(Some(Tapped::Note(note)));
+        }
+        Ok(self.sheet.name_near(event)?.map(Tapped::Name))
     }
 
     /// Marks the selected bars, and offers what can be done with them.
@@ -562,14 +566,13 @@ impl Page {
                 self.cast(start, By::Choice(start), |casting, line, window| {
                     casting.put_fitting(line, window).map(|()| true)
                 })?;
-                if self.source() == before {
-                    Ok(())
-                } else {
-                    form::offer_in("status", says::PUT_BACK, PUT_BACK, "")
+                if self.source() != before {
+                    form::offer_in("status", says::PUT_BACK, PUT_BACK, "")?;
                 }
             }
-            None => self.draw(),
+            None => self.draw()?,
         }
+        self.suggest_again()
     }
 
     /// The half-bar gets back what it had before another figure was chosen, which the next one takes.
@@ -678,7 +681,11 @@ impl Page {
         let Some(text) = step(&mut self.history) else { return Ok(()) };
         self.text.set_value(text);
         self.note = None;
+        let asked = self.advice.is_asked();
         self.read()?;
+        if asked {
+            self.advise()?;
+        }
         self.say(says);
         Ok(())
     }
@@ -760,104 +767,6 @@ impl Page {
         self.recast(casting, By::Tap)?;
         self.say(&says::repeated(&told));
         Ok(())
-    }
-
-    /// Finds the names of the line, where they are shown.
-    fn name(&mut self) -> Result<()> {
-        if let Some(piece) = self.piece.take() {
-            self.piece = Some(self.harmony.name(piece)?);
-        }
-        Ok(())
-    }
-
-    /// Lists the names of the line in the margin.
-    pub(crate) fn show_harmony(&mut self) -> Result<()> {
-        self.name()?;
-        self.sheet.choose_name(self.harmony.chosen())?;
-        self.piece.as_ref().map_or(Ok(()), |piece| self.harmony.show(piece))
-    }
-
-    /// Chooses a name of the line, or none.
-    fn choose_name(&mut self, name: Option<usize>) {
-        self.harmony.choose(name);
-    }
-
-    /// Has the chosen name in view in the margin.
-    fn show_chosen_name(&self) -> Result<()> {
-        self.harmony.show_chosen()
-    }
-
-    /// Names or degrees are to be shown, or no longer: that goes into the text.
-    fn choose_names(&mut self) -> Result<()> {
-        let mut text = self.text.value();
-        for (name, value) in self.harmony.headers()? {
-            text = write::text::with_header(&text, name, value.as_deref());
-        }
-        self.rewrite(&text)
-    }
-
-    /// A button in the list of names was pressed: it chooses a name, or keeps what it is called in the text.
-    fn press_name(&mut self, target: &EventTarget) -> Result<()> {
-        match Harmony::asked(target)? {
-            Some(Asked::Name(name)) => {
-                let chosen = self.harmony.chosen();
-                self.harmony.choose(Some(name).filter(|_| chosen != Some(name)));
-                self.show_harmony()?;
-            }
-            Some(Asked::Call(words)) => self.call(words.as_deref())?,
-            None => return Ok(()),
-        }
-        // The list is new.
-        let had = focused()?;
-        hand_on_focus(had.as_ref(), &["#names-found [aria-expanded=true]", "#names"])
-    }
-
-    /// Keeps in the text what the chosen name is called, or takes that back.
-    fn call(&mut self, words: Option<&str>) -> Result<()> {
-        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
-            self.say(halfbar_words::shared::TEXT_HAS_A_MISTAKE);
-            return Ok(());
-        };
-        if words == Some("") {
-            self.say(halfbar_words::harmony::EMPTY_WORDS);
-            return Ok(());
-        }
-        match self.harmony.called(piece, &self.text.value(), words)? {
-            Some(text) => {
-                self.rewrite(&text)?;
-                self.say(&words.map_or(String::new(), halfbar_words::harmony::called));
-            }
-            None => self.say(halfbar_words::harmony::BEYOND_THE_LINE),
-        }
-        Ok(())
-    }
-
-    /// Suggests where to recast the line in the chosen figure.
-    fn suggest(&mut self) -> Result<()> {
-        let window = self.shelf.window(Onset::ZERO);
-        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else {
-            return form::say("advice-says", &form::sentence(halfbar_words::shared::TEXT_HAS_A_MISTAKE));
-        };
-        self.advice.forget();
-        let told = self.advice.ask(piece, &window.figure, window.spelling)?;
-        self.advice.show()?;
-        let starts = self.advice.starts();
-        self.sheet.suggest(&starts)?;
-        let says = told.map_or_else(|why| seen(&why), |()| halfbar_words::harmony::suggested(starts.len()));
-        form::say("advice-says", &says)
-    }
-
-    /// Takes a suggestion, or all of them, as one step.
-    fn take_advice(&mut self, which: Option<usize>) -> Result<()> {
-        let Some(piece) = self.piece.as_ref().filter(|_| self.right) else { return Ok(()) };
-        let before = piece.casting().windows().len();
-        let Some(casting) = self.advice.take(which, piece.casting().clone()) else { return Ok(()) };
-        let count = casting.windows().len().saturating_sub(before);
-        let had = focused()?;
-        self.recast(casting, By::Tap)?;
-        self.say(&halfbar_words::harmony::taken(count));
-        // The button went with its suggestion.
-        hand_on_focus(had.as_ref(), &["#advice button", "#suggest"])
     }
 
     pub(crate) fn show_hands(&mut self) -> Result<()> {

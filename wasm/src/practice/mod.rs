@@ -337,6 +337,10 @@ impl Practice {
 
     /// It is another line: what was chosen for the one before is over.
     pub(crate) fn line_changed(&mut self) -> Result<()> {
+        // What was heard aside belongs to the line before.
+        if self.aside.is_some() {
+            self.stop()?;
+        }
         (self.window, self.from, self.tempo) = (None, None, None);
         (self.behind, self.chosen) = (true, true);
         controls::forget_bars()

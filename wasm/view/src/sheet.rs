@@ -14,7 +14,10 @@ use halfbar_core::score::Annotations;
 use halfbar_core::time::Onset;
 use halfbar_core::write;
 use wasm_bindgen::JsCast;
-use web_sys::{Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent, NodeList};
+use web_sys::{
+    Element, EventTarget, HtmlButtonElement, HtmlElement, KeyboardEvent, MouseEvent, NodeList,
+    ScrollIntoViewOptions, ScrollLogicalPosition,
+};
 
 use crate::{Pictures, Rhythm, unworded};
 use halfbar_dom::markup::put;
@@ -100,7 +103,9 @@ impl Mark {
 /// The attribute of music that came with the page: for how wide a column it was laid out, in CSS pixels.
 const ROOM: &str = "data-room";
 
-/// The class of the signs of a chosen note.
+/// The signs of notes that can be selected.
+const NOTES: &str = "div > svg .note[data-note], div > svg .fret[data-note]";
+/// The class of the signs of a chosen note, and of a chosen name.
 const CHOSEN: &str = "chosen";
 /// How far beside a note's ink it can be tapped, in CSS pixels: with that, the smallest sign is 24 across (WCAG 2.2, 2.5.8).
 const REACH: f64 = 10.0;
@@ -346,8 +351,16 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn note_near(&self, event: &MouseEvent) -> Result<Option<NoteId>> {
-        let near = self.near(event, "div > svg .note[data-note], div > svg .fret[data-note]")?;
-        Ok(near.map(|(_, note)| note))
+        Ok(self.near(event, NOTES, "data-note")?.map(|(_, note)| NoteId(note)))
+    }
+
+    /// The name whose bracket or words are nearest to where an event of the pointer is, within reach of a finger.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn name_near(&self, event: &MouseEvent) -> Result<Option<usize>> {
+        let near = self.near(event, "div > svg [data-name]", "data-name")?;
+        Ok(near.and_then(|(_, name)| usize::try_from(name).ok()))
     }
 
     /// The note whose pick mark is near to where an event of the pointer is, if no note is nearer.
@@ -355,14 +368,14 @@ impl Sheet {
     /// # Errors
     /// None in practice.
     pub fn stroke_near(&self, event: &MouseEvent) -> Result<Option<NoteId>> {
-        let stroke = self.near(event, "div > svg .stroke[data-note]")?;
-        let note = self.near(event, "div > svg .note[data-note], div > svg .fret[data-note]")?;
-        let nearer = |(distance, _): &(f64, NoteId)| note.is_none_or(|(other, _)| *distance < other);
-        Ok(stroke.filter(nearer).map(|(_, note)| note))
+        let stroke = self.near(event, "div > svg .stroke[data-note]", "data-note")?;
+        let note = self.near(event, NOTES, "data-note")?;
+        let nearer = |(distance, _): &(f64, u32)| note.is_none_or(|(other, _)| *distance < other);
+        Ok(stroke.filter(nearer).map(|(_, note)| NoteId(note)))
     }
 
-    /// The note with the sign of some kind that is nearest to where an event of the pointer is, and how far that is in pixels.
-    fn near(&self, event: &MouseEvent, signs: &str) -> Result<Option<(f64, NoteId)>> {
+    /// What the sign of some kind says in an attribute that is nearest to where an event of the pointer is, and how far that is in pixels.
+    fn near(&self, event: &MouseEvent, signs: &str, attribute: &str) -> Result<Option<(f64, u32)>> {
         let target = event.target().and_then(|target| target.dyn_into::<Element>().ok());
         let row = target.map_or(Ok(None), |target| target.closest(".row"))?;
         let Some(row) = row else { return Ok(None) };
@@ -375,10 +388,9 @@ impl Sheet {
         };
         let near = elements(&signs).map(|sign| (distance(&sign), sign));
         let nearest = near.filter(|(distance, _)| *distance <= REACH).min_by(|a, b| a.0.total_cmp(&b.0));
-        let note = |(distance, sign): (f64, Element)| {
-            Some((distance, NoteId(sign.get_attribute("data-note")?.parse().ok()?)))
-        };
-        Ok(nearest.and_then(note))
+        let says =
+            |(distance, sign): (f64, Element)| Some((distance, sign.get_attribute(attribute)?.parse().ok()?));
+        Ok(nearest.and_then(says))
     }
 
     /// Puts something under a bar, between its system and the next one.
@@ -427,6 +439,20 @@ impl Sheet {
             let is_suggested = pad.start().is_some_and(|start| starts.contains(&start));
             pad.button.toggle_attribute_with_force("data-suggested", is_suggested).map(|_| ())
         })
+    }
+
+    /// Has the pad of a window in view, with its system.
+    ///
+    /// # Errors
+    /// None in practice.
+    pub fn reveal(&self, start: Onset) -> Result<()> {
+        let is_there = |row: &&Row| row.pads.iter().any(|pad| pad.start() == Some(start));
+        let nearest = ScrollIntoViewOptions::new();
+        nearest.set_block(ScrollLogicalPosition::Nearest);
+        if let Some(row) = self.rows.iter().find(is_there) {
+            row.root.scroll_into_view_with_scroll_into_view_options(&nearest);
+        }
+        Ok(())
     }
 
     fn pads(&self) -> impl Iterator<Item = &Pad> {

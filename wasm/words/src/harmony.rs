@@ -5,11 +5,11 @@ use std::fmt::Display;
 pub const TAP_A_NAME: &str = "Tap a name, here or in the music, for its reasons and for other readings.";
 pub const NOTHING_NAMED: &str = "There is nothing in this line that has a name.";
 pub const OTHER_READINGS: &str = "Other readings";
-pub const CALL_IT_SO: &str = "Call it so";
-pub const OWN_WORDS: &str = "Your own words";
-pub const CALLED_BY_YOU: &str = "This is what you call it.";
-pub const AS_FOUND: &str = "Take back your words";
-pub const EMPTY_WORDS: &str = "write what you call it first.";
+pub const USE_THIS_NAME: &str = "Use this name";
+pub const OWN_WORDS: &str = "Or call it";
+pub const CALLED_BY_YOU: &str = "You named it this.";
+pub const AS_FOUND: &str = "Go back to the suggested name";
+pub const EMPTY_WORDS: &str = "write the name first.";
 pub const BEYOND_THE_LINE: &str = "this name can't be kept in the text.";
 
 /// A place, and what starts there.
@@ -17,8 +17,8 @@ pub fn named(place: impl Display, says: impl Display) -> String {
     format!("{place} {says}")
 }
 
-pub fn reasons(reasons: &[&str]) -> String {
-    reasons.join("; ")
+pub fn doubts(doubts: &[&str]) -> String {
+    format!("Less obvious because {}.", doubts.join("; "))
 }
 
 pub fn other(says: impl Display, more: u32, reasons: &[&str]) -> String {
@@ -31,15 +31,20 @@ pub fn other(says: impl Display, more: u32, reasons: &[&str]) -> String {
 }
 
 pub fn called(says: impl Display) -> String {
-    format!("it is called {says} now.")
+    format!("named {says}.")
 }
 
 pub const RECAST_IT: &str = "Recast it";
 
-pub fn suggestion(place: impl Display, reasons: &[String]) -> String {
-    match reasons {
+/// Why a half-bar could be recast, and what speaks against it.
+pub fn suggestion(place: impl Display, reasons: &[String], against: &[String]) -> String {
+    let reasons = match reasons {
         [] => format!("{place}."),
         reasons => format!("{place}: {}.", reasons.join("; ")),
+    };
+    match against {
+        [] => reasons,
+        against => format!("{reasons} Against it: {}.", against.join("; ")),
     }
 }
 

@@ -3,7 +3,7 @@
 pub const CREATE: &str = "Create line";
 pub const HEAR: &str = "Hear it first";
 pub const THE_NEW_LINE: &str = "the new line";
-pub const NOT_LISTED: &str = "the chord has changed: list its scales again";
+pub const NOT_LISTED: &str = "the chord has changed, so choose from the new list";
 pub const ADVANCE: &str = "the number of tones to advance";
 pub const MOST_CHANGED: &str = "the number of notes to change";
 pub const TARGETS: &str = "write the degrees to land on as numbers, such as `3 7 9`";
@@ -13,19 +13,15 @@ pub fn chained(chords: &str) -> String {
 }
 
 pub fn arpeggios_of(scale: &str) -> String {
-    format!("Arpeggios of {}", scale.trim())
+    format!("Arpeggios of {scale}")
 }
 
 pub fn voicings_of(chords: &str) -> String {
     format!("Voicings of {}", plain(chords))
 }
 
-pub fn pentatonic_scale(scale: &str) -> String {
-    format!("{} pentatonic", scale.trim().trim_end_matches("pentatonic").trim_end())
-}
-
-pub fn over(chord: &str) -> String {
-    format!("Over {}", chord.trim())
+pub fn over(what: &str, chord: &str) -> String {
+    format!("{what} over {}", chord.trim())
 }
 
 /// Chords without their lengths.
