@@ -180,6 +180,14 @@ mod tests {
         names(&reading.line.unwrap())
     }
 
+    /// Nobody calls a scale C♭ minor, whatever its notes are called.
+    #[test]
+    fn a_pentatonic_scale_has_a_readable_tonic() {
+        let found = named("Eb", "@Bb7alt Gb4 E D Cb  r:2 |");
+        let said: Vec<String> = found.drawn().map(Name::to_string).collect();
+        assert_eq!(said, ["B minor pentatonic, down"]);
+    }
+
     /// Lines that a teacher would name so: as common practice has it, no source.
     #[test]
     fn a_panel_of_clear_lines() {

@@ -6,7 +6,7 @@ use crate::scale::Scale;
 use super::candidate::Candidate;
 use super::name::{Direction, Kind, Term};
 use super::setting::{Meant, Setting};
-use super::tones::Tones;
+use super::tones::{Tones, class};
 use super::weights::{self, Cost};
 
 pub(super) fn find(setting: &Setting, first: usize, choices: &[Choice], found: &mut Vec<Candidate>) {
@@ -142,7 +142,8 @@ fn pentatonic(setting: &Setting, first: usize, scale: Scale, steps: &[i32]) -> O
     setting.fit(first, end, Meant::Tones, &mut charges);
     charges.add(Term::Kind, weights::PENTATONIC);
     charges.add(Term::Missing, weights::PASSING * missing);
-    let is_lowest = notes.iter().min_by_key(|note| note.key).is_some_and(|note| note.name == scale.tonic());
+    let tonic = class(scale.tonic());
+    let is_lowest = notes.iter().min_by_key(|note| note.key).is_some_and(|note| note.class == tonic);
     let kind =
         Kind::Pentatonic { scale, groups: groups(steps), skips: steps.iter().any(|step| step.abs() == 2) };
     Some(Candidate { tie: u32::from(!is_lowest), ..Candidate::new(end, kind, direction(steps), charges) })
