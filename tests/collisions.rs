@@ -55,10 +55,10 @@ impl Tally {
         }
     }
 
-    /// Each width, every other time with names.
+    /// Each width, with and without names.
     fn add_piece(&mut self, piece: &Piece) {
-        for width in WIDTHS {
-            let annotations = Annotations { names: self.pages.is_multiple_of(2), ..Annotations::default() };
+        for (width, names) in WIDTHS.into_iter().flat_map(|width| [(width, false), (width, true)]) {
+            let annotations = Annotations { names, ..Annotations::default() };
             let width = Width::new(width).unwrap();
             self.add_page(piece, &piece.engrave(&Layout { width, annotations, ..Layout::default() }));
         }

@@ -118,7 +118,7 @@ fn names_are_read_and_written() {
     let line = reading.line.unwrap();
     let heading = line.heading();
     assert_eq!((heading.names, heading.degrees), (true, Degrees::InsteadOfFingers));
-    let calls: Vec<_> = line.calls().iter().map(|call| call.words.as_str()).collect();
+    let calls: Vec<_> = line.calls().iter().map(|call| call.words()).collect();
     assert_eq!(calls, ["my lick, look at it", "A♭maj7"]);
     assert_eq!(write::text::line(&line, &reading.casting).unwrap(), text);
     assert_eq!(write::text::with_calls(PLAIN, &line).unwrap().lines().count(), 3);

@@ -130,7 +130,7 @@ fn names(bencher: Bencher<'_, '_>, bars: usize) {
     bencher.counter(ItemsCount::new(8 * bars)).bench(|| harmony::names(black_box(piece.line())));
 }
 
-/// The same with what is drawn of it.
+/// The same, with the signs that are drawn.
 #[divan::bench(args = [8, 1_250])]
 fn names_as_drawn(bencher: Bencher<'_, '_>, bars: usize) {
     let piece = piece(bars);

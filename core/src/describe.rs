@@ -5,6 +5,7 @@ use std::fmt::{self, Write};
 use crate::attack::Attack;
 use crate::bars::BarsError;
 use crate::hand::Fretting;
+use crate::harmony::NameSign;
 use crate::line::{Feel, Line, NoteId};
 use crate::neck::Stroke;
 use crate::notate::{Symbol, Written, WrittenBar};
@@ -120,7 +121,8 @@ pub fn is_said_alike(one: Score<'_>, other: Score<'_>, index: usize, added: Anno
     // A chord may be that of an earlier bar.
     let tone = |score: Score<'_>, note| added.chord_tones && score.is_chord_tone(note);
     let degree = |score: Score<'_>, note| score.degree(note).filter(|_| added.shows_degrees());
-    let same_names = |note| !added.names || one.names_from(note).eq(other.names_from(note));
+    let same_names =
+        |note| !added.names || one.names_from(note).map(begun).eq(other.names_from(note).map(begun));
     bar == before
         && notes.all(|note| {
             played(one, note) == played(other, note)
@@ -211,10 +213,16 @@ fn said(
     }
     if added.names && !symbol.tied_from {
         for name in score.names_from(symbol.note) {
-            let _ = write!(text, ", {}{}", if name.is_landing { "" } else { "begins " }, name.spoken);
+            let (begins, says) = begun(name);
+            let _ = write!(text, ", {begins}{says}");
         }
     }
     Ok(text)
+}
+
+/// What is said of a name where it begins.
+fn begun(name: &NameSign) -> (&str, &str) {
+    (if name.is_landing { "" } else { "begins " }, &name.spoken)
 }
 
 /// What both hands do for a note.
@@ -358,6 +366,18 @@ mod tests {
         let renamed = piece(&format!("call: mine at 1.1 to 1.2\n{text}"));
         let alike = |added| [0, 1].map(|index| is_said_alike(named.score(), renamed.score(), index, added));
         assert_eq!((alike(added), alike(Annotations::default())), ([false, true], [true, true]));
+        // Where a name stands in a list isn't said.
+        let moved = |sign: &NameSign| NameSign { index: sign.index.map(|index| index + 1), ..sign.clone() };
+        let moved: Vec<NameSign> = named.names().unwrap().iter().map(moved).collect();
+        let moved = named.clone().with_names(moved.into());
+        assert!([0, 1].iter().all(|&index| is_said_alike(named.score(), moved.score(), index, added)));
+        // The first note of this one isn't played, and a rest comes before its second one.
+        let rested = piece("recast: accent-3 at 1.1 keep-first\n@Fm7 Ab3 C Eb G  r F Eb C |");
+        assert_eq!(rested.timed().windows[0].left_out, [NoteId(3)]);
+        let sign = NameSign { first: NoteId(3), last: NoteId(6), ..named.names().unwrap()[1].clone() };
+        let said = rested.with_names([sign].into()).describe(0, added).unwrap().events;
+        let begins: Vec<_> = said.iter().map(|event| event.says.contains("begins A flat major 7")).collect();
+        assert_eq!(begins, [false, false, false, false, true, false, false]);
     }
 
     #[test]

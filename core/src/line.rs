@@ -30,6 +30,12 @@ pub enum LineError {
         /// The number of events.
         events: usize,
     },
+    /// What a passage can't be called.
+    #[error("what a passage is called is one row of 1 to {allowed} characters")]
+    Words {
+        /// The most characters.
+        allowed: u8,
+    },
     /// A place or time that the line doesn't have.
     #[error(transparent)]
     Bars(#[from] BarsError),
@@ -41,6 +47,7 @@ impl LineError {
         match self {
             LineError::Unfilled { .. } => "bars",
             LineError::NoEvent { .. } => "note",
+            LineError::Words { .. } => "call-words",
             LineError::Bars(error) => error.code(),
         }
     }
@@ -223,10 +230,47 @@ pub struct Line {
 /// What the writer calls a passage, instead of whatever else its notes could be named.
 #[derive(Clone, PartialEq, Eq, Debug, Hash)]
 pub struct Call {
-    /// The passage: it covers the notes that start in it.
-    pub span: Span,
+    span: Span,
+    words: String,
+}
+
+impl Call {
+    /// The most characters of its words.
+    pub const LONGEST: u8 = 100;
+
+    /// What a passage is called. It covers the notes that start in it. White space around the words doesn't count.
+    ///
+    /// ```
+    /// use halfbar_core::line::Call;
+    /// use halfbar_core::time::{Onset, Span};
+    ///
+    /// let span = Span::new(Onset::ZERO, Onset::at(2, 1)).expect("a half-bar");
+    /// assert_eq!(Call::new(span, " Am7 ")?.words(), "Am7");
+    /// let error = Call::new(span, "two\nrows").unwrap_err();
+    /// assert_eq!(error.to_string(), "what a passage is called is one row of 1 to 100 characters");
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`LineError::Words`] without words, with more than [`Call::LONGEST`] characters, or more than a row.
+    pub fn new(span: Span, words: &str) -> Result<Call> {
+        let words = words.trim();
+        let is_short = words.chars().nth(Call::LONGEST.into()).is_none();
+        match is_short && !words.is_empty() && words.chars().all(|letter| letter != '\n') {
+            true => Ok(Call { span, words: words.into() }),
+            false => Err(LineError::Words { allowed: Call::LONGEST }),
+        }
+    }
+
+    /// The passage.
+    pub fn span(&self) -> Span {
+        self.span
+    }
+
     /// The words.
-    pub words: String,
+    pub fn words(&self) -> &str {
+        &self.words
+    }
 }
 
 /// A note or rest that has no time or id yet.
@@ -307,9 +351,10 @@ impl Line {
     ///
     /// let line = read::text("call: C6 at 1.1 to 1.3\nE3 G A C  B A G F |").line.expect("a full bar");
     /// let span = Span::new(Onset::ZERO, Onset::at(2, 1)).expect("a half-bar");
-    /// let line = line.with_call(Call { span, words: "Am7".into() });
+    /// let line = line.with_call(Call::new(span, "Am7")?);
     /// assert_eq!(line.calls().len(), 1);
-    /// assert_eq!(line.calls()[0].words, "Am7");
+    /// assert_eq!(line.calls()[0].words(), "Am7");
+    /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     pub fn with_call(mut self, call: Call) -> Line {
         self.calls.retain(|other| !other.span.overlaps(call.span));
@@ -585,6 +630,7 @@ impl FromStr for SystemBreaks {
     /// Reads `4`, `at 5, 9` or both: `4 at 5, 9`.
     fn from_str(text: &str) -> std::result::Result<SystemBreaks, HeadingError> {
         let wrong = || HeadingError::Systems { text: quoted(text) };
+        // A pattern of several characters would bring a search of several KB into the element's module.
         let (every, at) =
             match text.split_once('a').and_then(|(every, rest)| Some((every, rest.strip_prefix('t')?))) {
                 Some((every, at)) => (every.trim(), at.split(',').map(str::trim).collect()),

@@ -86,7 +86,7 @@ impl Piece {
     }
 
     /// The same piece with the names of what is in its line, in order of their first notes: usually
-    /// [`Names::signs`](crate::harmony::Names::signs). A piece doesn't find them by itself, since most are shown without.
+    /// [`Names::signs`](crate::harmony::Names::signs). A piece doesn't find them by itself, since most pieces are shown without them.
     ///
     /// ```
     /// use halfbar_core::engrave::Layout;

@@ -78,7 +78,8 @@ const EACH: &[u8] = &[0, 1, 2, 3, 4, 5, 6];
 
 /// All kinds, in the order they are offered. Names and spellings are common practice, no source. A mode has
 /// one tone per letter, and so does the altered scale: C altered is C Db Eb Fb Gb Ab Bb, the seventh mode of
-/// Db melodic minor. Eight-tone scales use one letter twice.
+/// Db melodic minor. Eight-tone scales use one letter twice. The minor 6 pentatonic is 1 b3 4 5 6, the
+/// major b6 pentatonic 1 2 3 5 b6 (common practice, no source).
 #[rustfmt::skip]
 static KINDS: [ScaleKind; 28] = [
     ScaleKind::new(&["major", "ionian"], EACH, &[0, 2, 4, 5, 7, 9, 11]),
@@ -150,6 +151,11 @@ impl ScaleKind {
     /// All its names, the usual one first.
     pub fn names(&self) -> &'static [&'static str] {
         self.names
+    }
+
+    /// The kind with exactly this usual name.
+    pub(crate) fn usual(name: &str) -> Option<&'static ScaleKind> {
+        KINDS.iter().find(|kind| kind.name() == name)
     }
 
     /// The kind with this name. Case, hyphens and extra spaces don't matter.

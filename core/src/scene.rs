@@ -255,6 +255,7 @@ pub(crate) fn missing_letters<'a>(groups: impl Iterator<Item = &'a Group>) -> St
     for placed in groups.flat_map(|group| &group.items) {
         if let Item::Text { face, text, .. } = &placed.item {
             for letter in text.chars() {
+                // `contains` would bring a search of several KB into the element's module.
                 if !face.has(letter.encode_utf8(&mut [0; 4])) && missing.chars().all(|known| known != letter)
                 {
                     missing.push(letter);

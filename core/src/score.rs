@@ -60,11 +60,14 @@ impl Score<'_> {
         harmony::degree(event.pitch?.name, self.line.chord_at(event.onset)?)
     }
 
-    /// The names that begin with a note: its own, and those whose first notes a figure leaves out.
+    /// The names that begin with a note: its own, and those whose first notes a figure leaves out, whatever rests are in between.
     pub fn names_from(&self, note: NoteId) -> impl Iterator<Item = &NameSign> {
         let is_left_out = |note: u32| {
             let event = self.line.events().get(note as usize);
             event.is_some_and(|event| {
+                if event.pitch.is_none() {
+                    return true;
+                }
                 let windows = &self.timed.windows;
                 let after = windows.partition_point(|window| window.span.start() <= event.onset);
                 windows[..after].last().is_some_and(|window| window.left_out.contains(&NoteId(note)))

@@ -225,7 +225,7 @@ pub fn line() -> impl Strategy<Value = (Line, Casting)> {
         let line = if die(3, 4) == 0 { line.with_constraints(vec![held]) } else { line };
         let first = line.bar(0).unwrap();
         let sounds = line.events().iter().any(|event| event.pitch.is_some() && first.contains(event.onset));
-        let call = Call { span: first, words: "what we look at, ♭7 and on".into() };
+        let call = Call::new(first, "what we look at, ♭7 and on").unwrap();
         let line = if sounds && die(3, 5) == 0 { line.with_calls(vec![call]) } else { line };
         let mut casting = everywhere(&line, usize::try_from(choices % 25).unwrap());
         let starts: Vec<_> = casting.windows().iter().map(|window| window.start).collect();

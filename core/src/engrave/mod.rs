@@ -200,14 +200,14 @@ pub fn engrave(score: Score<'_>, layout: &Layout, before: Option<Before<'_>>) ->
     let heading = line.heading();
     let view = layout.view;
     let chords = chords::in_bars(line, written);
-    let number = |symbol: &Symbol| {
+    let room = |symbol: &Symbol| {
         let fretting = plan.of(symbol.note).filter(|_| view.has_tab());
         let number = fretting.map_or(0.0, |fretting| tab::number_width(symbol, fretting));
         number.max(names::width(score, layout, symbol))
     };
     let mut measures: Vec<Measure> = (written.bars.iter().zip(&chords).enumerate())
         .map(|(index, (bar, chords))| {
-            Measure::of(bar, opening(written, index, view), chords, view, plan.attacks(), rings, number)
+            Measure::of(bar, opening(written, index, view), chords, view, plan.attacks(), rings, room)
         })
         .collect();
     if let Some(row) = &layout.pads {

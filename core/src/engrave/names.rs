@@ -25,7 +25,7 @@ const DEGREE_FACE: Face = Face::BoldItalic;
 /// The arrow before the degree that the line lands on, and its distance from that.
 const ARROW: Sp = 1.0;
 const AFTER_ARROW: Sp = 0.25;
-/// The height of an arrow's head, and the thickness of its line and of a bracket (common practice: as thin as a leger line or thinner).
+/// The height of an arrow's head, and the thickness of its line and of a bracket (common practice, no source: no thicker than a ledger line).
 const ARROW_HEAD: Sp = 0.6;
 const THICKNESS: Sp = 0.12;
 /// The distance from what is above a row to the row.
@@ -51,7 +51,7 @@ fn is_struck(symbol: &Symbol) -> bool {
     symbol.pitch.is_some() && !symbol.tied_from
 }
 
-/// Whether a note of the line starts at this symbol. One that a figure repeats is none of the line, and has an id out of order.
+/// Whether a note of the line starts at this symbol. A note that a figure repeats isn't one of the line's, and its id is out of order.
 fn starts_note(score: Score<'_>, symbol: &Symbol) -> bool {
     is_struck(symbol) && (symbol.note.0 as usize) < score.line.events().len()
 }
@@ -60,9 +60,9 @@ fn starts_note(score: Score<'_>, symbol: &Symbol) -> bool {
 fn landing(score: Score<'_>, layout: &Layout, note: NoteId) -> Option<usize> {
     let names = score.names;
     let first = names.partition_point(|name| name.first < note);
-    let here = names[first..].iter().take_while(|name| name.first == note);
-    let at = here.take(usize::from(layout.annotations.names) * names.len());
-    at.zip(first..).find_map(|(name, index)| name.is_landing.then_some(index))
+    let mut here = names[first..].iter().take_while(|name| name.first == note);
+    let at = here.position(|name| name.is_landing).filter(|_| layout.annotations.names)?;
+    Some(first + at)
 }
 
 /// What is in the row of degrees under a symbol: the degree, and the index of the landing if it is one.
@@ -79,7 +79,7 @@ pub(super) fn under(score: Score<'_>, layout: &Layout, symbol: &Symbol) -> Optio
     degree(score, layout, symbol).map(|(degree, landing)| (degree, landing.is_some()))
 }
 
-/// The width of what is under a symbol in the row of degrees, as far as it is even on both sides.
+/// The width to reserve under a symbol in the row of degrees, centered on its head; an arrow counts on both sides.
 pub(super) fn width(score: Score<'_>, layout: &Layout, symbol: &Symbol) -> Sp {
     degree(score, layout, symbol).map_or(0.0, |(degree, landing)| {
         let arrow = if landing.is_some() { ARROW + AFTER_ARROW } else { 0.0 };
@@ -144,7 +144,7 @@ fn arrow() -> Item {
     ])
 }
 
-/// The notes around a system, as far as its brackets depend on them: the last two before it, and the first one after it.
+/// The notes around a system, as far as its brackets depend on them: the last two before it, and the first one after it; none if it has no brackets.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Around {
     before: [Option<NoteId>; 2],
@@ -153,6 +153,10 @@ pub(super) struct Around {
 
 impl Around {
     pub(super) fn of(score: Score<'_>, bars: &Range<usize>) -> Around {
+        let (_, names) = inside(score, bars);
+        if names.iter().all(|name| name.is_landing) {
+            return Around { before: [None; 2], after: None };
+        }
         let all = &score.written.bars;
         let before = all[..bars.start].iter().rev().flat_map(|bar| bar.symbols.iter().rev());
         let mut before = before.filter(|symbol| starts_note(score, symbol)).map(|symbol| symbol.note);

@@ -15,6 +15,8 @@ pub enum Term {
     Name,
     /// How well its tones suit the chord that it is over.
     Tones,
+    /// How well they suit the key, where there is no chord.
+    Key,
     /// A scale that isn't the first choice.
     ScaleRank,
     /// Notes under another chord.
@@ -38,6 +40,7 @@ pub enum Term {
     /// A less usual kind of name.
     Kind,
     Passing,
+    /// What it leads to is off the beat.
     WeakTarget,
     /// A note without a name.
     Loose,
@@ -143,7 +146,7 @@ pub enum Kind {
         /// It passes through half steps outside the scale.
         passing: bool,
     },
-    /// Half steps.
+    /// Half steps: a run of them, or one or more that lead to the next note.
     Chromatic {
         /// What they lead to, if that is the next note.
         target: Option<Target>,

@@ -5,6 +5,7 @@ use crate::line::Line;
 use super::approach::landing;
 use super::name::{Kind, Landing, Name};
 use super::path::{Lattice, Segment};
+use super::reasons::against;
 use super::setting::Setting;
 use super::weights;
 
@@ -23,9 +24,11 @@ pub struct Names {
 pub struct Reading {
     /// What it says; where it cuts the notes in another way, name after name.
     pub says: String,
+    /// Whether it is about the same notes, so that it can take the place of the first reading.
+    pub same_notes: bool,
     /// How much more it costs than the first reading.
     pub more: u32,
-    /// What can be said of it that can't be said of the first reading, a clause each.
+    /// What it is charged more for than the first reading, a clause each.
     pub reasons: Vec<&'static str>,
 }
 
@@ -95,40 +98,31 @@ impl Names {
     /// let line = read::text("key: C\n@C6 E3 G A C  r:2 |").line.expect("a full bar");
     /// let other = names(&line).others(0).remove(0);
     /// assert_eq!((other.says.as_str(), other.more), ("Am7 arpeggio, 2nd inversion, up", 1));
-    /// assert_eq!(other.reasons, ["its tones are in the chord's usual scale"]);
+    /// assert!(other.same_notes);
     /// ```
     pub fn others(&self, index: usize) -> Vec<Reading> {
         let (Some(&segment), Some(name)) = (self.segments.get(index), self.names.get(index)) else {
             return Vec::new();
         };
-        let (own, own_cost) = (self.lattice.name(segment), name.cost());
+        let (end, cost) = (self.lattice.name(segment).end, name.cost());
         let is_named = |kind: &Kind| !matches!(kind, Kind::Loose | Kind::Landing(_));
         let mut found: Vec<Reading> = Vec::new();
-        let mut offer = |says: String, more: u32, names: &[Name], instead: &[Name]| {
+        let mut offer = |other: &[Name], more: u32, first: &[Name], same_notes: bool| {
+            let says = other.iter().map(Name::to_string).collect::<Vec<_>>().join(", then ");
             if says == name.to_string() || found.iter().any(|known| known.says == says) {
                 return;
             }
-            let said = |names: &[Name]| {
-                let clauses = |name: &Name| name.fit().into_iter().chain(name.doubts()).collect::<Vec<_>>();
-                names.iter().flat_map(clauses).collect::<Vec<_>>()
-            };
-            let own = said(instead);
-            let mut reasons: Vec<&'static str> = Vec::new();
-            for clause in said(names) {
-                if !own.contains(&clause) && !reasons.contains(&clause) {
-                    reasons.push(clause);
-                }
-            }
-            if reasons.is_empty() && names.len() > 1 {
+            let mut reasons = against(other, first);
+            if reasons.is_empty() && !same_notes {
                 reasons.push("it groups the notes differently");
             }
-            found.push(Reading { says, more, reasons });
+            found.push(Reading { says, same_notes, more, reasons });
         };
         let alike = (0..self.lattice.from(segment.first).len()).map(|name| Segment { name, ..segment });
         let mut alike: Vec<Name> = alike
-            .filter(|other| self.lattice.candidate(*other).end == own.end)
+            .filter(|other| self.lattice.candidate(*other).end == end)
             .map(|other| named(&self.setting, &self.lattice, other))
-            .filter(|other| is_named(&other.kind) && other.cost() <= own_cost + weights::OTHER_READING)
+            .filter(|other| is_named(&other.kind) && other.cost() <= cost + weights::OTHER_READING)
             .collect();
         alike.sort_by_key(Name::cost);
         // A chord that sounds the same on several roots is named once.
@@ -138,29 +132,28 @@ impl Names {
         };
         let is_symmetric = |other: &Name| quality(other).is_some() && quality(other) == quality(name);
         alike.retain(|other| !is_symmetric(other));
-        for other in alike {
-            let more = other.cost().saturating_sub(own_cost);
-            offer(other.to_string(), more, std::slice::from_ref(&other), std::slice::from_ref(name));
+        for other in &alike {
+            let more = other.cost().saturating_sub(cost);
+            offer(std::slice::from_ref(other), more, std::slice::from_ref(name), true);
         }
-        let near = &self.segments[index.saturating_sub(2)..(index + 3).min(self.segments.len())];
+        let around = index.saturating_sub(2)..(index + 3).min(self.segments.len());
+        let near = &self.segments[around.clone()];
         if let [first, .., last] = near
             && !first.lent
         {
-            let (start, end) = (first.first, self.lattice.candidate(*last).end);
-            let (least, _) = self.lattice.cheapest(start, end, |_| false);
-            let (total, others) = self.lattice.cheapest(start, end, |other| {
-                other.first == segment.first && self.lattice.candidate(other).end == own.end
+            let (from, to) = (first.first, self.lattice.candidate(*last).end);
+            let (least, _) = self.lattice.cheapest(from, to, |_| false);
+            let (total, others) = self.lattice.cheapest(from, to, |other| {
+                other.first == segment.first && self.lattice.candidate(other).end == end
             });
             let more = total.0.saturating_sub(least.0);
-            if more <= weights::OTHER_STRETCH && !others.is_empty() {
-                let new = others.iter().filter(|other| !near.contains(other));
-                let new = new.map(|other| named(&self.setting, &self.lattice, *other));
-                let new: Vec<Name> = new.filter(|name| is_named(&name.kind)).collect();
-                let said: Vec<String> = new.iter().map(Name::to_string).collect();
-                if !said.is_empty() {
-                    let (first, after) = (index.saturating_sub(2), (index + 3).min(self.names.len()));
-                    offer(said.join(", then "), more, &new, &self.names[first..after]);
-                }
+            let new = others.iter().filter(|other| !near.contains(other));
+            let new = new.map(|other| named(&self.setting, &self.lattice, *other));
+            let new: Vec<Name> = new.filter(|name| is_named(&name.kind)).collect();
+            if more <= weights::OTHER_STRETCH && !new.is_empty() {
+                let old = near.iter().zip(&self.names[around]).filter(|(old, _)| !others.contains(old));
+                let old: Vec<Name> = old.map(|(_, name)| name.clone()).collect();
+                offer(&new, more, &old, false);
             }
         }
         found.truncate(weights::OTHERS);

@@ -29,7 +29,7 @@ use super::tones::Tones;
 pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
     let Ok(quality) = chord.quality() else { return Vec::new() };
     let own = key_tones(key);
-    let named = kinds(quality).iter().filter_map(|name| kind(name));
+    let named = kinds(quality).iter().filter_map(|name| ScaleKind::usual(name));
     let mut scales: Vec<Scale> = named.filter_map(|kind| scale_on(chord.root(), kind)).collect();
     // What the symbol says must be in it, unless that is true of none. `7alt` says that anything altered will do.
     let tones: Tones = chord.tones().map(|(_, name)| name).collect();
@@ -49,15 +49,10 @@ pub(crate) fn scale_on(root: PitchName, kind: &'static ScaleKind) -> Option<Scal
     [root, root.simplest()].into_iter().find_map(|root| Scale::new(root, kind).ok())
 }
 
-/// The kind with this usual name.
-pub(super) fn kind(name: &str) -> Option<&'static ScaleKind> {
-    ScaleKind::all().iter().find(|kind| kind.name() == name)
-}
-
 /// The scale of a key.
 pub(crate) fn key_scale(key: Key) -> Option<Scale> {
     let name = if key.mode() == Mode::Minor { "natural minor" } else { "major" };
-    Scale::new(key.tonic(), kind(name)?).ok()
+    Scale::new(key.tonic(), ScaleKind::usual(name)?).ok()
 }
 
 /// The tones of a key.

@@ -7,11 +7,11 @@ use crate::chord::{Chord, ChordSymbol, Quality};
 use crate::key::{Key, Mode};
 use crate::line::{Line, NoteId};
 use crate::pitch::PitchName;
-use crate::scale::Scale;
+use crate::scale::{Scale, ScaleKind};
 use crate::time::{Duration, Onset};
 
 use super::name::{Charge, Term};
-use super::scales::{key_scale, kind, scales};
+use super::scales::{key_scale, scales};
 use super::tones::{Tones, class, fifths};
 use super::weights::{self, Cost};
 
@@ -152,7 +152,9 @@ impl Setting {
         let chords = own[0].over..=own[own.len() - 1].over;
         // A name that goes over a change belongs to one of the chords.
         let under = |main: usize| {
-            let mut some = Charges::default().with(Term::Tones, self.chords[main].suits(tones, meant));
+            let chord = &self.chords[main];
+            let term = if chord.root.is_some() { Term::Tones } else { Term::Key };
+            let mut some = Charges::default().with(term, chord.suits(tones, meant));
             let elsewhere = own.iter().filter(|note| note.over != main).count();
             if elsewhere == 0 {
                 return some;
@@ -183,7 +185,7 @@ fn pentatonics_on(tonic: PitchName) -> Vec<(Scale, Tones)> {
     let scale = |(name, mode): (&str, Mode)| {
         let has_key = |tonic: &PitchName| Key::new(*tonic, mode).is_ok();
         let readable = tonic.enharmonics().find(has_key).unwrap_or(tonic);
-        Scale::new(readable, kind(name)?).ok()
+        Scale::new(readable, ScaleKind::usual(name)?).ok()
     };
     kinds.into_iter().filter_map(scale).map(|scale| (scale, scale.degrees().collect())).collect()
 }
@@ -253,13 +255,18 @@ impl Default for Charges {
 }
 
 impl Charges {
-    /// More than any name is charged for: no term comes twice, and many exclude each other.
+    /// More than any name is charged for: many terms exclude each other.
     const MOST: usize = 16;
 
     pub(super) fn add(&mut self, term: Term, cost: Cost) {
-        if let Some(next) = self.list.get_mut(usize::from(self.count)).filter(|_| cost > 0) {
-            // No cost is anywhere near 255.
-            *next = (term, u8::try_from(cost).unwrap_or(u8::MAX));
+        if cost == 0 {
+            return;
+        }
+        // The dearest is a few dozen: two for each turn among sixteen notes.
+        let small = u8::try_from(cost);
+        debug_assert!(small.is_ok() && usize::from(self.count) < Charges::MOST, "{term:?}: {cost}");
+        if let Some(next) = self.list.get_mut(usize::from(self.count)) {
+            *next = (term, small.unwrap_or(u8::MAX));
             self.count += 1;
         }
     }

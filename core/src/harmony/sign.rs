@@ -74,7 +74,7 @@ impl NameSign {
     /// The notes of a call; none if no note starts there.
     fn of_call(call: &Call, line: &Line) -> Option<NameSign> {
         let events = line.events();
-        let [first, after] = [call.span.start(), call.span.end()]
+        let [first, after] = [call.span().start(), call.span().end()]
             .map(|onset| events.partition_point(|event| event.onset < onset));
         let mut notes =
             events[first..after].iter().filter(|event| event.pitch.is_some()).map(|event| event.id);
@@ -82,9 +82,9 @@ impl NameSign {
         Some(NameSign {
             first,
             last: notes.next_back().unwrap_or(first),
-            short: called(&call.words),
-            says: call.words.clone(),
-            spoken: call.words.clone(),
+            short: called(call.words()),
+            says: call.words().into(),
+            spoken: call.words().into(),
             index: None,
             is_landing: false,
         })
@@ -93,21 +93,21 @@ impl NameSign {
 
 impl Names {
     /// What is drawn of the names of a line, in order of their first notes. Where the writer calls a passage something, that takes the place of its name
-    /// and of all others that it cuts into.
+    /// and of all others that it overlaps.
     pub fn signs(&self, line: &Line) -> Vec<NameSign> {
         let calls: Vec<NameSign> =
             line.calls().iter().filter_map(|call| NameSign::of_call(call, line)).collect();
         let is_free = |name: &Name| {
             let (first, last) = name.notes;
             let near = calls.partition_point(|call| call.last < first);
-            // A note that one lends to the other cuts into neither.
-            let cuts = |call: &NameSign| {
+            // A shared end note doesn't count as an overlap.
+            let overlaps = |call: &NameSign| {
                 let shared = (first.max(call.first), last.min(call.last));
                 let is_lent =
                     shared.0 == shared.1 && first != last && (first == call.last || last == call.first);
                 shared.0 <= shared.1 && !is_lent
             };
-            !calls[near..].iter().take_while(|call| call.first <= last).any(cuts)
+            !calls[near..].iter().take_while(|call| call.first <= last).any(overlaps)
         };
         let mut signs: Vec<NameSign> = Vec::new();
         for (index, name) in self.all().iter().enumerate() {

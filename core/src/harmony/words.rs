@@ -109,18 +109,6 @@ impl Wording {
     }
 }
 
-impl Direction {
-    fn says(self) -> &'static str {
-        match self {
-            Direction::Up => ", up",
-            Direction::Down => ", down",
-            Direction::UpDown => ", up and down",
-            Direction::DownUp => ", down and up",
-            Direction::Mixed => "",
-        }
-    }
-}
-
 impl Position {
     pub(crate) fn says(self) -> &'static str {
         match self {
@@ -163,7 +151,10 @@ impl fmt::Display for Landing {
 
 impl Name {
     fn said(&self, wording: &Wording) -> String {
-        let way = self.direction.says();
+        let way = match self.direction {
+            Direction::Mixed => String::new(),
+            way => format!(", {}", way.name()),
+        };
         let chord = |root: &PitchName, quality: &Quality| (wording.chord)(*root, *quality);
         match &self.kind {
             Kind::Arpeggio { root, quality, inversion, from, folded, broken } => {
@@ -173,7 +164,7 @@ impl Name {
                     None => format!("from the {}", wording.member(*from)),
                 };
                 let folded = if *folded { ", folded" } else { "" };
-                let way = if *broken { ", broken" } else { way };
+                let way = if *broken { ", broken" } else { &way };
                 format!("{} arpeggio, {position}{folded}{way}", chord(root, quality))
             }
             Kind::Voicing { root, quality, position: Position::Shell, degrees } => {
@@ -188,7 +179,7 @@ impl Name {
             }
             Kind::Pentatonic { scale, groups, skips } => {
                 let skips = if *skips { ", skipping" } else { "" };
-                let way = if groups.is_some() { "" } else { way };
+                let way = if groups.is_some() { "" } else { &way };
                 format!("{}{}{skips}{way}", wording.scale(*scale), in_groups(*groups))
             }
             Kind::Pattern { scale, cell, .. } => {

@@ -411,9 +411,9 @@ fn with(
     };
     let parts: Vec<Part> = line.events().iter().map(part).collect();
     let made = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-    let is_true = |call: &Call| pitches.iter().all(|(index, _)| !call.span.contains(all[*index].0.onset));
+    let is_true = |call: &Call| pitches.iter().all(|(index, _)| !call.span().contains(all[*index].0.onset));
     let (kept, left_out): (Vec<Call>, Vec<Call>) = line.calls().iter().cloned().partition(is_true);
-    let uncalled = left_out.into_iter().map(|call| call.words).collect();
+    let uncalled = left_out.into_iter().map(|call| call.words().to_string()).collect();
     Ok((made.with_constraints(line.constraints().to_vec()).with_calls(kept), changed, uncalled))
 }
 

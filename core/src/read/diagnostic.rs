@@ -66,9 +66,9 @@ pub enum Problem {
     Names(UnknownName),
     #[error("{0}")]
     Degrees(UnknownName),
-    #[error("write what the notes are called and where they are, such as `call: Am7 at 1.1 to 1.3`")]
+    #[error("write your words for the notes, `at`, and where they are, such as `call: Am7 at 1.1 to 1.3`")]
     CallForm,
-    #[error("a name can have at most {allowed} characters")]
+    #[error("your words for a passage can have at most {allowed} characters")]
     CallWords { allowed: usize },
     #[error("some of these notes are called something already; the first one counts, so remove one")]
     CallTwice,

@@ -68,7 +68,8 @@ impl Headers {
             "systems" => heading.systems = value.parse().map_err(header)?,
             "names" => {
                 let name = |shown| if shown { "yes" } else { "no" };
-                heading.names = named(value, "an answer", &[true, false], name).map_err(Problem::Names)?;
+                heading.names =
+                    named(value, "a choice for `names`", &[true, false], name).map_err(Problem::Names)?;
             }
             "degrees" => heading.degrees = value.parse().map_err(Problem::Degrees)?,
             "tempo" => heading.tempo = value.parse().map_err(header)?,

@@ -65,31 +65,24 @@ fn read(source: &str, found: &mut Findings) -> Option<(Line, Casting, Vec<Spot>)
     let (mut heading, mut figures, mut recast, mut hand, mut call, mut body) =
         (headers::Headers::default(), vec![], vec![], vec![], vec![], vec![]);
     for (number, row) in (1..).zip(rows(source)) {
+        let spot = |value: &str, column| Spot { line: number, column, length: value.chars().count().max(1) };
         match row {
             Row::Blank => {}
             Row::Music(text) => body.push(Words::new(text, number, 1)),
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("figure") => {
-                figures.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+                figures.push((value, spot(value, column)));
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("hand") => {
-                hand.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+                hand.push((value, spot(value, column)));
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("call") => {
-                call.push((value, Spot { line: number, column, length: value.chars().count().max(1) }));
+                call.push((value, spot(value, column)));
             }
             Row::Header { name, value, column } if name.eq_ignore_ascii_case("recast") => {
-                recast.push((
-                    Words::new(value, number, column),
-                    Spot { line: number, column: 1, length: name.len() },
-                ));
+                recast.push((Words::new(value, number, column), spot(name, 1)));
             }
             Row::Header { name, value, column } => {
-                heading.read(
-                    name,
-                    value,
-                    Spot { line: number, column, length: value.chars().count().max(1) },
-                    found,
-                );
+                heading.read(name, value, spot(value, column), found);
             }
         }
     }

@@ -78,9 +78,9 @@ impl<'a> Words<'a> {
 
     /// The next word: a run without white space, split before and after `sign`.
     pub(super) fn next(&mut self, sign: char) -> Option<(&'a str, Spot)> {
+        self.column += self.rest.chars().take_while(|c| c.is_whitespace()).count();
         let text = self.rest.trim_start();
         let first = text.chars().next()?;
-        self.column += self.rest.chars().count() - text.chars().count();
         let end = match first == sign {
             true => sign.len_utf8(),
             false => text.find(|c: char| c == sign || c.is_whitespace()).unwrap_or(text.len()),

@@ -10,7 +10,7 @@ use crate::engrave::{self, Layout, PadRow, Width, rows};
 use crate::error::Result;
 use crate::font::Face;
 use crate::harmony::NameSign;
-use crate::line::{Heading, Line};
+use crate::line::{Degrees, Heading, Line};
 use crate::recast::{Casting, Figure, Spelling, Window};
 use crate::scene::{Group, Item, PadPlace, Point, Role, Scene, Sp, System};
 use crate::score::Annotations;
@@ -249,7 +249,7 @@ pub(super) fn example(piece: &Piece, number: usize, kind: PartKind, asked: &Work
     let piece = piece.titled(&numbered(piece.line(), number).title);
     let is_task = kind == PartKind::Music && is_blank(&piece, asked);
     let piece = if is_task { with_blanks(piece) } else { piece };
-    let layout = layout(&piece, asked);
+    let layout = layout(&piece, asked, is_task);
     let scene = piece.engrave(&layout);
     let blocks = |scene: &Scene| blocks(scene, number, kind, is_task);
     let half =
@@ -300,12 +300,14 @@ fn blocks(scene: &Scene, number: usize, kind: PartKind, names: bool) -> Vec<Bloc
     blocks
 }
 
-fn layout(piece: &Piece, asked: &Worksheet) -> Layout {
+fn layout(piece: &Piece, asked: &Worksheet, is_blank: bool) -> Layout {
     let written = Annotations::of(piece.line().heading());
     let names = written.names || asked.names != SheetNames::AsWritten;
+    // They would be half the answer.
+    let degrees = if is_blank { Degrees::No } else { written.degrees };
     Layout {
         view: asked.view,
-        annotations: Annotations { fingers: asked.fingers, names, ..written },
+        annotations: Annotations { fingers: asked.fingers, names, degrees, ..written },
         words: asked.words,
         width: Width::nearest(WIDTH),
         ..Layout::default()
@@ -332,7 +334,7 @@ pub(super) fn task(piece: &Piece, number: usize, asked: &Worksheet) -> Result<Ex
     let spans = marks.iter().map(|(span, _)| *span).collect();
     let height = if figures.have_letters() { MARK } else { BRACKET };
     let row = PadRow { height, least_width: 0.0, spans };
-    let layout = Layout { pads: Some(row), ..layout(&plain, asked) };
+    let layout = Layout { pads: Some(row), ..layout(&plain, asked, is_blank) };
     let (pictures, height) = figures.pictures()?;
     let told = told(piece, &figures)?;
     let blocks = |scene: &Scene| {

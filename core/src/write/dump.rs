@@ -248,9 +248,7 @@ impl Dump {
             names: None,
         })
     }
-}
 
-impl Dump {
     /// These records with up to `count` other fingerings of the whole line, positions first.
     pub fn with_ways(mut self, piece: &Piece, count: usize, bound: Bound) -> Dump {
         let all = Span::new(Onset::ZERO, piece.line().end());
@@ -258,9 +256,7 @@ impl Dump {
         self.ways = ways.iter().flatten().map(way).collect();
         self
     }
-}
 
-impl Dump {
     /// These records with the names of what is in the line, as they are drawn.
     ///
     /// # Errors

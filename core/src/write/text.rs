@@ -227,7 +227,7 @@ pub fn with_calls(source: &str, line: &Line) -> Result<String> {
 fn call_rows(line: &Line) -> Result<String> {
     let mut text = String::new();
     for call in line.calls() {
-        put(&mut text, format_args!("call: {} at {}\n", call.words, stretch(line, call.span)?));
+        put(&mut text, format_args!("call: {} at {}\n", call.words(), stretch(line, call.span())?));
     }
     Ok(text)
 }
@@ -264,7 +264,7 @@ pub fn with_pins(source: &str, pins: &[(NoteId, Pin)]) -> String {
     rows.concat()
 }
 
-/// Whether rows end as in files from Windows.
+/// Whether rows end as in files from Windows. `contains` would bring a search of several KB into the element's module.
 fn has_carriage_returns(source: &str) -> bool {
     source.split_inclusive('\n').any(|row| row.ends_with("\r\n"))
 }
@@ -320,8 +320,9 @@ fn places(run: &[&Window], bars: &Bars) -> Result<String> {
 fn stretch(line: &Line, span: Span) -> Result<String> {
     let place = |onset: Onset| line.bars().place(onset).map(|place| format!("{}.{}", place.bar, place.beat));
     let start = place(span.start())?;
-    let is_note = |event: &Event| event.pitch.is_some() && event.span() == Ok(span);
-    match line.events().iter().any(is_note) {
+    let events = line.events();
+    let event = events.get(events.partition_point(|event| event.onset < span.start()));
+    match event.is_some_and(|event| event.pitch.is_some() && event.span() == Ok(span)) {
         true => Ok(start),
         false => Ok(format!("{start} to {}", place(span.end())?)),
     }

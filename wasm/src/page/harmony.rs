@@ -23,9 +23,6 @@ const CALL: &str = "data-call";
 /// The attribute of a button that takes back what the writer calls a passage.
 const UNCALL: &str = "data-uncall";
 
-/// The most characters of what a passage is called.
-const LONGEST_CALL: i32 = 60;
-
 /// What a press on the list asks for.
 enum Asked {
     /// A name is chosen, or no longer.
@@ -98,9 +95,10 @@ impl Harmony {
         let Some(span) = span(piece.line(), sign.first, sign.last) else { return Ok(None) };
         let line = piece.line().clone();
         let line = match words {
-            Some(words) => line.with_call(Call { span, words: words.into() }),
+            Some(words) => line.with_call(Call::new(span, words).map_err(thrown)?),
             None => {
-                let others = line.calls().iter().filter(|call| !call.span.overlaps(span)).cloned().collect();
+                let others =
+                    line.calls().iter().filter(|call| !call.span().overlaps(span)).cloned().collect();
                 line.with_calls(others)
             }
         };
@@ -201,8 +199,9 @@ impl Harmony {
                     "{} ",
                     says::other(&other.says, other.more, &other.reasons)
                 )));
-                let call = button(says::USE_THIS_NAME, CALL, &other.says)?;
-                item.append_child(&call)?;
+                if other.same_notes {
+                    item.append_child(&*button(says::USE_THIS_NAME, CALL, &other.says)?)?;
+                }
                 list.append_child(&item)?;
             }
             detail.append_child(&heading)?;
@@ -221,7 +220,7 @@ impl Harmony {
                 label.set_text_content(Some(&format!("{} ", says::OWN_WORDS)));
                 field.set_type("text");
                 field.set_id("called");
-                field.set_max_length(LONGEST_CALL);
+                field.set_max_length(Call::LONGEST.into());
                 label.append_child(&field)?;
                 steps.append_child(&label)?;
                 button(says::USE_THIS_NAME, CALL, "")?
