@@ -858,6 +858,13 @@ fn lines_become_files() {
 
     let html = render("html", &[]).into_iter().map(|file| text(&file)).collect::<String>();
     assert_eq!((html.matches("<!DOCTYPE html>").count(), html.matches("<script").count()), (2, 0));
+    for unshown in ["--degrees", "--chord-tones"] {
+        let folder = folder("unshown", &[("b.txt", DEMO)]);
+        let folder = folder.to_str().unwrap();
+        let output = halfbar(&["render", folder, "--to", "html", "--out", folder, unshown], b"");
+        assert!(!output.status.success());
+        assert!(text(&output.stderr).contains("use them with --to svg, png or half-bar"), "{unshown}");
+    }
 }
 
 #[test]
@@ -1035,7 +1042,10 @@ fn lines_are_made_from_chords_and_scales() {
         ),
         (&["pentatonic", "G dorian"], "is not a pentatonic scale"),
         (&["pentatonics", "NC"], "pentatonics: `NC` is not a chord to play over"),
-        (&["altered", "Ebmaj7"], "altered: `Ebmaj7` is not a dominant: write one, such as `Eb7alt`"),
+        (
+            &["altered", "Ebmaj7"],
+            "altered: `Ebmaj7` doesn't have both a major third and a minor seventh: write one that does, such as `Eb7alt`",
+        ),
         (&["altered", "G7", "--shape", "99"], "altered: there is no shape 99"),
         (&["voicing", "C", "--drop", "2"], "voicing: `C` has three notes"),
         (&["voicing", "C7", "--drop", "5"], "write 2, 3 or 2+4"),

@@ -60,17 +60,21 @@ const CHORDS: [(&str, &[i32]); 20] = [
     ("7b5", &[0, 4, 6, 10]),
 ];
 const ROOTS: [&str; 15] = ["C", "Db", "D", "Eb", "E", "F", "F#", "Gb", "G", "Ab", "A", "Bb", "B", "C#", "Cb"];
-/// Meters, and lengths of chords that fill a bar of them.
-const BARS: [(&str, &[&str]); 10] = [
+/// Meters, and lengths of chords that fill one bar of them or several, some across bar lines.
+const BARS: [(&str, &[&str]); 14] = [
     ("4/4", &["4"]),
     ("4/4", &["2", "2"]),
     ("4/4", &["3", "1"]),
     ("4/4", &["1", "1", "2"]),
     ("4/4", &["5/2", "3/2"]),
+    ("4/4", &["3", "3", "2"]),
+    ("4/4", &["7/2", "9/2"]),
     ("3/4", &["3"]),
     ("3/4", &["2", "1"]),
+    ("3/4", &["2", "2", "2"]),
     ("6/8", &["3"]),
     ("6/8", &["3/2", "3/2"]),
+    ("6/8", &["4", "2"]),
     ("12/8", &["3", "3"]),
 ];
 
@@ -244,10 +248,16 @@ fn holds(made: &Made, setup: &Setup) -> Result<(), TestCaseError> {
         prop_assert!(is_asked, "{:?} {}", at, text);
         prop_assert!(at.fret <= setup.region.up_to || goes_above, "{:?} {}", at, text);
         let name = event.pitch.unwrap().name;
-        prop_assert!(name.alter.half_steps().abs() < 2 || line.chord_at(event.onset).is_some(), "{}", text);
+        // Only a chord that is written so itself has tones with double accidentals.
+        let chord = line.chord_at(event.onset).and_then(ChordSymbol::chord);
+        let is_written = chord.is_some_and(|chord| chord.tones().any(|(_, tone)| tone == name));
+        prop_assert!(name.alter.half_steps().abs() < 2 || is_written, "{}", text);
     }
     for remark in remarks {
-        prop_assert!(!remark.to_string().is_empty());
+        if let Remark::LeftOut { place, symbol, .. } | Remark::Short { place, symbol, .. } = remark {
+            let onset = line.bars().onset(*place).unwrap();
+            prop_assert_eq!(line.chord_at(onset), Some(symbol), "{}", remark);
+        }
     }
     Ok(())
 }
@@ -299,14 +309,18 @@ fn groups(asked: &Chain, line: &Line) -> Vec<(ChordSymbol, Vec<Pitch>)> {
     let mut start = Onset::ZERO;
     for chord in asked.chords.chords() {
         let end = start.checked_add(chord.length.unwrap()).unwrap();
-        let inside = |event: &&Event| start <= event.onset && event.onset < end;
-        let mut notes: Vec<Pitch> =
-            line.events().iter().filter(inside).filter_map(|event| event.pitch).collect();
-        while !notes.is_empty() {
-            let size = if notes.len() >= 8 { 4 } else { notes.len() };
-            groups.push((chord.symbol.clone(), notes.drain(..size).collect()));
+        while start < end {
+            let (bar, _) = line.bars().split(start).unwrap();
+            let stop = line.bars().span(bar).unwrap().end().min(end);
+            let inside = |event: &&Event| start <= event.onset && event.onset < stop;
+            let mut notes: Vec<Pitch> =
+                line.events().iter().filter(inside).filter_map(|event| event.pitch).collect();
+            while !notes.is_empty() {
+                let size = if notes.len() >= 8 { 4 } else { notes.len() };
+                groups.push((chord.symbol.clone(), notes.drain(..size).collect()));
+            }
+            start = stop;
         }
-        start = end;
     }
     groups
 }
@@ -380,13 +394,11 @@ proptest! {
         prop_assert_eq!(start, made.line.end());
         let widest = [2, 4, 5, 7, 12][asked.leap as usize];
         let groups = groups(&asked, &made.line);
-        // Where bars cut chords, groups are cut as well: those of one bar are sure.
-        let is_plain = asked.chords.chords().iter().all(|chord| chord.length.unwrap() <= asked.setup.bars.meter(0).bar());
-        for pair in groups.windows(2).filter(|_| is_plain) {
+        for pair in groups.windows(2) {
             let (last, first) = (pair[0].1.last().unwrap(), pair[1].1[0]);
             prop_assert!(Interval::between(*last, first).half_steps.abs() <= widest, "{:?}", pair);
         }
-        for (symbol, notes) in groups.iter().filter(|_| is_plain) {
+        for (symbol, notes) in &groups {
             let keys: Vec<i32> = notes.iter().map(|pitch| pitch.midi().unwrap().0.into()).collect();
             let goes_up = keys.windows(2).all(|pair| pair[0] < pair[1]);
             let goes_down = keys.windows(2).all(|pair| pair[0] > pair[1]);
@@ -516,6 +528,27 @@ proptest! {
         }
     }
 
+    /// What fits a transposed chord is what fits the chord, transposed and in the same order.
+    #[test]
+    fn what_fits_a_chord_moves_with_it(symbol in symbol(), half_steps in 1i32..12) {
+        let low = symbol_of(&symbol);
+        let high = low.transposed(up(low.chord().unwrap().root(), half_steps));
+        let moved = |name: PitchName, more: i32| (class(name) + more) % 12;
+        let fits = |symbol: &ChordSymbol, more: i32| {
+            let of = |scale: Scale| (scale.kind().name(), moved(scale.tonic(), more));
+            let fits = material::pentatonics(symbol).unwrap().into_iter();
+            fits.map(|fit| (of(fit.scale), of(fit.within), fit.guides)).collect::<Vec<_>>()
+        };
+        prop_assert_eq!(fits(&low, half_steps), fits(&high, 0));
+        let shapes = |symbol: &ChordSymbol, more: i32| {
+            let shapes = material::altered(symbol).map_err(|error| error.code())?.into_iter();
+            let tones = |shape: &material::AlteredShape| shape.tones.iter().map(|name| moved(*name, more)).collect::<Vec<_>>();
+            let all = shapes.map(|shape| (tones(&shape), shape.scale.kind().name(), moved(shape.scale.tonic(), more)));
+            Ok::<_, &str>(all.collect::<Vec<_>>())
+        };
+        prop_assert_eq!(shapes(&low, half_steps), shapes(&high, 0));
+    }
+
     /// Transposed before or after: on a neck that is tuned so many half steps higher, the same frets.
     #[test]
     fn transposing_commutes(
@@ -537,7 +570,7 @@ proptest! {
     }
 }
 
-/// Random lines with changes: what lands does so by a step on a target, as few notes as possible are changed, and the rhythm stays.
+/// Random lines with changes.
 fn changes() -> impl Strategy<Value = Line> {
     let note = (45u8..77).prop_map(|key| Key::C.spell(halfbar_core::pitch::MidiKey(key)).unwrap());
     let bar = (symbol(), prop::collection::vec(note, 8));
@@ -571,6 +604,7 @@ fn number(pitch: Pitch, symbol: &ChordSymbol) -> u8 {
 proptest! {
     #![proptest_config(random(KEPT))]
 
+    /// What lands does so by a step on a target, as few notes as possible are changed, and the rhythm stays.
     #[test]
     fn landings_hold(line in changes(), asked in land()) {
         let landed = match material::land(&line, &Casting::default(), &asked) {
@@ -762,12 +796,12 @@ fn what_is_refused_says_what_would_help() {
         let error = progression(&format!("C:4 F:{length}"));
         assert!(
             error.starts_with(&format!(
-                "chord 2: `{length}` is not a length for a chord: write quarter notes"
+                "chord 2: `{length}` is not a length for a chord: write a multiple of 1/2"
             )),
             "{error}"
         );
     }
-    assert!(progression(&"C ".repeat(300)).starts_with("there are too many chords: at most 256"));
+    assert!(progression(&"C ".repeat(300)).starts_with("there are too many chords: write at most 256"));
 
     let chain = |text: &str, change: &dyn Fn(&mut Chain)| {
         let mut asked = Chain::new(chords(text));
@@ -803,6 +837,26 @@ fn what_is_refused_says_what_would_help() {
             .starts_with("none of the shapes listed")
     );
     assert_eq!("x maj7".parse::<Shapes>().unwrap_err().code(), "shape");
+    assert_eq!(
+        "1 m7, b3 maj9".parse::<Shapes>().unwrap_err().to_string(),
+        "`b3 maj9` has tones above its seventh: write a triad or a seventh chord, such as `b3 maj7` or `1 m7`"
+    );
+    // The longest line that is made, and a bar more, whatever it is made of.
+    let sixteen_bars = "C:64 ".repeat(32);
+    let mut longest = Chain::new(chords(&sixteen_bars));
+    longest.notes = Some(1);
+    assert_eq!(material::chain(&longest).unwrap().line.bar_count(), 512);
+    for more in ["C:4", "NC:4", "C:64 C:64"] {
+        let error = chain(&format!("{sixteen_bars} {more}"), &|asked| asked.notes = Some(1));
+        assert!(error.starts_with("this makes more than 512 bars"), "{error}");
+    }
+    let pickup = |asked: &mut Chain| {
+        asked.setup.bars = Bars::new(Meter::COMMON).with_pickup(Duration::of(1, 4)).unwrap();
+    };
+    assert_eq!(
+        chain("C:1/2", &pickup),
+        "eighths don't fill a pickup of 1/4 quarter notes: write a multiple of 1/2, such as `1/2` or `1`"
+    );
     // A joint that is too wide says what would do.
     let wide = |asked: &mut Chain| {
         (asked.leap, asked.inversion, asked.direction) = (Leap::Step, Some(0), Some(Way::Up));
@@ -857,12 +911,12 @@ fn what_is_refused_says_what_would_help() {
     };
     assert_eq!(
         voicing("C", &|_| ()),
-        "`C` has three notes up to its seventh, and a drop two takes four notes: write a chord with a sixth or a seventh, such as `C6`, or ask for a spread triad"
+        "`C` has three notes up to its seventh, and a drop-two voicing takes four notes: write a chord with a sixth or a seventh, such as `C6`, or ask for a spread triad"
     );
     assert!(voicing("C7", &|asked| asked.position = Position::Spread).contains("write a triad, such as `C`"));
     assert_eq!(
         voicing("C7", &|asked| asked.lowest = Some(9)),
-        "`C7` can't have its 9 lowest in a drop two: it has 1, 3, 5 and 7"
+        "`C7` can't have its 9 lowest in a drop-two voicing: it has 1, 3, 5 and 7"
     );
     assert!(
         voicing("C7:1 F7:3", &|_| ())
@@ -888,7 +942,7 @@ fn what_is_refused_says_what_would_help() {
     );
     assert!(
         pentatonic("G minor pentatonic", &|asked| asked.per_string = Some(4))
-            .starts_with("4 notes per string")
+            .starts_with("a pentatonic scale can't be laid out with 4 notes per string")
     );
     assert!(
         pentatonic("G minor pentatonic", &|asked| asked.advance = 0)
@@ -906,6 +960,11 @@ fn what_is_refused_says_what_would_help() {
         pentatonic("A minor pentatonic", &|asked| asked.over = Some(symbol_of("G7"))),
         "A minor pentatonic over `G7` has the 11: use it over `G7sus`"
     );
+    // It has the 11, but an Eb as well.
+    assert!(
+        pentatonic("C minor 6 pentatonic", &|asked| asked.over = Some(symbol_of("G7")))
+            .starts_with("C minor 6 pentatonic over `G7` has the 11: over `G7`, use ")
+    );
     assert!(
         pentatonic("A minor pentatonic", &|asked| asked.over = Some(symbol_of("Abmaj7")))
             .contains(": over `Abmaj7`, use ")
@@ -918,8 +977,9 @@ fn what_is_refused_says_what_would_help() {
     );
 
     let refused = |symbol: &str| material::altered(&symbol_of(symbol)).unwrap_err().to_string();
-    assert_eq!(refused("Ebmaj7"), "`Ebmaj7` is not a dominant: write one, such as `Eb7alt`");
-    assert_eq!(refused("G7sus4"), "`G7sus4` is not a dominant: write one, such as `G7alt`");
+    let lacks = "doesn't have both a major third and a minor seventh: write one that does, such as";
+    assert_eq!(refused("Ebmaj7"), format!("`Ebmaj7` {lacks} `Eb7alt`"));
+    assert_eq!(refused("G7sus4"), format!("`G7sus4` {lacks} `G7alt`"));
     assert!(refused("NC").starts_with("`NC` is not a chord to play over"));
     assert!(
         material::pentatonics(&symbol_of("C2")).unwrap_err().to_string().starts_with("`C2`: `2` can mean")
@@ -933,7 +993,7 @@ fn what_is_refused_says_what_would_help() {
     let at = |place: &str| Land { at: Some(place.parse().unwrap()), ..Land::default() };
     assert_eq!(
         land("@C C4 D E F @F G A B C |", &at("1.2")),
-        "bar 1 beat 2: no chord changes here; it does at 1.3"
+        "bar 1 beat 2: no chord change here; the chords change at 1.3"
     );
     assert_eq!(
         land("@C C4 D E F @F G A B C |", &Land { targets: Vec::new(), ..Land::default() }),
@@ -942,6 +1002,12 @@ fn what_is_refused_says_what_would_help() {
     assert!(
         land("@C C4 D E F @F G A B C |", &Land { most: 4, ..Land::default() })
             .starts_with("4 notes can't be changed")
+    );
+    // Two notes that are a fifth apart, each on one fret of one string: what is fixed there is what has to go.
+    let fixed = "hand: string 1, frets 8-8 at 1.1 to 1.3\nhand: string 1, frets 1-1 at 1.3 to 2.1\n@C C5 C C C @F F4 F F F |";
+    assert!(
+        land(fixed, &at("1.3"))
+            .ends_with("; remove the fingering that is fixed for the notes before the change")
     );
     let one = Land { most: 1, targets: vec![3], ..at("1.3") };
     let error = land("@C C4 D E F#3 @F G5 A B C |", &one);
@@ -1006,8 +1072,29 @@ fn nothing_is_changed_silently() {
     );
     let own = remarks("Bdim7:4", &|asked| asked.shapes = Shapes::Scale);
     assert_eq!(own, ["bar 1 beat 1: Bdim7 has no scale of seven tones, so it gets its own shape"]);
-    let renamed = remarks("Bb7alt:4", &|asked| asked.shapes = "3 maj7#5".parse().unwrap());
-    assert!(renamed.is_empty() || renamed[0].contains("which is easier to read"), "{renamed:?}");
+    let renamed = remarks("Gb7alt:4", &|asked| asked.shapes = "b9 m(maj7)".parse().unwrap());
+    assert!(renamed.iter().any(|remark| remark.contains("easier to read")), "{renamed:?}");
+    // Two notes are what was asked for.
+    assert_eq!(remarks("Fm7:4", &|asked| asked.notes = Some(2)), [""; 0]);
+    assert_eq!(
+        remarks("Fm7:1 Bb7:3", &|asked| asked.notes = Some(3)),
+        ["bar 1 beat 1: Fm7 is too short for all its tones and gets two notes"]
+    );
+    // A bass is left out unless the shape has it.
+    assert_eq!(
+        remarks("Fm7/Bb:4", &|_| ()),
+        ["bar 1 beat 1: the shape for Fm7/Bb leaves out the Bb in the bass"]
+    );
+    assert_eq!(remarks("Fm7/Ab:4", &|_| ()), [""; 0]);
+    let voiced = material::voicing(&Voicing::new(chords("Fm7/Bb:4"))).unwrap();
+    assert!(matches!(voiced.remarks.as_slice(), [Remark::NoBass { .. }]), "{:?}", voiced.remarks);
+    // Strings that don't meet: what lies beyond the gap is not played.
+    let mut asked = Pentatonic::new("G minor pentatonic".parse().unwrap());
+    asked.setup.region = Region { strings: Some("6,2-1".parse().unwrap()), up_to: Fret(8) };
+    let made = material::pentatonic(&asked).unwrap();
+    assert_eq!(pitches(&made.line), "G2 Bb2 C3 r");
+    let said: Vec<_> = made.remarks.iter().map(ToString::to_string).collect();
+    assert_eq!(said, ["it goes only from G2 to C3: the strings you chose leave a gap beyond that"]);
     let made = material::pentatonic(&Pentatonic {
         per_string: Some(3),
         ..Pentatonic::new("G minor pentatonic".parse().unwrap())
@@ -1044,8 +1131,8 @@ fn a_landing_says_what_it_changed() {
     // What was fixed for the note is not kept.
     let (_, said) = landed("@G7 G3 A B D4  F E D F | @Cmaj7 C^3.5:4 |", &Land::default());
     assert!(said[0].ends_with("at bar 2 beat 1 with a new fingering"), "{said:?}");
-    let above = Land { from: Some(Side::Below), targets: vec![3], ..Land::default() };
-    let (moved, _) = landed("@G7 G3 A B D4  F E D F | @Cmaj7 C:4 |", &above);
+    let third = Land { from: Some(Side::Below), targets: vec![3], ..Land::default() };
+    let (moved, _) = landed("@G7 G3 A B D4  F E D F | @Cmaj7 C:4 |", &third);
     assert!(moved.ends_with(" D4 E4"), "{moved}");
 }
 

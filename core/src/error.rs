@@ -1,5 +1,5 @@
-//! [`Error`] gathers the errors of all modules on the way from text to page and sound. Each module has its own error type, which says what went
-//! wrong and what is allowed. Those of `material` and `advise` are not among them, so that a program that only draws has no code for them.
+//! [`Error`] gathers the errors of all modules except `material` and `advise`. Each module has its own error type, which says what went
+//! wrong and what is allowed. Those two are left out so that a program that only draws has no code for them.
 
 use crate::bars::BarsError;
 use crate::chord::ChordError;

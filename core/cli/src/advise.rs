@@ -7,7 +7,7 @@ use halfbar_core::advise::{self, Density, Suggestion};
 use halfbar_core::recast::Spelling;
 use halfbar_core::write;
 
-use crate::{bytes, named, piece_of, words};
+use crate::{bytes, figure_of, named, piece_of, words};
 
 /// What is asked for.
 #[derive(Args)]
@@ -34,15 +34,8 @@ pub(crate) fn advise(asked: &Advise) -> Result<String, String> {
     let file = asked.file.as_path();
     let source = bytes(file).map_err(|error| named(file, &error.to_string()))?;
     let (line, mut casting) = piece_of(file, &source)?.into_parts();
-    let Some(figure) = casting.figure(&asked.figure) else {
-        let names: Vec<_> = casting.figures().map(|figure| figure.name()).collect();
-        let says = format!(
-            "`{}` is not a figure: the figures are {}; add your own to the text, such as `figure: lilt = 2/3 1/3 1/3 2/3`",
-            asked.figure,
-            names.join(", ")
-        );
-        return Err(named(file, &says));
-    };
+    let own = "add your own to the text, such as `figure: lilt = 2/3 1/3 1/3 2/3`";
+    let figure = figure_of(&casting, &asked.figure, own).map_err(|error| named(file, &error))?;
     let suggestions = advise::advise(&line, &casting, &figure, asked.spelling, asked.density)
         .map_err(|error| named(file, &error.to_string()))?;
     if !asked.take {

@@ -660,21 +660,23 @@ fn described(piece: &Piece, added: Annotations) -> halfbar_core::Result<String> 
     Ok(rows.join("\n"))
 }
 
+/// A figure from the catalogue or from the text; otherwise what it could be, and how to write another one.
+fn figure_of(known: &Casting, name: &str, own: &str) -> Result<Arc<Figure>, String> {
+    known.figure(name).ok_or_else(|| {
+        let names: Vec<_> = known.figures().map(|figure| figure.name()).collect();
+        format!("`{name}` is not a figure: the figures are {}; or {own}", names.join(", "))
+    })
+}
+
 /// The steps to a figure, one text after another.
 fn ladder(name: &str, side: Option<Side>, piece: Option<&Piece>) -> Result<String, String> {
     let known = piece.map_or_else(Casting::default, |piece| piece.casting().cleared());
-    let figure = match known.figure(name) {
-        Some(figure) => figure,
-        None if name.starts_with(|c: char| c.is_ascii_digit() || c == 'r') => {
+    let figure = match figure_of(&known, name, "write lengths such as `2/3 1/3 1/3 2/3`") {
+        Ok(figure) => figure,
+        Err(_) if name.starts_with(|c: char| c.is_ascii_digit() || c == 'r') => {
             Arc::new(Figure::new("own", name).map_err(|error| error.to_string())?)
         }
-        None => {
-            let names: Vec<_> = known.figures().map(|figure| figure.name()).collect();
-            return Err(format!(
-                "`{name}` is not a figure: the figures are {}, or write lengths such as `2/3 1/3 1/3 2/3`",
-                names.join(", ")
-            ));
-        }
+        Err(error) => return Err(error),
     };
     let mut texts = Vec::new();
     for side in Side::ALL.into_iter().filter(|&one| side.is_none_or(|side| side == one)) {

@@ -41,16 +41,16 @@ struct SetupArguments {
 }
 
 impl SetupArguments {
-    /// The setup, with what isn't asked for as it is in another one.
-    fn setup(&self, usual: Setup) -> Result<Setup, String> {
-        let key = self.key.unwrap_or(usual.bars.key(0));
+    /// The setup, in this key if none is asked for.
+    fn setup(&self, usual: Key) -> Result<Setup, String> {
+        let key = self.key.unwrap_or(usual);
         let bars = Bars::new(self.meter).in_key(key);
         let bars = match self.pickup {
             Some(pickup) => bars.with_pickup(pickup).map_err(|error| error.to_string())?,
             None => bars,
         };
         let neck = self.neck.clone().unwrap_or_default();
-        Ok(Setup { bars, heading: Heading { neck, ..usual.heading }, region: self.region.region() })
+        Ok(Setup { bars, heading: Heading { neck, ..Heading::default() }, region: self.region.region() })
     }
 }
 
@@ -75,7 +75,8 @@ pub(crate) struct ChainArguments {
     /// How far a joint may leap: step, third, fourth, fifth or octave.
     #[arg(long, default_value = "third")]
     leap: Leap,
-    /// Repeat the chords through a scale that they belong to, such as `Eb major`.
+    /// Repeat the chords through a scale that they belong to, such as `Eb major`, as triads and seventh chords: a sixth becomes a seventh, and ninths
+    /// and above are left out.
     #[arg(long, value_name = "SCALE")]
     through: Option<Scale>,
     /// How many steps of the scale to move: 1 for steps, 2 for thirds, negative for down.
@@ -93,16 +94,14 @@ pub(crate) fn chain(asked: ChainArguments) -> Result<String, String> {
         Some(scale) => asked.chords.through(scale, asked.by, asked.times),
         None => Ok(asked.chords.clone()),
     };
-    let usual = Chain::new(chords.map_err(|error| wrong("chain", &error))?);
-    let setup = Setup { bars: Chain::new(asked.chords).setup.bars, ..usual.setup };
     let asked = Chain {
-        setup: asked.setup.setup(setup)?,
+        setup: asked.setup.setup(asked.chords.key())?,
         shapes: asked.shapes,
         inversion: asked.inversion,
         direction: asked.direction,
         notes: asked.notes,
         leap: asked.leap,
-        chords: usual.chords,
+        chords: chords.map_err(|error| wrong("chain", &error))?,
     };
     told("chain", material::chain(&asked))
 }
@@ -150,7 +149,7 @@ fn inversion(text: &str) -> Result<Inversion, String> {
 pub(crate) fn arpeggios(asked: ArpeggiosArguments) -> Result<String, String> {
     let usual = Arpeggios::new(asked.scale);
     let asked = Arpeggios {
-        setup: asked.setup.setup(usual.setup)?,
+        setup: asked.setup.setup(usual.setup.bars.key(0))?,
         scale: asked.scale,
         size: if asked.sevenths { ChordSize::Sevenths } else { ChordSize::Triads },
         inversion: asked.inversion.0,
@@ -176,7 +175,7 @@ pub(crate) struct VoicingArguments {
     /// Play spread triads: the middle note is an octave higher.
     #[arg(long)]
     spread: bool,
-    /// The number of the lowest degree: 1, 3, 5 or 7; whichever is nearest by default.
+    /// The number of the lowest degree, one that the chord has, such as 1, 3, 5 or 7; whichever is nearest by default.
     #[arg(long)]
     lowest: Option<u8>,
     /// The order of the notes, each by its number from the lowest, such as 1324.
@@ -203,7 +202,7 @@ pub(crate) fn voicing(asked: VoicingArguments) -> Result<String, String> {
         _ => asked.drop.unwrap_or(usual.position),
     };
     let asked = Voicing {
-        setup: asked.setup.setup(usual.setup)?,
+        setup: asked.setup.setup(usual.setup.bars.key(0))?,
         chords: usual.chords,
         position,
         lowest: asked.lowest,
@@ -221,7 +220,7 @@ pub(crate) struct PentatonicArguments {
     /// How many notes a group has, 2 to 6; straight through the scale by default.
     #[arg(long)]
     groups: Option<u8>,
-    /// By how many tones each group starts further than the one before.
+    /// How many scale tones each group starts after the one before.
     #[arg(long, default_value_t = 1)]
     advance: u8,
     /// Skip every other tone in a group.
@@ -233,7 +232,7 @@ pub(crate) struct PentatonicArguments {
     /// Which way to go: up or down.
     #[arg(long, default_value = "up")]
     direction: Way,
-    /// A chord to play it over, such as Ebmaj7, which it has to suit.
+    /// A chord to play it over, such as Ebmaj7; the scale has to fit it.
     #[arg(long)]
     over: Option<ChordSymbol>,
     #[command(flatten)]
@@ -243,7 +242,7 @@ pub(crate) struct PentatonicArguments {
 pub(crate) fn pentatonic(asked: PentatonicArguments) -> Result<String, String> {
     let usual = Pentatonic::new(asked.scale);
     let asked = Pentatonic {
-        setup: asked.setup.setup(usual.setup)?,
+        setup: asked.setup.setup(usual.setup.bars.key(0))?,
         scale: asked.scale,
         groups: asked.groups,
         advance: asked.advance,
@@ -288,7 +287,7 @@ pub(crate) fn altered(asked: &AlteredArguments) -> Result<String, String> {
     let shape = number.checked_sub(1).and_then(|index| shapes.get(index));
     let shape = shape
         .ok_or_else(|| format!("altered: there is no shape {number}: they are 1 to {}", shapes.len()))?;
-    told("altered", shape.line(&asked.setup.setup(Setup::default())?))
+    told("altered", shape.line(&asked.setup.setup(Key::C)?))
 }
 
 /// A line that lands on its chords.
@@ -299,7 +298,7 @@ pub(crate) struct LandArguments {
     /// The chord to land on, by where it starts: bar and beat, such as 2.1; every one by default.
     #[arg(long)]
     at: Option<Place>,
-    /// The degrees to land on by their numbers, the preferred one first.
+    /// The degrees to land on by their numbers, the preferred ones first; the first two count the same.
     #[arg(long, default_value = "3 7 9 5 1", value_parser = targets)]
     targets: Targets,
     /// From which side to reach them: below or above; either by default.

@@ -178,6 +178,11 @@ fn without_step(piece: Piece) -> Piece {
 
 /// Writes a file for each text. A mistake in one doesn't keep the others from being written.
 pub(super) fn render(asked: &Render) -> Result<(), String> {
+    if asked.to == To::Html && (asked.added.chord_tones || asked.added.degrees.is_some()) {
+        return Err(
+            "a worksheet has no --chord-tones or --degrees: use them with --to svg, png or half-bar".into()
+        );
+    }
     let mut files = vec![asked.from.clone()];
     if asked.from.is_dir() {
         let said = |error: io::Error| named(&asked.from, &error.to_string());

@@ -13,7 +13,7 @@ use super::reason::Reason;
 
 /// A silence that ends a phrase, as it ends a name (common practice, no source).
 const REST: Duration = Duration::QUARTER;
-/// A note that ends a phrase: it lasts two beats or more (common practice, no source).
+/// A note that ends a phrase: a half note or longer (common practice, no source).
 const LONG: Duration = Duration::of(2, 1);
 
 /// A note that sounds.
@@ -125,15 +125,18 @@ impl<'a> Context<'a> {
         if before.into_iter().chain(notes).any(|note| note.starts) {
             reasons.push(Reason::StartsPhrase);
         }
+        // Groups are in order of time: those from the first one that ends in the window or after it, up to the last one that starts there.
+        let first = self.groups.partition_point(|group| group.own.end <= inside.start);
+        let near = self.groups[first..].iter().take_while(|group| group.own.start <= inside.end);
         // A group that begins with a note of the one before it may leave that note to it.
         let is_one = |group: &&Group| group.all == inside || group.own == inside;
-        if let Some(group) = self.groups.iter().find(is_one) {
+        if let Some(group) = near.clone().find(is_one) {
             reasons.push(Reason::OneName { says: group.says.clone() });
         }
         let cuts = |group: &&Group| {
             [inside.start, inside.end].iter().any(|edge| group.own.start < *edge && *edge < group.own.end)
         };
-        if let Some(group) = self.groups.iter().find(cuts) {
+        if let Some(group) = near.clone().find(cuts) {
             reasons.push(Reason::CutsName { says: group.says.clone() });
         }
         reasons

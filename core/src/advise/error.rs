@@ -16,7 +16,7 @@ use super::density::Density;
 pub enum AdviseError {
     /// No chord symbols.
     #[error(
-        "there are no chords, and where they change is half of the advice: write them before their notes, such as `@Fm7`"
+        "there are no chords, and half of the advice depends on where they change: write them before their notes, such as `@Fm7`"
     )]
     NoChords,
     /// A figure that doesn't go anywhere in the line.
@@ -40,8 +40,8 @@ pub enum AdviseError {
     },
     /// A density at which nothing is worth recasting, or at which enough is recast already.
     #[error(
-        "no half-bar is worth recasting as `{figure}` at the density `{density}`: those left are too close to one that is recast, or more \
-         speaks against them than for them; try `{enough}`"
+        "no half-bar is worth recasting as `{figure}` at the density `{density}`: those left are too close to one that is already recast, \
+         or there is more against them than for them; try `{enough}`"
     )]
     Enough {
         /// The figure's name.

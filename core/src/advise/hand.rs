@@ -1,7 +1,5 @@
 //! What the fretting hand has to do among the quick notes of a figure.
 
-use std::sync::Arc;
-
 use crate::hand::{FrettingPlan, Term};
 use crate::line::NoteId;
 use crate::neck::Position;
@@ -37,7 +35,7 @@ fn runs(window: &Window, notes: impl Iterator<Item = NoteId>) -> Vec<Vec<NoteId>
 pub(super) fn reason(
     window: &Window,
     notes: impl Iterator<Item = NoteId>,
-    plan: &Arc<FrettingPlan>,
+    plan: &FrettingPlan,
 ) -> Option<Reason> {
     let runs = runs(window, notes);
     let moves = runs.iter().flat_map(|run| &run[1..]);

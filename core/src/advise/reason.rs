@@ -99,7 +99,7 @@ impl fmt::Display for Reason {
             Reason::Swept => f.write_str("quick notes that can be swept"),
             Reason::Shift { to } => write!(f, "shift to position {to} among the quick notes"),
             Reason::Skip => f.write_str("string skip among the quick notes"),
-            Reason::Fast { ms } => write!(f, "quick notes of only {ms} ms at this tempo"),
+            Reason::Fast { ms } => write!(f, "quick notes last only {ms} ms at this tempo"),
             Reason::SameSpot => f.write_str("same spot as in the bar before"),
         }
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::bars::Place;
 use crate::hand;
 use crate::line::Line;
-use crate::recast::{self, Casting, Figure, Window};
+use crate::recast::{self, Casting, Figure, Grid, Window};
 use crate::time::{Duration, Onset, Span};
 use crate::timed::Spelling;
 
@@ -109,7 +109,7 @@ pub fn advise(
 /// let weighed = weigh(&line, &Casting::default(), &figure, None)?;
 /// let said: Vec<_> = weighed[1].reasons.iter().map(ToString::to_string).collect();
 /// assert_eq!(said[0], "leads into the change to G7");
-/// assert!(said.contains(&"quick notes of only 90 ms at this tempo".to_string()));
+/// assert!(said.contains(&"quick notes last only 90 ms at this tempo".to_string()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
@@ -142,7 +142,7 @@ pub fn weigh(
     if free.is_empty() {
         return Err(AdviseError::Taken { figure: figure.name().into() });
     }
-    let plan = Arc::new(hand::fret(line, None)?);
+    let plan = hand::fret(line, None)?;
     let fast = tempo::reasons(line, casting, &free)?;
     let mut recast = Vec::with_capacity(casting.windows().len());
     for window in casting.windows() {
@@ -210,11 +210,7 @@ impl Slots {
     fn of(line: &Line) -> Result<Slots> {
         let mut starts = Vec::new();
         for index in 0..line.bar_count() {
-            let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
-            for start in line.bars().meter(index).window_starts(false) {
-                let start = downbeat.checked_add(start)?;
-                starts.extend(bar.contains(start).then_some(start));
-            }
+            starts.extend(recast::window_starts(line, index, Grid::Groups)?);
         }
         Ok(Slots { starts })
     }

@@ -32,7 +32,7 @@ pub(super) fn reasons(
                 now.push(index);
             }
         }
-        // Only a window that overlaps what is recast already is never next.
+        // No window overlaps what is recast already, so this only keeps the loop finite.
         if now.is_empty() {
             break;
         }

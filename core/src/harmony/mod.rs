@@ -25,7 +25,7 @@ pub(crate) use diatonic::chord_on;
 pub use name::{Charge, Direction, Kind, Landing, Name, Position, Target, Term};
 pub use naming::{Names, Reading, names};
 pub use scales::scales;
-pub(crate) use scales::{key_scale, key_tones, scale_on};
+pub(crate) use scales::{key_scale, key_tones, scale_on, scales_of};
 pub use sign::NameSign;
 pub(crate) use tones::{Tones, class};
 pub(crate) use voicing::POSITIONS;

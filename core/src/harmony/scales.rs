@@ -27,8 +27,17 @@ use super::tones::Tones;
 /// # Ok::<(), halfbar_core::Error>(())
 /// ```
 pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
-    let Ok(quality) = chord.quality() else { return Vec::new() };
     let own = key_tones(key);
+    let is_own = |scale: &Scale| own.has_all(scale.degrees().collect());
+    let mut scales = scales_of(chord);
+    // Few, and equals keep their order.
+    scales.sort_by_key(|scale| !is_own(scale));
+    scales
+}
+
+/// The same scales where no key is known, the chord's own first choice first.
+pub(crate) fn scales_of(chord: &Chord) -> Vec<Scale> {
+    let Ok(quality) = chord.quality() else { return Vec::new() };
     let named = kinds(quality).iter().filter_map(|name| ScaleKind::usual(name));
     let mut scales: Vec<Scale> = named.filter_map(|kind| scale_on(chord.root(), kind)).collect();
     // What the symbol says must be in it, unless that is true of none. `7alt` says that anything altered will do.
@@ -38,9 +47,6 @@ pub fn scales(chord: &Chord, key: Key) -> Vec<Scale> {
     if !is_any && scales.iter().any(holds) {
         scales.retain(holds);
     }
-    let is_own = |scale: &Scale| own.has_all(scale.degrees().collect());
-    // Few, and equals keep their order.
-    scales.sort_by_key(|scale| !is_own(scale));
     scales
 }
 

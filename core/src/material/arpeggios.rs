@@ -153,7 +153,7 @@ pub fn arpeggios(asked: &Arpeggios) -> Result<Made> {
     let (stacks, layers): (Vec<Stack>, Vec<Vec<Choice>>) = layers.into_iter().unzip();
     // A joint is always possible.
     let path = cheapest(&layers, alone, |from, to| Some(joint(from, to))).unwrap_or_default();
-    let mut maker = Maker::new(setup);
+    let mut maker = Maker::new(setup)?;
     let mut before: Option<&Choice> = None;
     for ((stack, layer), at) in stacks.iter().zip(&layers).zip(path) {
         let choice = &layer[at];

@@ -14,13 +14,13 @@ use crate::time::{Duration, Onset};
 
 use super::error::{MaterialError, Result};
 use super::made::{Made, Maker};
-use super::over::{guides, is_avoided, scales_with};
+use super::over::{guides, is_avoided, is_within_a_scale};
 use super::path::{Stuck, cheapest};
 use super::placing::{has, middle, some_strings};
 use super::progression::{Progression, Timed};
 use super::remark::Remark;
 use super::setup::Setup;
-use super::stack::{Stack, half_steps, key};
+use super::stack::{Stack, half_steps, key, left_out};
 use super::way::Way;
 use super::weights::{self, Cost};
 
@@ -137,6 +137,7 @@ pub fn chain(asked: &Chain) -> Result<Made> {
         return Err(MaterialError::Notes { notes: asked.notes.unwrap_or(0) });
     }
     some_strings(&asked.setup)?;
+    let mut maker = Maker::new(&asked.setup)?;
     let timed = asked.chords.timed(&asked.setup)?;
     let groups = groups(asked, &timed)?;
     let layers = layers(asked, &groups)?;
@@ -144,7 +145,6 @@ pub fn chain(asked: &Chain) -> Result<Made> {
         Ok(path) => path,
         Err(stuck) => return Err(explained(asked, &groups, &layers, &stuck)),
     };
-    let mut maker = Maker::new(&asked.setup);
     let mut groups = groups.iter().zip(&layers).zip(path).peekable();
     for chord in &timed {
         maker.rest_to(chord.start)?;
@@ -159,7 +159,8 @@ pub fn chain(asked: &Chain) -> Result<Made> {
                 group.remarks.iter().for_each(|remark| maker.remark(remark.clone()));
                 let all = layer[at].members;
                 let notes = group.chord_notes;
-                if notes < all {
+                // As few as were asked for are not too few.
+                if notes < all && asked.notes.is_none_or(|asked| notes < usize::from(asked)) {
                     maker.remark(Remark::Short { place, symbol: chord.symbol.clone(), notes });
                 }
                 first = false;
@@ -240,9 +241,8 @@ fn stacks(asked: &Chain, chord: &Chord, in_key: Key, place: Place) -> Result<(Ve
     let symbol = ChordSymbol::Chord(chord.clone());
     let own = || -> Result<(Vec<Stack>, Vec<Remark>)> {
         let (stack, degrees) = Stack::own(chord)?;
-        let is_less = !degrees.is_empty();
-        let remark = Remark::LeftOut { place, symbol: symbol.clone(), degrees };
-        Ok((vec![stack], Some(remark).filter(|_| is_less).into_iter().collect()))
+        let remarks = left_out(place, chord, &stack, degrees);
+        Ok((vec![stack], remarks))
     };
     let (stacks, remarks) = match &asked.shapes {
         Shapes::Own => own()?,
@@ -264,9 +264,7 @@ fn stacks(asked: &Chain, chord: &Chord, in_key: Key, place: Place) -> Result<(Ve
                 let root = chord.root().transposed(upper.on.interval());
                 Stack::new(&Chord::new(root, upper.quality, None))
             };
-            let is_right = |stack: &Stack| {
-                scales_with(chord, in_key, stack.tones()).next().is_some() && stack.names.len() >= 3
-            };
+            let is_right = |stack: &Stack| is_within_a_scale(chord, stack.tones()) && stack.names.len() >= 3;
             let stacks: Vec<Stack> = all.iter().map(stack).filter(is_right).collect();
             if stacks.is_empty() {
                 let quality = Stack::own(chord)?.0.chord.suffix().to_string();
@@ -405,11 +403,14 @@ fn help(asked: &Chain, groups: &[Group<'_>]) -> String {
 impl FromStr for Upper {
     type Err = MaterialError;
 
-    /// Reads a degree and a quality; none for a major triad: `b3 maj7`, `9`.
+    /// Reads a degree and a quality; none for a major triad: `b3 maj7`, `9`. A shape ends with its seventh.
     fn from_str(text: &str) -> Result<Upper> {
         let wrong = || MaterialError::Shape { text: quoted(text) };
         let (on, quality) = text.trim().split_once(' ').unwrap_or((text.trim(), ""));
         let quality: Quality = quality.trim().parse().map_err(|_| wrong())?;
+        if quality.degrees().any(|degree| degree.number() > 7) {
+            return Err(MaterialError::TallShape { text: quoted(text.trim()) });
+        }
         Ok(Upper { on: on.parse().map_err(|_| wrong())?, quality })
     }
 }

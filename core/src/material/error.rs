@@ -21,7 +21,7 @@ pub enum MaterialError {
     )]
     NoChords,
     /// A progression that is too long.
-    #[error("there are too many chords: at most {most} can be chained at once")]
+    #[error("there are too many chords: write at most {most}")]
     ManyChords {
         /// The most chords.
         most: usize,
@@ -54,7 +54,7 @@ pub enum MaterialError {
     },
     /// A length that a chord can't have.
     #[error(
-        "chord {number}: `{text}` is not a length for a chord: write quarter notes, in halves and up to 64, such as `2` or `3/2`"
+        "chord {number}: `{text}` is not a length for a chord: write a multiple of 1/2 up to 64 quarter notes, such as `2` or `3/2`"
     )]
     Length {
         /// Which chord, from 1.
@@ -73,6 +73,14 @@ pub enum MaterialError {
         symbol: String,
         /// Its length if it filled the last bar.
         fills: Duration,
+    },
+    /// A pickup that isn't made of eighths.
+    #[error(
+        "eighths don't fill a pickup of {pickup} quarter notes: write a multiple of 1/2, such as `1/2` or `1`"
+    )]
+    Pickup {
+        /// Its length.
+        pickup: Duration,
     },
     /// More bars than a line is made of.
     #[error("this makes more than {bars} bars: ask for fewer copies or shorter chords")]
@@ -133,6 +141,14 @@ pub enum MaterialError {
         "`{text}` is not a shape: write a degree of the chord and a quality, such as `b3 maj7` or `1 m7`"
     )]
     Shape {
+        /// The text that was read.
+        text: String,
+    },
+    /// A shape with tones above its seventh.
+    #[error(
+        "`{text}` has tones above its seventh: write a triad or a seventh chord, such as `b3 maj7` or `1 m7`"
+    )]
+    TallShape {
         /// The text that was read.
         text: String,
     },
@@ -206,13 +222,13 @@ pub enum MaterialError {
         help: String,
     },
     /// A position that a chord with so many notes can't have.
-    #[error("`{symbol}` has {} up to its seventh, and a {position} takes {}: {help}", notes(*has), notes(*takes))]
+    #[error("`{symbol}` has {} up to its seventh, and {position} takes {}: {help}", notes(*has), notes(*takes))]
     Position {
         /// The chord.
         symbol: String,
         /// How many notes it has.
         has: usize,
-        /// The position.
+        /// The position, with an article.
         position: &'static str,
         /// How many notes it takes.
         takes: usize,
@@ -220,13 +236,13 @@ pub enum MaterialError {
         help: String,
     },
     /// A member that a chord doesn't have, or that a position can't have below the others.
-    #[error("`{symbol}` can't have its {number} lowest in a {position}: {help}")]
+    #[error("`{symbol}` can't have its {number} lowest in {position}: {help}")]
     Lowest {
         /// The chord.
         symbol: String,
         /// The number of the degree.
         number: u8,
-        /// The position.
+        /// The position, with an article.
         position: &'static str,
         /// What would help.
         help: String,
@@ -268,7 +284,7 @@ pub enum MaterialError {
         advance: u8,
     },
     /// So many notes on a string as nobody plays.
-    #[error("{per_string} notes per string are not a way to lay out a pentatonic scale: write 2 or 3")]
+    #[error("a pentatonic scale can't be laid out with {per_string} notes per string: write 2 or 3")]
     PerString {
         /// The number asked for.
         per_string: u8,
@@ -295,8 +311,10 @@ pub enum MaterialError {
         /// What would help.
         help: String,
     },
-    /// A chord that isn't a dominant.
-    #[error("`{symbol}` is not a dominant: write one, such as `{instead}`")]
+    /// A chord that isn't a dominant with its third.
+    #[error(
+        "`{symbol}` doesn't have both a major third and a minor seventh: write one that does, such as `{instead}`"
+    )]
     NotDominant {
         /// The chord.
         symbol: String,
@@ -312,7 +330,7 @@ pub enum MaterialError {
     )]
     NoChange,
     /// A place where no chord starts.
-    #[error("{}: no chord changes here; it does at {changes}", place.spoken())]
+    #[error("{}: no chord change here; the chords change at {changes}", place.spoken())]
     NotAChange {
         /// The place asked for.
         place: Place,
@@ -329,7 +347,7 @@ pub enum MaterialError {
         most: u8,
     },
     /// A change that the line can't land on as asked.
-    #[error("{}: no way to land on the {targets} of `{symbol}` {side}with {} changed; {help}", place.spoken(), most(*changed))]
+    #[error("{}: no way to land on the {targets} of `{symbol}` {side}with {} changed; {help}", place.spoken(), notes(usize::from(*changed)))]
     NoLanding {
         /// Where the chord starts.
         place: Place,
@@ -366,12 +384,15 @@ impl MaterialError {
             MaterialError::Length { .. } | MaterialError::Unfilled { .. } | MaterialError::Short { .. } => {
                 "chord-length"
             }
+            MaterialError::Pickup { .. } => "pickup",
             MaterialError::Long { .. } => "too-long",
             MaterialError::OutsideScale { .. } | MaterialError::NoThirds { .. } => "scale",
             MaterialError::Inversion { .. } | MaterialError::Lowest { .. } => "inversion",
             MaterialError::Notes { .. } => "notes",
             MaterialError::Order { .. } => "note-order",
-            MaterialError::Shape { .. } | MaterialError::NoShape { .. } => "shape",
+            MaterialError::Shape { .. } | MaterialError::TallShape { .. } | MaterialError::NoShape { .. } => {
+                "shape"
+            }
             MaterialError::NoString { .. } | MaterialError::FewStrings { .. } => "strings",
             MaterialError::NoRoom { .. } | MaterialError::Nowhere { .. } | MaterialError::Narrow { .. } => {
                 "no-room"
@@ -401,13 +422,10 @@ impl MaterialError {
     }
 }
 
-fn notes(count: usize) -> String {
+/// So many notes, in words.
+pub(super) fn notes(count: usize) -> String {
     let number = words(i64::try_from(count).unwrap_or(0));
     format!("{number} note{}", if count == 1 { "" } else { "s" })
-}
-
-fn most(changed: u8) -> String {
-    if changed == 1 { "one note".into() } else { format!("{} notes", words(changed.into())) }
 }
 
 fn on(strings: Option<Strings>) -> String {

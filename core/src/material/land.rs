@@ -25,7 +25,7 @@ use super::weights::{self, Cost};
 pub struct Land {
     /// Where the chord starts that it is to land on; every change by default.
     pub at: Option<Place>,
-    /// The degrees to land on by their numbers, the preferred one first.
+    /// The degrees to land on by their numbers, the preferred ones first. The first two count the same.
     pub targets: Vec<u8>,
     /// From which side to reach them; from either by default.
     pub from: Option<Side>,
@@ -125,10 +125,11 @@ impl fmt::Display for Change {
 
 /// Makes a line land on new chords: the first note over one is a target, reached by a half or a whole step.
 ///
-/// As few of the two notes before it and itself are changed as possible; of several ways, a half step comes before a whole step, the targets in their
-/// order, and a way without a leap (wider than a third) before one with it; then the one whose notes move least (common practice, no source). Notes that lead
-/// to the target are tones of their own chord or its first scale. Rhythm and onsets stay, and so does the casting. A change where the line
-/// lands on a target already is left as it is.
+/// As few of the two notes before it and itself are changed as possible. Of several ways, it is the one with the lowest cost: a whole step to the target
+/// costs more than a half step, a later target more than an earlier one (the first two cost the same), and so does a leap (wider than a third) before the
+/// notes that are changed. Of those with the same cost, it is the one whose notes move least (common practice, no source). Notes that lead to the target are
+/// tones of their own chord or its first scale. Rhythm and onsets stay, and so does the casting. A change where the line lands on a target already is left
+/// as it is.
 ///
 /// ```
 /// use halfbar_core::material::{self, Land};
@@ -163,14 +164,12 @@ pub fn land(line: &Line, casting: &Casting, asked: &Land) -> Result<Landed> {
         let changes = all_of(points.iter().map(|point| point.place));
         return Err(MaterialError::NotAChange { place, changes });
     }
-    let mut landed = Landed { line: line.clone(), casting: casting.clone(), changes: Vec::new() };
+    let mut draft = Draft::of(line);
+    let mut changes = Vec::new();
     let mut settled = 0;
     for point in asked_for {
-        let change = match land_on(&landed.line, point, asked, settled)? {
-            Some((line, change)) => {
-                landed.line = line;
-                change
-            }
+        let change = match draft.land_on(point, asked, settled)? {
+            Some(change) => change,
             None if asked.at.is_some() => return Err(impossible(line, point, asked)),
             None => Change {
                 place: point.place,
@@ -182,9 +181,10 @@ pub fn land(line: &Line, casting: &Casting, asked: &Land) -> Result<Landed> {
         };
         // What one change has settled, the next one leaves alone.
         settled = point.note + 1;
-        landed.changes.push(change);
+        draft.take(&change);
+        changes.push(change);
     }
-    Ok(landed)
+    Ok(Landed { line: draft.line(&[])?, casting: casting.clone(), changes })
 }
 
 /// A change of chords with a note on either side.
@@ -271,40 +271,122 @@ fn leads(from: Pitch, to: Pitch, side: Option<Side>) -> bool {
 /// The widest step that isn't a leap: a major third.
 const THIRD: i32 = 4;
 
-/// The cheapest way to land on a chord, if there is one. Notes before `settled` stay.
-fn land_on(line: &Line, point: &Point, asked: &Land, settled: usize) -> Result<Option<(Line, Change)>> {
-    let all = notes(line);
-    let Some(start) = point.note.checked_sub(1) else { return Ok(None) };
-    let ((_, last), (event, goal)) = (all[start], all[point.note]);
-    let landing = |from: Pitch, to: Pitch| {
-        let before = line.chord_at(all[start].0.onset)?;
-        let [from_degree, to_degree] = [degree(from.name, before)?, degree(to.name, &point.symbol)?];
-        let half_steps = i8::try_from(half_steps(from, to)).ok()?;
-        Some(Landing { note: event.id, from: from_degree, to: to_degree, half_steps })
-    };
-    let done = |landing, changed, uncalled| {
-        let (place, symbol) = (point.place, point.symbol.clone());
-        Change { place, symbol, landing, changed, uncalled }
-    };
-    // The same note again is a landing, too, if nothing is said about the side.
-    let is_there = leads(last, goal, asked.from) || (asked.from.is_none() && half_steps(last, goal) == 0);
-    if is_there && rank(goal, &point.symbol, &asked.targets).is_some() {
-        return Ok(Some((line.clone(), done(landing(last, goal), Vec::new(), Vec::new()))));
+/// A line with what is changed in it so far.
+struct Draft<'a> {
+    line: &'a Line,
+    /// Its notes, without its rests, with the pitches that they have now.
+    notes: Vec<(&'a Event, Pitch)>,
+    /// In order of time.
+    changed: Vec<Changed>,
+    /// What passages are still called.
+    calls: Vec<Call>,
+}
+
+impl<'a> Draft<'a> {
+    fn of(line: &'a Line) -> Draft<'a> {
+        Draft { line, notes: notes(line), changed: Vec::new(), calls: line.calls().to_vec() }
     }
-    let mut ways = ways(line, &all, point, asked, settled);
-    ways.sort_by_key(|(cost, _)| *cost);
-    for (_, pitches) in ways {
-        let (made, changed, uncalled) = with(line, &all, &pitches)?;
-        // What is fixed for the notes may not go with all pitches.
-        if hand::fret(&made, None).is_ok() {
+
+    /// The cheapest way to land on a chord, if there is one. Notes before `settled` stay.
+    fn land_on(&self, point: &Point, asked: &Land, settled: usize) -> Result<Option<Change>> {
+        let (line, all) = (self.line, &self.notes);
+        let Some(start) = point.note.checked_sub(1) else { return Ok(None) };
+        let ((_, last), (event, goal)) = (all[start], all[point.note]);
+        let landing = |from: Pitch, to: Pitch| {
+            let before = line.chord_at(all[start].0.onset)?;
+            let [from_degree, to_degree] = [degree(from.name, before)?, degree(to.name, &point.symbol)?];
+            let half_steps = i8::try_from(half_steps(from, to)).ok()?;
+            Some(Landing { note: event.id, from: from_degree, to: to_degree, half_steps })
+        };
+        let done = |landing, changed, uncalled| {
+            let (place, symbol) = (point.place, point.symbol.clone());
+            Change { place, symbol, landing, changed, uncalled }
+        };
+        // The same note again is a landing, too, if nothing is said about the side.
+        let is_there = leads(last, goal, asked.from) || (asked.from.is_none() && half_steps(last, goal) == 0);
+        if is_there && rank(goal, &point.symbol, &asked.targets).is_some() {
+            return Ok(Some(done(landing(last, goal), Vec::new(), Vec::new())));
+        }
+        let mut ways = ways(line, all, point, asked, settled);
+        ways.sort_by_key(|(cost, _)| *cost);
+        // Fixed strings or fingers may rule out some pitches.
+        let is_fixed = self.is_fixed_around(point);
+        for (_, pitches) in ways {
+            let changed = pitches.iter().map(|(note, after)| self.changed(*note, *after));
+            let changed: Vec<Changed> = changed.collect::<Result<_>>()?;
+            if is_fixed && hand::fret(&self.line(&changed)?, None).is_err() {
+                continue;
+            }
             let at = |note: usize| {
                 pitches.iter().find(|(index, _)| *index == note).map_or(all[note].1, |(_, to)| *to)
             };
+            let is_over = |call: &&Call| changed.iter().any(|changed| self.is_in(call, changed));
+            let uncalled = self.calls.iter().filter(is_over).map(|call| call.words().to_string()).collect();
             let landing = landing(at(start), at(point.note));
-            return Ok(Some((made, done(landing, changed, uncalled))));
+            return Ok(Some(done(landing, changed, uncalled)));
         }
+        Ok(None)
     }
-    Ok(None)
+
+    /// Whether something is fixed for the notes that may change or those beside them.
+    fn is_fixed_around(&self, point: &Point) -> bool {
+        let end = (point.note + 2).min(self.notes.len());
+        self.notes[point.note.saturating_sub(3)..end].iter().any(|(event, _)| {
+            let is_own = !event.pin.is_empty() || event.legato.is_some() || event.grace.is_some();
+            is_own || self.line.constraints_on(event).next().is_some()
+        })
+    }
+
+    fn changed(&self, note: usize, after: Pitch) -> Result<Changed> {
+        let (event, before) = self.notes[note];
+        let (place, pin) = (self.line.bars().place(event.onset)?, event.pin);
+        let unpinned = pin.string.is_some() || pin.fret.is_some() || pin.finger.is_some();
+        Ok(Changed { note: event.id, place, before, after, unpinned })
+    }
+
+    /// The index of a changed note.
+    fn index(&self, changed: &Changed) -> usize {
+        self.notes.partition_point(|(event, _)| event.id < changed.note)
+    }
+
+    /// Whether a changed note is in a passage.
+    fn is_in(&self, call: &Call, changed: &Changed) -> bool {
+        call.span().contains(self.notes[self.index(changed)].0.onset)
+    }
+
+    fn take(&mut self, change: &Change) {
+        for changed in &change.changed {
+            let index = self.index(changed);
+            let (event, pitch) = &mut self.notes[index];
+            *pitch = changed.after;
+            self.calls.retain(|call| !call.span().contains(event.onset));
+        }
+        self.changed.extend(&change.changed);
+    }
+
+    /// The line with what is changed so far and some more changes, which are later.
+    fn line(&self, more: &[Changed]) -> Result<Line> {
+        let line = self.line;
+        let changed: Vec<&Changed> = self.changed.iter().chain(more).collect();
+        let part = |event: &Event| {
+            let part = event.lasting(event.duration);
+            match changed.binary_search_by_key(&event.id, |changed| changed.note) {
+                Ok(at) => Part {
+                    pitch: Some(changed[at].after),
+                    pin: Pin { stroke: event.pin.stroke, ..Pin::default() },
+                    // A grace note keeps its distance.
+                    grace: part.grace.and_then(|grace| {
+                        grace.transposed(Interval::between(changed[at].before, changed[at].after))
+                    }),
+                    ..part
+                },
+                Err(_) => part,
+            }
+        };
+        let parts: Vec<Part> = line.events().iter().map(part).collect();
+        let made = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
+        Ok(made.with_constraints(line.constraints().to_vec()).with_calls(self.calls.clone()))
+    }
 }
 
 /// Every way to land: its cost, and the notes that change with their new pitches.
@@ -380,46 +462,18 @@ fn cost(
     Some(Cost([cost, moved, onward]))
 }
 
-/// The line with other pitches for some notes: what changes, and what passages with these notes were called.
-fn with(
-    line: &Line,
-    all: &[(&Event, Pitch)],
-    pitches: &[(usize, Pitch)],
-) -> Result<(Line, Vec<Changed>, Vec<String>)> {
-    let mut changed = Vec::new();
-    for (index, after) in pitches {
-        let (event, before) = all[*index];
-        let place = line.bars().place(event.onset)?;
-        let pin = event.pin;
-        let unpinned = pin.string.is_some() || pin.fret.is_some() || pin.finger.is_some();
-        changed.push(Changed { note: event.id, place, before, after: *after, unpinned });
-    }
-    let part = |event: &Event| {
-        let part = event.lasting(event.duration);
-        match changed.iter().find(|changed| changed.note == event.id) {
-            Some(changed) => Part {
-                pitch: Some(changed.after),
-                pin: Pin { stroke: event.pin.stroke, ..Pin::default() },
-                // A grace note keeps its distance.
-                grace: part
-                    .grace
-                    .and_then(|grace| grace.transposed(Interval::between(changed.before, changed.after))),
-                ..part
-            },
-            None => part,
-        }
-    };
+/// The line without anything fixed for its notes.
+fn freed(line: &Line) -> Result<Line> {
+    let part = |event: &Event| Part { pin: Pin::default(), ..event.lasting(event.duration) };
     let parts: Vec<Part> = line.events().iter().map(part).collect();
-    let made = Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?;
-    let is_true = |call: &Call| pitches.iter().all(|(index, _)| !call.span().contains(all[*index].0.onset));
-    let (kept, left_out): (Vec<Call>, Vec<Call>) = line.calls().iter().cloned().partition(is_true);
-    let uncalled = left_out.into_iter().map(|call| call.words().to_string()).collect();
-    Ok((made.with_constraints(line.constraints().to_vec()).with_calls(kept), changed, uncalled))
+    Ok(Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?)
 }
 
 /// The error for a change that can't be landed on, with what would help.
 fn impossible(line: &Line, point: &Point, asked: &Land) -> MaterialError {
-    let works = |other: &Land| matches!(land_on(line, point, other, 0), Ok(Some(_)));
+    let works_on =
+        |line: &Line, other: &Land| matches!(Draft::of(line).land_on(point, other, 0), Ok(Some(_)));
+    let works = |other: &Land| works_on(line, other);
     let targets = Land::default().targets;
     let help = match () {
         () if works(&Land { most: 3, ..asked.clone() }) => "allow three notes",
@@ -428,7 +482,10 @@ fn impossible(line: &Line, point: &Point, asked: &Land) -> MaterialError {
         () if works(&Land { from: None, most: 3, targets, ..asked.clone() }) => {
             "allow both sides, three notes and the targets 3 7 9 5 1"
         }
-        () => "free the notes before the change from what is fixed for them",
+        () if freed(line).is_ok_and(|line| works_on(&line, asked)) => {
+            "remove the fingering that is fixed for the notes before the change"
+        }
+        () => "write other notes before the change",
     };
     MaterialError::NoLanding {
         place: point.place,

@@ -1,6 +1,6 @@
 //! Lines as they are made: notes in eighths, one after another.
 
-use crate::bars::Place;
+use crate::bars::{Bars, Place};
 use crate::chord::ChordSymbol;
 use crate::drill::{Named, Renamed};
 use crate::hand;
@@ -26,6 +26,18 @@ pub struct Made {
 /// The most bars of a line that is made.
 const LONGEST: usize = 512;
 
+/// Whether a line may end at a moment.
+///
+/// # Errors
+/// [`MaterialError::Long`] if not.
+pub(super) fn not_too_long(bars: &Bars, end: Onset) -> Result<()> {
+    let (bar, over) = bars.split(end)?;
+    match bar + usize::from(over > Duration::ZERO) {
+        0..=LONGEST => Ok(()),
+        _ => Err(MaterialError::Long { bars: LONGEST }),
+    }
+}
+
 /// A line on its way.
 pub(super) struct Maker<'a> {
     setup: &'a Setup,
@@ -39,8 +51,14 @@ pub(super) struct Maker<'a> {
 }
 
 impl<'a> Maker<'a> {
-    pub(super) fn new(setup: &'a Setup) -> Maker<'a> {
-        Maker {
+    /// # Errors
+    /// [`MaterialError::Pickup`] for a pickup that eighths don't fill.
+    pub(super) fn new(setup: &'a Setup) -> Result<Maker<'a>> {
+        let pickup = setup.bars.pickup();
+        if !pickup.is_multiple_of(Duration::EIGHTH) {
+            return Err(MaterialError::Pickup { pickup });
+        }
+        Ok(Maker {
             setup,
             parts: Vec::new(),
             chords: Vec::new(),
@@ -48,7 +66,7 @@ impl<'a> Maker<'a> {
             end: Onset::ZERO,
             renamed: Vec::new(),
             remarks: Vec::new(),
-        }
+        })
     }
 
     /// Where the line ends so far.
@@ -72,9 +90,6 @@ impl<'a> Maker<'a> {
     pub(super) fn note(&mut self, pitch: Pitch, pin: Pin) -> Result<()> {
         let (bars, place) = (&self.setup.bars, self.place()?);
         let (bar, _) = bars.split(self.end)?;
-        if bar > LONGEST {
-            return Err(MaterialError::Long { bars: LONGEST });
-        }
         let key = bars.key(bar);
         let named = self.over.pitch(pitch, key).unwrap_or(pitch);
         let same = self.renamed.iter().position(|renamed| renamed.key == key);
@@ -89,7 +104,7 @@ impl<'a> Maker<'a> {
     fn put(&mut self, part: Part) -> Result<()> {
         self.end = self.end.checked_add(part.duration)?;
         self.parts.push(part);
-        Ok(())
+        not_too_long(&self.setup.bars, self.end)
     }
 
     /// Rests up to a moment, bar by bar.
@@ -141,7 +156,7 @@ pub(super) fn next_beat(setup: &Setup, onset: Onset) -> Result<Onset> {
 
 /// The line on the strings asked for, and not above the highest fret.
 fn on_region(line: Line, setup: &Setup) -> Result<Line> {
-    // Where each note has its string, no more is to be said.
+    // If every note has its string, nothing else needs fixing.
     if line.events().iter().all(|event| event.pitch.is_none() || event.pin.string.is_some()) {
         hand::fret(&line, None)?;
         return Ok(line);

@@ -1,12 +1,22 @@
 //! What tones do over a chord.
 
 use crate::chord::{Chord, ChordSymbol, Degree, Quality};
-use crate::harmony::{Tones, class, degree, is_chord_tone, scale_on, scales};
-use crate::key::Key;
+use crate::harmony::{Tones, class, degree, is_chord_tone, scale_on, scales_of};
 use crate::pitch::PitchName;
 use crate::scale::{Scale, ScaleKind};
 
-/// How many of the two tones that identify a chord, its third and its seventh, are among some tones.
+use super::error::{MaterialError, Result};
+
+/// The chord of a symbol that can be read.
+pub(super) fn known(symbol: &ChordSymbol) -> Result<&Chord> {
+    let chord = symbol.chord().ok_or(MaterialError::NoSymbol)?;
+    match chord.quality() {
+        Ok(_) => Ok(chord),
+        Err(error) => Err(MaterialError::Quality { symbol: symbol.to_string(), error: error.clone() }),
+    }
+}
+
+/// How many of the two tones that identify a chord are among some tones: its third and its seventh, or what it has in their place.
 pub(super) fn guides(chord: &Chord, tones: Tones) -> usize {
     guide_degrees(chord, tones).len()
 }
@@ -44,12 +54,12 @@ pub(super) fn is_avoided(name: PitchName, chord: &Chord) -> bool {
     !is_tension && lower.into_iter().any(is_above)
 }
 
-/// The scales that a chord may take which have all of some tones. A dominant may always be altered.
-pub(super) fn scales_with(chord: &Chord, key: Key, tones: Tones) -> impl Iterator<Item = Scale> {
+/// Whether a scale that a chord may take has all of some tones. A dominant may always be altered.
+pub(super) fn is_within_a_scale(chord: &Chord, tones: Tones) -> bool {
     let is_dominant = chord.quality().is_ok_and(|quality| quality.is_dominant() && quality.third().is_some());
     let altered = altered_scales(chord).filter(move |_| is_dominant);
-    let has_all = move |scale: &Scale| scale.degrees().collect::<Tones>().has_all(tones);
-    scales(chord, key).into_iter().chain(altered).filter(has_all)
+    let mut scales = scales_of(chord).into_iter().chain(altered);
+    scales.any(|scale| scale.degrees().collect::<Tones>().has_all(tones))
 }
 
 /// What some names are over a symbol. Over a major third, a minor one is the #9.

@@ -58,7 +58,7 @@ mod tests {
 
     #[test]
     fn no_way_is_cheaper() {
-        // A simple generator of scattered numbers, so that a failure comes again.
+        // A simple generator, so that failures can be reproduced.
         let mut state = 3u32;
         let mut next = move |below: u32| {
             state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);

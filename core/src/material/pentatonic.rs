@@ -24,7 +24,7 @@ pub struct Pentatonic {
     pub scale: Scale,
     /// How many notes a group has, 2 to 6; straight through the scale by default.
     pub groups: Option<u8>,
-    /// By how many tones each group starts further than the one before.
+    /// How many scale tones each group starts after the one before.
     pub advance: u8,
     /// Whether the notes of a group skip every other tone. Without groups, it goes in pairs.
     pub skips: bool,
@@ -59,7 +59,7 @@ type Rung = (Pitch, Option<StringNo>);
 ///
 /// With two or three notes per string, it covers all strings of the region, as low as possible: from the tonic if that stays below the highest fret, otherwise
 /// from another tone. If no tone does, it goes above that fret. A remark says so. Without, it goes from the lowest tonic of the region to its highest note,
-/// and the hand chooses the strings.
+/// and the hand chooses the strings. If the strings leave gaps, it is the longest stretch from a tonic without one, and a remark says so.
 ///
 /// ```
 /// use halfbar_core::material::{self, Pentatonic};
@@ -101,13 +101,13 @@ pub fn pentatonic(asked: &Pentatonic) -> Result<Made> {
     }
     let (ladder, remarks) = match asked.per_string {
         Some(per_string) => laid_out(setup, *scale, usize::from(per_string))?,
-        None => (as_it_lies(setup, *scale)?, Vec::new()),
+        None => as_it_lies(setup, *scale)?,
     };
     let mut order = in_groups(asked, ladder.len())?;
     if asked.direction == Way::Down {
         order.reverse();
     }
-    let mut maker = Maker::new(setup);
+    let mut maker = Maker::new(setup)?;
     remarks.into_iter().for_each(|remark| maker.remark(remark));
     if let Some(symbol) = &asked.over {
         maker.chord(symbol);
@@ -126,16 +126,24 @@ fn tone(scale: Scale, index: usize) -> Option<Pitch> {
 /// The tones that are looked at: ten octaves of five.
 const TONES: std::ops::Range<usize> = 0..50;
 
-/// All tones of the region from its lowest tonic up.
-fn as_it_lies(setup: &Setup, scale: Scale) -> Result<Vec<Rung>> {
+/// The tones of the region from its lowest tonic up; where it leaves gaps, the longest stretch from a tonic without one.
+fn as_it_lies(setup: &Setup, scale: Scale) -> Result<(Vec<Rung>, Vec<Remark>)> {
     let strings = some_strings(setup)?;
-    let all = || TONES.filter_map(|index| tone(scale, index)).filter(|pitch| has(setup, *pitch));
-    let ladder: Vec<Rung> =
-        all().skip_while(|pitch| pitch.name != scale.tonic()).map(|pitch| (pitch, None)).collect();
-    match ladder.is_empty() {
-        false => Ok(ladder),
-        true => Err(no_room(setup, scale.to_string(), tonics(scale), &strings)),
-    }
+    let all: Vec<Pitch> = TONES.filter_map(|index| tone(scale, index)).collect();
+    let stretches = all.split(|pitch| !has(setup, *pitch)).filter_map(|stretch| {
+        let tonic = stretch.iter().position(|pitch| pitch.name == scale.tonic())?;
+        stretch.get(tonic..)
+    });
+    let stretches: Vec<&[Pitch]> = stretches.collect();
+    // The lowest one of equally long ones.
+    let longest = stretches.iter().rev().max_by_key(|stretch| stretch.len());
+    let ends = longest.and_then(|stretch| stretch.first().copied().zip(stretch.last().copied()));
+    let (Some(longest), Some((lowest, highest))) = (longest, ends) else {
+        return Err(no_room(setup, scale.to_string(), tonics(scale), &strings));
+    };
+    let all = all.iter().filter(|pitch| has(setup, **pitch)).skip_while(|pitch| pitch.name != scale.tonic());
+    let gap = (all.count() > longest.len()).then_some(Remark::Gap { lowest, highest });
+    Ok((longest.iter().map(|pitch| (*pitch, None)).collect(), gap.into_iter().collect()))
 }
 
 fn tonics(scale: Scale) -> impl Iterator<Item = Vec<Pitch>> {

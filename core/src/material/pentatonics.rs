@@ -3,13 +3,12 @@
 use std::fmt;
 
 use crate::chord::{Chord, ChordSymbol, Degree};
-use crate::harmony::{Tones, scales};
-use crate::key::Key;
+use crate::harmony::{Tones, class, degree, scales_of};
 use crate::naming::{all_of, quoted};
 use crate::scale::{Scale, ScaleKind};
 
 use super::error::{MaterialError, Result};
-use super::over::{degrees, guides, is_avoided, readable, scales_with};
+use super::over::{degrees, guide_degrees, is_avoided, is_within_a_scale, known, readable};
 
 /// The kinds that are looked for. A major one has the tones of a minor one, so it comes last.
 const KINDS: [&str; 4] =
@@ -63,7 +62,8 @@ impl fmt::Display for Fit {
     }
 }
 
-/// The pentatonic scales that fit a chord, those with both its third and its seventh first, then by the scale of the chord that they are in.
+/// The pentatonic scales that fit a chord, those with both its third and its seventh (or what it has in their place) first, then by the scale of the chord
+/// that they are in.
 ///
 /// All tones of one that fits are in one scale that the chord may take, and none is a half step above its root, third, fifth or seventh, except the b9
 /// and b13 of a dominant (common practice, no source). A major pentatonic scale has the tones of a minor one and is listed as that.
@@ -81,7 +81,7 @@ impl fmt::Display for Fit {
 pub fn pentatonics(symbol: &ChordSymbol) -> Result<Vec<Fit>> {
     let chord = known(symbol)?;
     let mut fits: Vec<(Tones, Fit)> = Vec::new();
-    for within in scales(chord, Key::C) {
+    for within in scales_of(chord) {
         for kind in KINDS.into_iter().filter_map(ScaleKind::named) {
             for tonic in within.degrees() {
                 let Ok(scale) = Scale::new(readable(tonic), kind) else { continue };
@@ -89,7 +89,7 @@ pub fn pentatonics(symbol: &ChordSymbol) -> Result<Vec<Fit>> {
                 let is_within = within.degrees().collect::<Tones>().has_all(tones);
                 let is_new = fits.iter().all(|(known, _)| *known != tones);
                 if is_within && is_new && !scale.degrees().any(|name| is_avoided(name, chord)) {
-                    let guides = super::over::guide_degrees(chord, tones);
+                    let guides = guide_degrees(chord, tones);
                     fits.push((
                         tones,
                         Fit { scale, degrees: degrees(scale.degrees(), symbol), within, guides },
@@ -99,7 +99,7 @@ pub fn pentatonics(symbol: &ChordSymbol) -> Result<Vec<Fit>> {
         }
     }
     // Few, and equals keep their order.
-    fits.sort_by_key(|(tones, _)| guides(chord, *tones) < 2);
+    fits.sort_by_key(|(_, fit)| fit.guides.len() < 2);
     Ok(fits.into_iter().map(|(_, fit)| fit).collect())
 }
 
@@ -109,19 +109,12 @@ pub fn pentatonics(symbol: &ChordSymbol) -> Result<Vec<Fit>> {
 /// [`MaterialError::Clash`] if not, with what could be played instead.
 pub(super) fn fits(scale: Scale, symbol: &ChordSymbol) -> Result<()> {
     let chord = known(symbol)?;
-    let tones: Tones = scale.degrees().collect();
-    let mut clashes = scale.degrees().filter(|name| is_avoided(*name, chord));
-    let outside = || {
-        let first = scales(chord, Key::C).into_iter().next()?;
-        let own: Tones = first.degrees().collect();
-        let is_in_one = scales_with(chord, Key::C, tones).next().is_some();
-        scale.degrees().find(|name| !is_in_one && !own.has(crate::harmony::class(*name)))
-    };
-    let Some(tone) = clashes.next().or_else(outside) else { return Ok(()) };
-    let Some(degree) = crate::harmony::degree(tone, symbol) else { return Ok(()) };
-    let is_sus = degree == Degree::Eleven && chord.quality().is_ok_and(|quality| quality.is_dominant());
-    let help = if is_sus {
-        format!("use it over `{}7sus`", chord.root())
+    let Some(degree) = clash(scale, symbol, chord) else { return Ok(()) };
+    let is_eleven = degree == Degree::Eleven && chord.quality().is_ok_and(|quality| quality.is_dominant());
+    let sus: Option<ChordSymbol> = format!("{}7sus", chord.root()).parse().ok().filter(|_| is_eleven);
+    let suits = |other: &ChordSymbol| other.chord().is_some_and(|chord| clash(scale, other, chord).is_none());
+    let help = if let Some(sus) = sus.filter(suits) {
+        format!("use it over `{sus}`")
     } else {
         let some = pentatonics(symbol)?;
         let some: Vec<String> = some.iter().take(3).map(|fit| fit.scale.to_string()).collect();
@@ -133,11 +126,13 @@ pub(super) fn fits(scale: Scale, symbol: &ChordSymbol) -> Result<()> {
     Err(MaterialError::Clash { scale, symbol: symbol.to_string(), degree, help })
 }
 
-/// The chord of a symbol that can be read.
-pub(super) fn known(symbol: &ChordSymbol) -> Result<&Chord> {
-    let chord = symbol.chord().ok_or(MaterialError::NoSymbol)?;
-    match chord.quality() {
-        Ok(_) => Ok(chord),
-        Err(error) => Err(MaterialError::Quality { symbol: symbol.to_string(), error: error.clone() }),
-    }
+/// The first tone of a scale that clashes with a chord, as a degree of it: an avoided one, or one outside of its scales.
+fn clash(scale: Scale, symbol: &ChordSymbol, chord: &Chord) -> Option<Degree> {
+    let mut avoided = scale.degrees().filter(|name| is_avoided(*name, chord));
+    let outside = || {
+        let own: Tones = scales_of(chord).first()?.degrees().collect();
+        let is_in_one = is_within_a_scale(chord, scale.degrees().collect());
+        scale.degrees().find(|name| !is_in_one && !own.has(class(*name)))
+    };
+    degree(avoided.next().or_else(outside)?, symbol)
 }

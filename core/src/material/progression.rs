@@ -11,6 +11,7 @@ use crate::scale::Scale;
 use crate::time::{Duration, Onset};
 
 use super::error::{MaterialError, Result};
+use super::made::not_too_long;
 use super::setup::Setup;
 
 /// Chords with their lengths in quarter notes, as in a line's text: `Fm7:2 Bb7alt:2 Ebmaj7:4`. A chord without a length lasts to the end
@@ -98,7 +99,8 @@ impl Progression {
         key.unwrap_or_default()
     }
 
-    /// These chords and copies of them, each moved by some more steps through a scale: 1 for the next step, 2 for thirds, negative for down.
+    /// These chords and copies of them, each moved by some more steps through a scale: 1 for the next step, 2 for thirds, negative for down. The copies are
+    /// triads and seventh chords: a sixth becomes a seventh, and ninths and above are left out, since not every step has them.
     ///
     /// ```
     /// use halfbar_core::material::Progression;
@@ -140,6 +142,7 @@ impl Progression {
             };
             timed.push(Timed { symbol, start, end });
         }
+        not_too_long(bars, end)?;
         let (index, over) = bars.split(end)?;
         let bar = bars.meter(index).bar();
         let short = bar.checked_sub(bars.pickup())?;

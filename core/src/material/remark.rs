@@ -7,7 +7,9 @@ use crate::chord::{ChordSymbol, Degree};
 use crate::drill::{Folded, Renamed};
 use crate::naming::{all_of, number};
 use crate::neck::Fret;
-use crate::pitch::Pitch;
+use crate::pitch::{Pitch, PitchName};
+
+use super::error::notes as count_of;
 
 /// What is different in a line than asked, or couldn't be known from what was asked.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -25,6 +27,15 @@ pub enum Remark {
         symbol: ChordSymbol,
         /// What is left out.
         degrees: Vec<Degree>,
+    },
+    /// A bass that is none of the tones of its symbol's shape.
+    NoBass {
+        /// Where the chord starts.
+        place: Place,
+        /// The symbol.
+        symbol: ChordSymbol,
+        /// Its bass.
+        bass: PitchName,
     },
     /// A chord that is too short for all tones of its shape.
     Short {
@@ -46,6 +57,13 @@ pub enum Remark {
     Silent {
         /// Where it starts.
         place: Place,
+    },
+    /// A scale that is played only in part, since the strings asked for don't have all of its tones in between.
+    Gap {
+        /// The lowest note.
+        lowest: Pitch,
+        /// The highest note.
+        highest: Pitch,
     },
     /// A scale that goes above the highest fret asked for, to cover all strings.
     Above {
@@ -76,12 +94,11 @@ impl fmt::Display for Remark {
             Remark::LeftOut { place, symbol, degrees } => {
                 write!(f, "{}: the shape for {symbol} leaves out the {}", place.spoken(), all_of(degrees))
             }
+            Remark::NoBass { place, symbol, bass } => {
+                write!(f, "{}: the shape for {symbol} leaves out the {bass} in the bass", place.spoken())
+            }
             Remark::Short { place, symbol, notes } => {
-                let notes = if *notes == 1 {
-                    "one note".into()
-                } else {
-                    format!("{} notes", number(i64::try_from(*notes).unwrap_or(0)))
-                };
+                let notes = count_of(*notes);
                 write!(f, "{}: {symbol} is too short for all its tones and gets {notes}", place.spoken())
             }
             Remark::OwnShape { place, symbol } => {
@@ -93,6 +110,12 @@ impl fmt::Display for Remark {
             }
             Remark::Silent { place } => {
                 write!(f, "{}: there is no chord here, so there are no notes", place.spoken())
+            }
+            Remark::Gap { lowest, highest } => {
+                write!(
+                    f,
+                    "it goes only from {lowest} to {highest}: the strings you chose leave a gap beyond that"
+                )
             }
             Remark::Above { fret } => {
                 write!(

@@ -1,9 +1,12 @@
 //! The tones of a chord that a shape is made of, and where they are.
 
-use crate::chord::{Chord, Degree, Quality};
+use crate::bars::Place;
+use crate::chord::{Chord, ChordSymbol, Degree, Quality};
+use crate::harmony::class;
 use crate::pitch::{Pitch, PitchName};
 
 use super::error::{MaterialError, Result};
+use super::remark::Remark;
 
 /// A chord as a shape: a triad or four tones.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -80,6 +83,15 @@ impl Stack {
             Some(pitches).filter(|pitches| pitches.iter().all(|pitch| pitch.midi().is_some()))
         })
     }
+}
+
+/// What a chord has and its own shape doesn't: some degrees, or a bass that is none of its tones.
+pub(super) fn left_out(place: Place, chord: &Chord, stack: &Stack, degrees: Vec<Degree>) -> Vec<Remark> {
+    let symbol = ChordSymbol::Chord(chord.clone());
+    let bass = chord.bass().filter(|bass| !stack.tones().has(class(*bass)));
+    let bass = bass.map(|bass| Remark::NoBass { place, symbol: symbol.clone(), bass });
+    let degrees = (!degrees.is_empty()).then_some(Remark::LeftOut { place, symbol, degrees });
+    degrees.into_iter().chain(bass).collect()
 }
 
 /// The nearest pitch of a name above another pitch.

@@ -15,7 +15,7 @@ use super::placing::{Placing, middle, no_room, placings, some_strings, span};
 use super::progression::{Progression, Timed};
 use super::remark::Remark;
 use super::setup::Setup;
-use super::stack::{Stack, half_steps, key};
+use super::stack::{Stack, half_steps, key, left_out};
 use super::weights::{self, Cost};
 
 /// Voicings to make: the chords of a progression in one position.
@@ -27,7 +27,7 @@ pub struct Voicing {
     pub chords: Progression,
     /// The position.
     pub position: Position,
-    /// The number of the degree that is lowest: 1, 3, 5 or 7. `None` for whichever is nearest to the voicing before.
+    /// The number of the degree that is lowest: one that the chord has, such as 1, 3, 5 or 7. `None` for whichever is nearest to the voicing before.
     pub lowest: Option<u8>,
     /// The order of the notes.
     pub order: NoteOrder,
@@ -42,6 +42,7 @@ impl Voicing {
 }
 
 /// A voicing on the neck.
+#[derive(Clone)]
 struct Choice {
     /// From the lowest up.
     notes: Vec<Pitch>,
@@ -53,8 +54,8 @@ struct Choice {
 
 /// Plays the chords of a progression as voicings, a string for each note, in eighths and each from a beat on, as often as there is room for.
 ///
-/// Each voicing is the one nearest to the one before: the fewest half steps that all its notes move, taken together, counting dear what a hand can't
-/// span. While a chord lasts, its voicings climb.
+/// The voicings are chosen so that all their notes together move by the fewest half steps, with an extra cost for stretches wider than a hand. While a chord
+/// lasts, its voicings climb.
 ///
 /// ```
 /// use halfbar_core::harmony;
@@ -72,8 +73,8 @@ struct Choice {
 /// - [`MaterialError::NoRoom`] for a chord that is nowhere on the strings.
 pub fn voicing(asked: &Voicing) -> Result<Made> {
     let setup = &asked.setup;
+    let mut maker = Maker::new(setup)?;
     let timed = asked.chords.timed(setup)?;
-    let mut maker = Maker::new(setup);
     for chord in &timed {
         remarks_on(setup, chord)?.into_iter().for_each(|remark| maker.remark(remark));
     }
@@ -98,18 +99,17 @@ pub fn voicing(asked: &Voicing) -> Result<Made> {
 }
 
 /// What is different over a chord than asked.
-fn remarks_on(setup: &Setup, chord: &Timed<'_>) -> Result<Option<Remark>> {
+fn remarks_on(setup: &Setup, chord: &Timed<'_>) -> Result<Vec<Remark>> {
     let place = setup.bars.place(chord.start)?;
-    let Some(own) = chord.symbol.chord() else { return Ok(Some(Remark::Silent { place })) };
-    let (_, degrees) = Stack::own(own)?;
-    let remark = Remark::LeftOut { place, symbol: chord.symbol.clone(), degrees: degrees.clone() };
-    Ok(Some(remark).filter(|_| !degrees.is_empty()))
+    let Some(own) = chord.symbol.chord() else { return Ok(vec![Remark::Silent { place }]) };
+    let (stack, degrees) = Stack::own(own)?;
+    Ok(left_out(place, own, &stack, degrees))
 }
 
 /// When each voicing starts, and what it may be.
 fn layers(asked: &Voicing, timed: &[Timed<'_>]) -> Result<Vec<(Onset, Vec<Choice>)>> {
     let setup = &asked.setup;
-    let strings = some_strings(setup)?;
+    let (strings, middle) = (some_strings(setup)?, middle(setup));
     let mut layers = Vec::new();
     for (index, chord) in timed.iter().enumerate() {
         let Some(own) = chord.symbol.chord() else { continue };
@@ -120,25 +120,24 @@ fn layers(asked: &Voicing, timed: &[Timed<'_>]) -> Result<Vec<(Onset, Vec<Choice
             let each = shapes.iter();
             each.flat_map(|(member, steps)| stack.by_steps(*member, steps.iter().copied()))
         };
-        for start in starts_of(setup, chord, count)? {
-            let placed = |notes: Vec<Pitch>| {
-                let placings = placings(setup, &strings, &notes, true).into_iter();
-                placings.map(move |placing| Choice::new(setup, notes.clone(), placing, index))
-            };
-            let layer: Vec<Choice> = voicings().flat_map(placed).collect();
-            if layer.is_empty() {
-                let shape = format!("{} {}", stack.chord, asked.position.says());
-                return Err(no_room(setup, shape, voicings(), &strings));
-            }
-            layers.push((start, layer));
+        let starts = starts_of(setup, chord, count)?;
+        let placed = |notes: Vec<Pitch>| {
+            let placings = placings(setup, &strings, &notes, true).into_iter();
+            placings.map(move |placing| Choice::new(middle, notes.clone(), placing, index))
+        };
+        let layer: Vec<Choice> = voicings().flat_map(placed).collect();
+        if layer.is_empty() {
+            let shape = format!("{} {}", stack.chord, asked.position.says());
+            return Err(no_room(setup, shape, voicings(), &strings));
         }
+        layers.extend(starts.into_iter().map(|start| (start, layer.clone())));
     }
     Ok(layers)
 }
 
 /// The lowest members that a chord may have in a position, with the steps from member to member above them.
 fn shapes(asked: &Voicing, own: &Chord, stack: &Stack) -> Result<Vec<(usize, Vec<usize>)>> {
-    let (symbol, position, has) = (own.to_string(), asked.position.says(), stack.names.len());
+    let (symbol, position, has) = (own.to_string(), spoken(asked.position), stack.names.len());
     let mut takes = 0;
     let mut shapes = Vec::new();
     let numbers: Vec<u8> = stack.chord.tones().map(|(degree, _)| degree.number()).collect();
@@ -172,6 +171,17 @@ fn shapes(asked: &Voicing, own: &Chord, stack: &Stack) -> Result<Vec<(usize, Vec
     }
 }
 
+/// A position with its article.
+fn spoken(position: Position) -> &'static str {
+    match position {
+        Position::Shell => "a shell voicing",
+        Position::DropTwo => "a drop-two voicing",
+        Position::DropThree => "a drop-three voicing",
+        Position::DropTwoAndFour => "a drop-two-and-four voicing",
+        Position::Spread => "a spread triad",
+    }
+}
+
 /// When the voicings of a chord start.
 fn starts_of(setup: &Setup, chord: &Timed<'_>, count: usize) -> Result<Vec<Onset>> {
     let needs = Duration::EIGHTH.checked_mul(i64::try_from(count).unwrap_or(0))?;
@@ -192,10 +202,10 @@ fn starts_of(setup: &Setup, chord: &Timed<'_>, count: usize) -> Result<Vec<Onset
 }
 
 impl Choice {
-    fn new(setup: &Setup, notes: Vec<Pitch>, placing: Placing, chord: usize) -> Choice {
+    fn new(middle: i32, notes: Vec<Pitch>, placing: Placing, chord: usize) -> Choice {
         let span = span(&placing);
         let height = notes.iter().map(|note| 2 * key(*note)).sum::<i32>();
-        let middle = middle(setup) * i32::try_from(notes.len()).unwrap_or(0);
+        let middle = middle * i32::try_from(notes.len()).unwrap_or(0);
         let stretch = weights::STRETCH * u32::from(span.saturating_sub(weights::HAND));
         Choice { cost: Cost([stretch, span.into(), height.abs_diff(middle)]), notes, placing, chord }
     }

@@ -21,7 +21,7 @@ pub(super) const JOINTS: [u32; 13] = [2, 0, 1, 3, 3, 5, 7, 7, 9, 9, 11, 11, 11];
 /// A leap, a third or more, that goes on in the direction of the shape before it.
 pub(super) const ONWARD: u32 = 2;
 pub(super) const A_LEAP: u32 = 3;
-/// A shape that has both guide tones of its chord, one of them, or none.
+/// A shape that has none of the guide tones of its chord, one of them, or both.
 pub(super) const GUIDES: [u32; 3] = [3, 1, 0];
 /// Each note a half step above a tone of the chord.
 pub(super) const AVOIDED: u32 = 2;

@@ -110,6 +110,17 @@ pub fn can_recast(line: &Line, window: &Window) -> std::result::Result<(), Refus
     notes_inside(line, window).map(|_| ())
 }
 
+/// Where windows may start in a bar.
+pub(crate) fn window_starts(line: &Line, index: usize, grid: Grid) -> Result<Vec<Onset>> {
+    let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
+    let mut starts = Vec::new();
+    for start in line.bars().meter(index).window_starts(grid == Grid::Eighths) {
+        starts.push(downbeat.checked_add(start)?);
+    }
+    starts.retain(|&start| bar.contains(start));
+    Ok(starts)
+}
+
 /// The recast windows, and outside them every start on the grid, with the reason it can't be recast like the
 /// window `like`, if there is one. Where `like` itself starts doesn't matter. In order of time.
 ///
@@ -120,12 +131,8 @@ pub fn offers(line: &Line, casting: &Casting, grid: Grid, like: &Window) -> Resu
     let mut spans = Vec::new();
     let mut taken = Onset::ZERO;
     for index in 0..line.bar_count() {
-        let (bar, downbeat) = (line.bar(index)?, line.bars().downbeat(index)?);
-        let mut starts = Vec::new();
-        for start in line.bars().meter(index).window_starts(grid == Grid::Eighths) {
-            starts.push(downbeat.checked_add(start)?);
-        }
-        starts.retain(|&start| bar.contains(start));
+        let bar = line.bar(index)?;
+        let mut starts = window_starts(line, index, grid)?;
         if grid == Grid::Eighths {
             // A window never starts where no note does.
             let sounds = |onset: &Onset| line.events().binary_search_by_key(onset, |event| event.onset);

@@ -33,6 +33,7 @@ mod tile;
 mod windows;
 
 pub use crate::timed::{Spelling, Timed, TimedWindow};
+pub(crate) use apply::window_starts;
 pub use apply::{Grid, Offer, apply, can_recast, offers};
 pub use carry::Cast;
 pub use error::RecastError;
