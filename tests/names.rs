@@ -7,6 +7,7 @@
 )]
 
 use halfbar_core::bars::Bars;
+use halfbar_core::chord::Degree;
 use halfbar_core::font::Face;
 use halfbar_core::harmony::{Direction, Kind, Name, Names, names, scales};
 use halfbar_core::key::{Key, Mode};
