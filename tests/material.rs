@@ -1004,7 +1004,7 @@ fn what_is_refused_says_what_would_help() {
             .starts_with("4 notes can't be changed")
     );
     // Two notes that are a fifth apart, each on one fret of one string: what is fixed there is what has to go.
-    let fixed = "hand: string 1, frets 8-8 at 1.1 to 1.3\nhand: string 1, frets 1-1 at 1.3 to 2.1\n@C C5 C C C @F F4 F F F |";
+    let fixed = "hand: string 1 at 1.1 to 2.1\nhand: fret 8 at 1.1 to 1.3\nhand: fret 1 at 1.3 to 2.1\n@C C5 C C C @F F4 F F F |";
     assert!(
         land(fixed, &at("1.3"))
             .ends_with("; remove the fingering that is fixed for the notes before the change")

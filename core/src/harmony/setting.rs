@@ -262,11 +262,10 @@ impl Charges {
         if cost == 0 {
             return;
         }
-        // The dearest is a few dozen: two for each turn among sixteen notes.
-        let small = u8::try_from(cost);
-        debug_assert!(small.is_ok() && usize::from(self.count) < Charges::MOST, "{term:?}: {cost}");
+        debug_assert!(usize::from(self.count) < Charges::MOST, "{term:?} is one charge too many");
         if let Some(next) = self.list.get_mut(usize::from(self.count)) {
-            *next = (term, small.unwrap_or(u8::MAX));
+            // At 255, any name costs more than its notes do without one: more makes no difference.
+            *next = (term, u8::try_from(cost).unwrap_or(u8::MAX));
             self.count += 1;
         }
     }
