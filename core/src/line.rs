@@ -31,7 +31,7 @@ pub enum LineError {
         events: usize,
     },
     /// What a passage can't be called.
-    #[error("what a passage is called is one row of 1 to {allowed} characters")]
+    #[error("words for a passage are one row of 1 to {allowed} characters")]
     Words {
         /// The most characters.
         allowed: u8,
@@ -247,7 +247,7 @@ impl Call {
     /// let span = Span::new(Onset::ZERO, Onset::at(2, 1)).expect("a half-bar");
     /// assert_eq!(Call::new(span, " Am7 ")?.words(), "Am7");
     /// let error = Call::new(span, "two\nrows").unwrap_err();
-    /// assert_eq!(error.to_string(), "what a passage is called is one row of 1 to 100 characters");
+    /// assert_eq!(error.to_string(), "words for a passage are one row of 1 to 100 characters");
     /// # Ok::<(), halfbar_core::Error>(())
     /// ```
     ///
@@ -255,8 +255,8 @@ impl Call {
     /// [`LineError::Words`] without words, with more than [`Call::LONGEST`] characters, or more than a row.
     pub fn new(span: Span, words: &str) -> Result<Call> {
         let words = words.trim();
-        let is_short = words.chars().nth(Call::LONGEST.into()).is_none();
-        match is_short && !words.is_empty() && words.chars().all(|letter| letter != '\n') {
+        let length = words.chars().count();
+        match (1..=Call::LONGEST.into()).contains(&length) && words.chars().all(|letter| letter != '\n') {
             true => Ok(Call { span, words: words.into() }),
             false => Err(LineError::Words { allowed: Call::LONGEST }),
         }

@@ -168,8 +168,7 @@ impl Before<'_> {
             Some((fretting.string, fretting.fret, finger, begins, leads, ringed, degree))
         };
         let same_names = !layout.annotations.names
-            || (names::inside(score, bars) == names::inside(self.score, bars)
-                && names::Around::of(score, bars) == names::Around::of(self.score, bars));
+            || names::Inside::of(score, bars) == names::Inside::of(self.score, bars);
         let mut symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
         let same = self.scene.width == width
             && (layout.view, layout.annotations) == (self.layout.view, self.layout.annotations)

@@ -144,35 +144,45 @@ fn arrow() -> Item {
     ])
 }
 
-/// The notes around a system, as far as its brackets depend on them: the last two before it, and the first one after it; none if it has no brackets.
+/// The names in a system, and the notes around it as far as its brackets depend on them.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) struct Around {
+pub(super) struct Inside<'a> {
+    names: &'a [NameSign],
+    /// The index of the first one.
+    start: usize,
+    /// The last two notes before it, the nearest one first; none if it has no brackets.
     before: [Option<NoteId>; 2],
+    /// The first note after it; none if it has no brackets.
     after: Option<NoteId>,
 }
 
-impl Around {
-    pub(super) fn of(score: Score<'_>, bars: &Range<usize>) -> Around {
-        let (_, names) = inside(score, bars);
+impl<'a> Inside<'a> {
+    pub(super) fn of(score: Score<'a>, bars: &Range<usize>) -> Inside<'a> {
+        let (start, names) = inside(score, bars);
+        let inside = Inside { names, start, before: [None; 2], after: None };
         if names.iter().all(|name| name.is_landing) {
-            return Around { before: [None; 2], after: None };
+            return inside;
         }
         let all = &score.written.bars;
         let before = all[..bars.start].iter().rev().flat_map(|bar| bar.symbols.iter().rev());
         let mut before = before.filter(|symbol| starts_note(score, symbol)).map(|symbol| symbol.note);
         let after =
             all[bars.end..].iter().flat_map(|bar| &bar.symbols).find(|symbol| starts_note(score, symbol));
-        Around { before: [before.next(), before.next()], after: after.map(|symbol| symbol.note) }
+        Inside { before: [before.next(), before.next()], after: after.map(|symbol| symbol.note), ..inside }
     }
 }
 
-/// The names that have notes in some bars, with their indexes.
-pub(super) fn inside<'a>(score: Score<'a>, bars: &Range<usize>) -> (usize, &'a [NameSign]) {
+/// The names that have notes in some bars, and the index of the first one.
+fn inside<'a>(score: Score<'a>, bars: &Range<usize>) -> (usize, &'a [NameSign]) {
     let names = score.names;
-    let symbols = || score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
+    let symbols = score.written.bars[bars.clone()].iter().flat_map(|bar| &bar.symbols);
     let notes =
-        || symbols().map(|symbol| symbol.note).filter(|note| (note.0 as usize) < score.line.events().len());
-    let (Some(first), Some(last)) = (notes().min(), notes().max()) else { return (0, &[]) };
+        symbols.map(|symbol| symbol.note).filter(|note| (note.0 as usize) < score.line.events().len());
+    let ends = notes.fold(None, |ends, note| {
+        let (first, last) = ends.unwrap_or((note, note));
+        Some((note.min(first), note.max(last)))
+    });
+    let Some((first, last)) = ends else { return (0, &[]) };
     let after = names.partition_point(|name| name.first <= last);
     let mut start = names.partition_point(|name| name.first < first);
     // Brackets end in the order in which they begin; what the line lands on is a single note.
@@ -227,20 +237,19 @@ pub(super) fn brackets(part: &Part<'_>, signs: &[Sign<'_>], right: Sp, above: Sp
 /// Where the brackets of a system begin and end.
 fn parts<'a>(part: &Part<'a>, signs: &[Sign<'_>], right: Sp) -> Vec<Bracket<'a>> {
     let bars = part.first_bar..part.first_bar + part.bars.len();
-    let around = Around::of(part.score, &bars);
-    let (start, names) = inside(part.score, &bars);
+    let inside = Inside::of(part.score, &bars);
     let struck: Vec<&Sign<'_>> = signs.iter().filter(|sign| starts_note(part.score, sign.symbol)).collect();
     let width = |sign: &Sign<'_>| head_glyph(sign.symbol.value.base).width();
     let mut brackets: Vec<Bracket<'a>> = Vec::new();
     let mut last_before: Option<NoteId> = None;
-    for (name, index) in names.iter().zip(start..).filter(|(name, _)| !name.is_landing) {
+    for (name, index) in inside.names.iter().zip(inside.start..).filter(|(name, _)| !name.is_landing) {
         let covers = |note: NoteId| (name.first..=name.last).contains(&note);
         let from = struck.partition_point(|sign| sign.symbol.note < name.first);
         let here: Vec<&&Sign<'_>> =
             struck[from..].iter().take_while(|sign| covers(sign.symbol.note)).collect();
         let (Some(first), Some(last)) = (here.first(), here.last()) else { continue };
-        let begins = !around.before[0].is_some_and(covers);
-        let ends = !around.after.is_some_and(covers);
+        let begins = !inside.before[0].is_some_and(covers);
+        let ends = !inside.after.is_some_and(covers);
         // Where two names share a note, they meet in the middle of it.
         let is_shared = last_before == Some(first.symbol.note);
         let middle = first.x + width(first) / 2.0;
@@ -254,7 +263,7 @@ fn parts<'a>(part: &Part<'a>, signs: &[Sign<'_>], right: Sp) -> Vec<Bracket<'a>>
         };
         last_before = Some(last.symbol.note);
         // A single note at the end of a system leaves no room for words; then they are where the name continues.
-        let is_rest = around.before[1].is_none_or(|note| !covers(note)) && (here.len() > 1 || ends);
+        let is_rest = inside.before[1].is_none_or(|note| !covers(note)) && (here.len() > 1 || ends);
         brackets.push(Bracket {
             name,
             index,

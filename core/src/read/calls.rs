@@ -16,24 +16,20 @@ pub(super) fn read(line: &Line, headers: Vec<(&str, Spot)>, found: &mut Findings
             found.add(spot, Problem::CallForm);
             continue;
         };
-        let words = words.trim();
-        let length = words.chars().count();
-        if length > Call::LONGEST.into() {
-            found.add(spot.from(0, length), Problem::CallWords { allowed: Call::LONGEST.into() });
-            continue;
-        }
         let column = spot.column + value.chars().count() - places.chars().count();
         let places = Words::new(places, spot.line, column);
         for (span, at) in passages(line, places, || Problem::CallForm, found) {
             let next = calls.partition_point(|call| call.span().start() < span.end());
             let is_taken = calls[..next].last().is_some_and(|call| call.span().overlaps(span));
             let first = line.events().partition_point(|event| event.onset < span.start());
-            let mut inside = line.events().iter().skip(first).take_while(|event| span.contains(event.onset));
+            let note = line.events().iter().skip(first).find(|event| event.pitch.is_some());
             match Call::new(span, words) {
                 _ if is_taken => found.add(at, Problem::CallTwice),
-                _ if inside.all(|event| event.pitch.is_none()) => found.add(at, Problem::NoNotes),
+                _ if note.is_none_or(|note| !span.contains(note.onset)) => found.add(at, Problem::NoNotes),
                 Ok(call) => order::insert(&mut calls, call, |call| call.span().start()),
-                Err(_) => {}
+                Err(error) => {
+                    found.add(spot.from(0, words.trim().chars().count()), Problem::CallWords(error));
+                }
             }
         }
     }

@@ -6,6 +6,7 @@ use crate::bars::BarsError;
 use crate::bars::Place;
 use crate::chord::ChordError;
 use crate::error::Error;
+use crate::line::LineError;
 use crate::meter::Meter;
 use crate::names::quarters;
 use crate::naming::{UnknownName, number, visible};
@@ -68,8 +69,8 @@ pub enum Problem {
     Degrees(UnknownName),
     #[error("write your words for the notes, `at`, and where they are, such as `call: Am7 at 1.1 to 1.3`")]
     CallForm,
-    #[error("your words for a passage can have at most {allowed} characters")]
-    CallWords { allowed: usize },
+    #[error("{0}")]
+    CallWords(LineError),
     #[error("some of these notes are called something already; the first one counts, so remove one")]
     CallTwice,
     #[error("no note starts in this passage")]
@@ -260,7 +261,7 @@ impl Problem {
             Problem::Names(_) => "names",
             Problem::Degrees(_) => "degrees",
             Problem::CallForm => "call-form",
-            Problem::CallWords { .. } => "call-words",
+            Problem::CallWords(_) => "call-words",
             Problem::CallTwice => "call-twice",
             Problem::NoNotes => "call-notes",
             Problem::NoNote => "hand-note",
