@@ -359,7 +359,8 @@ mod tests {
         let plain = named.describe(0, Annotations::default()).unwrap().to_string();
         assert!(!plain.contains("begins") && !plain.contains("degree"));
         // A name whose first note isn't played begins with its second one.
-        let kept = piece("key: Eb\nrecast: accent-3 at 1.1 keep-last\n@Fm7 Ab3 C Eb G r:2 |");
+        let kept = piece("key: Eb\nrecast: accent-3 at 1.1 keep-last\n@Fm7 Ab3:1/4 C:1/4 Eb G r  r:2 |");
+        assert_eq!(kept.timed().windows[0].left_out, [NoteId(0)]);
         let said = kept.describe(0, added).unwrap().events;
         assert_eq!(said.iter().filter(|event| event.says.contains("begins A flat major 7")).count(), 1);
 
@@ -372,12 +373,12 @@ mod tests {
         let moved = named.clone().with_names(moved.into());
         assert!([0, 1].iter().all(|&index| is_said_alike(named.score(), moved.score(), index, added)));
         // The first note of this one isn't played, and a rest comes before its second one.
-        let rested = piece("recast: accent-3 at 1.1 keep-first\n@Fm7 Ab3 C Eb G  r F Eb C |");
+        let rested = piece("recast: accent-3 at 1.1 keep-first\n@Fm7 Ab3:1/4 C:1/4 Eb G r  F Eb C Bb |");
         assert_eq!(rested.timed().windows[0].left_out, [NoteId(3)]);
         let sign = NameSign { first: NoteId(3), last: NoteId(6), ..named.names().unwrap()[1].clone() };
         let said = rested.with_names([sign].into()).describe(0, added).unwrap().events;
         let begins: Vec<_> = said.iter().map(|event| event.says.contains("begins A flat major 7")).collect();
-        assert_eq!(begins, [false, false, false, false, true, false, false]);
+        assert_eq!(begins, [false, false, false, false, true, false, false, false]);
     }
 
     #[test]
