@@ -100,6 +100,8 @@ mod piece;
 pub mod read;
 pub mod worksheet;
 pub mod write;
+#[cfg(feature = "exchange")]
+pub mod exchange;
 #[cfg(feature = "serde")]
 mod as_text;
 

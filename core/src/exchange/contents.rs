@@ -1,0 +1,142 @@
+//! What is in a file, before one voice of it is chosen.
+
+use super::assemble::{self, Imported};
+use super::container::{self, Body};
+use super::error::Result;
+use super::{midi, musicxml};
+
+/// The kinds of files.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
+pub enum Format {
+    /// MusicXML, compressed or not.
+    MusicXml,
+    /// A Standard MIDI File.
+    Midi,
+}
+
+/// What is in a file: its parts with their staves and voices.
+#[derive(Clone, Debug)]
+pub struct Contents {
+    /// The kind of file.
+    pub format: Format,
+    /// The title; empty if there is none.
+    pub title: String,
+    /// Its parts in order. A MIDI file has a part for each channel of each track that has notes.
+    pub parts: Vec<PartContents>,
+    source: Source,
+}
+
+/// One part, usually an instrument.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct PartContents {
+    /// Its name; empty if it has none.
+    pub name: String,
+    /// Its staves from the top. A tab staff that only repeats the staff above is not among them.
+    pub staves: Vec<StaffContents>,
+}
+
+/// One staff of a part.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StaffContents {
+    /// Its number in the file, from 1.
+    pub number: u16,
+    /// Whether its notes have strings and frets.
+    pub is_fretted: bool,
+    /// Its voices, in order of their first notes.
+    pub voices: Vec<VoiceContents>,
+}
+
+/// One voice of a staff.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct VoiceContents {
+    /// Its name in the file, usually a number.
+    pub name: String,
+    /// How many notes it has; tied ones count once.
+    pub notes: usize,
+    /// How many of them sound together with another one.
+    pub together: usize,
+}
+
+/// One voice of a file.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Choice {
+    /// The index of the part.
+    pub part: usize,
+    /// The index of the staff in the part.
+    pub staff: usize,
+    /// The index of the voice in the staff.
+    pub voice: usize,
+    /// What to do about notes that sound together.
+    pub keep: Keep,
+}
+
+/// Which of the notes that sound together are kept.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Hash)]
+pub enum Keep {
+    /// None: that is an error.
+    #[default]
+    Single,
+    /// The highest one.
+    Top,
+    /// The lowest one.
+    Bottom,
+}
+
+/// A file as it was read.
+#[derive(Clone, Debug)]
+enum Source {
+    MusicXml(musicxml::Score),
+    Midi(midi::Song),
+}
+
+/// Opens a MusicXML file (`.musicxml`, `.xml`, `.mxl`) or a MIDI file (`.mid`), whatever its name is. Nothing that the file refers to is fetched.
+///
+/// # Errors
+/// What is wrong with the file, where, and what would help.
+pub fn open(bytes: &[u8]) -> Result<Contents> {
+    match container::unpack(bytes)? {
+        Body::Xml(text) => {
+            let score = musicxml::read(&text)?;
+            let (title, parts) = (score.title().to_string(), score.parts());
+            Ok(Contents { format: Format::MusicXml, title, parts, source: Source::MusicXml(score) })
+        }
+        Body::Midi(bytes) => {
+            let song = midi::read(bytes)?;
+            let (title, parts) = (song.title().to_string(), song.parts());
+            Ok(Contents { format: Format::Midi, title, parts, source: Source::Midi(song) })
+        }
+    }
+}
+
+impl Contents {
+    /// The voice that is meant if nothing else is said: of the first part with strings and frets, or else the first one in which no notes sound together, or else the
+    /// first one. `None` if there are no notes.
+    pub fn usual(&self) -> Option<Choice> {
+        let mut all: Vec<(bool, bool, Choice)> = Vec::new();
+        for (part, of_part) in self.parts.iter().enumerate() {
+            for (staff, of_staff) in of_part.staves.iter().enumerate() {
+                for (voice, of_voice) in
+                    of_staff.voices.iter().enumerate().filter(|(_, voice)| voice.notes > 0)
+                {
+                    let choice = Choice { part, staff, voice, keep: Keep::default() };
+                    all.push((!of_staff.is_fretted, of_voice.together > 0, choice));
+                }
+            }
+        }
+        all.into_iter()
+            .min_by_key(|(unfretted, together, _)| (*unfretted, *together))
+            .map(|(_, _, choice)| choice)
+    }
+
+    /// One voice as a line.
+    ///
+    /// # Errors
+    /// What a line can't have, with its place, and what would help.
+    pub fn take(&self, choice: &Choice) -> Result<Imported> {
+        let draft = match &self.source {
+            Source::MusicXml(score) => score.take(choice)?,
+            Source::Midi(song) => song.take(choice)?,
+        };
+        assemble::assemble(draft)
+    }
+}
