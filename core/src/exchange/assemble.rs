@@ -2,12 +2,13 @@
 
 use crate::bars::Bars;
 use crate::line::{ChordAt, Heading, Line, Part};
+use crate::pitch::{Interval, Pitch};
 use crate::recast::Casting;
 use crate::technique::Pin;
 use crate::time::Span;
 use crate::write;
 
-use super::error::Result;
+use super::error::{ExchangeError, Result};
 use super::remark::Remark;
 
 /// One voice of a file: what both formats come down to.
@@ -18,7 +19,7 @@ pub(super) struct Draft {
     /// Its notes and rests, one after another.
     pub(super) parts: Vec<Part>,
     pub(super) chords: Vec<ChordAt>,
-    /// Where the file has a tuplet with its own bracket or number around it.
+    /// Where the file has a tuplet with its own bracket or number around it; empty if it doesn't say, as in MIDI.
     pub(super) tuplets: Vec<Span>,
     /// What the file says about the hands for each part; the plan decides about the remainder.
     pub(super) hands: Vec<Pin>,
@@ -38,6 +39,29 @@ pub struct Imported {
     pub text: String,
     /// What was left out and changed.
     pub remarks: Vec<Remark>,
+}
+
+impl Draft {
+    /// The same notes in other octaves.
+    pub(super) fn moved(mut self, octaves: i8) -> Result<Draft> {
+        if octaves == 0 {
+            return Ok(self);
+        }
+        let interval = Interval::octaves(octaves.into());
+        let moved = |pitch: Option<Pitch>| match pitch {
+            Some(pitch) => pitch.transposed(interval).map(Some).ok_or(ExchangeError::Octaves),
+            None => Ok(None),
+        };
+        for part in &mut self.parts {
+            (part.pitch, part.grace) = (moved(part.pitch)?, moved(part.grace)?);
+        }
+        // What the file says about strings and frets is about the notes as they were.
+        for hand in &mut self.hands {
+            *hand = Pin { stroke: hand.stroke, ..Pin::default() };
+        }
+        self.text = None;
+        Ok(self)
+    }
 }
 
 pub(super) fn assemble(draft: Draft) -> Result<Imported> {

@@ -4,6 +4,7 @@ use super::assemble::{self, Imported};
 use super::container::{self, Body};
 use super::error::Result;
 use super::{midi, musicxml};
+use crate::key::Key;
 
 /// The kinds of files.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Hash)]
@@ -58,7 +59,7 @@ pub struct VoiceContents {
 }
 
 /// One voice of a file.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Choice {
     /// The index of the part.
     pub part: usize,
@@ -68,6 +69,10 @@ pub struct Choice {
     pub voice: usize,
     /// What to do about notes that sound together.
     pub keep: Keep,
+    /// How many octaves higher the notes are to be; negative for lower.
+    pub octaves: i8,
+    /// The key of a MIDI file that doesn't say in which key it is.
+    pub key: Option<Key>,
 }
 
 /// Which of the notes that sound together are kept.
@@ -118,7 +123,7 @@ impl Contents {
                 for (voice, of_voice) in
                     of_staff.voices.iter().enumerate().filter(|(_, voice)| voice.notes > 0)
                 {
-                    let choice = Choice { part, staff, voice, keep: Keep::default() };
+                    let choice = Choice { part, staff, voice, ..Choice::default() };
                     all.push((!of_staff.is_fretted, of_voice.together > 0, choice));
                 }
             }
@@ -137,6 +142,6 @@ impl Contents {
             Source::MusicXml(score) => score.take(choice)?,
             Source::Midi(song) => song.take(choice)?,
         };
-        assemble::assemble(draft)
+        assemble::assemble(draft.moved(choice.octaves)?)
     }
 }
