@@ -1,6 +1,6 @@
 //! What is in a file, before one voice of it is chosen.
 
-use super::assemble::{self, Imported};
+use super::assemble::{self, Draft, Imported};
 use super::container::{self, Body};
 use super::error::Result;
 use super::{midi, musicxml};
@@ -138,10 +138,22 @@ impl Contents {
     /// # Errors
     /// What a line can't have, with its place, and what would help.
     pub fn take(&self, choice: &Choice) -> Result<Imported> {
+        assemble::assemble(self.draft(choice)?)
+    }
+
+    /// The first bars of a voice as a line, for whoever has to choose one: much less work than all of it.
+    ///
+    /// # Errors
+    /// As [`Contents::take`], about all of the voice.
+    pub fn beginning(&self, choice: &Choice, bars: usize) -> Result<Imported> {
+        assemble::assemble(self.draft(choice)?.beginning(bars)?)
+    }
+
+    fn draft(&self, choice: &Choice) -> Result<Draft> {
         let draft = match &self.source {
             Source::MusicXml(score) => score.take(choice)?,
             Source::Midi(song) => song.take(choice)?,
         };
-        assemble::assemble(draft.moved(choice.octaves)?)
+        draft.moved(choice.octaves)
     }
 }

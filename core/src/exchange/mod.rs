@@ -14,6 +14,7 @@ mod remark;
 mod container;
 mod contents;
 mod assemble;
+mod beginning;
 pub mod midi;
 pub mod musicxml;
 
