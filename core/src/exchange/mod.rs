@@ -19,6 +19,7 @@ pub mod midi;
 pub mod musicxml;
 
 pub use assemble::Imported;
+pub use container::ContainerError;
 pub use contents::{Choice, Contents, Format, Keep, PartContents, StaffContents, VoiceContents, open};
 pub use error::{ExchangeError, Result};
 pub use remark::Remark;

@@ -27,5 +27,5 @@ pub fn document(_piece: &Piece, _text: &str, _staves: Staves) -> Result<String> 
 /// # Errors
 /// As [`document`].
 pub fn compressed(piece: &Piece, text: &str, staves: Staves) -> Result<Vec<u8>> {
-    Ok(container::pack(&document(piece, text, staves)?))
+    Ok(container::pack(&document(piece, text, staves)?)?)
 }
