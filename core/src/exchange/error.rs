@@ -1,8 +1,9 @@
 //! What can go wrong with a file.
 
-use crate::bars::Place;
+use crate::bars::{BarsError, Place};
 use crate::error::Error;
 use crate::pitch::Pitch;
+use crate::time::TimeError;
 
 use super::container::ContainerError;
 use super::midi::MidiError;
@@ -55,6 +56,18 @@ pub enum ExchangeError {
     /// Music that a line can't have.
     #[error(transparent)]
     Music(#[from] Error),
+}
+
+impl From<BarsError> for ExchangeError {
+    fn from(error: BarsError) -> ExchangeError {
+        ExchangeError::Music(error.into())
+    }
+}
+
+impl From<TimeError> for ExchangeError {
+    fn from(error: TimeError) -> ExchangeError {
+        ExchangeError::Music(error.into())
+    }
 }
 
 fn remedy(octaves: i8, fits: bool) -> String {

@@ -4,6 +4,6 @@ mod error;
 mod read;
 mod write;
 
-pub use error::MusicXmlError;
+pub use error::{MusicXmlError, Spot};
 pub(super) use read::{Score, read};
 pub use write::{Staves, compressed, document};
