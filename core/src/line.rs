@@ -624,6 +624,31 @@ impl FromStr for Feel {
     }
 }
 
+impl SystemBreaks {
+    /// Whether each bar should start a system, from the first bar on, without end. A pickup isn't counted.
+    ///
+    /// ```
+    /// use halfbar_core::bars::Bars;
+    /// use halfbar_core::line::SystemBreaks;
+    /// use halfbar_core::meter::Meter;
+    ///
+    /// let breaks: SystemBreaks = "2 at 4".parse()?;
+    /// let starts: Vec<bool> = breaks.starts(&Bars::new(Meter::COMMON)).take(5).collect();
+    /// assert_eq!(starts, [false, false, true, true, false]);
+    /// # Ok::<(), halfbar_core::Error>(())
+    /// ```
+    pub fn starts(&self, bars: &Bars) -> impl Iterator<Item = bool> {
+        let mut set = 0;
+        (0..).map(move |index| {
+            let number = u16::try_from(bars.number(index)).unwrap_or(u16::MAX);
+            let is_full = self.every.is_some_and(|every| set == every);
+            let is_wanted = is_full || self.at.binary_search(&number).is_ok();
+            set = if is_wanted { 1 } else { set + u16::from(number > 0) };
+            is_wanted
+        })
+    }
+}
+
 impl FromStr for SystemBreaks {
     type Err = HeadingError;
 

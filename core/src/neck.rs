@@ -227,6 +227,11 @@ impl Tuning {
         }
     }
 
+    /// The open strings from the lowest-sounding one, which is usually the last string.
+    pub fn open(&self) -> impl ExactSizeIterator<Item = Pitch> {
+        self.open.iter().rev().map(|(pitch, _)| *pitch)
+    }
+
     /// Standard tuning: E2 A2 D3 G3 B3 E4.
     pub fn standard() -> Tuning {
         // A test checks that this constant parses; if it didn't, an empty neck would be the honest answer.

@@ -67,20 +67,13 @@ fn hold_for_pads(bar: &WrittenBar, row: &PadRow, measure: &mut Measure) {
     }
 }
 
-/// Where the writer wants systems to start. A pickup isn't counted.
+/// Where the writer wants systems to start.
 fn starts(line: &Line) -> impl Iterator<Item = Start> {
-    let (systems, bars) = (&line.heading().systems, line.bars());
-    let mut set = 0;
-    (0..).map(move |index| {
-        let number = u16::try_from(bars.number(index)).unwrap_or(u16::MAX);
-        let full = systems.every.is_some_and(|every| set == every);
-        let wanted = full || systems.at.binary_search(&number).is_ok();
-        set = if wanted { 1 } else { set + u16::from(number > 0) };
-        match systems.every {
-            _ if wanted => Start::Wanted,
-            Some(_) => Start::Unwanted,
-            None => Start::Free,
-        }
+    let systems = &line.heading().systems;
+    systems.starts(line.bars()).map(|is_wanted| match systems.every {
+        _ if is_wanted => Start::Wanted,
+        Some(_) => Start::Unwanted,
+        None => Start::Free,
     })
 }
 

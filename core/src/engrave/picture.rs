@@ -120,7 +120,7 @@ pub fn picture(figure: Option<(&Arc<Figure>, Spelling)>) -> Result<Scene> {
     }
     groups.extend(accents(&signs, NO_STAFF, &mut above, &mut below));
     for one in bar.tuplets.iter().rev() {
-        groups.extend(tuplet(one, &signs[one.symbols.clone()], (0.0, 4.0), &mut above, &mut below));
+        groups.extend(tuplet(&bar, one, &signs[one.symbols.clone()], (0.0, 4.0), &mut above, &mut below));
     }
     // All pictures have the same height, so that their heads line up side by side.
     let (above, below) = (above.farthest().max(ROOM_ABOVE), below.farthest().max(ROOM_BELOW));

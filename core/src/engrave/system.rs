@@ -105,7 +105,7 @@ pub(super) fn system(part: &Part<'_>) -> System {
         let inside = &signs[place.first..place.after];
         // Inner tuplets first, since they are closer to the notes.
         for one in bar.tuplets.iter().rev() {
-            groups.extend(tuplet(one, &inside[one.symbols.clone()], row, &mut above, &mut below));
+            groups.extend(tuplet(bar, one, &inside[one.symbols.clone()], row, &mut above, &mut below));
         }
     }
     let chords = chords(part, &signs, &places, &mut above);

@@ -3,7 +3,7 @@
 //! Gould 2011, from memory: no bracket if one beam joins exactly the tuplet's notes; otherwise a bracket with
 //! a gap for the number, on the side of the stems, clear of the staff.
 
-use crate::notate::{Beam, Tuplet};
+use crate::notate::{Tuplet, WrittenBar};
 use crate::scene::{Group, Item, Role, Sp};
 
 use super::sign::Sign;
@@ -28,9 +28,10 @@ const STEP: Sp = 0.5;
 /// The most a bracket rises for each space it runs.
 const STEEPEST: f64 = 0.1;
 
-/// Draws a tuplet over its signs, above or below, clear of the staff from its top line to its bottom line,
+/// Draws a tuplet of a bar over its signs, above or below, clear of the staff from its top line to its bottom line,
 /// and adds it to the skyline on its side.
 pub(super) fn tuplet(
+    bar: &WrittenBar,
     tuplet: &Tuplet,
     signs: &[Sign<'_>],
     staff: (Sp, Sp),
@@ -52,7 +53,7 @@ pub(super) fn tuplet(
     // Distances away from the staff, so that one calculation works for both sides.
     let away = |y: Sp| if up { -y } else { y };
     let staff_edge = if up { -staff.0 } else { staff.1 };
-    if one_beam(signs) {
+    if bar.is_beamed(tuplet) {
         let center = (first.stem_x() + last.stem_x()) / 2.0;
         // On a sloping beam, it is the near corner of the number that has to stay clear.
         let sloping = (last.tip - first.tip).abs() / (last.x - first.x).max(1.0) * width / 2.0;
@@ -96,19 +97,6 @@ pub(super) fn tuplet(
     skyline.add(left, right, at(left).max(at(right)));
     skyline.add(middle - gap, middle + gap, at(middle) + height / 2.0);
     Some(group)
-}
-
-/// Whether the signs are exactly the notes of one beam.
-fn one_beam(signs: &[Sign<'_>]) -> bool {
-    let beam = |sign: &Sign<'_>| sign.symbol.beams.first().copied();
-    match signs {
-        [first, inner @ .., last] => {
-            beam(first) == Some(Beam::Begin)
-                && beam(last) == Some(Beam::End)
-                && inner.iter().all(|sign| beam(sign) == Some(Beam::Continue))
-        }
-        _ => false,
-    }
 }
 
 /// Where a sign ends on the bracket's side: the tip of its stem or the edge of its head.

@@ -143,6 +143,19 @@ impl WrittenBar {
         matches!(self.symbols.as_slice(), [Symbol { pitch: None, value, .. }] if *value == whole)
     }
 
+    /// Whether one beam joins exactly the notes of a tuplet of this bar, so that its number needs no bracket (Gould 2011, from memory).
+    pub fn is_beamed(&self, tuplet: &Tuplet) -> bool {
+        let beam = |symbol: &Symbol| symbol.beams.first().copied();
+        match self.symbols.get(tuplet.symbols.clone()) {
+            Some([first, inner @ .., last]) => {
+                beam(first) == Some(Beam::Begin)
+                    && beam(last) == Some(Beam::End)
+                    && inner.iter().all(|symbol| beam(symbol) == Some(Beam::Continue))
+            }
+            _ => false,
+        }
+    }
+
     /// The tuplets around the symbol with this index, outermost first.
     pub fn tuplets_of(&self, symbol: usize) -> impl Iterator<Item = &Tuplet> {
         self.tuplets.iter().filter(move |tuplet| tuplet.symbols.contains(&symbol))

@@ -14,4 +14,6 @@ pub use clock::Clock;
 pub use error::{LONGEST_MINUTES, PerformError};
 pub use pace::{Jumps, Pace, PaceError, Pass, tapped};
 pub use sounds::{Sound, sounds};
+#[cfg(feature = "exchange")]
+pub(crate) use take::played;
 pub use take::{Change, Practice, Take, changes, take};

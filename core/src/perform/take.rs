@@ -85,7 +85,7 @@ pub fn changes(score: Score<'_>, performed: &Performed) -> Result<Vec<Change>> {
 }
 
 /// When a moment of the line comes as performed.
-fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset> {
+pub(crate) fn played(score: Score<'_>, performed: &Performed, onset: Onset) -> Result<Onset> {
     let event = score.timed.events.partition_point(|event| event.onset < onset);
     match (score.timed.events.get(event), performed.starts().get(event)) {
         (Some(event), Some(&start)) if event.onset == onset => return Ok(start),

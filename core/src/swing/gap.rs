@@ -35,7 +35,7 @@ pub fn ratio(feel: Feel, tempo: Tempo) -> f64 {
 }
 
 /// The long eighth and the short one, exactly, in the same unit.
-pub(super) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
+pub(crate) fn ratio_parts(feel: Feel, tempo: Tempo) -> (i64, i64) {
     let by_tempo = AT_REST - FALL * i64::from(tempo.quarters_per_minute());
     match feel {
         Feel::Straight => (1, 1),

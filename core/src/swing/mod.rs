@@ -6,4 +6,6 @@ mod performed;
 
 pub use gap::{SpellingGap, ratio, spelling_gap};
 pub use performed::{Performed, perform};
+#[cfg(feature = "exchange")]
+pub(crate) use gap::ratio_parts;
 pub(crate) use performed::{long_eighth, swung};
