@@ -1,18 +1,18 @@
 //! One voice of a file -> a line: its figures are found, and the hand is told what the file says about it.
 
 use crate::bars::Bars;
-use crate::line::{ChordAt, Event, Heading, Line, Part};
-use crate::piece::Piece;
+use crate::error::Error;
+use crate::line::{ChordAt, Heading, Line, Part};
 use crate::pitch::{Interval, Pitch};
-use crate::read;
 use crate::recast::{self, Casting, Spelling, Window};
 use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span};
 use crate::write;
 
+use super::contents::Format;
 use super::error::{ExchangeError, Result};
-use super::hands;
 use super::remark::Remark;
+use super::{hands, own};
 
 /// One voice of a file: what both formats come down to.
 #[derive(Clone, Debug)]
@@ -67,53 +67,33 @@ impl Draft {
     }
 }
 
-/// Makes a line of a draft. The line's own text counts if its music is that of the file.
-pub(super) fn assemble(mut draft: Draft) -> Result<Imported> {
+/// Makes a line of a draft from a file of this format. The line's own text counts if its music is that of the file.
+pub(super) fn assemble(mut draft: Draft, format: Format) -> Result<Imported> {
     if let Some(text) = draft.text.take() {
-        let reading = read::text(&text);
-        let own = reading.line.filter(|_| reading.diagnostics.is_empty());
-        let own = own.and_then(|line| Piece::new(line, reading.casting).ok());
-        match own {
-            Some(piece) if is_same(&piece, &draft) => {
+        match own::piece(&text) {
+            Some(piece) if own::is_same(&piece, &draft, format) => {
                 let (line, casting) = piece.into_parts();
                 return Ok(Imported { line, casting, text, remarks: draft.remarks });
             }
-            Some(piece) => {
-                // The music was changed, the headings weren't: most of them can't be said in a file.
-                draft.heading = Heading { neck: draft.heading.neck, ..piece.line().heading().clone() };
-                draft.remarks.push(Remark::Edited);
-            }
-            None => draft.remarks.push(Remark::Edited),
+            Some(piece) => draft.heading = own::heading(piece.line().heading(), &draft),
+            None => {}
         }
+        draft.remarks.insert(0, Remark::Edited);
     }
     on_the_neck(&draft)?;
     let Draft { heading, bars, parts, chords, tuplets, hands, mut remarks, .. } = draft;
     // What the hands are to do travels with the notes while figures are found.
     let parts = parts.into_iter().zip(hands).map(|(part, pin)| Part { pin, ..part });
-    let line = Line::new(heading, bars.clone(), on_beats(&bars, parts)?, chords).map_err(crate::Error::from)?;
-    let (plain, casting) = recast::reduce_as(&line, |windows| spelled(windows, &tuplets)).map_err(crate::Error::from)?;
-    let (line, casting) = hands::settle(with_long_rests(&plain)?, casting, &mut remarks)?;
+    let line = Line::new(heading, bars.clone(), on_beats(&bars, parts)?, chords).map_err(Error::from)?;
+    let spelled = |windows: &[Window]| spelled(windows, &tuplets);
+    let (plain, casting) = recast::reduce_as(&line, &spelled).map_err(Error::from)?;
+    let line = hands::settle(&with_long_rests(&plain)?, &casting, &mut remarks)?;
     let text = write::text::line(&line, &casting)?;
     Ok(Imported { line, casting, text, remarks })
 }
 
-/// Whether a piece has the music of a file: what sounds when, in which bars, with which joins, chords and tempo.
-fn is_same(piece: &Piece, draft: &Draft) -> bool {
-    let line = piece.line();
-    let (own, other) = (line.heading(), &draft.heading);
-    let Ok(sounding) = sounding(&draft.parts) else { return false };
-    let events = piece.timed().events.iter().filter_map(|event| Some((event.onset, event.duration, event.pitch?, event.grace)));
-    let symbols = |chords: &[ChordAt]| -> Vec<(Onset, String)> {
-        chords.iter().map(|chord| (chord.onset, chord.symbol.to_string())).collect()
-    };
-    (&own.title, own.tempo) == (&other.title, other.tempo)
-        && *line.bars() == draft.bars
-        && events.eq(sounding)
-        && symbols(line.chords()) == symbols(&draft.chords)
-}
-
 /// What sounds and when: onset, length, pitch and grace note.
-fn sounding(parts: &[Part]) -> Result<Vec<(Onset, Duration, Pitch, Option<Pitch>)>> {
+pub(super) fn sounding(parts: &[Part]) -> Result<Vec<(Onset, Duration, Pitch, Option<Pitch>)>> {
     let (mut sounding, mut at) = (Vec::new(), Onset::ZERO);
     for part in parts {
         sounding.extend(part.pitch.map(|pitch| (at, part.duration, pitch, part.grace)));
@@ -125,30 +105,23 @@ fn sounding(parts: &[Part]) -> Result<Vec<(Onset, Duration, Pitch, Option<Pitch>
 /// Checks that the neck has all notes.
 fn on_the_neck(draft: &Draft) -> Result<()> {
     let (lowest, highest) = draft.heading.neck.range();
-    let sounding = sounding(&draft.parts)?;
-    let pitches = || sounding.iter().flat_map(|(at, _, pitch, grace)| [Some(*pitch), *grace].map(|pitch| (*at, pitch)));
-    let keys = || pitches().filter_map(|(at, pitch)| Some((at, pitch?, pitch?.midi()?)));
-    let Some((at, pitch, key)) = keys().find(|(_, _, key)| !(lowest..=highest).contains(key)) else { return Ok(()) };
-    let octave = 12;
-    let octaves = match key < lowest {
-        true => i16::from(lowest.0 - key.0 + octave - 1) / i16::from(octave),
-        false => -(i16::from(key.0 - highest.0 + octave - 1) / i16::from(octave)),
-    };
-    let moved = |key: crate::pitch::MidiKey| i16::from(key.0) + 12 * octaves;
     let (low, high) = (i16::from(lowest.0), i16::from(highest.0));
-    // The most octaves that any note needs; then see whether the others stay on the neck.
-    let worst = keys().map(|(_, _, key)| key);
-    let extreme = if octaves > 0 { worst.min() } else { worst.max() };
-    let more = extreme.map_or(0, |key| match octaves > 0 {
-        true => (low - moved(key)).max(0).div_euclid(12) + i16::from((low - moved(key)).max(0) % 12 > 0),
-        false => -((moved(key) - high).max(0).div_euclid(12) + i16::from((moved(key) - high).max(0) % 12 > 0)),
-    });
-    let octaves = octaves + more;
-    let fits = keys().all(|(_, _, key)| (low..=high).contains(&(i16::from(key.0) + 12 * octaves)));
-    let place = draft.bars.place(at)?;
+    let sounding = sounding(&draft.parts)?;
+    let both = |(at, _, pitch, grace): &(Onset, Duration, Pitch, Option<Pitch>)| {
+        [Some(*pitch), *grace].map(|pitch| Some((*at, pitch?, i16::from(pitch?.midi()?.0))))
+    };
+    let notes = || sounding.iter().flat_map(both).flatten();
+    let keys = || notes().map(|(_, _, key)| key);
+    let Some((at, pitch, key)) = notes().find(|(_, _, key)| !(low..=high).contains(key)) else { return Ok(()) };
+    // As many whole octaves as the farthest note needs.
+    let octaves = match key < low {
+        true => keys().min().map_or(0, |lowest| (low - lowest + 11) / 12),
+        false => -keys().max().map_or(0, |highest| (highest - high + 11) / 12),
+    };
+    let fits = keys().all(|key| (low..=high).contains(&(key + 12 * octaves)));
     let named = |key| draft.bars.key(0).spell(key).unwrap_or(pitch);
     Err(ExchangeError::OffNeck {
-        place,
+        place: draft.bars.place(at)?,
         pitch,
         lowest: named(lowest),
         highest: named(highest),
@@ -190,7 +163,7 @@ fn with_long_rests(line: &Line) -> Result<Line> {
         }
     }
     let (heading, bars, chords) = (line.heading().clone(), line.bars().clone(), line.chords().to_vec());
-    Ok(Line::new(heading, bars, parts, chords).map_err(crate::Error::from)?)
+    Ok(Line::new(heading, bars, parts, chords).map_err(Error::from)?)
 }
 
 /// Of the spellings that sound the same, the one that has the file's tuplets: one around all of a window is a bracket. If the file has
@@ -201,9 +174,4 @@ fn spelled(windows: &[Window], tuplets: &[Span]) -> Option<usize> {
     inside.peek()?;
     let has_bracket = inside.any(|tuplet| *tuplet == span);
     windows.iter().position(|window| (window.spelling == Spelling::Bracket) == has_bracket)
-}
-
-/// Whether an event sounds.
-pub(super) fn sounds(event: &&Event) -> bool {
-    event.pitch.is_some()
 }

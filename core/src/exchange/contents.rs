@@ -138,7 +138,7 @@ impl Contents {
     /// # Errors
     /// What a line can't have, with its place, and what would help.
     pub fn take(&self, choice: &Choice) -> Result<Imported> {
-        assemble::assemble(self.draft(choice)?)
+        assemble::assemble(self.draft(choice)?, self.format)
     }
 
     /// The first bars of a voice as a line, for whoever has to choose one: much less work than all of it.
@@ -146,7 +146,7 @@ impl Contents {
     /// # Errors
     /// As [`Contents::take`], about all of the voice.
     pub fn beginning(&self, choice: &Choice, bars: usize) -> Result<Imported> {
-        assemble::assemble(self.draft(choice)?.beginning(bars)?)
+        assemble::assemble(self.draft(choice)?.beginning(bars)?, self.format)
     }
 
     fn draft(&self, choice: &Choice) -> Result<Draft> {

@@ -13,6 +13,8 @@ mod error;
 mod remark;
 mod container;
 mod contents;
+mod hands;
+mod own;
 mod assemble;
 mod beginning;
 pub mod midi;

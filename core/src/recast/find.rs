@@ -17,6 +17,12 @@ use super::windows::{Casting, Window};
 /// shorter one is found, which leaves more of the line plain. If a figure's spellings sound the same, the
 /// first one is found. Accents don't change any time and aren't found.
 pub fn find(line: &Line) -> Vec<Window> {
+    find_as(line, &|_| None)
+}
+
+/// The same, where something decides between spellings that sound the same: it is given the windows and returns the index of one, or `None`
+/// for the first.
+fn find_as(line: &Line, choose: &dyn Fn(&[Window]) -> Option<usize>) -> Vec<Window> {
     let mut ways: Vec<(&Arc<Figure>, Spelling)> = Vec::new();
     for figure in Figure::all().iter().filter(|figure| !figure.is_accented()) {
         ways.extend(figure.spellings().iter().map(|&spelling| (figure, spelling)));
@@ -31,8 +37,8 @@ pub fn find(line: &Line) -> Vec<Window> {
             .iter()
             .filter(|_| on_an_eighth)
             .filter(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
-        let windows =
-            carried.filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset));
+        let windows = carried
+            .filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset, choose));
         // Of several that are equally short, the first.
         match windows.min_by_key(|window| window.figure.span()) {
             Some(window) => {
@@ -53,14 +59,22 @@ fn carries(events: &[Event], stretches: &[Stretch]) -> bool {
         })
 }
 
-/// The window in the first spelling that sounds the same as `found` and can be written there; a bracket may
-/// not hide anything.
-fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) -> Option<Window> {
+/// The window in a spelling that sounds the same as `found` and can be written there; a bracket may not hide anything.
+fn written_as(
+    line: &Line,
+    figure: &Arc<Figure>,
+    found: Spelling,
+    start: Onset,
+    choose: &dyn Fn(&[Window]) -> Option<usize>,
+) -> Option<Window> {
     let same = |spelling: &&Spelling| figure.stretches(**spelling) == figure.stretches(found);
     let windows = figure.spellings().iter().filter(same);
-    windows
+    let mut windows: Vec<Window> = windows
         .map(|&spelling| Window::new(start, Arc::clone(figure), spelling))
-        .find(|window| super::apply::shows(line.bars(), window))
+        .filter(|window| super::apply::shows(line.bars(), window))
+        .collect();
+    let index = choose(&windows).unwrap_or(0);
+    (index < windows.len()).then(|| windows.swap_remove(index))
 }
 
 /// The plain line under the figures that a line carries, and the casting that brings them back. The notes of
@@ -82,8 +96,25 @@ fn written_as(line: &Line, figure: &Arc<Figure>, found: Spelling, start: Onset) 
 /// # Errors
 /// [`TimeError`](crate::time::TimeError) for times out of range.
 pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
+    reduce_to(line, find(line))
+}
+
+/// The same, where something decides between spellings that sound the same: it is given the windows and returns the index of one, or `None`
+/// for the first.
+///
+/// # Errors
+/// As [`reduce`].
+#[cfg(feature = "exchange")]
+pub(crate) fn reduce_as(
+    line: &Line,
+    choose: &dyn Fn(&[Window]) -> Option<usize>,
+) -> Result<(Line, Casting)> {
+    reduce_to(line, find_as(line, choose))
+}
+
+fn reduce_to(line: &Line, windows: Vec<Window>) -> Result<(Line, Casting)> {
     let mut casting = Casting::default();
-    let mut windows = find(line).into_iter().peekable();
+    let mut windows = windows.into_iter().peekable();
     let mut parts = Vec::new();
     let mut inside = Onset::ZERO;
     for event in line.events() {

@@ -38,6 +38,8 @@ pub use apply::{Grid, Offer, apply, can_recast, offers};
 pub use carry::Cast;
 pub use error::RecastError;
 pub use figures::{Figure, FigureError, Stretch};
+#[cfg(feature = "exchange")]
+pub(crate) use find::reduce_as;
 pub use find::{find, reduce};
 pub(crate) use shift::whole_at;
 pub use shift::{Direction, PushedOut, Shifted, shift};

@@ -154,10 +154,12 @@ fn measured(score: &Score, part: usize, staff: u16) -> Result<Vec<Measured>> {
         }
         let longest = beside.iter().map(|bar| bar.length).max().unwrap_or(Duration::ZERO);
         let may_be_short = bar.is_implicit || measured.len() + 1 == of_part.len();
-        let length = match longest {
-            Duration::ZERO if may_be_short && bar.silence > Duration::ZERO => bar.silence,
-            Duration::ZERO => meter.bar(),
-            longest => longest,
+        let length = if longest > Duration::ZERO {
+            longest
+        } else if may_be_short && bar.silence > Duration::ZERO {
+            bar.silence
+        } else {
+            meter.bar()
         };
         let length = length.min(meter.bar());
         let mine = bar.keys.iter().rfind(|(of, _)| of.is_none_or(|of| of == staff));

@@ -117,5 +117,5 @@ pub fn divisions(piece: &Piece) -> Result<i64> {
 /// # Errors
 /// As [`document`].
 pub fn compressed(piece: &Piece, text: &str, staves: Staves) -> Result<Vec<u8>> {
-    Ok(container::pack(&document(piece, text, staves)?))
+    Ok(container::pack(&document(piece, text, staves)?)?)
 }
