@@ -1,6 +1,7 @@
 //! `halfbar`: checks the text of a line, draws it, and makes other files from it.
 
 mod advise;
+mod exchange;
 mod material;
 mod sheet;
 
@@ -140,6 +141,11 @@ enum Command {
     ///
     /// Example: `echo "@Dm7 D4 F A C5  B A G F | @G7 E4:4 |" | halfbar advise - --density sparingly`
     Advise(advise::Advise),
+    /// Write the text of a line in a MusicXML file (.musicxml, .xml, .mxl) or a MIDI file (.mid), whatever its name. What was left out or
+    /// changed is said on standard error.
+    ///
+    /// Example: `echo "@Fm7 Ab3 C Eb G  F Eb D C |" | halfbar musicxml - | halfbar open -`
+    Open(exchange::Open),
     /// Write the plain line, with every figure removed.
     Restore {
         /// The text file; `-` reads standard input.
@@ -401,6 +407,7 @@ fn run(command: Command) -> Result<(), String> {
             });
             return printed(&wav.map_err(|error| named(&file, &error))?);
         }
+        Command::Open(asked) => return printed(exchange::open(&asked)?.as_bytes()),
         Command::Worksheet(asked) => return printed(&sheet::sheet(asked)?),
         Command::Render(asked) => return sheet::render(&asked),
         Command::Check { file } => {

@@ -112,7 +112,9 @@ fn on_the_neck(draft: &Draft) -> Result<()> {
     };
     let notes = || sounding.iter().flat_map(both).flatten();
     let keys = || notes().map(|(_, _, key)| key);
-    let Some((at, pitch, key)) = notes().find(|(_, _, key)| !(low..=high).contains(key)) else { return Ok(()) };
+    let Some((at, pitch, key)) = notes().find(|(_, _, key)| !(low..=high).contains(key)) else {
+        return Ok(());
+    };
     // As many whole octaves as the farthest note needs.
     let octaves = match key < low {
         true => keys().min().map_or(0, |lowest| (low - lowest + 11) / 12),

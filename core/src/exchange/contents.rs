@@ -114,9 +114,13 @@ pub fn open(bytes: &[u8]) -> Result<Contents> {
 }
 
 impl Contents {
-    /// The voice that is meant if nothing else is said: of the first part with strings and frets, or else the first one in which no notes sound together, or else the
-    /// first one. `None` if there are no notes.
+    /// The voice that is meant if nothing else is said: the first of [`Contents::choices`]. `None` if there are no notes.
     pub fn usual(&self) -> Option<Choice> {
+        self.choices().into_iter().next()
+    }
+
+    /// All voices that have notes, the likeliest first: with strings and frets, then those in which no notes sound together, then the others.
+    pub fn choices(&self) -> Vec<Choice> {
         let mut all: Vec<(bool, bool, Choice)> = Vec::new();
         for (part, of_part) in self.parts.iter().enumerate() {
             for (staff, of_staff) in of_part.staves.iter().enumerate() {
@@ -128,9 +132,8 @@ impl Contents {
                 }
             }
         }
-        all.into_iter()
-            .min_by_key(|(unfretted, together, _)| (*unfretted, *together))
-            .map(|(_, _, choice)| choice)
+        all.sort_by_key(|(unfretted, together, _)| (*unfretted, *together));
+        all.into_iter().map(|(_, _, choice)| choice).collect()
     }
 
     /// One voice as a line.

@@ -27,14 +27,16 @@ pub(super) fn settle(line: &Line, casting: &Casting, remarks: &mut Vec<Remark>) 
     let (plain, is_joined) = match Piece::new(pinned(line, &bare)?, casting.clone()) {
         Ok(piece) => (piece.into_parts().0, true),
         Err(error @ Error::Fingering(_)) => {
-            let apart = Piece::new(without_joins(&pinned(line, &bare)?)?, casting.clone()).map_err(|_| error)?;
+            let apart =
+                Piece::new(without_joins(&pinned(line, &bare)?)?, casting.clone()).map_err(|_| error)?;
             (apart.into_parts().0, false)
         }
         Err(error) => return Err(error),
     };
     let places = |pin: &Pin| Pin { string: pin.string, fret: pin.fret, ..Pin::default() };
     let only_places: Vec<Pin> = file.iter().map(places).collect();
-    let settled = [&file, &only_places].into_iter().find_map(|wanted| pins(&plain, casting, wanted).ok().flatten());
+    let settled =
+        [&file, &only_places].into_iter().find_map(|wanted| pins(&plain, casting, wanted).ok().flatten());
     let refused = match &settled {
         Some(_) if is_joined => 0,
         Some(_) => 1,
@@ -55,7 +57,8 @@ fn playable(line: &Line) -> (Vec<Pin>, usize) {
     let pin = line.events().iter().map(|event| {
         let Pin { string, fret, .. } = event.pin;
         let key = event.pitch.and_then(|pitch| pitch.midi());
-        let is_there = |(on, at)| string.is_none_or(|string| string == on) && fret.is_none_or(|fret| fret == at);
+        let is_there =
+            |(on, at)| string.is_none_or(|string| string == on) && fret.is_none_or(|fret| fret == at);
         if key.is_some_and(|key| neck.places(key).any(is_there)) {
             return event.pin;
         }
@@ -105,7 +108,13 @@ fn pins(line: &Line, casting: &Casting, wanted: &[Pin]) -> Result<Option<Vec<Pin
 }
 
 /// Removes pins without which the plan is the same.
-fn thin_out(line: &Line, casting: &Casting, wanted: &[Pin], pins: &mut [Pin], plan: Option<&Plan>) -> Result<()> {
+fn thin_out(
+    line: &Line,
+    casting: &Casting,
+    wanted: &[Pin],
+    pins: &mut [Pin],
+    plan: Option<&Plan>,
+) -> Result<()> {
     for index in 0..pins.len() {
         let pin = std::mem::take(&mut pins[index]);
         if pin.is_empty() {
@@ -132,7 +141,8 @@ impl Plan {
     fn new(line: &Line, casting: &Casting, before: Option<&Plan>) -> Result<Plan> {
         let timed = recast::apply(line, casting)?;
         let fretting = Arc::new(hand::fret(line, before.map(|before| before.fretting.as_ref()))?);
-        let fingering = hand::pick(&timed, line, Arc::clone(&fretting), before.map(|before| &before.fingering))?;
+        let fingering =
+            hand::pick(&timed, line, Arc::clone(&fretting), before.map(|before| &before.fingering))?;
         Ok(Plan { fretting, fingering })
     }
 
@@ -160,6 +170,7 @@ fn without_joins(line: &Line) -> Result<Line> {
 }
 
 fn rebuilt(line: &Line, change: impl Fn(Part, usize) -> Part) -> Result<Line> {
-    let parts = line.events().iter().enumerate().map(|(index, event)| change(event.lasting(event.duration), index));
+    let parts =
+        line.events().iter().enumerate().map(|(index, event)| change(event.lasting(event.duration), index));
     Ok(Line::new(line.heading().clone(), line.bars().clone(), parts, line.chords().to_vec())?)
 }

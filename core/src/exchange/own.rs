@@ -36,8 +36,14 @@ fn again(piece: &Piece) -> Result<Draft> {
 /// Whether the same keys sound at the same times in the same bars: what a MIDI file says for certain.
 fn sounds_the_same(piece: &Piece, draft: &Draft) -> bool {
     let Ok(sounding) = sounding(&draft.parts) else { return false };
-    let own = piece.timed().events.iter().filter_map(|event| Some((event.onset, event.duration, event.pitch?.midi()?)));
-    let read = sounding.iter().map(|(onset, duration, pitch, _)| (*onset, *duration, pitch.midi().unwrap_or(MidiKey(0))));
+    let own = piece
+        .timed()
+        .events
+        .iter()
+        .filter_map(|event| Some((event.onset, event.duration, event.pitch?.midi()?)));
+    let read = sounding
+        .iter()
+        .map(|(onset, duration, pitch, _)| (*onset, *duration, pitch.midi().unwrap_or(MidiKey(0))));
     piece.line().bars() == &draft.bars && piece.line().heading().tempo == draft.heading.tempo && own.eq(read)
 }
 

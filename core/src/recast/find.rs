@@ -37,8 +37,8 @@ fn find_as(line: &Line, choose: &dyn Fn(&[Window]) -> Option<usize>) -> Vec<Wind
             .iter()
             .filter(|_| on_an_eighth)
             .filter(|(figure, spelling)| carries(&events[index..], figure.stretches(*spelling)));
-        let windows = carried
-            .filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset, choose));
+        let windows =
+            carried.filter_map(|(figure, spelling)| written_as(line, figure, *spelling, event.onset, choose));
         // Of several that are equally short, the first.
         match windows.min_by_key(|window| window.figure.span()) {
             Some(window) => {
@@ -105,10 +105,7 @@ pub fn reduce(line: &Line) -> Result<(Line, Casting)> {
 /// # Errors
 /// As [`reduce`].
 #[cfg(feature = "exchange")]
-pub(crate) fn reduce_as(
-    line: &Line,
-    choose: &dyn Fn(&[Window]) -> Option<usize>,
-) -> Result<(Line, Casting)> {
+pub(crate) fn reduce_as(line: &Line, choose: &dyn Fn(&[Window]) -> Option<usize>) -> Result<(Line, Casting)> {
     reduce_to(line, find_as(line, choose))
 }
 

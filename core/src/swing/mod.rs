@@ -4,8 +4,8 @@
 mod gap;
 mod performed;
 
-pub use gap::{SpellingGap, ratio, spelling_gap};
-pub use performed::{Performed, perform};
 #[cfg(feature = "exchange")]
 pub(crate) use gap::ratio_parts;
+pub use gap::{SpellingGap, ratio, spelling_gap};
+pub use performed::{Performed, perform};
 pub(crate) use performed::{long_eighth, swung};

@@ -6,6 +6,6 @@ mod write;
 
 pub use error::{MusicXmlError, Spot};
 pub(super) use read::{Score, read};
-pub use write::{MOST_DIVISIONS, Staves, compressed, divisions, document};
 #[allow(unused_imports, reason = "for the reader")]
 pub(super) use write::TEXT_FIELD;
+pub use write::{MOST_DIVISIONS, Staves, compressed, divisions, document};

@@ -161,9 +161,9 @@ mod tests {
 
     fn said(quality: &str) -> String {
         let (kind, differences) = kind(quality.parse().unwrap());
-        let said = differences.iter().map(|Difference { how, number, half_steps }| {
-            format!(" {} {number} {half_steps:+}", how.name())
-        });
+        let said = differences
+            .iter()
+            .map(|Difference { how, number, half_steps }| format!(" {} {number} {half_steps:+}", how.name()));
         format!("{kind}{}", said.collect::<String>())
     }
 

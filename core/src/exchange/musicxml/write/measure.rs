@@ -1,9 +1,9 @@
 //! Measures: their attributes, directions, chords and notes.
 
 use crate::error::Result;
+use crate::key::{Key, Mode};
 use crate::line::{ChordAt, Feel};
 use crate::meter::Meter;
-use crate::key::{Key, Mode};
 use crate::neck::Neck;
 use crate::notate::WrittenBar;
 use crate::swing;

@@ -72,9 +72,7 @@ fn allowed(text: &str) -> String {
         '\u{FFFE}' | '\u{FFFF}' => false,
         letter => letter >= ' ',
     };
-    text.chars()
-        .map(|letter| if is_allowed(letter) { letter } else { char::REPLACEMENT_CHARACTER })
-        .collect()
+    text.chars().map(|letter| if is_allowed(letter) { letter } else { char::REPLACEMENT_CHARACTER }).collect()
 }
 
 #[cfg(test)]
@@ -96,6 +94,9 @@ mod tests {
 
     #[test]
     fn what_xml_cannot_have_is_replaced() {
-        assert_eq!(allowed("a\u{0}b\u{1F}c\u{FFFF}\u{FFFE}\u{85}𝄪"), "a\u{FFFD}b\u{FFFD}c\u{FFFD}\u{FFFD}\u{85}𝄪");
+        assert_eq!(
+            allowed("a\u{0}b\u{1F}c\u{FFFF}\u{FFFE}\u{85}𝄪"),
+            "a\u{FFFD}b\u{FFFD}c\u{FFFD}\u{FFFD}\u{85}𝄪"
+        );
     }
 }
