@@ -631,7 +631,7 @@ fn help_names_the_commands() {
     assert!(output.status.success());
     let help = text(&output.stdout);
     assert!(
-        ["check", "draw", "dump", "shape", "keys", "ladder", "neck"]
+        ["check", "draw", "dump", "shape", "keys", "ladder", "neck", "musicxml", "midi"]
             .iter()
             .all(|command| help.contains(command)),
         "{help}"
@@ -711,6 +711,66 @@ fn wav_says_what_is_allowed() {
         assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
         assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
     }
+}
+
+#[test]
+fn lines_become_scores_and_midi() {
+    // Line ends of Windows come through, too.
+    let source = DEMO.replace('\n', "\r\n");
+    let score = |arguments: &[&str]| {
+        let output = halfbar(&[&["musicxml", "-"], arguments].concat(), source.as_bytes());
+        assert!(
+            output.status.success() && output.stderr.is_empty(),
+            "{arguments:?}: {}",
+            text(&output.stderr)
+        );
+        output.stdout
+    };
+    let (both, staff) = (text(&score(&[])), text(&score(&["--view", "staff"])));
+    for (file, clefs) in [(both, 2), (staff, 1)] {
+        let document = roxmltree::Document::parse(&file).unwrap();
+        let field = document.descendants().find(|node| node.attribute("name") == Some("halfbar-text"));
+        assert_eq!(field.unwrap().text(), Some(source.as_str()));
+        assert_eq!(document.descendants().filter(|node| node.has_tag_name("clef")).count(), clefs);
+    }
+    let midi = |arguments: &[&str]| {
+        let output = halfbar(&[&["midi", "-"], arguments].concat(), source.as_bytes());
+        assert!(output.status.success() && output.stdout.starts_with(b"MThd"), "{arguments:?}");
+        output.stdout
+    };
+    let plain = midi(&[]);
+    for arguments in [&["--straight"][..], &["--click", "2+4"], &["--count-in", "1"], &["--comp"]] {
+        assert_ne!(midi(arguments), plain, "{arguments:?}");
+    }
+}
+
+#[test]
+fn scores_and_midi_say_what_is_allowed() {
+    for (arguments, says) in [
+        (&["musicxml", "-", "--view", "tab"][..], "write `both` or `staff`"),
+        (&["midi", "-", "--click", "3"], "`every`, `2+4`, `1` or `off`"),
+        (&["midi", "-", "--count-in", "5"], "0..=4"),
+        (&["midi", "nowhere.txt"], "nowhere.txt"),
+    ] {
+        let output = halfbar(arguments, DEMO.as_bytes());
+        assert!(!output.status.success() && output.stdout.is_empty(), "{arguments:?}");
+        assert!(text(&output.stderr).contains(says), "{arguments:?}: {}", text(&output.stderr));
+    }
+    for command in ["musicxml", "midi"] {
+        let output = halfbar(&[command, "-"], b"F3 Ab X |");
+        assert_eq!((output.status.code(), output.stdout.len()), (Some(1), 0));
+        assert!(text(&output.stderr).contains("standard input:1:7"), "{}", text(&output.stderr));
+    }
+}
+
+/// Tuplets of three in three, five and seven and a chord right after a note need more units of time than the standard advises (MusicXML 4.0, element divisions).
+#[test]
+fn too_many_divisions_are_a_remark() {
+    let line = "C4:1/64~ @G7 C:63/64 D:1 E:2/3 F:2/9 E:2/9 D:2/9 C:2/3 | \
+                C4:2/5 D:2/5 E:2/5 F:2/5 G:2/5 C4:2/7 D:2/7 E:2/7 F:2/7 G:2/7 A:2/7 B:2/7 |";
+    let output = halfbar(&["musicxml", "-"], line.as_bytes());
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("20160 units of time"), "{}", text(&output.stderr));
 }
 
 /// A folder of this name with just these files.
@@ -800,6 +860,25 @@ fn a_terminal_gets_no_pdf() {
         text(&refused.stdout)
     );
     assert!(run("--html").status.success());
+}
+
+#[test]
+fn a_terminal_gets_no_midi() {
+    let folder = folder("terminal-midi", &[("line.txt", DEMO)]);
+    let run = |options: &str| {
+        let program = target().join("debug/halfbar");
+        let command = format!("'{}' {options} '{}'", program.display(), folder.join("line.txt").display());
+        Command::new("script").args(["-qec", &command, "/dev/null"]).stdin(Stdio::null()).output().unwrap()
+    };
+    for (options, name) in [("midi", "> line.mid"), ("musicxml --mxl", "> line.mxl")] {
+        let refused = run(options);
+        assert!(
+            !refused.status.success() && text(&refused.stdout).contains(name),
+            "{}",
+            text(&refused.stdout)
+        );
+    }
+    assert!(run("musicxml").status.success());
 }
 
 #[test]
@@ -953,6 +1032,22 @@ fn no_title_is_lost_in_a_picture() {
         assert!((0..60).any(|y| (0..200).any(|x| above(x, y))), "no title");
     } else {
         assert!(told.contains("no font on this machine"), "{told}");
+    }
+}
+
+#[test]
+fn examples_of_files_run() {
+    let program = target().join("debug");
+    let path = format!("{}:{}", program.display(), std::env::var("PATH").unwrap());
+    let folder = folder("exported", &[]);
+    for (command, made) in [("musicxml", "line.musicxml"), ("midi", "line.mid")] {
+        let help = text(&halfbar(&[command, "--help"], b"").stdout);
+        let example = help.split_once("Example: `").and_then(|(_, rest)| rest.split_once('`')).unwrap().0;
+        let example = example.split_whitespace().collect::<Vec<_>>().join(" ");
+        let shell =
+            Command::new("sh").args(["-c", &example]).env("PATH", &path).current_dir(&folder).status();
+        assert!(shell.unwrap().success(), "{example}");
+        assert!(!fs::read(folder.join(made)).unwrap().is_empty(), "{example}");
     }
 }
 

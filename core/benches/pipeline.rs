@@ -1,4 +1,5 @@
-//! Text to SVG, whole and stage by stage, and listening: `cargo bench -p halfbar-core`.
+//! Text to SVG, whole and stage by stage, and listening: `cargo bench -p halfbar-core`; with `--features exchange`, files for
+//! other programs, too.
 
 #![allow(clippy::unwrap_used, reason = "a benchmark that can't continue has to stop")]
 
@@ -199,4 +200,25 @@ fn aligning(bencher: Bencher<'_, '_>, notes: u32) {
     });
     let played: Vec<f64> = times.flatten().collect();
     bencher.counter(ItemsCount::new(notes)).bench(|| align(black_box(&expected), &played, WINDOW));
+}
+
+/// What an export waits for, once the piece is there.
+#[cfg(feature = "exchange")]
+#[divan::bench(args = [32, 1_000])]
+fn writing_musicxml(bencher: Bencher<'_, '_>, bars: usize) {
+    use halfbar_core::exchange::musicxml::{Staves, document};
+
+    let (piece, text) = (piece(bars), text(bars));
+    bencher.counter(ItemsCount::new(bars)).bench(|| document(black_box(&piece), &text, Staves::Both));
+}
+
+#[cfg(feature = "exchange")]
+#[divan::bench(args = [32, 1_000])]
+fn writing_midi(bencher: Bencher<'_, '_>, bars: usize) {
+    use halfbar_core::exchange::midi::{MidiOptions, document};
+
+    let (piece, text) = (piece(bars), text(bars));
+    bencher
+        .counter(ItemsCount::new(bars))
+        .bench(|| document(black_box(&piece), &text, &MidiOptions::default()));
 }

@@ -27,6 +27,7 @@
 //! chords, scales --material--> more lines
 //! Piece --perform--> Take --sound--> samples --write--> WAV
 //! Pieces --worksheet--> Pages --write--> PDF, SVG, HTML
+//! Piece --exchange--> MusicXML, MIDI --exchange--> Line, Casting
 //! Piece --describe--> words for a screen reader
 //! ```
 //!

@@ -12,6 +12,7 @@ pub mod icon;
 pub mod ink;
 pub mod laws;
 pub mod lines;
+pub mod measures;
 pub mod pixels;
 pub mod tunes;
 

@@ -2,6 +2,7 @@
 
 mod advise;
 mod exchange;
+mod export;
 mod material;
 mod sheet;
 
@@ -229,6 +230,15 @@ enum Command {
         #[arg(long)]
         no_line: bool,
     },
+    /// Write the line as MusicXML 4.0, for programs that set music. The text travels in the file.
+    ///
+    /// Example: `echo "@Fm7 F3 Ab C Eb  G F Eb C |" | halfbar musicxml - > line.musicxml`
+    #[command(name = "musicxml")]
+    MusicXml(export::MusicXmlArguments),
+    /// Write the line as a MIDI file, with the times that are played. The text travels in the file.
+    ///
+    /// Example: `echo "@Fm7 F3 Ab C Eb  G F Eb C |" | halfbar midi - --click 2+4 --count-in 1 > line.mid`
+    Midi(export::MidiArguments),
     /// Write the small steps that lead to a figure. Each step is a text of its own, starting at a row
     /// `# step`.
     Ladder {
@@ -408,6 +418,8 @@ fn run(command: Command) -> Result<(), String> {
             return printed(&wav.map_err(|error| named(&file, &error))?);
         }
         Command::Open(asked) => return printed(exchange::open(&asked)?.as_bytes()),
+        Command::MusicXml(asked) => return printed(&export::musicxml(&asked)?),
+        Command::Midi(asked) => return printed(&export::midi(&asked)?),
         Command::Worksheet(asked) => return printed(&sheet::sheet(asked)?),
         Command::Render(asked) => return sheet::render(&asked),
         Command::Check { file } => {

@@ -179,7 +179,7 @@ mod tests {
             ("(add9)", "major add 9 +0"),
             ("7b9", "dominant add 9 -1"),
             ("7sus4", "dominant subtract 3 +0 add 4 +0"),
-            ("13sus4", "dominant-ninth subtract 3 +0 add 4 +0 add 13 +0"),
+            ("13sus4", "dominant-13th subtract 3 +0 subtract 11 +0 add 4 +0"),
             ("13", "dominant-13th subtract 11 +0"),
             ("m13", "minor-13th"),
             ("13b9", "dominant-13th alter 9 -1 subtract 11 +0"),

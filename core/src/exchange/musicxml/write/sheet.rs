@@ -1,6 +1,7 @@
 //! What every measure is written from: the piece, its unit of time, and its symbols with their neighbors.
 
 use crate::error::Result;
+use crate::naming::by_name;
 use crate::notate::{Symbol, Written, WrittenBar};
 use crate::piece::Piece;
 use crate::time::{Duration, TimeError};
@@ -14,6 +15,21 @@ pub enum Staves {
     /// Notation alone, with strings and frets at its notes: for programs that take a tab for a second instrument.
     Staff,
 }
+
+impl Staves {
+    /// Both, in the order they are offered.
+    pub const ALL: [Staves; 2] = [Staves::Both, Staves::Staff];
+
+    /// `both` or `staff`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Staves::Both => "both",
+            Staves::Staff => "staff",
+        }
+    }
+}
+
+by_name!(Staves, "a view");
 
 /// One of the staves.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
