@@ -24,6 +24,7 @@ use super::error::MusicXmlError;
 use crate::exchange::assemble::Draft;
 use crate::exchange::contents::{Choice, PartContents};
 use crate::exchange::error::Result;
+use crate::exchange::musicxml::own::TEXT_FIELD;
 
 use measure::Measure;
 use model::{Directions, Part};
@@ -113,7 +114,7 @@ fn own_text(root: Node<'_, '_>) -> Option<String> {
     let identification = child(root, "identification")?;
     let fields =
         children(identification, "miscellaneous").flat_map(|all| children(all, "miscellaneous-field"));
-    let own = fields.into_iter().find(|field| field.attribute("name") == Some("halfbar-text"))?;
+    let own = fields.into_iter().find(|field| field.attribute("name") == Some(TEXT_FIELD))?;
     Some(own.text().unwrap_or_default().to_string())
 }
 

@@ -11,6 +11,7 @@ mod measure;
 
 use crate::exchange::container;
 use crate::exchange::error::Result;
+use crate::exchange::musicxml::own::TEXT_FIELD;
 use crate::piece::Piece;
 
 use sheet::Sheet;
@@ -20,9 +21,6 @@ pub use sheet::Staves;
 
 /// The most units of time per quarter note that the standard advises (MusicXML 4.0, element divisions).
 pub const MOST_DIVISIONS: i64 = 16_383;
-
-/// The field that has the line's own text.
-pub(in crate::exchange) const TEXT_FIELD: &str = "halfbar-text";
 
 /// The identifier of the only part, and of its instrument.
 const PART: &str = "P1";

@@ -98,10 +98,11 @@ impl Sheet<'_> {
     }
 }
 
-/// Units of time per quarter note, as few as the lengths of all symbols and the places of all chords allow.
+/// Units of time per quarter note, as few as the lengths of all symbols and bars and the places of all chords allow.
 pub(super) fn divisions(piece: &Piece) -> Result<i64> {
     let symbols = piece.written().bars.iter().flat_map(|bar| bar.symbols.iter().map(|symbol| symbol.length));
-    let bars = piece.written().bars.iter().map(|bar| bar.span.length());
+    // A full bar has to be a whole number, too, even if there is only the pickup of one.
+    let bars = piece.written().bars.iter().flat_map(|bar| [bar.span.length(), Ok(bar.meter.bar())]);
     let chords = piece.line().chords().iter().map(|chord| Ok(chord.onset.since_start()));
     let lengths = symbols.map(Ok).chain(bars).chain(chords);
     let mut divisions = 1;
