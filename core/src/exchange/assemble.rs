@@ -70,13 +70,12 @@ impl Draft {
 /// Makes a line of a draft from a file of this format. The line's own text counts if its music is that of the file.
 pub(super) fn assemble(mut draft: Draft, format: Format) -> Result<Imported> {
     if let Some(text) = draft.text.take() {
-        match own::piece(&text) {
-            Some(piece) if own::is_same(&piece, &draft, format) => {
+        if let Some(piece) = own::piece(&text) {
+            if let Some(remarks) = own::beside(&piece, &draft, format) {
                 let (line, casting) = piece.into_parts();
-                return Ok(Imported { line, casting, text, remarks: draft.remarks });
+                return Ok(Imported { line, casting, text, remarks });
             }
-            Some(piece) => draft.heading = own::heading(piece.line().heading(), &draft),
-            None => {}
+            draft.heading = own::heading(piece.line().heading(), &draft);
         }
         draft.remarks.insert(0, Remark::Edited);
     }

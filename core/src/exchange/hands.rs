@@ -54,8 +54,15 @@ pub(super) fn settle(line: &Line, casting: &Casting, remarks: &mut Vec<Remark>) 
 /// What the file says about each note, as far as the neck allows it, and for how many notes it doesn't.
 fn playable(line: &Line) -> (Vec<Pin>, usize) {
     let (neck, mut wrong) = (&line.heading().neck, 0);
-    let pin = line.events().iter().map(|event| {
+    let before = std::iter::once(None).chain(line.events().iter().map(Some));
+    let pin = line.events().iter().zip(before).map(|(event, before)| {
         let Pin { string, fret, .. } = event.pin;
+        // Notes that are joined lie on one string.
+        let led_from = before.filter(|before| before.legato.is_some()).and_then(|before| before.pin.string);
+        if led_from.is_some_and(|from| string.is_some_and(|string| string != from)) {
+            wrong += 1;
+            return Pin { stroke: None, ..Pin::default() };
+        }
         let key = event.pitch.and_then(|pitch| pitch.midi());
         let is_there =
             |(on, at)| string.is_none_or(|string| string == on) && fret.is_none_or(|fret| fret == at);

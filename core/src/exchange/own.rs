@@ -9,6 +9,7 @@ use super::assemble::{Draft, sounding};
 use super::contents::{Choice, Format};
 use super::error::Result;
 use super::musicxml::{self, Staves};
+use super::remark::Remark;
 
 /// The piece of a text without any mistake.
 pub(super) fn piece(text: &str) -> Option<Piece> {
@@ -17,14 +18,17 @@ pub(super) fn piece(text: &str) -> Option<Piece> {
     Piece::new(line, reading.casting).ok()
 }
 
-/// Whether a piece, written to a file of this format, would be read as this draft.
-pub(super) fn is_same(piece: &Piece, draft: &Draft, format: Format) -> bool {
+/// If a piece, written to a file of this format, would be read as this draft: what the file has that the text doesn't say.
+pub(super) fn beside(piece: &Piece, draft: &Draft, format: Format) -> Option<Vec<Remark>> {
     match format {
-        Format::MusicXml => again(piece).is_ok_and(|again| {
-            (&again.heading, &again.bars, &again.parts) == (&draft.heading, &draft.bars, &draft.parts)
-                && (&again.chords, &again.hands) == (&draft.chords, &draft.hands)
-        }),
-        Format::Midi => sounds_the_same(piece, draft),
+        Format::MusicXml => {
+            let again = again(piece).ok()?;
+            let is_same = (&again.heading, &again.bars, &again.parts) == (&draft.heading, &draft.bars, &draft.parts)
+                && (&again.chords, &again.hands) == (&draft.chords, &draft.hands);
+            let is_new = |remark: &&Remark| !again.remarks.contains(remark);
+            is_same.then(|| draft.remarks.iter().filter(is_new).cloned().collect())
+        }
+        Format::Midi => sounds_the_same(piece, draft).then(|| draft.remarks.clone()),
     }
 }
 
