@@ -23,7 +23,8 @@ pub(super) fn beside(piece: &Piece, draft: &Draft, format: Format) -> Option<Vec
     match format {
         Format::MusicXml => {
             let again = again(piece).ok()?;
-            let is_same = (&again.heading, &again.bars, &again.parts) == (&draft.heading, &draft.bars, &draft.parts)
+            let is_same = (&again.heading, &again.bars, &again.parts)
+                == (&draft.heading, &draft.bars, &draft.parts)
                 && (&again.chords, &again.hands) == (&draft.chords, &draft.hands);
             let is_new = |remark: &&Remark| !again.remarks.contains(remark);
             is_same.then(|| draft.remarks.iter().filter(is_new).cloned().collect())

@@ -97,7 +97,7 @@ impl Timeline {
     fn pickup<'m>(&mut self, measured: &'m [Measured]) -> Result<&'m [Measured]> {
         let [first, rest @ ..] = measured else { return Ok(measured) };
         let goes_on = rest.first().is_some_and(|next| next.is_implicit) && parts_of_a_bar(measured) > 1;
-        if rest.is_empty() || goes_on || !first.is_short() {
+        if (rest.is_empty() && !first.is_implicit) || goes_on || !first.is_short() {
             return Ok(measured);
         }
         // A pickup can't start inside a tuplet: a rest comes first.

@@ -105,6 +105,9 @@ impl Reading<'_> {
                     let near =
                         graces.last().filter(|(other, grace)| (*other, grace.onset) == (bar, note.onset));
                     let grace = near.and_then(|(_, grace)| grace.pitch());
+                    // The pick strikes the grace note.
+                    let stroke = hand.stroke.or(near.and_then(|(_, grace)| grace.hand.stroke));
+                    let hand = Pin { stroke, ..hand };
                     let more = graces.len() - usize::from(grace.is_some());
                     (0..more).for_each(|_| count(left_out, "grace note"));
                     graces.clear();
