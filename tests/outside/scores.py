@@ -49,16 +49,16 @@ def read(path):
     score = music21.converter.parse(path, forceSource=True)
     if isinstance(score, music21.stream.Opus):
         return {"file": path, "error": "several scores"}
-    parts, staves = [], []
+    index, staves = -1, []
     for part in score.parts:
-        base, _, number = str(part.id).partition("-Staff")
-        if base not in parts:
-            parts.append(base)
+        # Several staves of a part are parts here, called `P1-Staff1` and so on.
+        number = int(str(part.id).partition("-Staff")[2] or 1)
+        index += number == 1
         notes, alone = notes_of(part)
         staves.append(
             {
-                "part": parts.index(base),
-                "staff": int(number or 1),
+                "part": index,
+                "staff": number,
                 "alone": alone,
                 "notes": notes,
             }

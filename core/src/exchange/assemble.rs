@@ -92,7 +92,10 @@ pub(super) fn assemble(mut draft: Draft, format: Format) -> Result<Imported> {
 }
 
 /// What sounds and when: onset, length, pitch and grace note.
-pub(super) fn sounding(parts: &[Part]) -> Result<Vec<(Onset, Duration, Pitch, Option<Pitch>)>> {
+type Sounding = (Onset, Duration, Pitch, Option<Pitch>);
+
+/// What sounds in these parts.
+pub(super) fn sounding(parts: &[Part]) -> Result<Vec<Sounding>> {
     let (mut sounding, mut at) = (Vec::new(), Onset::ZERO);
     for part in parts {
         sounding.extend(part.pitch.map(|pitch| (at, part.duration, pitch, part.grace)));
@@ -106,7 +109,7 @@ fn on_the_neck(draft: &Draft) -> Result<()> {
     let (lowest, highest) = draft.heading.neck.range();
     let (low, high) = (i16::from(lowest.0), i16::from(highest.0));
     let sounding = sounding(&draft.parts)?;
-    let both = |(at, _, pitch, grace): &(Onset, Duration, Pitch, Option<Pitch>)| {
+    let both = |(at, _, pitch, grace): &Sounding| {
         [Some(*pitch), *grace].map(|pitch| Some((*at, pitch?, i16::from(pitch?.midi()?.0))))
     };
     let notes = || sounding.iter().flat_map(both).flatten();

@@ -10,7 +10,7 @@ use crate::pitch::{Alter, Interval, Letter, Pitch, PitchName};
 use crate::time::Duration;
 
 use super::model::{Bar, StaffNeck};
-use super::tree::{child, children, decimal, number_of, text, text_of};
+use super::tree::{child, children, decimal, number_of, text, text_of, whole_of};
 
 /// What holds until it is changed.
 #[derive(Clone, Debug)]
@@ -82,11 +82,11 @@ fn staff_of(node: Node<'_, '_>) -> Option<u16> {
 const LETTERS: [i32; 12] = [0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6];
 
 fn interval(transpose: Node<'_, '_>) -> Interval {
-    let whole = |name: &str| number_of::<f64>(transpose, name).map(|number| number as i32);
+    let whole = |name: &str| whole_of(transpose, name);
     let half_steps = whole("chromatic").unwrap_or(0).clamp(-127, 127);
     let size = half_steps.unsigned_abs() as usize;
     let usual = (LETTERS[size % 12] + 7 * (half_steps.abs() / 12)) * half_steps.signum();
-    let letters = whole("diatonic").filter(|letters| (letters - usual).abs() <= 1).unwrap_or(usual);
+    let letters = whole("diatonic").filter(|letters| letters.abs_diff(usual) <= 1).unwrap_or(usual);
     let octaves = whole("octave-change").unwrap_or(0).clamp(-9, 9);
     Interval { letters, half_steps } + Interval::octaves(octaves)
 }

@@ -92,7 +92,8 @@ impl Reading<'_> {
                 Some(tab) => (over(note.hand, tab.hand), note.legato.or(tab.legato)),
                 None => (note.hand, note.legato),
             };
-            let before = open.get(&key).copied().filter(|_| note.tied_from);
+            // Some programs leave out where a tie stops: it does at the next note of this pitch.
+            let before = open.get(&key).copied();
             let before =
                 before.filter(|before| notes.get(*before).is_some_and(|held| held.end().ok() == Some(onset)));
             let index = before.unwrap_or(notes.len());

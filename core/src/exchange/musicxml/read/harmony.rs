@@ -5,7 +5,7 @@ use roxmltree::Node;
 use crate::chord::{Chord, ChordSymbol, Degree, Quality};
 use crate::pitch::{Alter, Interval, Letter, PitchName};
 
-use super::tree::{child, children, number_of, text, text_of};
+use super::tree::{child, children, number_of, text, text_of, whole_of};
 
 /// The degrees of each kind (MusicXML 4.0, data type kind-value). A major 13 has no 11 (common practice, no source).
 const KINDS: [(&str, &str); 26] = [
@@ -87,12 +87,16 @@ fn name(node: Node<'_, '_>, what: &str) -> Option<PitchName> {
     let step = text_of(node, &format!("{what}-step"));
     let mut letters = step.chars();
     let letter = Letter::from_char(letters.next()?)?;
-    let alter: f64 = number_of(node, &format!("{what}-alter")).unwrap_or(0.0);
-    whole(alter).map(|alter| PitchName { letter, alter })
+    let alter = altered(node, &format!("{what}-alter"))?;
+    Some(PitchName { letter, alter })
 }
 
-fn whole(alter: f64) -> Option<Alter> {
-    (alter.fract() == 0.0 && alter.abs() <= 2.0).then(|| Alter::new(alter as i8)).flatten()
+/// How much something is altered; not at all if nothing is said.
+fn altered(node: Node<'_, '_>, name: &str) -> Option<Alter> {
+    match child(node, name) {
+        Some(_) => Alter::new(i8::try_from(whole_of(node, name)?).ok()?),
+        None => Some(Alter::NATURAL),
+    }
 }
 
 fn change(node: Node<'_, '_>) -> Option<Change> {
@@ -102,14 +106,9 @@ fn change(node: Node<'_, '_>) -> Option<Change> {
         "subtract" => Kind::Subtract,
         _ => return None,
     };
-    let alter: f64 = number_of(node, "degree-alter").unwrap_or(0.0);
+    let alter = altered(node, "degree-alter")?.half_steps();
     let is_shown = node.attribute("print-object") != Some("no");
-    Some(Change {
-        number: number_of(node, "degree-value")?,
-        alter: whole(alter)?.half_steps(),
-        kind,
-        is_shown,
-    })
+    Some(Change { number: number_of(node, "degree-value")?, alter, kind, is_shown })
 }
 
 /// The quality of a kind with its changes. Changes that don't go with the kind are left out.

@@ -8,7 +8,7 @@ use crate::line::{ChordAt, Feel, Heading, Part, SystemBreaks, Tempo};
 use crate::neck::{Neck, Tuning};
 use crate::pitch::Pitch;
 use crate::technique::Pin;
-use crate::time::Onset;
+use crate::time::{Duration, Onset};
 
 use super::Score;
 use super::bars::{Timeline, timeline};
@@ -127,10 +127,9 @@ fn heading(
     left_out: &mut LeftOut,
 ) -> Heading {
     let directions = &score.directions;
-    let mut tempos = directions.tempos.iter().map(|(_, _, tempo)| tempo.to_f64().round());
+    let mut tempos = directions.tempos.iter().map(|(_, _, tempo)| *tempo);
     let first = tempos.next();
-    let (slowest, fastest) = Tempo::RANGE;
-    let tempo = first.filter(|tempo| (f64::from(slowest)..=f64::from(fastest)).contains(tempo));
+    let tempo = first.and_then(whole).and_then(Tempo::new);
     if first.is_some() && tempo.is_none() {
         count(left_out, "tempo out of range");
     }
@@ -149,12 +148,19 @@ fn heading(
         .for_each(|_| count(left_out, "later feel"));
     Heading {
         title: score.title.chars().take(LONGEST_TITLE).collect(),
-        tempo: tempo.and_then(|tempo| Tempo::new(tempo as u16)).unwrap_or(Heading::default().tempo),
+        tempo: tempo.unwrap_or(Heading::default().tempo),
         feel: feel.unwrap_or(Feel::Straight),
         neck: neck(score, part, staff, notes, left_out),
         systems: systems(score, part, timeline),
         ..Heading::default()
     }
+}
+
+/// The nearest whole number.
+fn whole(number: Duration) -> Option<u16> {
+    let rounded =
+        number.checked_add(Duration::of(1, 2)).and_then(|more| more.floor_to(Duration::QUARTER)).ok()?;
+    u16::try_from(rounded.numer()).ok()
 }
 
 /// The neck: its strings, its capo, and as many frets as are played.

@@ -129,6 +129,12 @@ pub(super) fn decimal(text: &str) -> Option<Duration> {
     Duration::new(sign * numer, 10_i64.pow(u32::try_from(part.len()).ok()?)).ok()
 }
 
+/// The whole number in a child, which may be written as a decimal; `None` for any other.
+pub(super) fn whole_of(node: Node<'_, '_>, name: &str) -> Option<i32> {
+    let number = decimal(text_of(node, name)).filter(|number| number.denom() == 1)?;
+    i32::try_from(number.numer()).ok()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
