@@ -222,15 +222,16 @@ fn number(text: &str) -> f64 {
 fn difference(imported: &Imported, octaves: i8, read: &ReadStaff) -> Option<String> {
     let piece = Piece::new(imported.line.clone(), imported.casting.clone()).unwrap();
     let bars = imported.line.bars();
-    let is_joined = imported.remarks.iter().any(|remark| matches!(remark, Remark::Joined { .. }));
+    let is_moved = |remark: &Remark| matches!(remark, Remark::Joined { .. } | Remark::Filled { .. });
+    let moved = imported.remarks.iter().any(is_moved);
     let mine: Vec<(f64, f64, f64)> = piece
         .timed()
         .events
         .iter()
         .filter_map(|event| {
             let key = f64::from(event.pitch?.midi()?.0) - 12.0 * f64::from(octaves);
-            // Where bars are joined, their numbers differ.
-            let onset = if is_joined { 0.0 } else { event.onset.since_start().to_f64() };
+            // Where bars are joined or filled, they start elsewhere.
+            let onset = if moved { 0.0 } else { event.onset.since_start().to_f64() };
             Some((onset, event.duration.to_f64(), key))
         })
         .collect();
@@ -238,8 +239,8 @@ fn difference(imported: &Imported, octaves: i8, read: &ReadStaff) -> Option<Stri
         .notes
         .iter()
         .map(|(bar, offset, length, key)| {
-            let start = if is_joined { 0.0 } else { bars.span(*bar).unwrap().start().since_start().to_f64() };
-            let offset = if is_joined { 0.0 } else { number(offset) };
+            let start = if moved { 0.0 } else { bars.span(*bar).unwrap().start().since_start().to_f64() };
+            let offset = if moved { 0.0 } else { number(offset) };
             (start + offset, number(length), key.unwrap_or(0.0))
         })
         .collect();

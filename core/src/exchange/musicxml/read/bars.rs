@@ -44,6 +44,8 @@ struct Measured {
     key: Option<Key>,
     length: Duration,
     is_implicit: bool,
+    /// Whether its last note is tied to the next bar, and its first note isn't tied to the bar before.
+    is_tied_on: bool,
 }
 
 impl Measured {
@@ -71,8 +73,12 @@ pub(super) fn timeline(score: &Score, part: usize, staff: u16) -> Result<Timelin
         let parts = parts_of_a_bar(&measured[next..]);
         timeline.joined += usize::from(parts > 1);
         let mut start = timeline.bars.downbeat(index)?;
+        if parts == 1 && bar.is_short() && bar.is_tied_on && next + 1 < measured.len() {
+            // The rest that fills it comes first, so that the tie stays one.
+            start = start.checked_add(bar.meter.bar().checked_sub(bar.length)?)?;
+        }
         for part in &measured[next..next + parts] {
-            let room = if parts > 1 { part.length } else { bar.meter.bar() };
+            let room = if parts > 1 || bar.is_tied_on { part.length } else { bar.meter.bar() };
             timeline.places.push(Placed { index, start, room, meter: bar.meter });
             start = start.checked_add(part.length)?;
         }
@@ -163,14 +169,12 @@ fn measured(score: &Score, part: usize, staff: u16) -> Result<Vec<Measured>> {
         };
         let length = length.min(meter.bar());
         let mine = bar.keys.iter().rfind(|(of, _)| of.is_none_or(|of| of == staff));
-        let is_implicit = bar.is_implicit;
-        measured.push(Measured {
-            meter,
-            changes: meter != before,
-            key: mine.map(|(_, key)| *key),
-            length,
-            is_implicit,
-        });
+        let mut notes = bar.notes.iter().filter(|note| note.staff == staff && note.sounds());
+        let is_tied_on = notes.clone().any(|note| note.tied_to && note.end() == length)
+            && !notes.any(|note| note.tied_from && note.onset == Duration::ZERO);
+        let key = mine.map(|(_, key)| *key);
+        let (changes, is_implicit) = (meter != before, bar.is_implicit);
+        measured.push(Measured { meter, changes, key, length, is_implicit, is_tied_on });
     }
     Ok(measured)
 }
