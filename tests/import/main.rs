@@ -138,11 +138,11 @@ fn says_the_same(line: &Line, casting: &Casting) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// A fifth of the usual number of random cases, which are slow: all of them in thorough runs.
+/// A tenth of the usual number of random cases, which are slow: all of them in thorough runs.
 fn some() -> ProptestConfig {
     let all = random("import/main.regressions");
     let is_thorough = std::env::var_os("HALFBAR_THOROUGH").is_some();
-    ProptestConfig { cases: if is_thorough { all.cases } else { all.cases.div_ceil(5) }, ..all }
+    ProptestConfig { cases: if is_thorough { all.cases } else { all.cases.div_ceil(10) }, ..all }
 }
 
 /// Random lines that aren't silent.
