@@ -1056,9 +1056,18 @@ fn examples_of_files_run() {
 fn examples_in_the_help_run() {
     let program = target().join("debug");
     let path = format!("{}:{}", program.display(), std::env::var("PATH").unwrap());
-    for command in
-        ["chain", "arpeggios", "pentatonic", "pentatonics", "altered", "land", "voicing", "name", "advise"]
-    {
+    for command in [
+        "chain",
+        "arpeggios",
+        "pentatonic",
+        "pentatonics",
+        "altered",
+        "land",
+        "voicing",
+        "name",
+        "advise",
+        "open",
+    ] {
         let help = text(&halfbar(&[command, "--help"], b"").stdout);
         let example = help.split_once("Example: `").and_then(|(_, rest)| rest.split_once('`'));
         let (example, _) = example.unwrap_or_else(|| panic!("no example for {command}: {help}"));
@@ -1148,4 +1157,45 @@ fn lines_are_made_from_chords_and_scales() {
         let (success, made, told) = run(arguments);
         assert!(!success && made.is_empty() && told.contains(says), "{arguments:?}: {told}");
     }
+}
+
+/// Two notes at once, and what helps.
+#[test]
+fn files_of_other_programs_are_opened() {
+    let note = |step: &str, more: &str| {
+        format!(
+            "<note>{more}<pitch><step>{step}</step><octave>4</octave></pitch><duration>2</duration></note>"
+        )
+    };
+    let notes = [note("C", ""), note("E", "<chord/>"), note("D", "")].concat();
+    let file = format!(
+        "<score-partwise><work><work-title>A walk</work-title></work>\
+         <part-list><score-part id='P1'><part-name>Flute</part-name></score-part></part-list><part id='P1'>\
+         <measure number='1'>{notes}<barline><repeat direction='backward'/></barline></measure></part></score-partwise>"
+    );
+    let open = |arguments: &[&str]| halfbar(&[&["open", "-"], arguments].concat(), file.as_bytes());
+
+    let listed = open(&["--list"]);
+    let rows = "A walk\n--part 1 --staff 1 --voice 1  Flute: 3 notes, 2 of them together with others\n";
+    assert_eq!((listed.status.code(), text(&listed.stdout)), (Some(0), rows.into()));
+
+    let refused = open(&[]);
+    assert_eq!((refused.status.code(), text(&refused.stdout)), (Some(1), String::new()));
+    assert_eq!(
+        text(&refused.stderr),
+        "standard input: bar 1 beat 1: two notes sound together; take the top one, the bottom one, or another voice \
+         (`--take top`, `--take bottom`, `--list`)\n"
+    );
+
+    let top = open(&["--take", "top"]);
+    assert!(top.status.success() && text(&top.stdout).ends_with("\nE4:2  D:2 |\n"), "{}", text(&top.stdout));
+    let said = "standard input: left out: note that sounds together with another (1)\nstandard input: left out: repeat (1)\n";
+    assert_eq!(text(&top.stderr), said);
+    let low = text(&open(&["--take", "bottom", "--octave", "-1"]).stdout);
+    assert!(low.ends_with("\nC3:2  D:2 |\n"), "{low}");
+
+    assert_eq!(open(&["--part", "2"]).status.code(), Some(1));
+    let other = halfbar(&["open", "-"], b"hello");
+    assert_eq!(other.status.code(), Some(1));
+    assert!(text(&other.stderr).starts_with("standard input: "), "{}", text(&other.stderr));
 }

@@ -28,7 +28,7 @@ fn taken(file: &str) -> Imported {
 
 /// Both staves, or the upper one alone, by a property of the line that is as good as random.
 fn staves(line: &Line) -> Staves {
-    if line.events().len() % 2 == 0 { Staves::Both } else { Staves::Staff }
+    if line.events().len().is_multiple_of(2) { Staves::Both } else { Staves::Staff }
 }
 
 /// L1: a text comes back to the byte.
