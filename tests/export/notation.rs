@@ -7,6 +7,7 @@ use halfbar_core::attack::Attack;
 use halfbar_core::exchange::musicxml::{Staves, document};
 use halfbar_core::key::Mode;
 use halfbar_core::line::Legato;
+use halfbar_core::meter::Meter;
 use halfbar_core::neck::{Fret, StringNo};
 use halfbar_core::notate::{Accidental, Beam, Symbol, WrittenBar};
 use halfbar_core::pitch::{Letter, Pitch, PitchName};
@@ -112,11 +113,18 @@ fn expected_measures(piece: &Piece) -> Vec<Value> {
             "start": bar.span.start().to_string(),
             "length": bar.span.length().unwrap().to_string(),
             "key": is_new(|one, other| one.key == other.key).then(|| json!([bar.key.fifths(), mode])),
-            "meter": is_new(|one, other| one.meter == other.meter)
+            "meter": is_new(|one, other| signature(one.meter) == signature(other.meter))
                 .then(|| format!("{}/{}", bar.meter.count(), bar.meter.unit())),
         })
     };
     bars.iter().enumerate().map(measure).collect()
+}
+
+/// What a time signature shows of a meter: its groups, if they are unequal and unusual.
+fn signature(meter: Meter) -> (Vec<u8>, u8) {
+    let groups: Vec<u8> = meter.groups().collect();
+    let is_plain = meter == meter.usual() || groups.iter().all(|group| *group == groups[0]);
+    (if is_plain { vec![meter.count()] } else { groups }, meter.unit())
 }
 
 fn expected_notes(piece: &Piece) -> Vec<Value> {

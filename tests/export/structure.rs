@@ -25,7 +25,8 @@ proptest! {
 /// The checks fail where they should.
 #[test]
 fn damaged_measures_are_found() {
-    let text = "@C (B3)C4:1/3_ D:1/3 E:1/3 F#4:3/4~ @G7 F#:1/4_s G A_ B:1~ | B:4 |";
+    let text =
+        "@C (B3)C4:1/3_ D:1/3 E:1/3 F#4:3/4~ @G7 F#:1/4_s G A_ B:1~ | B:4 | C4:2/3 D:1/3 E:1/3 F:2/3 G:2 |";
     let reading = read::text(text);
     assert_eq!(reading.diagnostics, []);
     let piece = Piece::new(reading.line.unwrap(), reading.casting).unwrap();
@@ -39,6 +40,7 @@ fn damaged_measures_are_found() {
         ("<fret>", "<fret>1"),
         ("<tuplet type=\"stop\" number=\"1\"/>", ""),
         ("<actual-notes>3<", "<actual-notes>5<"),
+        ("<normal-type>eighth</normal-type>", ""),
         ("<slur type=\"stop\" number=\"1\"/>", ""),
         ("<slide type=\"start\"", "<slide type=\"stop\""),
         ("<hammer-on type=\"stop\"/>", ""),

@@ -33,8 +33,8 @@ struct Voice {
     open: BTreeSet<(String, String)>,
     /// The key at which a tie is open.
     tied: Option<i64>,
-    /// The tuplets, with their ratios.
-    tuplets: BTreeMap<String, (i64, i64)>,
+    /// The tuplets, with their ratios and units.
+    tuplets: BTreeMap<String, (i64, i64, String)>,
     /// Where its next note must start.
     at: i64,
 }
@@ -213,8 +213,9 @@ impl Voice {
         let name = |mark: &Node| mark.attribute("number").unwrap().to_string();
         for mark in marks.iter().filter(|mark| mark.attribute("type") == Some("start")) {
             let of = |part| integer(child(*mark, part).unwrap(), "tuplet-number");
-            let ratio = (of("tuplet-actual"), of("tuplet-normal"));
-            if self.tuplets.insert(name(mark), ratio).is_some() {
+            let unit = child(*mark, "tuplet-normal").and_then(|normal| text(normal, "tuplet-type")).unwrap();
+            let tuplet = (of("tuplet-actual"), of("tuplet-normal"), unit.to_string());
+            if self.tuplets.insert(name(mark), tuplet).is_some() {
                 problems.push("a tuplet starts inside itself".into());
             }
         }
@@ -223,6 +224,13 @@ impl Voice {
             .map_or((1, 1), |change| (integer(change, "actual-notes"), integer(change, "normal-notes")));
         if !is_grace && around != modified {
             problems.push(format!("{modified:?} in tuplets of {around:?}"));
+        }
+        // The innermost tuplet has the highest number.
+        let unit = self.tuplets.values().next_back().map(|tuplet| tuplet.2.as_str()).filter(|_| !is_grace);
+        let modification = child(node, "time-modification");
+        let said = modification.and_then(|change| text(change, "normal-type").or(text(node, "type")));
+        if unit != said {
+            problems.push(format!("the unit {said:?} in a tuplet of {unit:?}"));
         }
         if let (Some(kind), false) = (text(node, "type"), is_grace) {
             let shapes = ["64th", "32nd", "16th", "eighth", "quarter", "half", "whole"];

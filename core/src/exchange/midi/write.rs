@@ -210,7 +210,10 @@ fn conductor<'a>(
     clock: &Clock,
 ) -> CoreResult<Track<'a>> {
     let (heading, bars) = (piece.line().heading(), piece.line().bars());
-    let mut track = Track::named(&heading.title);
+    let mut track = Track::default();
+    if !heading.title.is_empty() {
+        track = Track::named(&heading.title);
+    }
     if !text.is_empty() {
         track.meta(0, MetaMessage::Text(text.as_bytes()));
     }

@@ -82,7 +82,7 @@ fn moved(xml: &mut Xml, sheet: &Sheet<'_>, element: &str, length: Duration) -> R
 /// What is new at the start of a bar: unit of time, key, meter, clefs, strings.
 fn signatures(xml: &mut Xml, sheet: &Sheet<'_>, bar: &WrittenBar, before: Option<&WrittenBar>) {
     let key = before.is_none_or(|before| before.key != bar.key);
-    let meter = before.is_none_or(|before| before.meter != bar.meter);
+    let meter = before.is_none_or(|before| time(before.meter) != time(bar.meter));
     if !key && !meter {
         return;
     }
@@ -113,18 +113,23 @@ fn key(xml: &mut Xml, key: Key) {
     });
 }
 
-/// A meter. Its groups are said where they are unequal and unusual: few programs read sums.
 fn meter(xml: &mut Xml, meter: Meter) {
+    let (beats, unit) = time(meter);
+    xml.within("time", &[], |xml| {
+        xml.value("beats", beats);
+        xml.value("beat-type", unit);
+    });
+}
+
+/// A time signature. The groups of a meter are said where they are unequal and unusual: few programs read sums.
+fn time(meter: Meter) -> (String, u8) {
     let groups: Vec<u8> = meter.groups().collect();
-    let is_equal = groups.iter().all(|group| *group == groups[0]);
-    let beats = match meter == meter.usual() || is_equal {
+    let is_plain = meter == meter.usual() || groups.iter().all(|group| *group == groups[0]);
+    let beats = match is_plain {
         true => meter.count().to_string(),
         false => groups.iter().map(u8::to_string).collect::<Vec<_>>().join("+"),
     };
-    xml.within("time", &[], |xml| {
-        xml.value("beats", beats);
-        xml.value("beat-type", meter.unit());
-    });
+    (beats, meter.unit())
 }
 
 /// A treble clef with an 8 below, as guitar music is written, so that pitches are sounding ones without a transposition.
@@ -185,8 +190,13 @@ fn pace(xml: &mut Xml, sheet: &Sheet<'_>, bar: &WrittenBar, before: Option<&Writ
                 xml.value("per-minute", &tempo);
             });
         });
-        let words = if feel == Feel::Straight { "Straight" } else { "Swing" };
-        xml.within("direction-type", &[], |xml| xml.value("words", words));
+        let words = match heading.feel {
+            Feel::Straight => Some("Straight"),
+            _ => swings.then_some("Swing"),
+        };
+        if let Some(words) = words {
+            xml.within("direction-type", &[], |xml| xml.value("words", words));
+        }
         if let Some(staff) = sheet.upper().number() {
             xml.value("staff", staff);
         }
