@@ -134,6 +134,9 @@ def by_partitura(xml):
         # What it leaves out, such as chord symbols.
         warnings.simplefilter("ignore")
         score = partitura.load_musicxml(io.BytesIO(xml.encode()))
+    # It can't make an empty array.
+    if not any(part.notes for part in score.parts):
+        return []
     notes = score.note_array(include_grace_notes=True, include_divs_per_quarter=True)
     return [
         [
