@@ -2,34 +2,16 @@
 
 use crate::bars::Bars;
 use crate::error::Error;
-use crate::line::{ChordAt, Heading, Line, Part};
-use crate::pitch::{Interval, Pitch};
+use crate::line::{Line, Part};
 use crate::recast::{self, Casting, Spelling, Window};
-use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span};
 use crate::write;
 
-use super::contents::Format;
+use super::choice::Format;
+use super::draft::{Draft, Sounding, sounding};
 use super::error::{ExchangeError, Result};
 use super::remark::Remark;
 use super::{hands, own};
-
-/// One voice of a file: what both formats come down to.
-#[derive(Clone, Debug)]
-pub(super) struct Draft {
-    pub(super) heading: Heading,
-    pub(super) bars: Bars,
-    /// Its notes and rests, one after another.
-    pub(super) parts: Vec<Part>,
-    pub(super) chords: Vec<ChordAt>,
-    /// Where the file has a tuplet with its own bracket or number around it; empty if it doesn't say, as in MIDI.
-    pub(super) tuplets: Vec<Span>,
-    /// What the file says about the hands for each part; the plan decides about the remainder.
-    pub(super) hands: Vec<Pin>,
-    /// The line's own text, if the file has it.
-    pub(super) text: Option<String>,
-    pub(super) remarks: Vec<Remark>,
-}
 
 /// A line that was in a file.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -42,29 +24,6 @@ pub struct Imported {
     pub text: String,
     /// What was left out and changed.
     pub remarks: Vec<Remark>,
-}
-
-impl Draft {
-    /// The same notes in other octaves.
-    pub(super) fn moved(mut self, octaves: i8) -> Result<Draft> {
-        if octaves == 0 {
-            return Ok(self);
-        }
-        let interval = Interval::octaves(octaves.into());
-        let moved = |pitch: Option<Pitch>| match pitch {
-            Some(pitch) => pitch.transposed(interval).map(Some).ok_or(ExchangeError::Octaves),
-            None => Ok(None),
-        };
-        for part in &mut self.parts {
-            (part.pitch, part.grace) = (moved(part.pitch)?, moved(part.grace)?);
-        }
-        // What the file says about strings and frets is about the notes as they were.
-        for hand in &mut self.hands {
-            *hand = Pin { stroke: hand.stroke, ..Pin::default() };
-        }
-        self.text = None;
-        Ok(self)
-    }
 }
 
 /// Makes a line of a draft from a file of this format. The line's own text counts if its music is that of the file.
@@ -89,19 +48,6 @@ pub(super) fn assemble(mut draft: Draft, format: Format) -> Result<Imported> {
     let line = hands::settle(&with_long_rests(&plain)?, &casting, &mut remarks)?;
     let text = write::text::line(&line, &casting)?;
     Ok(Imported { line, casting, text, remarks })
-}
-
-/// What sounds and when: onset, length, pitch and grace note.
-type Sounding = (Onset, Duration, Pitch, Option<Pitch>);
-
-/// What sounds in these parts.
-pub(super) fn sounding(parts: &[Part]) -> Result<Vec<Sounding>> {
-    let (mut sounding, mut at) = (Vec::new(), Onset::ZERO);
-    for part in parts {
-        sounding.extend(part.pitch.map(|pitch| (at, part.duration, pitch, part.grace)));
-        at = at.checked_add(part.duration)?;
-    }
-    Ok(sounding)
 }
 
 /// Checks that the neck has all notes.

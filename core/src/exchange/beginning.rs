@@ -5,7 +5,7 @@ use crate::error::Result;
 use crate::line::SystemBreaks;
 use crate::time::{Duration, Onset};
 
-use super::assemble::Draft;
+use super::draft::Draft;
 
 impl Draft {
     /// Its first bars, as the file has them. A note that goes on is cut.

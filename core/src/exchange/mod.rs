@@ -9,19 +9,22 @@
 //! bytes --container--> MusicXML or MIDI --musicxml, midi--> Contents --take--> Draft --assemble--> Imported
 //! ```
 
+mod container;
 mod error;
 mod remark;
-mod container;
-mod contents;
-mod hands;
-mod own;
-mod assemble;
+mod choice;
+mod draft;
 mod beginning;
 pub mod midi;
 pub mod musicxml;
+mod hands;
+mod own;
+mod assemble;
+mod contents;
 
 pub use assemble::Imported;
+pub use choice::{Choice, Format, Keep, PartContents, StaffContents, VoiceContents};
 pub use container::ContainerError;
-pub use contents::{Choice, Contents, Format, Keep, PartContents, StaffContents, VoiceContents, open};
+pub use contents::{Contents, open};
 pub use error::{ExchangeError, Result};
 pub use remark::Remark;

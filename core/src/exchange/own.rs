@@ -5,8 +5,8 @@ use crate::piece::Piece;
 use crate::pitch::MidiKey;
 use crate::read;
 
-use super::assemble::{Draft, sounding};
-use super::contents::{Choice, Format};
+use super::choice::{Choice, Format};
+use super::draft::{Draft, sounding};
 use super::error::Result;
 use super::musicxml::{self, Staves};
 use super::remark::Remark;

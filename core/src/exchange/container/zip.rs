@@ -107,7 +107,7 @@ fn entry<'a>(
 }
 
 /// A compressed MusicXML file (`.mxl`). There are no dates in it, so the same score makes the same bytes.
-pub(in crate::exchange) fn pack(xml: &str) -> Result<Vec<u8>> {
+pub(crate) fn pack(xml: &str) -> Result<Vec<u8>> {
     let mut archive = ZipArchiveWriter::new(Vec::new());
     // The media type comes first and plain, so that it is found without decompressing.
     for (path, bytes, method) in [

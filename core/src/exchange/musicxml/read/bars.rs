@@ -9,8 +9,7 @@ use crate::key::Key;
 use crate::meter::Meter;
 use crate::time::{Duration, Onset};
 
-use super::Score;
-use super::model::Bar;
+use super::model::{Bar, Score};
 
 /// Where everything in a file lies in a line.
 pub(super) struct Timeline {

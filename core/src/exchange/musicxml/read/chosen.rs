@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::bars::Place;
-use crate::exchange::contents::Keep;
+use crate::exchange::choice::Keep;
 use crate::exchange::error::{ExchangeError, Result};
 use crate::exchange::musicxml::{MusicXmlError, Spot};
 use crate::line::Legato;
@@ -11,11 +11,10 @@ use crate::pitch::{MidiKey, Pitch};
 use crate::technique::Pin;
 use crate::time::{Duration, Onset, Span};
 
-use super::Score;
 use super::bars::Timeline;
 use super::direction::count;
-use super::model::{Edge, LeftOut, Note, Sound, Wrong};
-use super::voices::{self, Staff};
+use super::model::{Edge, LeftOut, Note, Score, Sound, Staff, Wrong};
+use super::voices;
 
 /// A note at its time in the line.
 #[derive(Clone, Copy, Debug)]

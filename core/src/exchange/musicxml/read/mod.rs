@@ -21,33 +21,21 @@ use std::collections::BTreeMap;
 use roxmltree::Node;
 
 use super::error::MusicXmlError;
-use crate::exchange::assemble::Draft;
-use crate::exchange::contents::{Choice, PartContents};
+use crate::exchange::choice::{Choice, PartContents};
+use crate::exchange::draft::Draft;
 use crate::exchange::error::Result;
 use crate::exchange::musicxml::own::TEXT_FIELD;
 
 use measure::Measure;
-use model::{Directions, Part};
+pub(crate) use model::Score;
+use model::{Directions, Part, Staff};
 use tree::{child, children, inside, row, text_of};
-use voices::Staff;
 
 /// The most bars that are read.
 const MOST_BARS: usize = 1000;
 
-/// A score as it was read.
-#[derive(Clone, Debug)]
-pub(in crate::exchange) struct Score {
-    title: String,
-    /// The line's own text, if the file has it.
-    text: Option<String>,
-    parts: Vec<Part>,
-    /// What there is to choose in each part.
-    staves: Vec<Vec<Staff>>,
-    directions: Directions,
-}
-
 /// Reads the text of a file.
-pub(in crate::exchange) fn read(text: &str) -> Result<Score> {
+pub(crate) fn read(text: &str) -> Result<Score> {
     let document = tree::tree(text)?;
     let root = document.root_element();
     let names: BTreeMap<&str, String> =
@@ -119,11 +107,11 @@ fn own_text(root: Node<'_, '_>) -> Option<String> {
 }
 
 impl Score {
-    pub(in crate::exchange) fn title(&self) -> &str {
+    pub(crate) fn title(&self) -> &str {
         &self.title
     }
 
-    pub(in crate::exchange) fn parts(&self) -> Vec<PartContents> {
+    pub(crate) fn parts(&self) -> Vec<PartContents> {
         let staves = self.parts.iter().zip(&self.staves);
         staves
             .map(|(part, staves)| PartContents {
@@ -133,7 +121,7 @@ impl Score {
             .collect()
     }
 
-    pub(in crate::exchange) fn take(&self, choice: &Choice) -> Result<Draft> {
+    pub(crate) fn take(&self, choice: &Choice) -> Result<Draft> {
         take::take(self, choice)
     }
 }

@@ -1,6 +1,6 @@
 //! A score as it was read: parts, bars and notes at their times, before a voice is chosen.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::chord::ChordSymbol;
 use crate::key::Key;
@@ -12,6 +12,37 @@ use crate::time::Duration;
 
 /// What a line can't have, and how often it is there.
 pub(super) type LeftOut = BTreeMap<&'static str, usize>;
+
+/// A score as it was read.
+#[derive(Clone, Debug)]
+pub(crate) struct Score {
+    pub(super) title: String,
+    /// The line's own text, if the file has it.
+    pub(super) text: Option<String>,
+    pub(super) parts: Vec<Part>,
+    /// What there is to choose in each part.
+    pub(super) staves: Vec<Vec<Staff>>,
+    pub(super) directions: Directions,
+}
+
+/// One staff.
+#[derive(Clone, Debug)]
+pub(super) struct Staff {
+    pub(super) number: u16,
+    /// The tab staff that repeats its notes, with their strings and frets.
+    pub(super) tab: Option<u16>,
+    pub(super) is_fretted: bool,
+    pub(super) voices: Vec<Voice>,
+}
+
+/// One voice of a staff, or several that never sound together.
+#[derive(Clone, Debug)]
+pub(super) struct Voice {
+    /// The indices that its notes have.
+    pub(super) members: BTreeSet<usize>,
+    pub(super) notes: usize,
+    pub(super) together: usize,
+}
 
 /// One part.
 #[derive(Clone, Debug, Default)]

@@ -1,7 +1,7 @@
 //! One voice of a score -> a draft of a line.
 
-use crate::exchange::assemble::Draft;
-use crate::exchange::contents::Choice;
+use crate::exchange::choice::Choice;
+use crate::exchange::draft::Draft;
 use crate::exchange::error::{ExchangeError, Result};
 use crate::exchange::remark::Remark;
 use crate::line::{ChordAt, Feel, Heading, Part, SystemBreaks, Tempo};
@@ -10,12 +10,10 @@ use crate::pitch::Pitch;
 use crate::technique::Pin;
 use crate::time::{Duration, Onset};
 
-use super::Score;
 use super::bars::{Timeline, timeline};
 use super::chosen::{Chosen, Reading};
 use super::direction::count;
-use super::model::LeftOut;
-use super::voices::Staff;
+use super::model::{LeftOut, Score, Staff};
 
 /// The most letters of a title.
 const LONGEST_TITLE: usize = 200;

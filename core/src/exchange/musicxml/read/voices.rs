@@ -2,29 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::exchange::contents::{StaffContents, VoiceContents};
+use crate::exchange::choice::{StaffContents, VoiceContents};
 use crate::time::Duration;
 
-use super::model::{Note, Part};
-
-/// One staff.
-#[derive(Clone, Debug)]
-pub(super) struct Staff {
-    pub(super) number: u16,
-    /// The tab staff that repeats its notes, with their strings and frets.
-    pub(super) tab: Option<u16>,
-    pub(super) is_fretted: bool,
-    pub(super) voices: Vec<Voice>,
-}
-
-/// One voice of a staff, or several that never sound together.
-#[derive(Clone, Debug)]
-pub(super) struct Voice {
-    /// The indices that its notes have.
-    pub(super) members: BTreeSet<usize>,
-    notes: usize,
-    together: usize,
-}
+use super::model::{Note, Part, Staff, Voice};
 
 /// A note at its place: the index of its bar, and the note.
 type Placed<'p> = (usize, &'p Note);
