@@ -13,6 +13,7 @@ pub mod ink;
 pub mod laws;
 pub mod lines;
 pub mod measures;
+pub mod midi;
 pub mod pixels;
 pub mod tunes;
 

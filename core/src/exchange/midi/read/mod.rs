@@ -21,6 +21,7 @@ use super::error::MidiError;
 use crate::exchange::assemble::Draft;
 use crate::exchange::contents::{Choice, PartContents, StaffContents, VoiceContents};
 use crate::exchange::error::{ExchangeError, Result};
+use crate::exchange::own;
 use crate::exchange::remark::Remark;
 use crate::line::{Heading, Tempo};
 use crate::technique::Pin;
@@ -88,7 +89,8 @@ impl Song {
         let hands = vec![Pin::default(); parts.len()];
         let heading =
             Heading { title: self.file.title.clone(), tempo, feel: taken.feel, ..Heading::default() };
-        let text = self.file.text.clone();
+        // Other programs write texts, too.
+        let text = self.file.text.clone().filter(|text| own::piece(text).is_some());
         Ok(Draft { heading, bars, parts, chords: chords.chords, tuplets: Vec::new(), hands, text, remarks })
     }
 

@@ -1,0 +1,1 @@
+//! Files that want to do harm.
