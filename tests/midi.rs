@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 
 use halfbar_core::exchange::midi::{MidiOptions, document};
-use halfbar_core::exchange::{Choice, Imported, Keep, open};
+use halfbar_core::exchange::{Imported, open};
 use halfbar_core::line::{Feel, Heading, Line, SwingRatio, Tempo};
 use halfbar_core::recast::{self, Casting, Figure, Window};
 use halfbar_core::time::{Duration, Onset};
 use halfbar_core::{Piece, read};
-use halfbar_tests::midi::{Jitter, file, key, meter, note, played};
+use halfbar_tests::midi::{Jitter, played};
 use halfbar_tests::{gallery, lines};
 use proptest::prelude::*;
 use proptest::test_runner::{RngAlgorithm, TestRng};
@@ -23,8 +23,14 @@ fn take(bytes: &[u8]) -> Result<Imported, String> {
 fn onsets(piece: &Piece) -> Vec<(Duration, u8)> {
     let first = piece.line().bars().downbeat(0).unwrap();
     let events = piece.timed().events.iter();
-    let notes = events.filter_map(|event| Some((event.onset.checked_since(first).unwrap(), event.pitch?.midi()?.0)));
+    let notes =
+        events.filter_map(|event| Some((event.onset.checked_since(first).unwrap(), event.pitch?.midi()?.0)));
     notes.collect()
+}
+
+/// The same in a row.
+fn said(piece: &Piece) -> String {
+    onsets(piece).iter().map(|(at, key)| format!("{at}:{key}")).collect::<Vec<_>>().join(" ")
 }
 
 fn piece(imported: Imported) -> Piece {
@@ -71,13 +77,24 @@ fn own_files_are_exact_without_their_text() {
     let mut wrong = Vec::new();
     let count = ProptestConfig::default().cases.min(1_000) as usize;
     let of_gallery = gallery::cases().into_iter().map(|case| (case.name, case.piece));
-    let random = lines::sample(count).enumerate().map(|(index, (line, casting))| (format!("random {index}"), Piece::new(line, casting).unwrap()));
+    let random = lines::sample(count)
+        .enumerate()
+        .map(|(index, (line, casting))| (format!("random {index}"), Piece::new(line, casting).unwrap()));
     for (name, piece) in of_gallery.chain(random) {
+        // A MIDI file doesn't say what neck it is for.
+        if piece.line().heading().neck != Heading::default().neck {
+            continue;
+        }
         match there_and_back(&piece, &options) {
             Ok(back) => {
                 let (right, of) = right(&piece, &back);
                 (right_of_all, all) = (right_of_all + right, all + of);
                 if right < of {
+                    if std::env::var("SHOW").is_ok() {
+                        let heading = |piece: &Piece| piece.line().heading().feel;
+                        println!("{name} {} {}", heading(&piece), heading(&back));
+                        println!("  {}\n  {}", said(&piece), said(&back));
+                    }
                     wrong.push(format!("{name}: {right} of {of}"));
                 }
             }
@@ -88,6 +105,7 @@ fn own_files_are_exact_without_their_text() {
         }
     }
     println!("own files without text: {right_of_all} of {all} half-bars right");
+    assert!(right_of_all * 100 >= 97 * all, "{right_of_all} of {all}");
     for wrong in wrong.iter().take(40) {
         println!("  {wrong}");
     }
@@ -162,9 +180,18 @@ fn understood(jitter: Jitter, lines: usize, number: u8, show: bool) -> (usize, u
 
 #[test]
 fn what_is_played_by_hand_is_understood() {
-    for (jitter, goal) in [(Jitter::Normal(0.010), 0.95), (Jitter::Normal(0.020), 0.88), (Jitter::Uniform(0.010), 0.95), (Jitter::Uniform(0.020), 0.88)] {
+    for (jitter, goal) in [
+        (Jitter::Normal(0.010), 0.95),
+        (Jitter::Normal(0.020), 0.88),
+        (Jitter::Uniform(0.010), 0.95),
+        (Jitter::Uniform(0.020), 0.88),
+    ] {
         let (right, all) = understood(jitter, 100, 7, std::env::var("SHOW").is_ok());
         let share = right as f64 / all as f64;
-        println!("{jitter:?}: {right} of {all} half-bars right, {:.1} % (goal {:.0} %)", 100.0 * share, 100.0 * goal);
+        println!(
+            "{jitter:?}: {right} of {all} half-bars right, {:.1} % (goal {:.0} %)",
+            100.0 * share,
+            100.0 * goal
+        );
     }
 }

@@ -25,7 +25,9 @@ impl Jitter {
         let mut even = || rng.random_range(f64::EPSILON..1.0);
         match self {
             // Box and Muller, "A note on the generation of random normal deviates" (1958).
-            Jitter::Normal(deviation) => deviation * (-2.0 * even().ln()).sqrt() * (std::f64::consts::TAU * even()).cos(),
+            Jitter::Normal(deviation) => {
+                deviation * (-2.0 * even().ln()).sqrt() * (std::f64::consts::TAU * even()).cos()
+            }
             Jitter::Uniform(most) => most * (2.0 * even() - 1.0),
         }
     }
@@ -56,7 +58,10 @@ pub fn note<'a>(channel: u8, key: u8, from: u32, to: u32) -> [(u32, TrackEventKi
     let (channel, key) = (u4::from(channel), u7::from(key));
     let on = MidiMessage::NoteOn { key, vel: u7::from(80) };
     let off = MidiMessage::NoteOff { key, vel: u7::from(0) };
-    [(from, TrackEventKind::Midi { channel, message: on }), (to, TrackEventKind::Midi { channel, message: off })]
+    [
+        (from, TrackEventKind::Midi { channel, message: on }),
+        (to, TrackEventKind::Midi { channel, message: off }),
+    ]
 }
 
 /// A meter, with its lower number as a power of two.

@@ -9,7 +9,7 @@ use crate::swing::long_eighth;
 /// Feels are told apart by what their rhythms cost, plus this: straight, with the ratio that follows the tempo, or with another one.
 const STRAIGHT: f64 = 0.0;
 const BY_TEMPO: f64 = 0.5;
-const OTHER: f64 = 2.0;
+const OTHER: f64 = 6.0;
 
 /// How far a hand is from the beat if nothing is known about it, in seconds: a standard deviation, as published for tapping and playing in time
 /// (10 to 20 ms; from memory).

@@ -67,11 +67,12 @@ pub(super) fn taken(
     let seconds = 60.0 / f64::from(tempo.quarters_per_minute());
     let (mains, graces) = graces(notes, file.ticks, seconds);
     let mut times: Vec<f64> = mains.iter().filter_map(|note| quarters(note.start)).collect();
-    // At the very start there is no time before the note, so the grace note takes the note's.
-    if let (Some(first), Some(Some(_)), Some(note)) = (times.first_mut(), graces.first(), notes.first())
-        && note.start == 0
-    {
-        *first = 0.0;
+    // At the very start there is no time before the note, so its grace note has taken the note's.
+    if let (Some(time), Some(Some(_)), Some(grace)) = (times.first_mut(), graces.first(), notes.first()) {
+        let eighths = quarters(grace.start).unwrap_or(0.0) * 2.0;
+        if (eighths - eighths.round()).abs() * f64::from(file.ticks) <= 2.0 {
+            *time = eighths / 2.0;
+        }
     }
     let crowded =
         times.windows(20).position(|notes| matches!(notes, [first, .., last] if last - first < 0.5));
@@ -114,21 +115,29 @@ pub(super) fn taken(
 
 /// The notes without grace notes, and for each its grace note.
 ///
-/// A grace note leads to its note without a gap and is shorter than any note that is written at this tempo, and than those before and after it.
+/// A grace note leads to its note without a gap, and is shorter than any note that is written at this tempo and than the next one. It takes its time from the
+/// note before, which keeps more, or just as much.
 fn graces(notes: &[Note], ticks: u16, seconds: f64) -> (Vec<Note>, Vec<Option<u8>>) {
     let (mut mains, mut graces) = (Vec::new(), Vec::new());
     let longest = GRACE.min(0.9 * seconds / 4.0) / seconds * f64::from(ticks);
     let interval = |index: usize| {
         let (note, next) = (notes.get(index)?, notes.get(index + 1)?);
-        u32::try_from(next.start - note.start).ok().map(f64::from)
+        u32::try_from(next.start - note.start).ok()
     };
-    let is_short = |index: usize| interval(index).is_some_and(|interval| interval <= longest);
+    let is_short = |index: usize| interval(index).is_some_and(|interval| f64::from(interval) <= longest);
     let mut grace = None;
     for (index, note) in notes.iter().enumerate() {
-        let leads =
-            notes.get(index + 1).is_some_and(|next| next.key != note.key && note.end + 1 >= next.start);
-        let is_alone = !is_short(index + 1) && !index.checked_sub(1).is_some_and(is_short);
-        if grace.is_none() && is_short(index) && leads && is_alone {
+        let leads = notes.get(index + 1).is_some_and(|next| note.end + 1 >= next.start);
+        let before = index.checked_sub(1);
+        let takes_half = before.is_some_and(|before| {
+            let is_same =
+                interval(before).zip(interval(index)).is_some_and(|(one, other)| one.abs_diff(other) <= 2);
+            is_same && !before.checked_sub(1).is_some_and(is_short)
+        });
+        let is_alone = takes_half || !before.is_some_and(is_short);
+        // The first of all has no note before it.
+        let is_first = index == 0 && interval(0) == interval(1) && !is_short(2);
+        if grace.is_none() && leads && is_alone && is_short(index) && (!is_short(index + 1) || is_first) {
             grace = Some(note.key);
             continue;
         }

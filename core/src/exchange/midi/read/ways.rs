@@ -14,7 +14,7 @@ const NOTE: f64 = 0.3;
 /// An eighth in which nothing starts. Rests and long notes are usual, too.
 const HOLD: f64 = 1.0;
 /// An eighth divided into 2, 4 or 8.
-const SIXTEENTHS: f64 = 2.6;
+const SIXTEENTHS: f64 = 3.0;
 const THIRTY_SECONDS: f64 = 6.0;
 const SIXTY_FOURTHS: f64 = 9.0;
 /// The same for each note that doesn't start with a part of the next coarser division.
@@ -24,7 +24,7 @@ const NO_START: f64 = 0.8;
 /// An eighth divided into 3, in meters such as 6/8.
 const TRIPLET_IN_EIGHTH: f64 = 6.5;
 /// A beat divided into 3; all other divisions are seldom.
-const TRIPLET: f64 = 2.6;
+const TRIPLET: f64 = 2.4;
 const SEXTUPLET: f64 = 5.5;
 const QUINTUPLET: f64 = 7.0;
 const SEPTUPLET: f64 = 8.5;
@@ -32,7 +32,7 @@ const NONUPLET: f64 = 11.0;
 /// A beat divided twice as finely as these.
 const TWICE: f64 = 4.0;
 /// Each part of a tuplet in which no note starts.
-const MISSING: f64 = 0.9;
+const MISSING: f64 = 0.8;
 /// A figure of the catalogue: with a half-bar, with another beat, or between beats.
 const FIGURE: f64 = 2.6;
 const FIGURE_ON_BEAT: f64 = 3.4;
@@ -136,17 +136,15 @@ pub(super) fn ways(is_exact: bool) -> Vec<Way> {
     ways
 }
 
-/// A figure: what lies on thirds of a beat is a triplet, and literal.
+/// A figure: what lies on thirds of a beat, or is as long, is in a triplet, and literal.
 fn of_figure(figure: &Figure, spelling: Spelling) -> Option<Way> {
     let (mut at, mut notes) = (Duration::ZERO, Vec::new());
     for stretch in figure.stretches(spelling) {
         if stretch.sounds {
-            notes.push((at, at.denom() % 3 == 0));
+            notes.push((at, at.denom() % 3 == 0 || stretch.duration.denom() % 3 == 0));
         }
         at = at.checked_add(stretch.duration).ok()?;
     }
     let cells = usize::try_from(at.checked_mul(2).ok()?.numer()).ok()?;
-    let has_triplets = notes.iter().any(|(_, literal)| *literal);
-    let start = if has_triplets { Start::Beat } else { Start::Anywhere };
-    Some(Way { cells, shape: Shape::Listed(notes), start, cost: 0.0 })
+    Some(Way { cells, shape: Shape::Listed(notes), start: Start::Anywhere, cost: 0.0 })
 }
