@@ -1,4 +1,11 @@
 //! MIDI files, in: what is exact comes back exactly, and what was played by hand is understood.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::cast_possible_truncation,
+    reason = "a test that can't continue has to stop"
+)]
 
 use std::collections::BTreeSet;
 

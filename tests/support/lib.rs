@@ -16,6 +16,7 @@ pub mod measures;
 pub mod midi;
 pub mod pixels;
 pub mod tunes;
+pub mod zip;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -1,4 +1,5 @@
 //! MIDI files for the tests: lines as somebody would play them, not quite in time.
+#![allow(clippy::cast_possible_truncation, reason = "ticks of short lines")]
 
 use halfbar_core::Piece;
 use halfbar_core::key::Mode;
