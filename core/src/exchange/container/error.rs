@@ -17,9 +17,11 @@ pub enum ContainerError {
         allowed: usize,
     },
     /// More bytes than are decompressed.
-    #[error("what is compressed in this file is longer than {allowed} MB, which is the most that is read")]
+    #[error("\"{name}\" in this compressed file is longer than {allowed} KB, which is the most that is read")]
     LongInside {
-        /// The most that is read, in MB (1,048,576 bytes).
+        /// The file inside.
+        name: String,
+        /// The most that is read, in KB (1,024 bytes).
         allowed: usize,
     },
     /// Not the encoding that it says it has.

@@ -174,7 +174,7 @@ fn too_many_zeros_are_not_inflated() {
     assert!(bomb.len() < 1 << 20);
     assert_eq!(
         message(&bomb),
-        "what is compressed in this file is longer than 32 MB, which is the most that is read"
+        "\"a\" in this compressed file is longer than 32768 KB, which is the most that is read"
     );
 }
 

@@ -17,8 +17,8 @@ type Result<T> = std::result::Result<T, ContainerError>;
 
 /// The longest file inside that is read, in bytes.
 const LONGEST: usize = 32 << 20;
-/// The same for the container, which has a line for each file.
-const LONGEST_CONTAINER: usize = 1 << 20;
+/// The same for the container, which has a line for each form of the score.
+const LONGEST_CONTAINER: usize = 64 << 10;
 
 const CONTAINER: &str = "META-INF/container.xml";
 const ROOT: &str = "score.musicxml";
@@ -85,7 +85,7 @@ fn entry<'a>(
             .zip(usize::try_from(end).ok())
             .and_then(|(start, end)| archive.get_ref().get(start..end))
             .ok_or(ContainerError::Damaged("a file in it is incomplete"))?;
-        let long = ContainerError::LongInside { allowed: longest >> 20 };
+        let long = ContainerError::LongInside { name: path.to_string(), allowed: longest >> 10 };
         let bytes: Cow<[u8]> = match found.compression_method() {
             CompressionMethod::STORE if data.len() > longest => return Err(long),
             CompressionMethod::STORE => data.into(),

@@ -34,6 +34,14 @@ pub enum MusicXmlError {
         /// The name of its outermost element.
         root: String,
     },
+    /// More attributes than are read.
+    #[error(
+        "an element in this file has more than {allowed} attributes, which MusicXML never needs; export it again"
+    )]
+    Attributes {
+        /// The most that are read.
+        allowed: usize,
+    },
     /// More elements than are read.
     #[error("this file has more than {allowed} elements; export fewer bars or parts")]
     Nodes {

@@ -79,12 +79,12 @@ pub(super) fn file(bytes: &[u8]) -> Result<File, MidiError> {
     let (mut found, mut events) = (0, 0);
     let mut texts = Vec::new();
     for track in tracks.take(told) {
-        let mut track = track.map_err(|_| MidiError::Header)?;
+        let track = track.map_err(|_| MidiError::Header)?;
         found += 1;
         let mut reader = Track::default();
         let mut is_whole = false;
-        for event in track.by_ref() {
-            let event = event.map_err(|_| MidiError::Broken { track: found })?;
+        for event in track.bytemapped() {
+            let (bytes, event) = event.map_err(|_| MidiError::Broken { track: found })?;
             events += 1;
             if events > MOST_EVENTS {
                 return Err(MidiError::Events { allowed: MOST_EVENTS });
@@ -92,7 +92,8 @@ pub(super) fn file(bytes: &[u8]) -> Result<File, MidiError> {
             reader.now += u64::from(event.delta.as_int());
             match event.kind {
                 TrackEventKind::Meta(MetaMessage::EndOfTrack) => {
-                    is_whole = true;
+                    // Its length is the last byte that a truncated file lacks.
+                    is_whole = bytes.ends_with(&[0x2f, 0]);
                     break;
                 }
                 TrackEventKind::Meta(meta) => reader.meta(&meta, &mut file, &mut texts),

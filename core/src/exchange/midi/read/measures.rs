@@ -56,7 +56,8 @@ impl Measures {
                 (is_short && pickup < next.bar()).then_some((next, pickup))
             });
             if let Some((next, pickup)) = pickup {
-                self.bars = Bars::new(next).with_pickup(pickup).map_err(crate::Error::from)?;
+                self.bars =
+                    Bars::new(next).with_pickup(pickup).map_err(|_| MidiError::MeterInside { bar: 1 })?;
                 changes.next();
             } else {
                 self.bars = Bars::new(first.ok_or(unknown(0, count, power))?);

@@ -90,7 +90,8 @@ pub(super) fn taken(
         let next = fit.onsets.get(index + 1).copied();
         let ends = Ends { nodes: &nodes, tuplets: &fit.tuplets, long, ticks: is_exact.then_some(file.ticks) };
         let played = quarters(note.end).unwrap_or(0.0);
-        let end = ends.end(played, start, next.unwrap_or(all))?;
+        let next_played = times.get(index + 1).copied().unwrap_or(f64::INFINITY);
+        let end = ends.end(played, next_played, start, next.unwrap_or(all))?;
         let grace = graces.get(index).copied().flatten();
         written.push(Written { start, end, key: note.key, grace });
     }
@@ -173,8 +174,10 @@ struct Ends<'a> {
 }
 
 impl Ends<'_> {
-    /// The written end of a note that is played until `played`, starts at `start`, and is followed by another at `next`.
-    fn end(&self, played: f64, start: Duration, next: Duration) -> Result<Duration> {
+    /// The written end of a note that is played until `played`, starts at `start`, and is followed by another at `next`, which is played at
+    /// `next_played`.
+    fn end(&self, played: f64, next_played: f64, start: Duration, next: Duration) -> Result<Duration> {
+        let is_gap = next_played - played >= SILENCE.to_f64();
         let index = self.nodes.partition_point(|node| node.time <= played + 1e-9).saturating_sub(1);
         // In a swung beat, the second eighth starts later than it is written.
         let mut best: Option<(f64, Duration)> = None;
@@ -187,7 +190,8 @@ impl Ends<'_> {
                 }
                 let away = (node.played(offset.to_f64(), tuplet > 1, self.long) - played).abs();
                 let cost = match self.ticks {
-                    Some(ticks) if away * f64::from(ticks) <= 1.01 => cost - 1e6,
+                    Some(ticks) if away * f64::from(ticks) <= 0.51 => cost - 1e6,
+                    _ if !is_gap => continue,
                     _ => cost + away * away / (2.0 * LOOSE_END * LOOSE_END),
                 };
                 if best.is_none_or(|best| cost < best.0) {

@@ -13,6 +13,7 @@ mod measure;
 mod model;
 mod note;
 mod take;
+mod limits;
 mod tree;
 mod voices;
 

@@ -2,22 +2,18 @@
 
 use roxmltree::{Document, Error, Node, ParsingOptions};
 
+use super::limits;
 use crate::exchange::musicxml::MusicXmlError;
 use crate::time::Duration;
 
 /// The most nodes that are read. A full orchestral score has about a million.
 const MOST_NODES: u32 = 2_000_000;
-/// The most elements within elements. MusicXML 4.0 needs 10 or so.
-const DEEPEST: u16 = 64;
 
 /// The tree of a text. Nothing that it refers to is fetched.
 pub(super) fn tree(text: &str) -> Result<Document<'_>, MusicXmlError> {
-    // What is wrong with deep nesting is found before the tree is built.
-    if has_declarations(text) {
-        return Err(MusicXmlError::Declarations);
-    }
+    limits::check(text)?;
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, options).map_err(|error| match error {
+    Document::parse_with_options(text, options).map_err(|error| match error {
         Error::NodesLimitReached => MusicXmlError::Nodes { allowed: MOST_NODES },
         error => {
             let place = error.pos();
@@ -26,50 +22,7 @@ pub(super) fn tree(text: &str) -> Result<Document<'_>, MusicXmlError> {
             let why = why.split(" at ").next().unwrap_or_default().to_string();
             MusicXmlError::Damaged { row: place.row, column: place.col, why }
         }
-    })?;
-    match is_deep(&document) {
-        true => Err(MusicXmlError::Deep { allowed: DEEPEST }),
-        false => Ok(document),
-    }
-}
-
-/// Whether the document type has an internal subset: `[` before the `>` that ends it.
-fn has_declarations(text: &str) -> bool {
-    let Some((_, from)) = text.split_once("<!DOCTYPE") else { return false };
-    let mut quote = None;
-    for letter in from.chars() {
-        match (quote, letter) {
-            (None, '[') => return true,
-            (None, '>') => return false,
-            (None, '"' | '\'') => quote = Some(letter),
-            (Some(open), close) if open == close => quote = None,
-            _ => {}
-        }
-    }
-    false
-}
-
-fn is_deep(document: &Document<'_>) -> bool {
-    let (mut node, mut depth) = (document.root(), 0);
-    loop {
-        if let Some(child) = node.first_child() {
-            (node, depth) = (child, depth + 1);
-            if depth > DEEPEST {
-                return true;
-            }
-            continue;
-        }
-        loop {
-            if let Some(next) = node.next_sibling() {
-                node = next;
-                break;
-            }
-            match node.parent() {
-                Some(parent) => (node, depth) = (parent, depth.saturating_sub(1)),
-                None => return false,
-            }
-        }
-    }
+    })
 }
 
 /// The first child with this name.
@@ -150,12 +103,5 @@ mod tests {
         for wrong in ["", ".", "-", "1e3", "1,5", "1.2.3", "99999999999999999999", "--1"] {
             assert_eq!(read(wrong), None, "{wrong}");
         }
-    }
-
-    #[test]
-    fn a_document_type_is_harmless_without_declarations() {
-        assert!(!has_declarations("<!DOCTYPE a PUBLIC \"-//[x]\" 'http://b/[c].dtd'><a>[</a>"));
-        assert!(has_declarations("<!DOCTYPE a [<!ENTITY b 'c'>]><a/>"));
-        assert!(has_declarations("<!DOCTYPE a SYSTEM '>' [ ]><a/>"));
     }
 }
