@@ -176,6 +176,10 @@ fn hostile() -> Vec<(&'static str, Vec<u8>)> {
     add("a text longer than its track", midi([1, 0xe0], &[&[0, 0xff, 1, 0xff, 0xff, 0xff, 0x7f, b'a']]));
     add("no ticks in a quarter note", midi([0, 0], &[&[&[0, 0x90, 60, 80, 10, 0x80, 60, 0], end].concat()]));
     add("MIDI in film frames", midi([0xe7, 40], &[&[&[0, 0x90, 60, 80, 10, 0x80, 60, 0], end].concat()]));
+    add(
+        "film frames without a negative",
+        midi([0x80, 0xe0], &[&[&[0, 0x90, 60, 80, 10, 0x80, 60, 0], end].concat()]),
+    );
     add("1,000 tracks", midi([1, 0xe0], &vec![end; 1_000]));
     add("too few tracks", midi([1, 0xe0], &[end, end]).replace_tracks(5));
     add(

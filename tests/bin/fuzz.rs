@@ -126,7 +126,7 @@ fn files(rng: &mut TestRng) -> Vec<Sound> {
 fn damaged(files: &[Sound], rng: &mut TestRng) -> Vec<u8> {
     let file = &files[rng.random_range(0..files.len())];
     let mut bytes = file.bytes.clone();
-    for _ in 0..1 << rng.random_range(0..5) {
+    for _ in 0..1 << rng.random_range(0..4) {
         let other = &files[rng.random_range(0..files.len())].bytes;
         damage(&mut bytes, other, rng);
     }

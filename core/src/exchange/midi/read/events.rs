@@ -60,6 +60,11 @@ pub(super) fn file(bytes: &[u8]) -> Result<File, MidiError> {
     if bytes.len() > LONGEST {
         return Err(MidiError::Long { allowed: LONGEST >> 20 });
     }
+    // The library negates this byte of a header, which has no negative.
+    let has_no_negative = |header: &[u8]| header.starts_with(b"MThd") && header.last() == Some(&0x80);
+    if bytes.windows(13).any(has_no_negative) {
+        return Err(MidiError::Header);
+    }
     let (header, tracks) = midly::parse(bytes).map_err(|_| MidiError::Header)?;
     let ticks = match header.timing {
         Timing::Timecode(..) => return Err(MidiError::Frames),
