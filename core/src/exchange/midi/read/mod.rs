@@ -18,10 +18,9 @@ mod ways;
 use events::{File, Voice};
 
 use super::error::MidiError;
-use crate::exchange::assemble::Draft;
-use crate::exchange::contents::{Choice, PartContents, StaffContents, VoiceContents};
+use crate::exchange::choice::{Choice, PartContents, StaffContents, VoiceContents};
+use crate::exchange::draft::Draft;
 use crate::exchange::error::{ExchangeError, Result};
-use crate::exchange::own;
 use crate::exchange::remark::Remark;
 use crate::line::{Heading, Tempo};
 use crate::technique::Pin;
@@ -90,7 +89,7 @@ impl Song {
         let heading =
             Heading { title: self.file.title.clone(), tempo, feel: taken.feel, ..Heading::default() };
         // Other programs write texts, too.
-        let text = self.file.text.clone().filter(|text| own::piece(text).is_some());
+        let text = self.file.text.clone().filter(|text| is_line(text));
         Ok(Draft { heading, bars, parts, chords: chords.chords, tuplets: Vec::new(), hands, text, remarks })
     }
 
@@ -118,4 +117,10 @@ impl Song {
         let some = counts.into_iter().filter(|(_, count)| *count > 0);
         some.map(|(what, count)| Remark::LeftOut { what, count }).collect()
     }
+}
+
+/// Whether a text is that of a line.
+fn is_line(text: &str) -> bool {
+    let reading = crate::read::text(text);
+    reading.line.is_some() && reading.diagnostics.is_empty()
 }

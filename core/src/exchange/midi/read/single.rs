@@ -1,7 +1,7 @@
 //! The notes of a voice -> notes one after another.
 
 use super::events::Note;
-use crate::exchange::contents::Keep;
+use crate::exchange::choice::Keep;
 
 /// How many notes sound together with another one.
 pub(super) fn together(notes: &[Note]) -> usize {
