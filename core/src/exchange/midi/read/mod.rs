@@ -27,14 +27,14 @@ use crate::technique::Pin;
 
 /// A song as it was read.
 #[derive(Clone, Debug)]
-pub(in crate::exchange) struct Song {
+pub(crate) struct Song {
     file: File,
 }
 
 /// The tempo of a file that doesn't say one, in microseconds per quarter note (*Standard MIDI Files 1.0*).
 const USUAL_TEMPO: u32 = 500_000;
 
-pub(in crate::exchange) fn read(bytes: &[u8]) -> Result<Song> {
+pub(crate) fn read(bytes: &[u8]) -> Result<Song> {
     let file = events::file(bytes)?;
     if file.voices.is_empty() {
         return Err(MidiError::Empty.into());
@@ -43,11 +43,11 @@ pub(in crate::exchange) fn read(bytes: &[u8]) -> Result<Song> {
 }
 
 impl Song {
-    pub(in crate::exchange) fn title(&self) -> &str {
+    pub(crate) fn title(&self) -> &str {
         &self.file.title
     }
 
-    pub(in crate::exchange) fn parts(&self) -> Vec<PartContents> {
+    pub(crate) fn parts(&self) -> Vec<PartContents> {
         let parts = self.file.voices.iter().map(|voice| {
             let (notes, together) = (voice.notes.len(), single::together(&voice.notes));
             let voices = vec![VoiceContents { name: voice.channel.to_string(), notes, together }];
@@ -59,7 +59,7 @@ impl Song {
         parts.collect()
     }
 
-    pub(in crate::exchange) fn take(&self, choice: &Choice) -> Result<Draft> {
+    pub(crate) fn take(&self, choice: &Choice) -> Result<Draft> {
         let voice = match (self.file.voices.get(choice.part), choice.staff, choice.voice) {
             (Some(voice), 0, 0) => voice,
             _ => return Err(ExchangeError::NoVoice),
