@@ -10,6 +10,7 @@ const NEARBY = {
   widget: () => new URL("./halfbar_widget_bg.wasm", import.meta.url),
   sound: () => new URL("./halfbar_sound_bg.wasm", import.meta.url),
   piece: () => new URL("./halfbar_piece_bg.wasm", import.meta.url),
+  exchange: () => new URL("./halfbar_exchange_bg.wasm", import.meta.url),
 };
 
 const SAYS = {
@@ -62,3 +63,5 @@ export const widgets = shared("widget", () => import("./halfbar_widget.js"));
 export const sounds = shared("sound", () => import("./halfbar_sound.js"));
 // What few readers need: the words for a mistake in a text, and pictures as files.
 export const pieces = shared("piece", () => import("./halfbar_piece.js"));
+// MusicXML and MIDI files.
+export const exchanges = shared("exchange", () => import("./halfbar_exchange.js"));

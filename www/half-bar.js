@@ -1,6 +1,6 @@
 // The <half-bar> element: a line of music in any page, which readers can recast and play. The WebAssembly module decides what is drawn and what
 // a tap does; this file has what only a JavaScript class can do: attributes, properties, events and the element's life cycle.
-import { modulesAt, pieces, setModulesAt, sounds, widgets } from "./half-bar-modules.js";
+import { exchanges, modulesAt, pieces, setModulesAt, sounds, widgets } from "./half-bar-modules.js";
 import { styles } from "./half-bar-style.js";
 
 // How far outside the viewport an example is drawn ahead of time.
@@ -103,7 +103,7 @@ class Example extends Base {
   #chosen;
   #takeBack;
 
-  // Where the modules are: the URL of the folder that they are in, or `{widget, sound, piece}`. Only for bundlers that don't copy them.
+  // Where the modules are: the URL of the folder that they are in, or `{widget, sound, piece, exchange}`. Only for bundlers that don't copy them.
   static get wasm() {
     return modulesAt();
   }
@@ -317,6 +317,13 @@ class Example extends Base {
     }
   }
 
+  async musicxml(options) {
+    return this.#file("musicxml", options);
+  }
+  async midi(options) {
+    return this.#file("midi", options);
+  }
+
   // Plays the line once, or repeatedly with `loop`. Any other example that is playing stops.
   async play() {
     Example.#player?.stop();
@@ -353,6 +360,12 @@ class Example extends Base {
     this.#mark();
     this.#play.textContent = SAYS.play;
     this.#show();
+  }
+
+  // The line as a file of another program.
+  async #file(kind, options) {
+    const [module] = await Promise.all([exchanges(), this.#load()]);
+    return module[kind](this.text, options);
   }
 
   static #clock() {

@@ -5,6 +5,7 @@ use std::future::Future;
 use std::rc::{Rc, Weak};
 
 use halfbar_dom::{Result, by_id, document, hand_on_focus, window};
+use js_sys::Function;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Event, EventTarget};
@@ -47,8 +48,8 @@ const WORKSHEET: i32 = 250;
 const PRACTICE: i32 = 50;
 
 /// Brings all of the page to life.
-pub(crate) fn start(worklet: String) -> Result<()> {
-    let (mut page, mut keep) = (Page::new()?, Keep::open());
+pub(crate) fn start(worklet: String, files: Function) -> Result<()> {
+    let (mut page, mut keep) = (Page::new()?, Keep::open(files));
     // The line that is seen first is the one that the reader had, or was sent.
     keep.begin(&mut page)?;
     let (practice, worksheet) = (Practice::new(worklet)?, Worksheet::new()?);

@@ -19,11 +19,12 @@ mod worksheet;
 use wasm_bindgen::prelude::*;
 
 /// Brings the page to life. Called once, when the module has loaded. `worklet` is the address of the script that hands over what a
-/// microphone hears.
+/// microphone hears; `files` has the module for files of other programs do something,
+/// by name, and gives a promise.
 ///
 /// # Errors
 /// A JavaScript `Error` that names what the page lacks.
 #[wasm_bindgen]
-pub fn start(worklet: String) -> Result<(), JsValue> {
-    app::start(worklet)
+pub fn start(worklet: String, files: js_sys::Function) -> Result<(), JsValue> {
+    app::start(worklet, files)
 }

@@ -29,13 +29,15 @@ pub(crate) enum Part {
     Make,
     /// The reader's lines.
     Lines,
+    /// Lines from files.
+    Import,
     Share,
     Help,
     Worksheet,
 }
 
 impl Part {
-    const ALL: [Part; 10] = [
+    const ALL: [Part; 11] = [
         Part::Figures,
         Part::Text,
         Part::Hands,
@@ -43,6 +45,7 @@ impl Part {
         Part::Harmony,
         Part::Make,
         Part::Lines,
+        Part::Import,
         Part::Share,
         Part::Help,
         Part::Worksheet,
@@ -58,6 +61,7 @@ impl Part {
             Part::Harmony => "harmony",
             Part::Make => "make",
             Part::Lines => "lines",
+            Part::Import => "import",
             Part::Share => "share",
             Part::Help => "help",
             Part::Worksheet => "worksheet",
@@ -183,7 +187,7 @@ impl App {
             Part::Lines => self.keep.show(),
             Part::Help => help::show(),
             Part::Worksheet => self.worksheet.unfold(&self.keep),
-            Part::Figures | Part::Text | Part::Practice | Part::Share => Ok(()),
+            Part::Figures | Part::Text | Part::Practice | Part::Import | Part::Share => Ok(()),
         }
     }
 }

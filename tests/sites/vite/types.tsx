@@ -1,5 +1,6 @@
 // What the package's types allow, and what they don't. This is checked, never run.
 import { HalfBar, type HalfBarAttributes, type Progress } from "half-bar/jsx";
+import initFiles, { open } from "half-bar/halfbar_exchange.js";
 import init, { Piece } from "half-bar/halfbar_piece.js";
 import "half-bar/half-bar.css";
 
@@ -23,8 +24,8 @@ addEventListener("halfbar-task", ({ detail }: CustomEvent<Progress>) => detail.d
 document.body.addEventListener("halfbar-remark", ({ detail }) => detail.windows);
 
 HalfBar.wasm = new URL("modules/", document.baseURI);
-HalfBar.wasm = { widget: "widget.wasm", sound: "sound.wasm", piece: "piece.wasm" };
-// @ts-expect-error: all three or a folder
+HalfBar.wasm = { widget: "widget.wasm", sound: "sound.wasm", piece: "piece.wasm", exchange: "exchange.wasm" };
+// @ts-expect-error: all four or a folder
 HalfBar.wasm = { widget: "widget.wasm" };
 HalfBar.phrases = { Play: "Écouter", "Bar {} beat {}": "Mesure {}, temps {}" };
 HalfBar.language = "fr";
@@ -34,6 +35,14 @@ export const svg = async (text: string): Promise<string> => {
   await init();
   return new Piece(text).svg({ width: 60 });
 };
+
+export const line = async (file: Uint8Array): Promise<string> => {
+  await initFiles();
+  return open(file).take(0, { octaves: 1 }).text;
+};
+export const files = async (): Promise<[string, Uint8Array]> => [await made.musicxml({ view: "staff" }), await made.midi({ click: "2+4" })];
+// @ts-expect-error: there is no such view in a file
+export const tab = made.musicxml({ view: "tab" });
 
 const attributes: HalfBarAttributes = { width: "60", tempo: 96 };
 export const written = <half-bar {...attributes} text="C4 D E F  G F E D |" onhalfbar-casting={({ detail }) => detail.text} />;

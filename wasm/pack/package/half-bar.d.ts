@@ -64,11 +64,28 @@ export interface SvgOptions {
   words?: Words;
 }
 
-/** Where the package's three modules are. */
+export interface MusicXmlOptions {
+  /** `both`, notation and tab, or `staff`, notation with strings and frets at its notes. */
+  view?: "both" | "staff";
+}
+
+export interface MidiOptions {
+  /** Whether notes have their written times instead of the played ones. */
+  straight?: boolean;
+  /** The beats with a click. */
+  click?: "every" | "2+4" | "1";
+  /** The number of bars that are counted in. */
+  countIn?: number;
+  /** Whether chords are played. */
+  comp?: boolean;
+}
+
+/** Where the package's four modules are. */
 export interface Modules {
   widget: string | URL;
   sound: string | URL;
   piece: string | URL;
+  exchange: string | URL;
 }
 
 export interface HalfBarEventMap {
@@ -103,7 +120,7 @@ export class HalfBar extends HTMLElement {
   static readonly formAssociated: true;
   static readonly observedAttributes: string[];
   /**
-   * Where the package's `.wasm` files are, if not beside its scripts: their folder, or each of the three. Set it before the first example is
+   * Where the package's `.wasm` files are, if not beside its scripts: their folder, or each of the four. Set it before the first example is
    * drawn.
    */
   static wasm: string | URL | Modules | undefined;
@@ -159,6 +176,10 @@ export class HalfBar extends HTMLElement {
   reset(): void;
   /** The music as a self-contained SVG document. */
   svg(options?: SvgOptions): Promise<string>;
+  /** The line as a MusicXML file. Its text travels in it. Rejects with an `Error` that has a `code`. */
+  musicxml(options?: MusicXmlOptions): Promise<string>;
+  /** The line as a MIDI file. Its text travels in it. Rejects with an `Error` that has a `code`. */
+  midi(options?: MidiOptions): Promise<Uint8Array>;
   /** Plays the line. Any other example that is playing stops. */
   play(): Promise<void>;
   stop(): void;

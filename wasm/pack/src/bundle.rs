@@ -9,12 +9,14 @@ use crate::looks;
 
 /// The module of the page.
 const PAGE: &str = "halfbar_wasm";
-/// The modules for other pages: the inside of the element, its sound, and a line for scripts.
-const EMBEDDED: [&str; 3] = ["halfbar_widget", "halfbar_sound", "halfbar_piece"];
+/// The module for files of other programs, which the page and the element fetch when they need it.
+const EXCHANGE: &str = "halfbar_exchange";
+/// The modules for other pages: the inside of the element, its sound, a line for scripts, and files.
+const EMBEDDED: [&str; 4] = ["halfbar_widget", "halfbar_sound", "halfbar_piece", EXCHANGE];
 
 /// A module and its glue, for use in a single classic script.
 pub(crate) struct Script {
-    /// Defines `halfbar_wasm`.
+    /// Defines the module's name.
     pub(crate) glue: String,
     pub(crate) wasm: Vec<u8>,
 }
@@ -51,12 +53,16 @@ fn module(modules: &Path, name: &str, folder: &Path) -> Result<()> {
     bindgen(modules, name).web(true)?.omit_default_module_path(false).typescript(true).generate(folder)
 }
 
-/// The page's module, for the single-file page.
-pub(crate) fn script(modules: &Path) -> Result<Script> {
-    let mut bindgen = bindgen(modules, PAGE);
+/// The page's module and the one for files, for the single-file page.
+pub(crate) fn scripts(modules: &Path) -> Result<[Script; 2]> {
+    Ok([script(modules, PAGE)?, script(modules, EXCHANGE)?])
+}
+
+fn script(modules: &Path, name: &str) -> Result<Script> {
+    let mut bindgen = bindgen(modules, name);
     let mut output = bindgen
         .no_modules(true)?
-        .no_modules_global(PAGE)?
+        .no_modules_global(name)?
         .omit_default_module_path(true)
         .generate_output()?;
     Ok(Script { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })

@@ -47,7 +47,7 @@ fn pack(root: &Path, modules: &Path, target: &Path) -> Result<()> {
     let index = drawn::page(&www)?;
     fs_err::write(site.join("index.html"), &index)?;
     offline::prepare(&site)?;
-    let page = single_file::page(&index, &www, &bundle::script(modules)?)?;
+    let page = single_file::page(&index, &www, &bundle::scripts(modules)?)?;
     fs_err::write(&single, page)?;
     package::fill(root, modules, &package)?;
 

@@ -16,8 +16,12 @@ const MANIFEST: &str = "app.webmanifest";
 /// Files with the same address in every version, by the start of their names: pages, and what other pages and operating systems request.
 const STAYS: [&str; 6] = [PAGE, "lesson.", "half-bar.css", WORKER, MANIFEST, "icon"];
 /// The modules that other pages import, and whether they have a default export. They are replaced by files that re-export what the version has.
-const PASSED_ON: [(&str, bool); 3] =
-    [("half-bar.js", false), ("halfbar_widget.js", true), ("halfbar_piece.js", true)];
+const PASSED_ON: [(&str, bool); 4] = [
+    ("half-bar.js", false),
+    ("halfbar_widget.js", true),
+    ("halfbar_piece.js", true),
+    ("halfbar_exchange.js", true),
+];
 /// Files that a browser keeps no copy of, by a part of their names: types, and the module for scripts and for mistakes in an example, which no page of
 /// the site loads.
 const NOT_KEPT: [&str; 2] = [".d.ts", "halfbar_piece"];
@@ -129,6 +133,7 @@ mod tests {
             ("half-bar.d.ts", "types"),
             ("halfbar_widget.js", "widget"),
             ("halfbar_piece.js", "piece"),
+            ("halfbar_exchange.js", "files"),
         ] {
             fs_err::write(site.path().join(name), content)?;
         }

@@ -33,8 +33,10 @@ pub(crate) fn fill(root: &Path, modules: &Path, package: &Path) -> Result<()> {
     fs_err::create_dir_all(package)?;
     let www = root.join("www");
     bundle::element(modules, &www, package)?;
-    let types = package.join("halfbar_piece.d.ts");
-    fs_err::write(&types, format!("{DISPOSABLE}{}", fs_err::read_to_string(&types)?))?;
+    for name in ["halfbar_piece.d.ts", "halfbar_exchange.d.ts"] {
+        let types = package.join(name);
+        fs_err::write(&types, format!("{DISPOSABLE}{}", fs_err::read_to_string(&types)?))?;
+    }
     for file in FILES {
         fs_err::copy(www.join(file), package.join(file))?;
     }

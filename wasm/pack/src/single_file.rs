@@ -25,8 +25,8 @@ pub(crate) const PRELOADS: [&str; 2] = [
     r#"<link rel="preload" href="text-600.woff2" as="font" type="font/woff2" crossorigin>"#,
 ];
 const IMPORT: &str = r#"import { page } from "./modules.js";"#;
-/// What `modules.js` exports, but from an inlined module; `{wasm}` and `{hear}` are replaced by its content and that of `hear.js`. The browser
-/// itself decompresses the module (WHATWG Compression Standard).
+/// What `modules.js` exports, but from inlined modules; `{wasm}`, `{exchange}` and `{hear}` are replaced by their content and that of `hear.js`. The
+/// browser itself decompresses the modules (WHATWG Compression Standard), the second one when it is needed.
 const MODULES: &str = r#"const expanded = async (text) => {
   if (!globalThis.DecompressionStream)
     throw Object.assign(new Error("this browser can't decompress it"), {
@@ -36,21 +36,26 @@ const MODULES: &str = r#"const expanded = async (text) => {
   const stream = new Blob([gzip]).stream().pipeThrough(new DecompressionStream("gzip"));
   return new Response(stream, { headers: { "Content-Type": "application/wasm" } });
 };
+let exchange;
+const files = async (name, ...rest) => {
+  await (exchange ??= halfbar_exchange({ module_or_path: expanded("{exchange}") }));
+  return halfbar_exchange[name](...rest);
+};
 const page = () =>
-  halfbar_wasm({ module_or_path: expanded("{wasm}") }).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}"));
+  halfbar_wasm({ module_or_path: expanded("{wasm}") }).then(() => halfbar_wasm.start("data:text/javascript;base64,{hear}", files));
 "#;
 
 /// What makes a browser fetch something: its beginning and end.
 const FETCHES: [(&str, &str); 4] = [("<link ", ">"), ("src=\"", "\""), ("@import ", ";"), ("url(", ")")];
 
-/// Combines the page, what it loads from the folder `www`, and its module into a single file.
-pub(crate) fn page(index: &str, www: &Path, script: &Script) -> Result<String> {
+/// Combines the page, what it loads from the folder `www`, its module and the one for files into a single file.
+pub(crate) fn page(index: &str, www: &Path, scripts: &[Script; 2]) -> Result<String> {
     let read = |name| fs_err::read_to_string(www.join(name));
     inline(
         index,
         &with_fonts(read("style.css")?, www)?,
         &read("failure.js")?,
-        &start(&read("start.js")?, script, &read("hear.js")?)?,
+        &start(&read("start.js")?, scripts, &read("hear.js")?)?,
         &read("icon.svg")?,
     )
 }
@@ -84,13 +89,18 @@ fn inline(index: &str, style: &str, failure: &str, start: &str, icon: &str) -> R
     replace_once("index.html", &page, START, &start)
 }
 
-/// `start.js` with the glue and the module in place of its import.
-fn start(source: &str, Script { glue, wasm }: &Script, hear: &str) -> Result<String> {
-    let module = [("{wasm}", STANDARD.encode(gzip(wasm)?)), ("{hear}", STANDARD.encode(hear))];
+/// `start.js` with the modules and their glue in place of its import.
+fn start(source: &str, [page, exchange]: &[Script; 2], hear: &str) -> Result<String> {
+    let module = [
+        ("{wasm}", STANDARD.encode(gzip(&page.wasm)?)),
+        ("{exchange}", STANDARD.encode(gzip(&exchange.wasm)?)),
+        ("{hear}", STANDARD.encode(hear)),
+    ];
     let module = module.iter().try_fold(MODULES.to_owned(), |module, (place, content)| {
         replace_once("the single-file page", &module, place, content)
     })?;
-    replace_once("start.js", source, IMPORT, &format!("{}\n{module}", glue.trim_end()))
+    let glue = format!("{}\n{}", page.glue.trim_end(), exchange.glue.trim_end());
+    replace_once("start.js", source, IMPORT, &format!("{glue}\n{module}"))
 }
 
 /// Compressed as far as gzip can.
@@ -182,18 +192,24 @@ mod tests {
     }
 
     #[test]
-    fn start_runs_the_embedded_module() -> Result<()> {
-        let script = Script { glue: "let halfbar_wasm = glue;\n".into(), wasm: vec![0, 255] };
-        let text = start(&format!("{IMPORT}\npage();\n"), &script, "hear();")?;
-        assert!(text.starts_with("let halfbar_wasm = glue;\nconst expanded"), "{text}");
-        let (_, rest) = text.split_once("expanded(\"").with_context(|| text.clone())?;
-        let gzip = STANDARD.decode(rest.split('"').next().unwrap_or(rest))?;
-        let mut found = Vec::new();
-        GzDecoder::new(&*gzip).read_to_end(&mut found)?;
-        assert_eq!(found, script.wasm);
+    fn start_runs_the_embedded_modules() -> Result<()> {
+        let script = |name: &str, wasm| Script { glue: format!("let {name} = glue;\n"), wasm };
+        let scripts = [script("halfbar_wasm", vec![0, 255]), script("halfbar_exchange", vec![1, 254])];
+        let text = start(&format!("{IMPORT}\npage();\n"), &scripts, "hear();")?;
+        let glue = "let halfbar_wasm = glue;\nlet halfbar_exchange = glue;\nconst expanded";
+        assert!(text.starts_with(glue), "{text}");
+        for Script { glue, wasm } in &scripts {
+            let name = glue.split(' ').nth(1).unwrap_or_default();
+            let call = format!("{name}({{ module_or_path: expanded(\"");
+            let (_, rest) = text.split_once(&call).with_context(|| text.clone())?;
+            let gzip = STANDARD.decode(rest.split('"').next().unwrap_or(rest))?;
+            let mut found = Vec::new();
+            GzDecoder::new(&*gzip).read_to_end(&mut found)?;
+            assert_eq!(found, *wasm);
+        }
         assert!(text.contains("base64,aGVhcigpOw==\""), "{text}");
         assert!(text.ends_with("page();\n"), "{text}");
-        assert!(message(start("page();", &script, "")).contains("start.js has no"));
+        assert!(message(start("page();", &scripts, "")).contains("start.js has no"));
         Ok(())
     }
 

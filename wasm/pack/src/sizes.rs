@@ -36,10 +36,11 @@ impl AddAssign for Size {
 }
 
 /// What a file is for, by the start of its name: these are loaded by an example in a lesson page, by one that is played, by scripts and examples with a
-/// mistake, or only by the demo lesson. The page loads all others.
+/// mistake, when somebody imports or exports a file of another program, or only by the demo lesson. The page loads all others.
 const ELEMENT: &[&str] = &["halfbar_widget", "half-bar"];
 const SOUND: &[&str] = &["halfbar_sound"];
 const SCRIPTS: &[&str] = &["halfbar_piece"];
+const EXCHANGE: &[&str] = &["halfbar_exchange"];
 const LESSON: &[&str] = &["lesson"];
 
 /// The files of one download.
@@ -66,11 +67,11 @@ impl Load {
 /// Prints the sizes; fails if a budget is exceeded.
 pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
     let starts = |name: &str, list: &[&str]| list.iter().any(|start| name.starts_with(start));
-    let page =
-        Load::of(site, |name| ![ELEMENT, SOUND, SCRIPTS, LESSON].iter().any(|list| starts(name, list)))?;
-    let [element, sound, scripts] =
-        [ELEMENT, SOUND, SCRIPTS].map(|list| Load::of(site, |name| starts(name, list)));
-    let (element, sound, scripts) = (element?, sound?, scripts?);
+    let others = [ELEMENT, SOUND, SCRIPTS, EXCHANGE, LESSON];
+    let page = Load::of(site, |name| !others.iter().any(|list| starts(name, list)))?;
+    let [element, sound, scripts, exchange] =
+        [ELEMENT, SOUND, SCRIPTS, EXCHANGE].map(|list| Load::of(site, |name| starts(name, list)));
+    let (element, sound, scripts, exchange) = (element?, sound?, scripts?, exchange?);
 
     println!("{:<18}{:>10}{:>10}{:>10}", "KB", "raw", "gzip", "at most");
     for (whose, load, wasm, total) in
@@ -81,7 +82,9 @@ pub(crate) fn check(site: &Path, single: &Path) -> Result<()> {
         print_row("CSS", load.css, None);
         print_row("wasm + JS + CSS", load.total(), total);
     }
-    for (whose, load) in [("sound: wasm + JS", &sound), ("scripts: wasm + JS", &scripts)] {
+    for (whose, load) in
+        [("sound: wasm + JS", &sound), ("scripts: wasm + JS", &scripts), ("files: wasm + JS", &exchange)]
+    {
         print_row(whose, load.total(), None);
     }
     print_row("single file", Size::of(&fs_err::read(single)?)?, None);

@@ -17,7 +17,8 @@ const INLINED: [&str; 2] = ["-inlinehint-threshold=30", "-inline-threshold=5"];
 /// to save work that a browser's compiler saves anyway; without them, modules are 2 % smaller (gzipped) and no slower.
 const LEFT_OUT: [&str; 3] = ["-disable-lsr", "-enable-pre=false", "-disable-licm-promotion"];
 /// The crates that become modules.
-const MODULES: [&str; 4] = ["halfbar-wasm", "halfbar-widget", "halfbar-sound", "halfbar-piece"];
+const MODULES: [&str; 5] =
+    ["halfbar-wasm", "halfbar-widget", "halfbar-sound", "halfbar-piece", "halfbar-exchange"];
 /// The crate that makes the site from them. Cargo is quiet about it, as two progress bars would overwrite each other; errors are still shown.
 const PACKER: [&str; 5] = ["--quiet", "--package", "halfbar-pack", "--profile", "pack"];
 

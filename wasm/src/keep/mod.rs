@@ -1,15 +1,18 @@
 //! Keep it and hand it on: lines on this device, files, and links.
 
+mod exchange;
 mod library;
 mod link;
 mod out;
 
+use halfbar_words::exchange::OPENING;
 use halfbar_words::keep as says;
 
 use halfbar_core::write;
 use halfbar_dom::files::{name, save};
 use halfbar_dom::form::{entered, offer_in, say, sentence, title};
 use halfbar_dom::{Result, by_id, create, focused, hand_on_focus, window};
+use js_sys::Function;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{DragEvent, Element, Event, File, HtmlButtonElement, HtmlInputElement};
@@ -20,9 +23,8 @@ use crate::parts::{self, Part};
 pub(crate) use library::Kept;
 use library::{Library, Trouble};
 
-/// The width of saved pictures, in staff spaces, as on paper; and how much larger than the SVG says a PNG is: 1,720 pixels wide.
+/// The width of saved pictures, in staff spaces, as on paper.
 const WIDTH: f64 = 84.0;
-const TIMES: f64 = 2.5;
 /// From how many lines on they can be searched, and how many may be new before the reader is reminded of a backup.
 const MANY: usize = 6;
 /// The largest file that is opened, in bytes.
@@ -30,6 +32,8 @@ const LARGEST: f64 = 20e6;
 
 pub(crate) struct Keep {
     library: Library,
+    /// Has the module for files of other programs do something.
+    files: Function,
     /// What went wrong when the lines were read.
     trouble: Option<Trouble>,
     /// The text that is kept: nothing is written as long as the reader has not changed it.
@@ -46,6 +50,8 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("save-svg", "click", |app, _| app.keep.save_svg(&app.page)),
     ("save-png", "click", |app, _| app.save_png()),
     ("save-text", "click", |app, _| app.keep.save_text(&app.page)),
+    ("save-musicxml", "click", |app, _| app.save_for_others("save-musicxml")),
+    ("save-midi", "click", |app, _| app.save_for_others("save-midi")),
     ("copy-link", "click", |app, _| app.copy_link()),
     ("new-line", "click", |app, event| {
         button_of(event).map_or(Ok(()), |button| parts::close_panel(&button))?;
@@ -70,11 +76,15 @@ pub(crate) const CONTROLS: &[Control] = &[
     ("open-file", "change", |app, _| {
         let field: HtmlInputElement = by_id("open-file")?;
         if let Some(file) = field.files().and_then(|files| files.get(0)) {
-            app.read_file(file);
+            app.read_file(file, exchange::HERE);
         }
         // So that the same file can be chosen again.
         field.set_value("");
         Ok(())
+    }),
+    ("import", "click", |app, event| match button_of(event) {
+        Some(button) => app.ask(exchange::PRESS, &button, "", exchange::HERE),
+        None => Ok(()),
     }),
 ];
 
@@ -100,7 +110,9 @@ pub(crate) const OF_THE_DOCUMENT: &[(&str, Heard)] = &[
         if let Some(file) = drop.data_transfer().and_then(|data| data.files()).and_then(|files| files.get(0))
         {
             event.prevent_default();
-            app.read_file(file);
+            let on = event.target().and_then(|target| target.dyn_into::<Element>().ok());
+            let on_music = on.is_some_and(|on| on.closest("#music").is_ok_and(|music| music.is_some()));
+            app.read_file(file, if on_music { exchange::BELOW } else { exchange::HERE });
         }
         Ok(())
     }),
@@ -160,29 +172,39 @@ impl App {
         self.edit_text()
     }
 
-    /// Reads a file, and takes in what is in it.
-    fn read_file(&mut self, file: File) {
-        let text = async move {
-            match file.size() <= LARGEST {
-                true => JsFuture::from(file.text()).await.ok().and_then(|text| text.as_string()),
-                false => None,
+    /// Reads a file, and takes in what is in it. `place` is where it is said why that can't be done.
+    fn read_file(&mut self, file: File, place: &'static str) {
+        let text = {
+            let file = file.clone();
+            async move {
+                match file.size() <= LARGEST {
+                    true => JsFuture::from(file.text()).await.ok().and_then(|text| text.as_string()),
+                    false => None,
+                }
             }
         };
-        self.spawn(text, |app, text| match text {
-            Some(text) => app.keep.take_in(&mut app.page, &text),
-            None => app.keep.say(says::FILE_UNREADABLE),
+        self.spawn(text, move |app, text| match text {
+            Some(text) if exchange::is_foreign(&text) => {
+                say(place, OPENING)?;
+                app.ask(exchange::OPEN, &file, "", place)
+            }
+            Some(text) => app.keep.take_in(&mut app.page, text, place),
+            None => say(place, says::FILE_UNREADABLE),
         });
     }
 
-    fn save_png(&mut self) -> Result<()> {
+    /// Saves the line as the file that a button stands for.
+    fn save_for_others(&self, button: &str) -> Result<()> {
+        match self.page.right() {
+            Ok(_) => self.ask(exchange::SAVE, &button.into(), &self.page.source(), exchange::BELOW),
+            Err(_) => self.keep.say(says::FIX_FIRST),
+        }
+    }
+
+    fn save_png(&self) -> Result<()> {
         let Some(svg) = picture(&self.page) else { return self.keep.say(says::FIX_FIRST) };
         let file = name(title(&self.page.source()), "png");
-        let says = says::saved(&file);
-        self.spawn(out::save_png(svg, TIMES, file), move |app, saved| match saved {
-            Ok(()) => app.keep.say(&says),
-            Err(_) => app.keep.say(says::NO_PICTURE),
-        });
-        Ok(())
+        self.ask(exchange::SAVE_PNG, &svg.into(), &file, exchange::BELOW)
     }
 
     fn copy_link(&mut self) -> Result<()> {
@@ -212,9 +234,10 @@ fn picture(page: &Page) -> Option<String> {
 
 impl Keep {
     /// The lines as they are kept.
-    pub(crate) fn open() -> Keep {
+    pub(crate) fn open(files: Function) -> Keep {
         let (library, trouble) = Library::open();
-        Keep { library, trouble, kept: String::new(), behind: false, edited: false, asked: false }
+        let kept = String::new();
+        Keep { library, files, trouble, kept, behind: false, edited: false, asked: false }
     }
 
     /// Shows the line that the address brings, or the one that was open last; but a reader who has begun another one before goes on with that.
@@ -357,17 +380,17 @@ impl Keep {
     }
 
     /// Takes in a file: all lines of a library, or one line's text.
-    fn take_in(&mut self, page: &mut Page, text: &str) -> Result<()> {
+    fn take_in(&mut self, page: &mut Page, text: String, place: &str) -> Result<()> {
         self.changed(page)?;
-        let (lines, says) = match Library::parse(text) {
+        let (lines, says) = match Library::parse(&text) {
             Some(other) => {
                 let says = says::lines_read(other.lines.len());
                 (other.lines.into_iter().map(|line| line.text).collect(), says)
             }
             None if text.len() > library::LONGEST || text.contains('\0') => {
-                return self.say(says::FILE_IS_NOT_A_LINE);
+                return say(place, says::FILE_IS_NOT_A_LINE);
             }
-            None => (vec![text.to_string()], says::FILE_OPEN.into()),
+            None => (vec![text], says::FILE_OPEN.into()),
         };
         self.edit(&says, |library| {
             for text in &lines {

@@ -5,8 +5,17 @@ use std::fs;
 use std::path::Path;
 
 /// The crates whose sentences belong in this one.
-const CRATES: [&str; 8] =
-    ["src", "dom/src", "markup/src", "piece/src", "player/src", "sound/src", "view/src", "widget/src"];
+const CRATES: [&str; 9] = [
+    "src",
+    "dom/src",
+    "exchange/src",
+    "markup/src",
+    "piece/src",
+    "player/src",
+    "sound/src",
+    "view/src",
+    "widget/src",
+];
 
 /// How selectors start.
 const SELECTORS: [char; 4] = ['#', '.', ':', '['];

@@ -6,6 +6,7 @@
 #![allow(missing_docs, reason = "each sentence documents itself")]
 
 pub mod element;
+pub mod exchange;
 pub mod harmony;
 pub mod help;
 pub mod keep;
