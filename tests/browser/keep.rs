@@ -214,11 +214,13 @@ async fn files_go_out_and_come_in(page: Page) {
     for (name, content) in [("picture.txt", vec![0u8; 100]), ("huge.txt", b"C4 D E F ".repeat(50_000))] {
         let file = folder.join(format!("keep-{name}"));
         std::fs::write(&file, content).unwrap();
-        page.js::<Value>("one('#status').textContent = ''").await;
         let field = page.driver().find(By::Id("open-file")).await.unwrap();
         field.send_keys(file.to_str().unwrap()).await.unwrap();
-        page.until("it is refused", "return one('#status').textContent.includes('t the text of a line')")
-            .await;
+        page.until(
+            "it is refused",
+            "return one('#import-says').textContent.includes('t the text of a line')",
+        )
+        .await;
         assert_eq!(page.text().await, "C4:4 |\n");
     }
 }

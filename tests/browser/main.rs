@@ -61,6 +61,7 @@ mod colors;
 mod element;
 mod embedded;
 mod engines;
+mod exchange;
 mod hands;
 mod harmony;
 mod hostile;

@@ -98,6 +98,11 @@ async fn it_opens_and_plays_without_a_network(page: Page, mut host: Host) {
     page.opens_practice().await;
     page.plays().await;
     assert!(page.js::<bool>("return one('#failure').hidden").await);
+    // What reads and writes files is there too.
+    page.open_part("share").await;
+    page.catch_files().await;
+    page.click("one('#save-musicxml')").await;
+    page.until("the line is saved", "return files.at(-1)?.saved.endsWith('.musicxml')").await;
     // The page under its other name, and with a query, as some links have.
     for name in ["index.html", "?from=a-friend"] {
         page.driver().goto(host.address() + name).await.unwrap();

@@ -7,7 +7,7 @@ use halfbar_words::exchange as says;
 
 /// How many bars a picture shows, and how wide it is, in staff spaces.
 const BARS: usize = 2;
-const WIDTH: f64 = 44.0;
+const WIDTH: f64 = 60.0;
 
 /// One thing that can be chosen.
 pub(crate) struct Voice {

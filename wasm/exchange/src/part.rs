@@ -10,13 +10,17 @@ use js_sys::{Array, Error, Uint8Array};
 use std::cell::RefCell;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
-use web_sys::{Element, File, HtmlButtonElement, HtmlSelectElement};
+use web_sys::{
+    Element, File, HtmlButtonElement, HtmlSelectElement, ScrollIntoViewOptions, ScrollLogicalPosition,
+};
 
 use crate::opened::{self, Opened, key};
 use crate::options::words;
 
 /// Where the part says what it needs, and why something can't be opened.
 const SAYS: &str = "import-says";
+/// That with all that the part says of a file besides its voices.
+const MORE: &str = "import-more";
 /// The attributes of the buttons that take a voice, by its index; take it in another octave; and take it in the key that is chosen.
 const VOICE: &str = "data-voice";
 const OCTAVES: &str = "data-octaves";
@@ -49,6 +53,7 @@ struct Import {
 /// An `Error` that says what is wrong with the file, and where.
 #[wasm_bindgen(js_name = openFile)]
 pub async fn open_file(file: File) -> Result<Array> {
+    home()?;
     let bytes = Uint8Array::new(&JsFuture::from(file.array_buffer()).await?).to_vec();
     let file = file.name();
     let failed = |why: &str| thrown(says::not_opened(&file, why));
@@ -72,6 +77,9 @@ pub fn press(button: &Element) -> Result<Array> {
         Some(import) => import.press(button),
         None => Ok(answer(None, "", false)),
     });
+    let nearest = ScrollIntoViewOptions::new();
+    nearest.set_block(ScrollLogicalPosition::Nearest);
+    by_id::<Element>(MORE)?.scroll_into_view_with_scroll_into_view_options(&nearest);
     // What the file left open goes with its answer.
     hand_on_focus(Some(button), &["#voices [aria-current] button", "#open-file"])?;
     pressed
@@ -119,7 +127,20 @@ impl Import {
     }
 
     fn take(&mut self) -> Result<Array> {
-        empty("import-asks")?;
+        for id in [SAYS, "import-asks", "left-out", "left-out-name"] {
+            empty(id)?;
+        }
+        let more: Element = by_id(MORE)?;
+        for (index, item) in children(&by_id("voices")?).enumerate() {
+            match index == self.index {
+                // What is said of a voice stands below it.
+                true => {
+                    item.set_attribute("aria-current", "true")?;
+                    item.append_child(&more)?;
+                }
+                false => item.remove_attribute("aria-current")?,
+            }
+        }
         let Some(voice) = self.opened.voices.get(self.index) else { return Ok(answer(None, "", false)) };
         let choice = Choice { octaves: self.octaves, key: self.key, ..voice.choice.clone() };
         match self.opened.contents.take(&choice) {
@@ -157,12 +178,6 @@ impl Import {
             item.set_text_content(Some(&sentence(&remark.to_string())));
             list.append_child(&item)?;
         }
-        for (index, item) in children(&by_id("voices")?).enumerate() {
-            match index == self.index {
-                true => item.set_attribute("aria-current", "true")?,
-                false => item.remove_attribute("aria-current")?,
-            }
-        }
         let says = says::opened(name, line.bar_count(), remarks.len());
         Ok(answer(Some(text), &says, !remarks.is_empty()))
     }
@@ -177,6 +192,11 @@ pub(crate) fn answer(text: Option<&str>, says: &str, more: bool) -> Array {
 /// What an error says.
 fn message(error: &JsValue) -> String {
     error.dyn_ref::<Error>().map(|error| error.message().into()).unwrap_or_default()
+}
+
+/// Puts what the part says above the voices.
+fn home() -> Result<()> {
+    by_id::<Element>("voices")?.insert_adjacent_element("beforebegin", &by_id(MORE)?).map(|_| ())
 }
 
 /// Empties an element.

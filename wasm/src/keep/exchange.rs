@@ -47,9 +47,11 @@ impl App {
         // The line, what is said of it, and whether the part for files has more to tell.
         let [text, says, more] = [0, 1, 2].map(|index| answer.get(index).as_string());
         let says = says.unwrap_or_default();
-        say(place, "")?;
         match text {
-            Some(text) => self.keep.begin_line(&mut self.page, &text, &says)?,
+            Some(text) => {
+                say(HERE, "")?;
+                self.keep.begin_line(&mut self.page, &text, &says)?;
+            }
             None => self.keep.say(&says)?,
         }
         self.show_import(more.is_some())

@@ -185,6 +185,7 @@ impl App {
         };
         self.spawn(text, move |app, text| match text {
             Some(text) if exchange::is_foreign(&text) => {
+                app.keep.say("")?;
                 say(place, OPENING)?;
                 app.ask(exchange::OPEN, &file, "", place)
             }

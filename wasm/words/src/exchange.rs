@@ -33,7 +33,7 @@ pub fn label(place: impl Display, which: &str, notes: usize) -> String {
 }
 
 pub fn choose(file: impl Display) -> String {
-    format!("What should be opened from {file}? Each choice becomes a new line.")
+    format!("What should be opened from \u{201c}{file}\u{201d}? Each choice becomes a new line.")
 }
 
 pub fn key(tonic: impl Display, mode: impl Display) -> String {
@@ -63,7 +63,7 @@ pub fn left_out(name: impl Display) -> String {
 }
 
 pub fn not_opened(file: impl Display, why: impl Display) -> String {
-    format!("{file} can't be opened: {why}")
+    format!("\u{201c}{file}\u{201d} can't be opened: {why}")
 }
 
 pub fn no_choice(index: impl Display) -> String {
