@@ -174,7 +174,7 @@ async fn a_voice_is_chosen_by_its_picture(page: Page) {
     assert!(said.contains(&format!("{} thing", left_out.len())), "{said}: {left_out:?}");
     // The other voices are still there; each becomes a line.
     page.click("one('#voices li:first-child > button')").await;
-    page.until("the guitar is open", "return text().value.includes('C4:2 E')").await;
+    page.until("the guitar is open", "return text().value.includes('C4:2  E:2')").await;
     let left_out: String = page.js("return one('#left-out').textContent").await;
     assert!(left_out.contains("repeat (1)") && left_out.contains("lyric (1)"), "{left_out}");
     assert_eq!(kept(&page).await.len(), 3);
@@ -252,7 +252,7 @@ async fn what_is_saved_opens_as_the_same_text(page: Page) {
         assert!(bytes == expected, "{view}: {} bytes instead of {}", bytes.len(), expected.len());
         page.js::<Value>("one('#new-line').click()").await;
         drop_on(&page, "#sheet", name, &bytes).await;
-        until_says(&page, "status", "Opened Fog bell: 3 bars.").await;
+        until_says(&page, "status", "Opened Fog bell: 3 bars").await;
         assert_eq!(page.text().await, LINE, "{view}");
     }
     // A text with a mistake has no file.
