@@ -78,6 +78,21 @@ impl Contents {
 
     /// The first bars of a voice as a line, for whoever has to choose one: much less work than all of it.
     ///
+    /// ```
+    /// use halfbar_core::exchange::{self, musicxml};
+    /// use halfbar_core::{Piece, read};
+    ///
+    /// let text = "C4 D E F  G A B C | D E F G  A B C D | E:4 |\n";
+    /// let reading = read::text(text);
+    /// let piece = Piece::new(reading.line.expect("a line"), reading.casting)?;
+    /// let file = musicxml::document(&piece, text, musicxml::Staves::Both)?;
+    ///
+    /// let contents = exchange::open(file.as_bytes())?;
+    /// let choice = contents.usual().expect("a voice");
+    /// assert_eq!(contents.beginning(&choice, 2)?.line.bar_count(), 2);
+    /// # Ok::<(), exchange::ExchangeError>(())
+    /// ```
+    ///
     /// # Errors
     /// As [`Contents::take`], about all of the voice.
     pub fn beginning(&self, choice: &Choice, bars: usize) -> Result<Imported> {

@@ -1,6 +1,7 @@
 //! What there is to choose from in a file: its voices, and of notes that sound together the top and the bottom ones.
 
 use halfbar_core::engrave::{Layout, View, Width};
+use halfbar_core::exchange::midi::MidiError;
 use halfbar_core::exchange::{Choice, Contents, ExchangeError, Imported, Keep};
 use halfbar_core::{Piece, write};
 use halfbar_words::exchange as says;
@@ -51,13 +52,18 @@ pub(crate) fn voices(contents: &Contents) -> Vec<Voice> {
     voices
 }
 
-/// The first bars of a voice as they are written, as SVG: in another octave where only that is on the neck.
+/// The first bars of a voice as they are written, as SVG: in another octave where only that is on the neck, and in the likely key where the file says none.
 pub(crate) fn picture(contents: &Contents, choice: &Choice) -> Result<String, ExchangeError> {
-    let begun = match contents.beginning(choice, BARS) {
-        Err(ExchangeError::OffNeck { octaves, .. }) => contents
-            .beginning(&Choice { octaves: choice.octaves.saturating_add(octaves), ..choice.clone() }, BARS),
-        begun => begun,
-    };
+    let mut choice = choice.clone();
+    let mut begun = contents.beginning(&choice, BARS);
+    if let Err(ExchangeError::Midi(MidiError::Key { likely })) = begun {
+        choice.key = Some(likely);
+        begun = contents.beginning(&choice, BARS);
+    }
+    if let Err(ExchangeError::OffNeck { octaves, .. }) = begun {
+        choice.octaves = choice.octaves.saturating_add(octaves);
+        begun = contents.beginning(&choice, BARS);
+    }
     let Imported { line, casting, .. } = begun?;
     let layout = Layout { view: View::Staff, width: Width::nearest(WIDTH), head: false, ..Layout::default() };
     let scene = Piece::new(line, casting)?.engrave(&layout);

@@ -152,18 +152,22 @@ impl Import {
         }
     }
 
-    /// Says why a voice can't be taken, and offers what would help.
+    /// Says what a voice leaves open, or why it can't be taken, and offers what would help.
     fn ask(&self, error: &ExchangeError) -> Result<()> {
-        say(SAYS, &sentence(&says::not_opened(&self.file, words(error))))?;
         let asks: Element = by_id("import-asks")?;
-        if let ExchangeError::OffNeck { octaves, fits: true, .. } = error {
-            let octaves = self.octaves.saturating_add(*octaves);
-            asks.append_child(&*button(&says::octaves(octaves), OCTAVES, &octaves.to_string())?)?;
-        }
-        if let ExchangeError::Midi(MidiError::Key { likely }) = error {
-            ask_key(&asks, *likely)?;
-        }
-        Ok(())
+        let says = match error {
+            ExchangeError::OffNeck { octaves, fits: true, .. } => {
+                let octaves = self.octaves.saturating_add(*octaves);
+                asks.append_child(&*button(&says::octaves(octaves), OCTAVES, &octaves.to_string())?)?;
+                words(error)
+            }
+            ExchangeError::Midi(MidiError::Key { likely }) => {
+                ask_key(&asks, *likely)?;
+                words(error)
+            }
+            _ => says::not_opened(&self.file, words(error)),
+        };
+        say(SAYS, &sentence(&says))
     }
 
     /// Lists what was left out.
