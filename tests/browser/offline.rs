@@ -102,7 +102,7 @@ async fn it_opens_and_plays_without_a_network(page: Page, mut host: Host) {
     page.open_part("share").await;
     page.catch_files().await;
     page.click("one('#save-musicxml')").await;
-    page.until("the line is saved", "return files.at(-1)?.saved.endsWith('.musicxml')").await;
+    page.until("the line is saved", "return files.at(-1)?.saved?.endsWith('.musicxml') ?? false").await;
     // The page under its other name, and with a query, as some links have.
     for name in ["index.html", "?from=a-friend"] {
         page.driver().goto(host.address() + name).await.unwrap();

@@ -174,7 +174,7 @@ impl Import {
     fn taken(&self, imported: &Imported) -> Result<Array> {
         let Imported { line, text, remarks, .. } = imported;
         let title = &line.heading().title;
-        let name = if title.is_empty() { &self.file } else { title };
+        let name = if title.is_empty() { &says::own(&self.file) } else { title };
         say("left-out-name", &if remarks.is_empty() { String::new() } else { says::left_out(name) })?;
         let list = empty("left-out")?;
         for remark in remarks {

@@ -33,7 +33,7 @@ pub fn label(place: impl Display, which: &str, notes: usize) -> String {
 }
 
 pub fn choose(file: impl Display) -> String {
-    format!("What should be opened from \u{201c}{file}\u{201d}? Each choice becomes a new line.")
+    format!("What should be opened from {}? Each choice becomes a new line.", own(file))
 }
 
 pub fn key(tonic: impl Display, mode: impl Display) -> String {
@@ -63,7 +63,12 @@ pub fn left_out(name: impl Display) -> String {
 }
 
 pub fn not_opened(file: impl Display, why: impl Display) -> String {
-    format!("\u{201c}{file}\u{201d} can't be opened: {why}")
+    format!("{} can't be opened: {why}", own(file))
+}
+
+/// The name of a file in a sentence.
+pub fn own(file: impl Display) -> String {
+    format!("\u{201c}{file}\u{201d}")
 }
 
 pub fn no_choice(index: impl Display) -> String {
