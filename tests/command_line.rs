@@ -1189,7 +1189,7 @@ fn files_of_other_programs_are_opened() {
 
     let top = open(&["--take", "top"]);
     assert!(top.status.success() && text(&top.stdout).ends_with("\nE4:2  D:2 |\n"), "{}", text(&top.stdout));
-    let said = "standard input: left out: note that sounds together with another (1)\nstandard input: left out: repeat (1)\n";
+    let said = "standard input: left out: 1 note sounding together with another\nstandard input: left out: 1 repeat\n";
     assert_eq!(text(&top.stderr), said);
     let low = text(&open(&["--take", "bottom", "--octave", "-1"]).stdout);
     assert!(low.ends_with("\nC3:2  D:2 |\n"), "{low}");

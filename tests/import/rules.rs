@@ -201,7 +201,7 @@ fn notes_that_sound_together() {
     let kept = |keep| contents.take(&Choice { keep, ..Choice::default() }).unwrap();
     assert_eq!(music_of(&kept(Keep::Top)), "C4:4 | E:2 D:2 |");
     assert_eq!(music_of(&kept(Keep::Bottom)), "C4:4 | C:2 D:2 |");
-    let left_out = Remark::LeftOut { what: "note that sounds together with another", count: 1 };
+    let left_out = Remark::LeftOut { what: "note sounding together with another", count: 1 };
     assert_eq!(kept(Keep::Top).remarks, [left_out]);
 }
 
@@ -391,13 +391,13 @@ fn what_is_left_out_is_counted() {
     assert_eq!(
         said,
         [
-            "left out: articulation (2)",
-            "left out: dynamic mark (1)",
-            "left out: fermata (1)",
-            "left out: later tempo (1)",
-            "left out: lyric (1)",
-            "left out: repeat (1)",
-            "left out: slur (1)",
+            "left out: 2 articulations",
+            "left out: 1 dynamic mark",
+            "left out: 1 fermata",
+            "left out: 1 later tempo",
+            "left out: 1 lyric",
+            "left out: 1 repeat",
+            "left out: 1 slur",
         ]
     );
 }

@@ -35,15 +35,45 @@ pub enum Remark {
 impl fmt::Display for Remark {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Remark::LeftOut { what, count } => write!(f, "left out: {what} ({count})"),
-            Remark::Filled { bars } => write!(f, "filled up with rests: short bars ({bars})"),
-            Remark::Joined { bars } => write!(f, "joined: bars that were in parts ({bars})"),
-            Remark::Unplayable { notes } => {
-                write!(f, "chosen anew: strings, frets or fingers that this neck can't have ({notes})")
-            }
+            Remark::LeftOut { what, count } => write!(f, "left out: {}", Counted(*count, what)),
+            Remark::Filled { bars } => write!(f, "filled up with rests: {}", Counted(*bars, "short bar")),
+            Remark::Joined { bars } => write!(f, "joined: the parts of {}", Counted(*bars, "bar")),
+            Remark::Unplayable { notes } => write!(
+                f,
+                "strings, frets or fingers chosen anew, as this neck can't have them: {}",
+                Counted(*notes, "note")
+            ),
             Remark::Edited => f.write_str(
                 "the music was changed after Halfbar wrote it: its notes are the file's, its headings are those of its text",
             ),
         }
+    }
+}
+
+/// A number of things: `1 repeat`, `2 notes of another part`.
+struct Counted(usize, &'static str);
+
+impl fmt::Display for Counted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let &Counted(count, what) = self;
+        // What is counted comes before anything that is said about it.
+        let after = [" of ", " on ", " in ", " out ", " that ", " sounding "];
+        let end = after.iter().filter_map(|word| what.find(word)).min().unwrap_or(what.len());
+        let (things, said) = what.split_at(end);
+        write!(f, "{count} {things}{}{said}", if count == 1 { "" } else { "s" })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_counted_is_said_in_words() {
+        let said = |what, count| Remark::LeftOut { what, count }.to_string();
+        assert_eq!(said("repeat", 1), "left out: 1 repeat");
+        assert_eq!(said("dynamic mark", 2), "left out: 2 dynamic marks");
+        assert_eq!(said("note of another part", 3), "left out: 3 notes of another part");
+        assert_eq!(Remark::Joined { bars: 1 }.to_string(), "joined: the parts of 1 bar");
     }
 }

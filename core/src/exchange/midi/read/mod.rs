@@ -10,6 +10,7 @@ mod feel;
 mod fit;
 mod grid;
 mod measures;
+mod own;
 mod parts;
 mod single;
 mod spell;
@@ -64,6 +65,9 @@ impl Song {
             (Some(voice), 0, 0) => voice,
             _ => return Err(ExchangeError::NoVoice),
         };
+        if let Some(draft) = own::draft(&self.file, voice).filter(|_| choice.key.is_none()) {
+            return Ok(draft);
+        }
         let mut remarks = self.left_out(voice);
         let (tempo, is_out) = self.tempo();
         if is_out {

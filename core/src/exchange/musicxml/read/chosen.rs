@@ -145,13 +145,13 @@ impl Reading<'_> {
             if wins && held.onset == note.onset {
                 note.grace = note.grace.or(held.grace);
                 *held = note;
-                count(left_out, "note that sounds together with another");
+                count(left_out, "note sounding together with another");
             } else if wins {
                 held.duration = note.onset.checked_since(held.onset)?;
                 held.legato = None;
                 kept.push(note);
             } else {
-                count(left_out, "note that sounds together with another");
+                count(left_out, "note sounding together with another");
             }
         }
         Ok(kept)

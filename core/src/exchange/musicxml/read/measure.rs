@@ -102,7 +102,7 @@ impl Walk<'_> {
                     count(&mut bar.left_out, "repeat");
                 }
             }
-            "figured-bass" => count(&mut bar.left_out, "figured bass"),
+            "figured-bass" => count(&mut bar.left_out, "figured-bass sign"),
             _ => {}
         }
     }

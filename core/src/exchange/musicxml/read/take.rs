@@ -143,7 +143,7 @@ fn heading(
         .iter()
         .skip(1)
         .filter(|(_, _, later)| Some(*later) != feel)
-        .for_each(|_| count(left_out, "later feel"));
+        .for_each(|_| count(left_out, "later change of feel"));
     Heading {
         title: score.title.chars().take(LONGEST_TITLE).collect(),
         tempo: tempo.unwrap_or(Heading::default().tempo),
