@@ -177,7 +177,7 @@ async fn a_voice_is_chosen_by_its_picture(page: Page) {
     page.click("one('#voices li:first-child > button')").await;
     page.until("the guitar is open", "return text().value.includes('C4:2  E:2')").await;
     let left_out: String = page.js("return one('#left-out').textContent").await;
-    assert!(left_out.contains("repeat (1)") && left_out.contains("lyric (1)"), "{left_out}");
+    assert!(left_out.contains("1 repeat") && left_out.contains("1 lyric"), "{left_out}");
     assert_eq!(kept(&page).await.len(), 3);
 }
 
