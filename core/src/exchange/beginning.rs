@@ -1,4 +1,4 @@
-//! The first bars of a voice, for whoever has to choose one.
+//! The first bars of a voice, to choose one by.
 
 use crate::bars::Bars;
 use crate::error::Result;

@@ -76,7 +76,7 @@ impl Contents {
         assemble::assemble(self.draft(choice)?, self.format)
     }
 
-    /// The first bars of a voice as a line, for whoever has to choose one: much less work than all of it.
+    /// The first bars of a voice as a line, to choose one by: much less work than all of it.
     ///
     /// ```
     /// use halfbar_core::exchange::{self, musicxml};

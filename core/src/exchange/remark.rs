@@ -40,7 +40,7 @@ impl fmt::Display for Remark {
             Remark::Joined { bars } => write!(f, "joined: the parts of {}", Counted(*bars, "bar")),
             Remark::Unplayable { notes } => write!(
                 f,
-                "strings, frets or fingers chosen anew, as this neck can't have them: {}",
+                "replaced: strings, frets or fingers that this neck can't have, for {}",
                 Counted(*notes, "note")
             ),
             Remark::Edited => f.write_str(

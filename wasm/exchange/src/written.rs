@@ -40,7 +40,7 @@ pub fn musicxml(text: &str, options: JsValue) -> Result<String> {
 /// of bars; and `comp`, whether chords are played.
 ///
 /// # Errors
-/// As [`musicxml`].
+/// As [`musicxml()`].
 #[wasm_bindgen]
 pub fn midi(text: &str, options: JsValue) -> Result<Vec<u8>> {
     let mut asked = MidiOptions::default();

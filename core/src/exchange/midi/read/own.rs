@@ -1,4 +1,4 @@
-//! A file that Halfbar wrote, and nobody has changed: its line is known without any search, whatever was written with it.
+//! A file that Halfbar wrote and that was not changed since: its line is known without a search, whatever else was written.
 
 use crate::exchange::draft::Draft;
 use crate::exchange::midi::{MidiOptions, document};
@@ -12,7 +12,7 @@ use super::events::{File, Voice, file};
 /// The longest count-in that is tried, in bars.
 const MOST_COUNTED: u8 = 8;
 
-/// The line's own text as a draft, if that would be written as this voice. Clicks and chords that were written with it are not missed.
+/// The line's own text as a draft, if that would be written as this voice. Clicks and chords that were written with it don't count as left out.
 pub(super) fn draft(read: &File, voice: &Voice) -> Option<Draft> {
     let text = read.text.as_ref()?;
     let piece = own::piece(text)?;
