@@ -82,7 +82,7 @@ impl Contents {
     /// use halfbar_core::exchange::{self, musicxml};
     /// use halfbar_core::{Piece, read};
     ///
-    /// let text = "C4 D E F  G A B C | D E F G  A B C D | E:4 |\n";
+    /// let text = "C4 D E F  G A B C | D C B A  G F E D | C:4 |\n";
     /// let reading = read::text(text);
     /// let piece = Piece::new(reading.line.expect("a line"), reading.casting)?;
     /// let file = musicxml::document(&piece, text, musicxml::Staves::Both)?;

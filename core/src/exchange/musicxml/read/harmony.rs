@@ -179,9 +179,9 @@ mod tests {
         assert_eq!(expected("major", &[]), "Bb");
         assert_eq!(expected("half-diminished", &[]), "Bbm7b5");
         assert_eq!(expected("dominant", &[("9", "-1", "add")]), "Bb7b9");
-        assert_eq!(expected("dominant", &[("3", "0", "subtract"), ("4", "0", "add")]), "Bb7sus");
-        assert_eq!(expected("suspended-fourth", &[("7", "0", "add")]), "Bb7sus");
-        assert_eq!(expected("major", &[("2", "0", "add")]), "Bbadd9");
+        assert_eq!(expected("dominant", &[("3", "0", "subtract"), ("4", "0", "add")]), "Bb7sus4");
+        assert_eq!(expected("suspended-fourth", &[("7", "0", "add")]), "Bb7sus4");
+        assert_eq!(expected("major", &[("2", "0", "add")]), "Bb(add9)");
         let alt = [("5", "1", "alter"), ("9", "-1", "add"), ("9", "1", "add"), ("11", "1", "add")];
         let read: ChordSymbol = expected("dominant", &alt).parse().unwrap();
         assert!(read.chord().unwrap().quality().is_ok());

@@ -186,7 +186,7 @@ mod tests {
             ("9#11", "dominant-ninth add 11 +1"),
             ("maj7#5", "major-seventh alter 5 +1"),
             ("7alt", "dominant alter 5 -1 add 9 -1 add 9 +1 add 13 -1"),
-            ("7b5#5", "dominant alter 5 -1 add 13 -1"),
+            ("7b5#5", "augmented-seventh add 5 -1"),
             ("7(no5)", "dominant subtract 5 +0"),
         ] {
             assert_eq!(said(quality), expected, "{quality}");
